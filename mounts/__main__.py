@@ -1,0 +1,7 @@
+"""``python -m mounts``."""
+
+import sys
+
+from mounts.cli import main
+
+sys.exit(main())

@@ -1,0 +1,73 @@
+"""What a style allows (limits) and what was chosen (drives). Lengths mm, angles degrees in fields."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from mounts.inputs.model import Model
+
+
+class PulseWidths(Model):
+    """Controller settings, µs."""
+
+    normal: float
+    centre: float
+    reverse: float
+
+
+class RockingWireLimits(Model):
+    """What the mount's shape leaves to the solver of a rocking wire."""
+
+    kind: Literal["rocking-wire"] = "rocking-wire"
+    pivot_to_pin_mm: float = Field(gt=0, description="h: fixed by board, roadbed and where the pivot sits")
+    pivot_drop_mm: float = Field(gt=0, description="underside of the board down to the pivot")
+    below_shaft_mm: float = Field(gt=0, description="shaft axis to the lowest point of mount or servo")
+    min_pivot_to_shaft_mm: float = Field(description="least d + s·r: room for case, ears and their screws")
+    min_arm_tip_to_pivot_mm: float = Field(description="least pivot-to-arm-tip distance, any swing")
+    max_depth_mm: float = Field(description="allowed below the board's underside")
+    max_board_hole_mm: float = Field(description="largest hole to drill for the wire")
+    board_hole_clearance_mm: float = Field(description="kept a side between wire and hole")
+    pivot_slack_mm: float = Field(description="D − w of the pivot as printed")
+    min_pivot_land_mm: float = Field(description="shortest land that prints")
+    max_pivot_tilt_deg: float = Field(description="steepest lean of the wire the flared bore can be made for")
+    wire_tail_mm: float = Field(description="length of the Z-bend's tail beyond the arm hole, towards the hub")
+
+
+class RockingWireDrive(Model):
+    """A rocking wire, chosen. Keys are those of report/1."""
+
+    kind: Literal["rocking-wire"] = "rocking-wire"
+    horn_radius_mm: float
+    pivot_to_horn_mm: float = Field(description="d, at mid swing")
+    pivot_to_pin_mm: float = Field(description="h")
+    horn_towards_pivot: bool
+    wire_mm: float
+    wire_held: Literal["turning", "clamped"]
+    wire_tensile_mpa: float
+    wire_modulus_mpa: float
+    arm_hole_drill_mm: float = Field(description="what the arm's hole must measure for the wire to turn in it")
+    swing_deg: float = Field(description="half swing, mid to end")
+    travel_mm: float = Field(description="pin travel end to end, wire free, lost motion taken off")
+    overtravel_mm: float = Field(description="per side")
+    lost_motion_mm: float = Field(description="of the whole travel, from the pivot's slack")
+    rate_n_per_mm: float
+    force_n: float = Field(description="at the blades, points closed")
+    stress_mpa: float = Field(description="largest bending stress anywhere in the wire")
+    stress_pivot_mpa: float
+    stress_horn_mpa: float
+    servo_torque_nmm: float
+    torque_margin: float = Field(description="stall torque over torque asked")
+    pulse_us: PulseWidths
+    pin_mm_per_us: float = Field(description="at mid swing")
+    deadband_mm: float = Field(description="dead band of the servo, at the pin")
+    tilt_deg: float = Field(description="steepest lean of the wire at the pivot, over-travel included")
+    pivot_bore_mm: float = Field(description="D, as printed: wire plus slack")
+    pivot_land_mm: float
+    board_hole_mm: float = Field(description="drill for the wire's hole in board and roadbed")
+    explanation: str = Field(description="why this one won, two or three sentences")
+
+
+Limits = RockingWireLimits
+Drive = RockingWireDrive

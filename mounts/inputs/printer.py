@@ -1,0 +1,39 @@
+"""The printer and what it prints with."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from mounts.inputs.model import Mm, Profile
+
+
+class Printer(Profile):
+    """A printer with one nozzle: what it can draw, and how far off its fits come out."""
+
+    bed_x_mm: Mm = Field(ge=50, le=1000)
+    bed_y_mm: Mm = Field(ge=50, le=1000)
+    bed_z_mm: Mm = Field(ge=30, le=1000)
+    nozzle_mm: Mm = Field(ge=0.15, le=1.2)
+    layer_mm: Mm = Field(ge=0.04, le=0.8)
+    first_layer_mm: Mm = Field(ge=0.1, le=0.8)
+    slip_fit_mm: Mm = Field(ge=0, le=1, description="gap a side of a part that slides in")
+    moving_fit_mm: Mm = Field(ge=0, le=1, description="slack in width of a moving fit (wire in pivot)")
+    press_fit_mm: Mm = Field(ge=-0.2, le=0.5, description="gap a side of a pressed part")
+    hole_upright_mm: Mm = Field(ge=0, le=0.8, description="added to the diameter of a hole that prints upright")
+    hole_lying_mm: Mm = Field(ge=0, le=0.8, description="added to the diameter of a hole that prints lying")
+    smallest_hole_mm: Mm = Field(ge=0.3, le=4, description="smaller round holes close up")
+    smallest_gap_mm: Mm = Field(ge=0.1, le=2, description="narrower gaps fuse")
+    overhang_deg: float = Field(ge=20, le=75, description="steepest lean from vertical printed without support")
+    bridge_warn_mm: Mm = Field(ge=2, le=60)
+    bridge_limit_mm: Mm = Field(ge=2, le=100)
+    elephant_foot_mm: Mm = Field(ge=0, le=1, description="bulge of the first layers, a side")
+    accuracy_mm: Mm = Field(ge=0.02, le=1, description="± of a printed dimension")
+
+
+class Filament(Profile):
+    """A plastic: weight, stiffness, strength and the heat it stands."""
+
+    density_g_per_cm3: float = Field(ge=0.5, le=3)
+    modulus_mpa: float = Field(ge=200, le=20000, description="lower end, along the layers")
+    tensile_z_mpa: float = Field(ge=5, le=200, description="lower end, across the layers")
+    softens_c: float = Field(ge=40, le=250, description="heat deflection temperature")

@@ -1,0 +1,47 @@
+"""One mount, resolved: nothing left to look up, everything in mm."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from mounts.inputs.board import Board, Roadbed
+from mounts.inputs.fixing import Fixing
+from mounts.inputs.model import Model
+from mounts.inputs.printer import Filament, Printer
+from mounts.inputs.scale import Scale
+from mounts.inputs.servo import Servo
+from mounts.inputs.wire import Wire
+
+WireHeld = Literal["turning", "clamped"]
+
+
+class MountSpec(Model):
+    """A request with its profiles in place. Pinned choices are None where the solver is free."""
+
+    id: str
+    style: str
+    mirror: bool
+    servo: Servo
+    board: Board
+    roadbed: Roadbed
+    scale: Scale
+    printer: Printer
+    filament: Filament
+    wire: Wire
+    fixing: Fixing
+    throw_mm: float
+    pin_height_mm: float = Field(description="tie-bar pin above the top face of the board")
+    force_n: tuple[float, float]
+    wire_held: WireHeld = Field("turning", description="how the arm's hole holds the wire")
+    wire_mm: float | None = Field(None, description="pinned wire diameter")
+    arm_hole_mm: float | None = Field(None, description="pinned arm hole, shaft to hole")
+    depth_mm: float | None = Field(None, description="pinned pivot-to-horn-hole distance (rocking wire)")
+    swing_deg: float | None = Field(None, description="pinned half swing")
+    max_depth_mm: float = Field(description="what may hang below the board, or sink into it")
+    track_distance_mm: float | None = Field(None, description="centre line to tie-bar side of a housing")
+    track_radius_mm: float | None = None
+    options: dict[str, bool | int | float | str] = Field(
+        default_factory=dict, description="the style's own parameters, from --set"
+    )
