@@ -1,0 +1,33 @@
+"""The mesh of a part as it is exported: the thing that is printed, and so the thing that is checked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mounts.frames import Matrix
+
+
+@dataclass(frozen=True)
+class PartMesh:
+    """Triangles of one part, read back from its STL bytes.
+
+    Attributes:
+        name: "" for the main part, else what follows ``<id>-``.
+        vertices_mm: (n, 3), print frame, merged (no vertex twice), the float32 values of the STL.
+        faces: (m, 3) indices, outward by the right-hand rule.
+        print_to_mount: 4×4, print frame to mount frame.
+        solid_volume_mm3: the kernel's exact volume of the solid the mesh came from.
+        size_mm: exact bounding box of the solid in the print frame, x, y, z.
+        through_holes: expected genus.
+    """
+
+    name: str
+    vertices_mm: NDArray[np.float64]
+    faces: NDArray[np.int64]
+    print_to_mount: Matrix
+    solid_volume_mm3: float
+    size_mm: tuple[float, float, float]
+    through_holes: int
