@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
-from mounts.units import length_mm
+from mounts.units import length_mm, number
 
 
 class Model(BaseModel):
@@ -17,6 +18,40 @@ class Model(BaseModel):
 
 Mm = Annotated[float, BeforeValidator(length_mm)]
 """A length: a number is mm, a string may carry a unit (``mounts.units``)."""
+
+Rule = tuple[bool, str, str]
+"""Whether it holds, the field it speaks of, and what the field ``must``."""
+
+
+def agree(model: Model, rules: Iterable[Rule]) -> None:
+    """Refuses figures that are each in range but can't belong to one thing.
+
+    Args:
+        model: what the rules speak of.
+        rules: every one is asked, so that all faults of a file come at once.
+
+    Raises:
+        ValueError: one line a broken rule, ``<field> = <value>: must …``.
+    """
+    broken = [
+        f"{field} = {shown(getattr(model, field))}: must {must}" for holds, field, must in rules if not holds
+    ]
+    if broken:
+        raise ValueError("\n".join(broken))
+
+
+def shown(value: object) -> str:
+    """A value as an error line shows it, as it would be written in TOML and cut where it gets long."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, float):
+        return number(value) if abs(value) < 1e9 else f"{value:g}"
+    if isinstance(value, tuple | list):
+        text = "[" + ", ".join(shown(item) for item in value) + "]"
+    else:
+        text = repr(value)
+    return text if len(text) <= 80 else text[:77] + "…"
+
 
 Mark = Literal["S", "C", "I", "M", "P"]
 """How sure a figure is: S read in the source named, C computed from S, I inferred, M from memory,

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from pydantic import Field
+from typing import Self
 
-from mounts.inputs.model import Mm, Profile
+from pydantic import Field, model_validator
+
+from mounts.inputs.model import Mm, Profile, agree
+from mounts.units import number
 
 
 class Printer(Profile):
@@ -19,15 +22,38 @@ class Printer(Profile):
     slip_fit_mm: Mm = Field(ge=0, le=1, description="gap a side of a part that slides in")
     moving_fit_mm: Mm = Field(ge=0, le=1, description="slack in width of a moving fit (wire in pivot)")
     press_fit_mm: Mm = Field(ge=-0.2, le=0.5, description="gap a side of a pressed part")
-    hole_upright_mm: Mm = Field(ge=0, le=0.8, description="added to the diameter of a hole that prints upright")
+    hole_upright_mm: Mm = Field(
+        ge=0, le=0.8, description="added to the diameter of a hole that prints upright"
+    )
     hole_lying_mm: Mm = Field(ge=0, le=0.8, description="added to the diameter of a hole that prints lying")
     smallest_hole_mm: Mm = Field(ge=0.3, le=4, description="smaller round holes close up")
     smallest_gap_mm: Mm = Field(ge=0.1, le=2, description="narrower gaps fuse")
-    overhang_deg: float = Field(ge=20, le=75, description="steepest lean from vertical printed without support")
+    overhang_deg: float = Field(
+        ge=20, le=75, description="steepest lean from vertical printed without support"
+    )
     bridge_warn_mm: Mm = Field(ge=2, le=60)
     bridge_limit_mm: Mm = Field(ge=2, le=100)
     elephant_foot_mm: Mm = Field(ge=0, le=1, description="bulge of the first layers, a side")
     accuracy_mm: Mm = Field(ge=0.02, le=1, description="± of a printed dimension")
+
+    @model_validator(mode="after")
+    def _can_be_a_printer(self) -> Self:
+        nozzle = f"nozzle_mm = {number(self.nozzle_mm)}"
+        slip, limit = number(self.slip_fit_mm), number(self.bridge_limit_mm)
+        agree(
+            self,
+            (
+                (self.layer_mm <= self.nozzle_mm, "layer_mm", f"not exceed {nozzle}"),
+                (self.first_layer_mm <= self.nozzle_mm, "first_layer_mm", f"not exceed {nozzle}"),
+                (self.press_fit_mm <= self.slip_fit_mm, "press_fit_mm", f"not exceed slip_fit_mm = {slip}"),
+                (
+                    self.bridge_warn_mm <= self.bridge_limit_mm,
+                    "bridge_warn_mm",
+                    f"not exceed bridge_limit_mm = {limit}",
+                ),
+            ),
+        )
+        return self
 
 
 class Filament(Profile):

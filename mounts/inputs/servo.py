@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from itertools import pairwise
+from typing import Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
-from mounts.inputs.model import Mm, Profile
+from mounts.inputs.model import Mm, Profile, Rule, agree
+from mounts.units import number
+
+EDGE_MM = 0.3
+"""Least plastic left beside an ear hole; common practice, no source."""
+
+BOSS_OVERHANG_MM = 1.5
+"""How far the gear boss may stand out of the case; measured clones reach 0.4 (standards of the class)."""
 
 
 class Servo(Profile):
@@ -21,7 +29,9 @@ class Servo(Profile):
     case_height_mm: Mm = Field(ge=8, le=60, description="case bottom to the top face, without boss")
     flange_span_mm: Mm = Field(ge=15, le=100, description="end to end of the two ears")
     flange_thickness_mm: Mm = Field(ge=0.8, le=6)
-    flange_underside_height_mm: Mm = Field(ge=3, le=50, description="case bottom to the underside of the ears")
+    flange_underside_height_mm: Mm = Field(
+        ge=3, le=50, description="case bottom to the underside of the ears"
+    )
     flange_hole_spacing_mm: Mm = Field(ge=12, le=90, description="ear hole to ear hole, along the case")
     flange_hole_pitch_mm: Mm = Field(
         default=0.0, ge=0, le=20, description="between the two holes of one ear, across; 0: one hole an ear"
@@ -65,3 +75,142 @@ class Servo(Profile):
         default="ccw", description="sense of a longer pulse, looking at the shaft's end"
     )
     tolerance_mm: Mm = Field(default=0.2, ge=0, le=1, description="± of the dimensions above")
+
+    @model_validator(mode="after")
+    def _can_be_a_servo(self) -> Self:
+        agree(
+            self,
+            (*self._case_rules(), *self._ear_rules(), *self._arm_rules(), *self._cable_and_pulse_rules()),
+        )
+        return self
+
+    def _case_rules(self) -> tuple[Rule, ...]:
+        length, width = self._named("case_length_mm"), self._named("case_width_mm")
+        return (
+            (self.flange_span_mm > self.case_length_mm, "flange_span_mm", f"exceed {length}"),
+            (
+                self.flange_underside_height_mm + self.flange_thickness_mm <= self.case_height_mm,
+                "flange_underside_height_mm",
+                f"be at most {number(self.case_height_mm - self.flange_thickness_mm)} mm,"
+                f" {self._named('case_height_mm')} less {self._named('flange_thickness_mm')}",
+            ),
+            (
+                self.shaft_offset_mm <= self.case_length_mm / 2,
+                "shaft_offset_mm",
+                f"be at most half of {length}; measure from the case end nearer the shaft",
+            ),
+            (
+                self.boss_mm <= self.case_width_mm + BOSS_OVERHANG_MM,
+                "boss_mm",
+                f"not exceed {width} by more than {number(BOSS_OVERHANG_MM)} mm",
+            ),
+            (
+                self.shaft_offset_mm >= self.boss_mm / 2 - BOSS_OVERHANG_MM,
+                "shaft_offset_mm",
+                f"be at least {number(self.boss_mm / 2 - BOSS_OVERHANG_MM)} mm,"
+                f" or the boss ({self._named('boss_mm')}) stands out of the case",
+            ),
+            (self.spline_mm < self.boss_mm, "spline_mm", f"be less than {self._named('boss_mm')}"),
+        )
+
+    def _ear_rules(self) -> tuple[Rule, ...]:
+        nearest = self.case_length_mm + self.flange_hole_mm + 2 * EDGE_MM
+        farthest = self.flange_span_mm - self.flange_hole_mm - 2 * EDGE_MM
+        closest = self.flange_hole_mm + EDGE_MM
+        widest = self.case_width_mm - self.flange_hole_mm - 2 * EDGE_MM
+        hole = self._named("flange_hole_mm")
+        return (
+            (
+                nearest <= self.flange_hole_spacing_mm <= farthest,
+                "flange_hole_spacing_mm",
+                f"be {number(nearest)} to {number(farthest)} mm, so that {hole} lies on the ears"
+                if nearest <= farthest
+                else f"leave room on the ears, which are too short for {hole}",
+            ),
+            (
+                self.flange_hole_pitch_mm == 0 or closest <= self.flange_hole_pitch_mm <= widest,
+                "flange_hole_pitch_mm",
+                f"be {number(closest)} to {number(widest)} mm, or 0 for one hole an ear"
+                if closest <= widest
+                else f"be 0, as {self._named('case_width_mm')} has no room for two holes",
+            ),
+            (self.screw_mm <= self.flange_hole_mm, "screw_mm", f"not exceed {hole}"),
+            (self.screw_head_mm > self.flange_hole_mm, "screw_head_mm", f"exceed {hole}"),
+            (
+                self.screw_length_mm > self.flange_thickness_mm + self.screw_mm,
+                "screw_length_mm",
+                f"exceed {number(self.flange_thickness_mm + self.screw_mm)} mm,"
+                f" {self._named('flange_thickness_mm')} and one diameter to hold",
+            ),
+        )
+
+    def _arm_rules(self) -> tuple[Rule, ...]:
+        boss_top = self.case_height_mm - self.flange_underside_height_mm + self.boss_height_mm
+        innermost = (self.spline_mm + self.horn_hole_mm) / 2
+        outermost = self.horn_length_mm - self.horn_hole_mm / 2
+        arm_least = boss_top + self.horn_thickness_mm
+        return (
+            (
+                boss_top < self.spline_top_height_mm <= self.horn_plane_height_mm,
+                "spline_top_height_mm",
+                f"be above the boss ({number(boss_top)} mm), up to {self._named('horn_plane_height_mm')}"
+                " (all from the flange underside)",
+            ),
+            (
+                self.horn_plane_height_mm >= arm_least,
+                "horn_plane_height_mm",
+                f"be at least {number(arm_least)} mm, the boss and {self._named('horn_thickness_mm')}"
+                " above the flange underside",
+            ),
+            (
+                all(a < b for a, b in pairwise(self.horn_radii_mm)),
+                "horn_radii_mm",
+                "rise from the shaft outwards",
+            ),
+            (
+                self.horn_radii_mm[0] > innermost and self.horn_radii_mm[-1] < outermost,
+                "horn_radii_mm",
+                f"lie between {number(innermost)} and {number(outermost)} mm,"
+                f" clear of {self._named('spline_mm')} and inside {self._named('horn_length_mm')}",
+            ),
+            (
+                self.horn_hole_mm < self.horn_tip_width_mm,
+                "horn_hole_mm",
+                f"be less than {self._named('horn_tip_width_mm')}",
+            ),
+            (self.horn_hub_mm > self.spline_mm, "horn_hub_mm", f"exceed {self._named('spline_mm')}"),
+            (
+                self.horn_screw_head_mm <= self.horn_hub_mm,
+                "horn_screw_head_mm",
+                f"not exceed {self._named('horn_hub_mm')}",
+            ),
+        )
+
+    def _cable_and_pulse_rules(self) -> tuple[Rule, ...]:
+        half = self.cable_thickness_mm / 2
+        return (
+            (
+                half <= self.cable_height_mm <= self.case_height_mm - half,
+                "cable_height_mm",
+                f"be {number(half)} to {number(self.case_height_mm - half)} mm,"
+                f" inside {self._named('case_height_mm')}",
+            ),
+            (
+                self.cable_width_mm <= self.case_width_mm,
+                "cable_width_mm",
+                f"not exceed {self._named('case_width_mm')}",
+            ),
+            (
+                self.connector_thickness_mm <= self.connector_width_mm,
+                "connector_thickness_mm",
+                f"not exceed {self._named('connector_width_mm')}",
+            ),
+            (
+                self.pulse_min_us < self.pulse_centre_us < self.pulse_max_us,
+                "pulse_centre_us",
+                f"lie between {self._named('pulse_min_us')} and {self._named('pulse_max_us')}",
+            ),
+        )
+
+    def _named(self, field: str) -> str:
+        return f"{field} = {number(getattr(self, field))}"

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from pydantic import Field
+from itertools import pairwise
+from typing import Self
 
-from mounts.inputs.model import Mm, Model, Profile
+from pydantic import Field, model_validator
+
+from mounts.inputs.model import Mm, Model, Profile, agree
+from mounts.units import number
 
 
 class StockWire(Model):
@@ -21,3 +25,24 @@ class Wire(Profile):
     stock: tuple[StockWire, ...] = Field(min_length=1)
     stress_limit: float = Field(default=0.65, gt=0, le=1, description="share of tensile never exceeded")
     stress_warn: float = Field(default=0.50, gt=0, le=1, description="share of tensile warned above")
+
+    @model_validator(mode="after")
+    def _can_be_a_wire(self) -> Self:
+        pairs = tuple(pairwise(self.stock))
+        agree(
+            self,
+            (
+                (all(a.diameter_mm < b.diameter_mm for a, b in pairs), "stock", "go from thin to thick"),
+                (
+                    all(a.tensile_mpa >= b.tensile_mpa for a, b in pairs),
+                    "stock",
+                    "have a tensile_mpa that falls as the wire gets thicker",
+                ),
+                (
+                    self.stress_warn <= self.stress_limit,
+                    "stress_warn",
+                    f"not exceed stress_limit = {number(self.stress_limit)}",
+                ),
+            ),
+        )
+        return self

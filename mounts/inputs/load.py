@@ -1,0 +1,305 @@
+"""TOML to models, with every fault of a file collected and none raised singly.
+
+The grammar of a fault: ``<file or option>: <where> = <value as written>: <must …>[; <what to do>]``.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+import tomllib
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+from typing import Any, TypeVar, get_args
+
+from annotated_types import Ge, Gt, Le, Lt
+from pydantic import BaseModel, ValidationError
+from pydantic.fields import FieldInfo
+from pydantic_core import ErrorDetails
+
+from mounts.errors import InputError
+from mounts.inputs.model import shown
+from mounts.units import length_mm, number
+
+M = TypeVar("M", bound=BaseModel)
+Loc = tuple[int | str, ...]
+
+UNITS = {
+    "degrees_per_us": "°/µs",
+    "_per_mm2": "N/mm²",
+    "_per_mm": "N/mm",
+    "_per_cm3": "g/cm³",
+    "_mm": "mm",
+    "_deg": "°",
+    "_nmm": "N·mm",
+    "_n": "N",
+    "_mpa": "MPa",
+    "_us": "µs",
+    "_g": "g",
+    "_v": "V",
+    "_c": "°C",
+}
+"""Unit by the end of a field's name, longer ends first."""
+
+_SHORT_LIST = 9  # names beyond this are not listed in an error line
+_KINDS_OF_VALUE = {
+    "bool_type": "true or false",
+    "bool_parsing": "true or false",
+    "dict_type": "a table",
+    "model_type": "a table",
+    "model_attributes_type": "a table",
+    "tuple_type": "a list",
+    "list_type": "a list",
+    "string_type": "text",
+    "float_type": "a number",
+    "float_parsing": "a number",
+    "int_type": "a whole number",
+    "int_parsing": "a whole number",
+    "int_from_float": "a whole number",
+    "finite_number": "a finite number",
+}
+
+
+def read_toml(path: Path) -> dict[str, Any]:
+    """The tables of a TOML file.
+
+    Raises:
+        InputError: one line: no such file, not a file, not readable, not UTF-8, or the line and column
+            where it stops being TOML.
+    """
+    try:
+        if path.exists() and not path.is_file():
+            raise InputError(f"{path}: must be a file")
+        text = path.read_bytes().decode("utf-8-sig")
+        return tomllib.loads(text)
+    except FileNotFoundError:
+        raise InputError(f"{path}: no such file") from None
+    except UnicodeDecodeError as error:
+        raise InputError(f"{path}: must be UTF-8 text; byte {error.start} is not") from None
+    except (OSError, ValueError, RecursionError) as error:
+        raise InputError(f"{path}: {_not_toml(error)}") from None
+
+
+def read_model(data: Mapping[str, Any], model: type[M], file: str, where: str = "") -> M:
+    """A model from what a file or the command line gave.
+
+    Args:
+        data: keys and values as written.
+        model: what they should make.
+        file: named in front of each fault; "" on the command line, where fields are named as options.
+        where: dotted path of the table inside the file.
+
+    Raises:
+        InputError: all faults, in the order of the file.
+    """
+    try:
+        return model.model_validate(data)
+    except ValidationError as error:
+        raise InputError(*faults_of(error, file=file, model=model, written=data, where=where)) from None
+
+
+def faults_of(
+    error: ValidationError, *, file: str, model: type[BaseModel], written: Mapping[str, Any], where: str = ""
+) -> list[str]:
+    """One line a fault, in the order of the file; a misspelt key and the one it stands for are one fault."""
+    found = error.errors(include_url=False)
+    missing = [item for item in found if item["type"] == "missing"]
+    lines: list[tuple[list[int], str]] = []
+    for item in found:
+        if item["type"] != "extra_forbidden":
+            continue
+        here = _fields(model, item["loc"][:-1])
+        near = nearest(str(item["loc"][-1]), here)
+        stands_for = [other for other in missing if other["loc"] == (*item["loc"][:-1], near)]
+        if stands_for:
+            missing.remove(stands_for[0])
+        fault = f"{_equation(item['loc'], written)}: unknown field; {_known(near, here)}"
+        lines.append((_order(item["loc"], written), fault))
+    for item in found:
+        if item["type"] == "extra_forbidden" or (item["type"] == "missing" and item not in missing):
+            continue
+        lines.extend((_order(item["loc"], written), fault) for fault in _lines(item, model, written))
+    return [place(file, where, line) for _, line in sorted(lines, key=lambda pair: pair[0])]
+
+
+def place(file: str, where: str, line: str) -> str:
+    """A fault ``<field> = <value>: …`` behind its file and table, or with the field as an option.
+
+    >>> place("yard.toml", "mount[3]", "throw = 14: must be 1.6 to 4.5 mm")
+    'yard.toml: mount[3].throw = 14: must be 1.6 to 4.5 mm'
+    >>> place("", "", "arm_hole = 6: must be 5, 7 or 9 mm")
+    '--arm-hole = 6: must be 5, 7 or 9 mm'
+    """
+    if not file:
+        field = re.match(r"\w*", line)
+        end = field.end() if field else 0
+        return "--" + line[:end].replace("_", "-") + line[end:]
+    joint = "." if where and line[:1].isalnum() else ""
+    return f"{file}: {where}{joint}{line}"
+
+
+def nearest(name: str, known: Iterable[str]) -> str | None:
+    """The known name most like this one, or None where none is like it."""
+    folded = {item.casefold(): item for item in known}
+    close = difflib.get_close_matches(name.casefold(), folded, n=1, cutoff=0.6)
+    return folded[close[0]] if close else None
+
+
+def one_of(names: Sequence[str]) -> str:
+    """``a, b or c``."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
+
+
+def _known(near: str | None, names: Sequence[str]) -> str:
+    if near:
+        return f"nearest is '{near}'"
+    return f"must be {one_of(names)}" if 0 < len(names) <= _SHORT_LIST else "remove it"
+
+
+def _not_toml(error: Exception) -> str:
+    if isinstance(error, OSError):
+        return f"can't be read: {(error.strerror or 'input or output error').lower()}"
+    if isinstance(error, RecursionError):
+        return "must not nest so deep"
+    at = re.search(r"^(?P<what>.*) \(at (?P<at>.*)\)$", str(error), re.DOTALL)
+    what, position = (at["what"], at["at"]) if at else (str(error), "")
+    what = " ".join(what.split())
+    return f"{position}: not TOML: {what[:1].lower()}{what[1:]}".removeprefix(": ")
+
+
+def _lines(item: ErrorDetails, model: type[BaseModel], written: Mapping[str, Any]) -> list[str]:
+    loc, kind = item["loc"], item["type"]
+    field = _field(model, loc)
+    if kind == "missing":
+        allowed = _allowed(loc, field)
+        return [f"{_path(loc)}: must be given" + (f", {allowed}" if allowed else "")]
+    if kind == "value_error":
+        told = str(item["ctx"]["error"])
+        if _models(model, loc):  # from a rule about the whole table, which names its fields itself
+            joint = "." if loc else ""
+            return [f"{_path(loc)}{joint}{line}" for line in told.splitlines()]
+        return [f"{_equation(loc, written)}: {told}"]
+    return [f"{_equation(loc, written)}: must be {_demand(item, field)}"]
+
+
+def _demand(item: ErrorDetails, field: FieldInfo | None) -> str:
+    loc, kind, context = item["loc"], item["type"], item.get("ctx", {})
+    if kind == "literal_error":
+        return str(context["expected"])
+    if kind in ("greater_than", "greater_than_equal", "less_than", "less_than_equal"):
+        return _allowed(loc, field) or item["msg"].removeprefix("Input should be ")
+    if kind in ("too_short", "too_long"):
+        bound = context.get("min_length", context.get("max_length"))
+        return f"a list of at {'least' if kind == 'too_short' else 'most'} {bound}"
+    if kind in ("string_too_short", "string_too_long"):
+        bound = context.get("min_length", context.get("max_length"))
+        return f"text of at {'least' if kind == 'string_too_short' else 'most'} {bound} characters"
+    if kind in _KINDS_OF_VALUE:
+        return _KINDS_OF_VALUE[kind]
+    return item["msg"].removeprefix("Input should be ")
+
+
+def _allowed(loc: Loc, field: FieldInfo | None) -> str:
+    """The permitted range with both ends and the unit, '' where the field has none."""
+    low, high, ends = "", "", ""
+    for bound in field.metadata if field else ():
+        if isinstance(bound, Ge):
+            low = number(float(bound.ge))  # type: ignore[arg-type]
+        elif isinstance(bound, Gt):
+            low, ends = f"{number(float(bound.gt))}", "above "  # type: ignore[arg-type]
+        elif isinstance(bound, Le):
+            high = number(float(bound.le))  # type: ignore[arg-type]
+        elif isinstance(bound, Lt):
+            high = f"less than {number(float(bound.lt))}"  # type: ignore[arg-type]
+    unit = unit_of(str(next((part for part in reversed(loc) if isinstance(part, str)), "")))
+    unit = f" {unit}" if unit else ""
+    if low and high:
+        return f"{ends}{low} {'and up ' if ends else ''}to {high}{unit}"
+    if low:
+        return f"{ends or 'at least '}{low}{unit}"
+    return f"at most {high}{unit}" if high else ""
+
+
+def unit_of(field: str) -> str:
+    """The unit a field's name ends in, '' for a plain number.
+
+    >>> unit_of("stall_torque_nmm"), unit_of("spline_teeth"), unit_of("withdrawal_n_per_mm2")
+    ('N·mm', '', 'N/mm²')
+    """
+    return next((unit for end, unit in UNITS.items() if field.endswith(end)), "")
+
+
+def _path(loc: Loc) -> str:
+    text = ""
+    for part in loc:
+        text += f"[{part}]" if isinstance(part, int) else f".{part}"
+    return text.removeprefix(".")
+
+
+def _equation(loc: Loc, written: Mapping[str, Any]) -> str:
+    value = _written(loc, written)
+    text = f"{_path(loc)} = {shown(value)}"
+    if isinstance(value, str) and str(loc[-1]).endswith("_mm"):
+        try:
+            return f"{text} ({number(length_mm(value))} mm)"
+        except ValueError:
+            return text
+    return text
+
+
+def _written(loc: Loc, written: Any) -> Any:
+    """What stands at a place of the file; the nearest table above where the place is not in it."""
+    value = written
+    for part in loc:
+        try:
+            value = value[part]
+        except (KeyError, IndexError, TypeError):
+            return value
+    return value
+
+
+def _order(loc: Loc, written: Any) -> list[int]:
+    """Position in the file, by which faults are sorted; what is missing comes after what is there."""
+    order: list[int] = []
+    value = written
+    for part in loc:
+        if isinstance(value, Mapping) and part in value:
+            order.append(list(value).index(part))
+            value = value[part]
+        elif isinstance(value, Sequence) and isinstance(part, int) and part < len(value):
+            order.append(part)
+            value = value[part]
+        else:
+            order.append(10_000)
+            break
+    return order
+
+
+def _models(model: type[BaseModel], loc: Loc) -> list[type[BaseModel]]:
+    """The models that may stand at a place, [] where it is a plain value."""
+    found = [model]
+    for part in loc:
+        if isinstance(part, int):
+            continue
+        fields = [item.model_fields[part] for item in found if part in item.model_fields]
+        found = [inner for field in fields for inner in _inside(field.annotation)]
+    return found
+
+
+def _inside(annotation: Any) -> list[type[BaseModel]]:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return [annotation]
+    return [inner for item in get_args(annotation) for inner in _inside(item)]
+
+
+def _fields(model: type[BaseModel], loc: Loc) -> list[str]:
+    return [name for item in _models(model, loc) for name in item.model_fields]
+
+
+def _field(model: type[BaseModel], loc: Loc) -> FieldInfo | None:
+    names = [part for part in loc if isinstance(part, str)]
+    if not names:
+        return None
+    above = loc[: max(index for index, part in enumerate(loc) if isinstance(part, str))]
+    owners = [item for item in _models(model, above) if names[-1] in item.model_fields]
+    return owners[0].model_fields[names[-1]] if owners else None
