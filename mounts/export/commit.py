@@ -1,0 +1,148 @@
+"""The only module that writes output: the files of one folder appear together, whole, or not at all."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import sys
+import tempfile
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import ExitStack, contextmanager, suppress
+from pathlib import Path, PurePosixPath
+
+from mounts.errors import InputError
+
+_REPORT = "report.json"
+_STAGE = ".partial-"
+
+
+def publish(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Puts the files of one run into a folder, in place of those of the run before.
+
+    Everything is first written to a hidden folder inside ``folder`` (so on the same disk) and synced;
+    then the old report and the files it lists are moved out, the new files are moved in, and the new
+    report comes last. So, whenever the process is killed, each file is whole, old and new are never
+    mixed, and a folder with a report has every file of that report. Files that no report of ours
+    lists are left alone.
+
+    Args:
+        folder: made if it is missing, parents too.
+        files: content by name, '/' before at most one sub-folder. ``report.json`` names them under its
+            key "files"; that list is how the next run knows which of them are no longer made.
+
+    Raises:
+        InputError: the disk is full or refuses; the folder is as it was.
+        ValueError: a name leads out of the folder.
+    """
+    for name in files:
+        if not _is_inside(name):
+            raise ValueError(f"not a name for an output file: {name!r}")
+    missing = [path for path in (folder, *folder.parents) if not path.exists()]
+    try:
+        with _alone_in(folder) as dead_stages:
+            try:
+                _replace_all(folder, files, dead_stages)
+            except BaseException:
+                with suppress(OSError):  # not empty: others use it
+                    for path in missing:
+                        path.rmdir()
+                raise
+    except OSError as fault:
+        raise InputError(f"--out = '{folder}': cannot write: {fault.strerror or fault}") from fault
+
+
+def files_made_before(folder: Path) -> tuple[str, ...]:
+    """The files that the report in the folder says it was written with; none without a readable report."""
+    try:
+        listed = json.loads((folder / _REPORT).read_bytes())["files"]
+        return tuple(name for name in listed if isinstance(name, str) and _is_inside(name))
+    except (OSError, ValueError, KeyError, TypeError):
+        return ()
+
+
+def _is_inside(name: str) -> bool:
+    path = PurePosixPath(name)
+    plain = all(part not in ("", ".", "..") and not part.startswith(_STAGE) for part in name.split("/"))
+    return plain and "\\" not in name and len(path.parts) <= 2 and not path.is_absolute()
+
+
+def _replace_all(folder: Path, files: Mapping[str, bytes], dead_stages: Sequence[Path]) -> None:
+    """Writes a stage and exchanges; then forgets the dead stages, whose reports tell what else is ours."""
+    stale = set(files_made_before(folder))
+    for dead in dead_stages:
+        stale.update(files_made_before(dead / "old"), files_made_before(dead / "new"))
+    stage = Path(tempfile.mkdtemp(prefix=_STAGE, dir=folder))
+    try:
+        for name, content in files.items():
+            path = stage / "new" / name
+            path.parent.mkdir(parents=True, exist_ok=True)
+            with path.open("wb") as out:
+                out.write(content)
+                out.flush()
+                os.fsync(out.fileno())
+        _exchange(folder, stage, files, stale if _REPORT in files else ())
+    finally:
+        shutil.rmtree(stage, ignore_errors=True)
+    for dead in dead_stages:
+        shutil.rmtree(dead)
+    _sync_folder(folder)
+
+
+def _exchange(folder: Path, stage: Path, files: Iterable[str], stale: Iterable[str]) -> None:
+    """Old files out, report first; new files in, report last; all back where a move fails."""
+    names = sorted(files, key=lambda name: (name == _REPORT, name))
+    outgoing = sorted({*names, *stale}, key=lambda name: (name != _REPORT, name))
+    try:
+        with ExitStack() as undo:
+            for name in outgoing:
+                if (folder / name).is_file():
+                    _move(folder / name, stage / "old" / name)
+                    undo.callback(_move, stage / "old" / name, folder / name)
+            for name in names:
+                _move(stage / "new" / name, folder / name)
+                undo.callback(_move, folder / name, stage / "new" / name)
+            undo.pop_all()
+    finally:
+        for emptied in {(folder / name).parent for name in outgoing} - {folder}:
+            with suppress(OSError):  # not empty
+                emptied.rmdir()
+
+
+def _move(source: Path, target: Path) -> None:
+    target.parent.mkdir(parents=True, exist_ok=True)
+    os.replace(source, target)  # noqa: PTH105  the one call whose atomicity everything here rests on
+
+
+@contextmanager
+def _alone_in(folder: Path) -> Iterator[list[Path]]:
+    """Keeps other publishers of the folder out; gives the stages that killed ones left behind.
+
+    The lock is on the folder itself, so nothing remains of it. Windows cannot lock a folder: there
+    two publishers at once may mix their files, and stages of killed ones stay.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    if sys.platform == "win32":
+        yield []
+        return
+    import fcntl
+
+    while True:
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX)
+            if folder.exists() and os.path.samestat(os.fstat(handle), folder.stat()):
+                yield sorted(folder.glob(f"{_STAGE}*"))
+                return
+        finally:
+            os.close(handle)
+        folder.mkdir(parents=True, exist_ok=True)  # whoever had the lock failed and took the folder away
+
+
+def _sync_folder(folder: Path) -> None:
+    if sys.platform != "win32":
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
