@@ -167,7 +167,7 @@ def test_publish_leaves_all_as_it_was_when_the_disk_is_full(tmp_path, monkeypatc
 
 
 _PUBLISH = """
-import os, sys
+import fcntl, os, sys  # fcntl: loaded while its file may still be read
 from pathlib import Path
 from mounts.errors import InputError
 from mounts.export.commit import publish
