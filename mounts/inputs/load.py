@@ -38,6 +38,7 @@ UNITS = {
     "_g": "g",
     "_v": "V",
     "_c": "°C",
+    "swing": "°",
 }
 """Unit by the end of a field's name, longer ends first."""
 

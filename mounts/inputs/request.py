@@ -1,0 +1,174 @@
+"""What was asked for, as written: the options of ``mounts make`` and the keys of a layout's mount."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Mapping
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, BeforeValidator, Field, StrictBool
+
+from mounts.inputs.load import read_model
+from mounts.inputs.model import Model
+from mounts.units import length_mm
+
+LONGEST_ID = 64
+_RESERVED = {"CON", "PRN", "AUX", "NUL", "CONIN$", "CONOUT$"} | {
+    f"{port}{digit}" for port in ("COM", "LPT") for digit in "0123456789¹²³"
+}
+FORCE_N = (0.05, 20.0)
+"""Forces at the blades outside this are slips of the pen; common practice, no source."""
+
+
+def safe_name(text: str) -> str:
+    """An id that is a good file name on every system, unchanged.
+
+    Raises:
+        ValueError: one line that begins with ``must``.
+    """
+    if not 1 <= len(text) <= LONGEST_ID or len(text.encode("utf-8", "replace")) > 3 * LONGEST_ID:
+        raise ValueError(f"must be 1 to {LONGEST_ID} characters")
+    bad = next((sign for sign in text if sign in '<>:"/\\|?*' or not (sign.isprintable())), None)
+    if bad is not None:
+        raise ValueError(f"must be a file name, without {bad!r}")
+    if text != unicodedata.normalize("NFC", text):
+        raise ValueError("must have its accents composed (Unicode NFC)")
+    if text[0] in " .-" or text[-1] in " .":
+        raise ValueError("must not begin with '-', '.' or a space, nor end with '.' or a space")
+    if text.split(".")[0].rstrip().upper() in _RESERVED:
+        raise ValueError("must not be a name Windows keeps for itself, such as CON, NUL or COM1")
+    return text
+
+
+def band_n(value: object) -> tuple[float, float]:
+    """A band of forces in N from ``0.5-1.5``, ``0.5 to 1.5 N`` or [0.5, 1.5].
+
+    Raises:
+        ValueError: not a band, or out of range; begins with ``must``.
+    """
+    low_n, high_n = FORCE_N
+    allowed = f"must be a low and a higher force, {low_n:g} to {high_n:g} N, such as '0.5-1.5'"
+    if isinstance(value, str):
+        found = re.fullmatch(
+            r"\s*(\d+(?:[.,]\d+)?)\s*(?:N\s*)?(?:-|–|to)\s*(\d+(?:[.,]\d+)?)\s*N?\s*", value, re.IGNORECASE
+        )
+        if found is None or not re.sub("–", "-", value).isascii():
+            raise ValueError(allowed)
+        ends: tuple[Any, ...] = tuple(float(end.replace(",", ".")) for end in found.groups())
+    elif isinstance(value, list | tuple):
+        ends = tuple(value)
+    else:
+        raise ValueError(allowed)
+    if len(ends) != 2 or any(isinstance(end, bool) or not isinstance(end, int | float) for end in ends):
+        raise ValueError(allowed)
+    if not low_n <= ends[0] < ends[1] <= high_n:
+        raise ValueError(allowed)
+    return float(ends[0]), float(ends[1])
+
+
+def settings(value: object) -> object:
+    """A table of a style's own options from a table or from a list of ``name=value``.
+
+    Raises:
+        ValueError: an item without ``=`` or a name given twice; begins with ``must``.
+    """
+    if not isinstance(value, list | tuple):
+        return value
+    table: dict[str, bool | int | float | str] = {}
+    for item in value:
+        name, sign, text = str(item).partition("=")
+        name = name.strip().replace("-", "_")
+        if not sign or not name.isidentifier():
+            raise ValueError(f"must be name=value, not {item!r}")
+        if name in table:
+            raise ValueError(f"must not give {name} twice")
+        table[name] = _plain(text.strip())
+    return table
+
+
+def _plain(text: str) -> bool | int | float | str:
+    """``true``, ``3`` and ``2.5`` as what they look like, all else as text."""
+    if text in ("true", "false"):
+        return text == "true"
+    if re.fullmatch(r"-?[0-9]{1,9}", text):
+        return int(text)
+    if re.fullmatch(r"-?[0-9]{1,9}\.[0-9]{1,9}", text):
+        return float(text)
+    return text
+
+
+def _readable(value: object) -> object:
+    length_mm(value)
+    return value
+
+
+def _text_or_number(value: object) -> object:
+    if isinstance(value, bool) or not isinstance(value, str | int | float):
+        raise ValueError("must be a length or a profile's name")
+    return value
+
+
+Length = Annotated[float | str, BeforeValidator(_readable)]
+"""A length as written: known to be one, converted only when it is used."""
+
+LengthOrName = Annotated[float | str, BeforeValidator(_text_or_number)]
+"""A length as written or the name of a profile."""
+
+
+class MountRequest(Model):
+    """One mount as asked for; None where the scale, the style or the solver decides."""
+
+    id: Annotated[str, AfterValidator(safe_name)] = Field(
+        description="name of the mount, its folder and files"
+    )
+    style: str = Field(description="mount style")
+    servo: str = Field(default="micro-9g", description="servo profile, by name or .toml file")
+    board: LengthOrName = Field(description="thickness of the baseboard, or a board profile")
+    roadbed: LengthOrName | None = Field(
+        default=None, description="thickness under the track, or a roadbed profile; the scale's by default"
+    )
+    throw: Length | None = Field(
+        default=None, description="tie-bar travel end to end; the scale's by default"
+    )
+    scale: str = Field(default="HO", description="scale profile")
+    printer: str = Field(default="fdm-0.4", description="printer profile")
+    filament: str = Field(default="petg", description="filament profile")
+    wire: LengthOrName | None = Field(
+        default=None, description="wire profile, a diameter, or both: 'music-wire 0.8'"
+    )
+    force: Annotated[tuple[float, float], BeforeValidator(band_n)] | None = Field(
+        default=None, description="force wanted at the blades, N, low to high; the scale's by default"
+    )
+    mirror: StrictBool = Field(default=False, description="the mirror image across the track")
+    screw: str = Field(default="wood-3", description="fixing screw profile")
+    pin_height: Length | None = Field(
+        default=None, description="tie-bar pin above the board; roadbed plus the scale's by default"
+    )
+    arm_hole: Length | None = Field(default=None, description="use this arm hole, shaft to hole")
+    depth: Length | None = Field(default=None, description="use this pivot-to-arm-hole distance")
+    swing: float | None = Field(
+        default=None, ge=5, le=60, description="use this half swing of the arm, degrees"
+    )
+    held: Literal["turning", "clamped"] = Field(
+        default="turning", description="whether the wire turns in the arm hole"
+    )
+    max_depth: Length | None = Field(default=None, description="allowed below the board; 60 mm by default")
+    track_distance: Length | None = Field(
+        default=None, description="track centre line to the near side of a housing"
+    )
+    track_radius: Length | None = Field(
+        default=None, description="radius of the track beside it; straight if not"
+    )
+    set: Annotated[dict[str, StrictBool | int | float | str], BeforeValidator(settings)] = Field(
+        default_factory=dict, description="the style's own options, name=value"
+    )
+
+
+def read_request(options: Mapping[str, Any]) -> MountRequest:
+    """A request from the command line; options that were not given are left out or None.
+
+    Raises:
+        InputError: all faults, each named as its option.
+    """
+    return read_model({key: value for key, value in options.items() if value is not None}, MountRequest, "")
