@@ -31,8 +31,8 @@ class RockingWireLimits(Model):
     board_hole_clearance_mm: float = Field(description="kept a side between wire and hole")
     pivot_slack_mm: float = Field(description="D − w of the pivot as printed")
     min_pivot_land_mm: float = Field(description="shortest land that prints")
-    max_pivot_tilt_deg: float = Field(description="steepest lean of the wire the flared bore can be made for")
-    wire_tail_mm: float = Field(description="length of the Z-bend's tail beyond the arm hole, towards the hub")
+    max_pivot_tilt_deg: float = Field(description="steepest lean the flared bore can be made for")
+    wire_tail_mm: float = Field(description="Z-bend's tail beyond the arm hole, towards the hub")
 
 
 class RockingWireDrive(Model):
@@ -47,13 +47,14 @@ class RockingWireDrive(Model):
     wire_held: Literal["turning", "clamped"]
     wire_tensile_mpa: float
     wire_modulus_mpa: float
-    arm_hole_drill_mm: float = Field(description="what the arm's hole must measure for the wire to turn in it")
+    arm_hole_drill_mm: float = Field(description="what the arm's hole must measure, opened if need be")
     swing_deg: float = Field(description="half swing, mid to end")
-    travel_mm: float = Field(description="pin travel end to end, wire free, lost motion taken off")
-    overtravel_mm: float = Field(description="per side")
-    lost_motion_mm: float = Field(description="of the whole travel, from the pivot's slack")
+    travel_mm: float = Field(description="pin travel end to end, wire free, no slack: 2·y(swing)")
+    overtravel_mm: float = Field(description="per side, no slack: (travel − throw)/2")
+    lost_motion_mm: float = Field(description="off the whole travel: slack of pivot, arm and tie-bar hole")
     rate_n_per_mm: float
-    force_n: float = Field(description="at the blades, points closed")
+    force_n: float = Field(description="at the blades, points closed, no slack: rate × over-travel")
+    force_after_slack_n: float = Field(description="what is left of it once the lost motion is taken up")
     stress_mpa: float = Field(description="largest bending stress anywhere in the wire")
     stress_pivot_mpa: float
     stress_horn_mpa: float

@@ -1,0 +1,102 @@
+"""Limits by name over a whole field of candidate drives: who survives, and what would bring one back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Limit:
+    """One limit, for every candidate at once.
+
+    Attributes:
+        name: kebab-case, as people read it in "the limit that removed most".
+        value: (n,) what each candidate has; NaN where it has none, which breaks nothing: another limit
+            must say why there is none.
+        bound: scalar or (n,) what is allowed.
+        sense: which side of the bound is allowed. An infinite value cannot be mended by moving the bound.
+        unit: of both.
+        noun: what the value is, to follow "needs … ".
+        way_out: what to change; ``{value}`` is the value asked, rounded to the safe side.
+    """
+
+    name: str
+    value: Array
+    bound: Array
+    sense: Literal["at most", "at least"]
+    unit: str
+    noun: str
+    way_out: str
+
+    def excess(self) -> Array:
+        """How far beyond the bound, as a share of it; ≤ 0 where kept, −inf where there is no value."""
+        over = self.value - self.bound if self.sense == "at most" else self.bound - self.value
+        share = over / np.maximum(np.abs(self.bound), 1e-3)
+        return np.where(np.isnan(share), -np.inf, share)
+
+    def broken(self) -> Flags:
+        """(n,) true where the candidate is outside the limit (to 1e-9)."""
+        return np.asarray(self.excess() > 1e-9)
+
+    def asked(self, index: int) -> str:
+        """The value a candidate asks for, one decimal, rounded so that allowing it is enough."""
+        steps = float(self.value[index]) * 10.0
+        whole = np.ceil(steps - 1e-6) if self.sense == "at most" else np.floor(steps + 1e-6)
+        return f"{whole / 10.0:.1f}"
+
+    def shortfall(self, index: int) -> str:
+        """What a candidate lacks, as a clause."""
+        bound = float(np.broadcast_to(self.bound, self.value.shape)[index])
+        value = self.asked(index)
+        return (
+            f"needs {value} {self.unit} {self.noun}, allowed {bound:.1f}"
+            if self.sense == "at most"
+            else f"has {value} {self.unit} {self.noun}, at least {bound:.1f}"
+        )
+
+
+def survivors(limits: Sequence[Limit]) -> Flags:
+    """(n,) candidates inside every limit."""
+    return np.asarray(~np.any([limit.broken() for limit in limits], axis=0))
+
+
+def deadliest(limits: Sequence[Limit]) -> tuple[str, int, int]:
+    """Name of the limit that removes most candidates, how many it removes, and of how many."""
+    counts = [int(limit.broken().sum()) for limit in limits]
+    most = int(np.argmax(counts))
+    return limits[most].name, counts[most], limits[most].value.size
+
+
+def nearest(limits: Sequence[Limit]) -> int:
+    """The candidate that a change brings back most easily.
+
+    First those whose broken limits all have a value, then the fewest broken limits, then the least excess.
+    """
+    excess = np.array([np.where(limit.broken(), limit.excess(), 0.0) for limit in limits])
+    total, broken = excess.sum(axis=0), np.count_nonzero(excess, axis=0)
+    return int(np.lexsort((total, broken, np.isinf(total)))[0])
+
+
+def explain(limits: Sequence[Limit], describe: Callable[[int], str]) -> str:
+    """Why nothing is left, and what would bring the nearest candidate back, on one line.
+
+    Args:
+        limits: all limits over the same candidates, none of which survives.
+        describe: a candidate in words ("the 1.2 mm wire in the 9 mm arm hole").
+    """
+    name, count, total = deadliest(limits)
+    index = nearest(limits)
+    lacking = [limit for limit in limits if limit.broken()[index]]
+    text = f"no drive; the limit '{name}' removed most ({count} of {total} candidates)"
+    if all(np.isfinite(limit.excess()[index]) for limit in lacking):
+        text += f"; nearest: {describe(index)} " + " and ".join(limit.shortfall(index) for limit in lacking)
+        text += "; " + " and ".join(limit.way_out.format(value=limit.asked(index)) for limit in lacking)
+    return text

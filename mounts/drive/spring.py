@@ -1,0 +1,148 @@
+"""The wire as a beam: held in the arm, supported at the pivot, loaded at the tie-bar pin.
+
+Span L from horn to pivot, overhang a from pivot to pin, I = π·d⁴/64. Small deflections: the straight
+span of mid swing is used at every angle (``deflection_ratio`` says how far that may be trusted).
+Arguments may be arrays that broadcast; results are float64.
+"""
+
+from __future__ import annotations
+
+from typing import Literal, NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Array = NDArray[np.float64]
+Held = Literal["turning", "clamped"]
+
+SMALL_DEFLECTION = 0.25
+"""Sideways movement over length beyond which small-deflection theory is flagged (standards.md, 6)."""
+
+
+class WireLoads(NamedTuple):
+    """What a bent wire carries; N, N·mm, MPa. Moments and forces carry signs, stresses do not."""
+
+    force_n: Array
+    stress_pivot_mpa: Array
+    stress_horn_mpa: Array
+    horn_force_n: Array
+    pivot_force_n: Array
+    horn_moment_nmm: Array
+
+
+def second_moment_mm4(wire_mm: ArrayLike) -> Array:
+    """I = π·d⁴/64 of a round wire, mm⁴."""
+    return np.asarray(np.pi * np.asarray(wire_mm, dtype=np.float64) ** 4 / 64.0)
+
+
+def wire_rate_n_per_mm(
+    *, wire_mm: ArrayLike, modulus_mpa: ArrayLike, span_mm: ArrayLike, overhang_mm: ArrayLike, held: Held
+) -> Array:
+    """Force at the pin per mm of sideways deflection there, N/mm.
+
+    Turning in the arm: 3·E·I / (a²·(L + a)); clamped in it: 12·E·I / (a²·(3L + 4a)). The arm's own
+    angle moves the unloaded pin but does not change the rate.
+
+    Source:
+        Turning: handbook beam tables (Shigley, Table A-9 form). Clamped: derived by slope-deflection;
+        both against a finite-element beam in tests/drive/test_spring.py.
+    """
+    a, span = np.asarray(overhang_mm, dtype=np.float64), np.asarray(span_mm, dtype=np.float64)
+    stiffness = np.asarray(modulus_mpa) * second_moment_mm4(wire_mm)
+    if held == "turning":
+        return np.asarray(3.0 * stiffness / (a**2 * (span + a)))
+    return np.asarray(12.0 * stiffness / (a**2 * (3.0 * span + 4.0 * a)))
+
+
+def free_offset_mm(
+    horn_offset_mm: ArrayLike,
+    *,
+    arm_slope_rad: ArrayLike,
+    span_mm: ArrayLike,
+    overhang_mm: ArrayLike,
+    held: Held,
+) -> Array:
+    """Pin offset of the unloaded wire by small-deflection theory, mm, opposite to the horn's.
+
+    Turning: a·s/L. Clamped: a·(3·s/L + φ)/2, s the horn's offset and φ the angle by which the arm has
+    turned the clamped end further away from the pivot (φ = 0: an end that moves but does not turn).
+
+    Source:
+        Slope-deflection, moment at the pivot zero: own derivation; FE beam in tests/drive/test_spring.py.
+    """
+    chord = np.asarray(horn_offset_mm, dtype=np.float64) / np.asarray(span_mm)
+    slope = chord if held == "turning" else (3.0 * chord + np.asarray(arm_slope_rad)) / 2.0
+    return np.asarray(np.asarray(overhang_mm) * slope)
+
+
+def wire_loads(
+    force_n: ArrayLike,
+    *,
+    horn_offset_mm: ArrayLike,
+    arm_slope_rad: ArrayLike,
+    wire_mm: ArrayLike,
+    modulus_mpa: ArrayLike,
+    span_mm: ArrayLike,
+    overhang_mm: ArrayLike,
+    held: Held,
+) -> WireLoads:
+    """Moments, reactions and stresses of a wire whose pin is pressed back with a force.
+
+    Moment at the pivot F·a. Turning: no moment at the horn, horn force F·a/L. Clamped:
+    M_A = 3·E·I·(s/L + φ)/L + F·a/2 and horn force (M_A + F·a)/L. Pivot reaction = horn force + F.
+
+    Args:
+        force_n: N, the pin's push against the blade.
+        horn_offset_mm: s, mm, the horn's sideways offset, counted positive away from the pin's side.
+        arm_slope_rad: φ, rad: turn of a clamped end, positive where it adds to s/L (arm towards the
+            pivot: +θ; away: −θ; an end that does not turn: 0). Without meaning for a turning wire.
+        wire_mm: mm, diameter.
+        modulus_mpa: E, MPa.
+        span_mm: L, mm, horn to pivot.
+        overhang_mm: a, mm, pivot to pin.
+        held: how the arm holds the wire.
+
+    Source:
+        Slope-deflection (any structures handbook), own derivation of the clamped case with a turning
+        end; φ = 0 gives the values of standards.md, 6; FE beam in tests/drive/test_spring.py.
+    """
+    force, span = np.asarray(force_n, dtype=np.float64), np.asarray(span_mm, dtype=np.float64)
+    pivot_moment = force * np.asarray(overhang_mm)
+    if held == "turning":
+        horn_moment = np.zeros_like(pivot_moment)
+    else:
+        stiffness = np.asarray(modulus_mpa) * second_moment_mm4(wire_mm)
+        turned = np.asarray(horn_offset_mm) / span + np.asarray(arm_slope_rad)
+        horn_moment = 3.0 * stiffness * turned / span + pivot_moment / 2.0
+    horn_force = (horn_moment + pivot_moment) / span
+    per_moment = np.asarray(wire_mm) / 2.0 / second_moment_mm4(wire_mm)
+    return WireLoads(
+        force_n=force,
+        stress_pivot_mpa=np.abs(pivot_moment) * per_moment,
+        stress_horn_mpa=np.abs(horn_moment) * per_moment,
+        horn_force_n=horn_force,
+        pivot_force_n=horn_force + force,
+        horn_moment_nmm=horn_moment,
+    )
+
+
+def arm_torque_nmm(loads: WireLoads, *, horn_radius_mm: ArrayLike, horn_towards_pivot: ArrayLike) -> Array:
+    """Torque the servo holds, N·mm: horn force at the arm's full radius, plus a clamped end's moment.
+
+    T = R_A·r + s·M_A with s = +1 for an arm towards the pivot, −1 away. The lever r is not shortened by
+    cos θ, which errs on the safe side.
+
+    Source:
+        Virtual work over dθ (the hole moves r·dθ, the clamped end turns s·dθ); the energy of an FE beam
+        is differentiated in tests/drive/test_spring.py.
+    """
+    sign = np.where(horn_towards_pivot, 1.0, -1.0)
+    return np.asarray(np.abs(loads.horn_force_n * np.asarray(horn_radius_mm) + sign * loads.horn_moment_nmm))
+
+
+def deflection_ratio(
+    horn_offset_mm: ArrayLike, bend_mm: ArrayLike, *, span_mm: ArrayLike, overhang_mm: ArrayLike
+) -> Array:
+    """The larger of s/L and δ/a; above ``SMALL_DEFLECTION`` the beam formulas overstate their accuracy."""
+    sideways = np.abs(horn_offset_mm) / np.asarray(span_mm, dtype=np.float64)
+    return np.asarray(np.maximum(sideways, np.abs(bend_mm) / np.asarray(overhang_mm, dtype=np.float64)))
