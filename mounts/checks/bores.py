@@ -1,0 +1,101 @@
+"""Upright holes: rings inside the layers, followed from layer to layer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from mounts.checks.facets import SAG_MM, Floats, place_text
+from mounts.checks.layers import Layers
+from mounts.checks.model import Check, Verdict
+from mounts.checks.thickness import RELIEF_MM
+from mounts.inputs.printer import Printer
+from mounts.mesh import PartMesh
+
+COMFORT_MM = 0.5
+"""Holes less than this above the smallest printable come out, but not round (guides: 1.5, warn under 2)."""
+
+
+@dataclass
+class _Bore:
+    """A ring met in consecutive layers: where it began, where it was last seen, how small it got."""
+
+    low_mm: float
+    high_mm: float
+    box: Floats
+    size_mm: float
+    at_mm: Floats
+
+
+def check_holes(mesh: PartMesh, layers: Layers, printer: Printer) -> Check | None:
+    """``hole``: least size of an upright hole; None where there is no hole.
+
+    The size of a ring is the longer side of the smallest rectangle round it: the diameter of a round
+    hole, the length of a slot, whose width is the business of ``gap``. A hole is a stack of rings, one
+    over the other, deeper than RELIEF_MM: the counters of letters are none.
+    """
+    deep = [bore for bore in _bores(layers) if bore.high_mm - bore.low_mm > RELIEF_MM]
+    if not deep:
+        return None
+    least = min(deep, key=lambda bore: bore.size_mm)
+    limit, comfortable = printer.smallest_hole_mm, printer.smallest_hole_mm + COMFORT_MM
+    verdict: Verdict = "pass"
+    text = f"least hole at {place_text(least.at_mm)}"
+    if least.size_mm < limit - SAG_MM:
+        verdict = "fail"
+        text = f"a {least.size_mm:.2f} mm hole at {place_text(least.at_mm)} closes up; " \
+            f"make it {limit:g} mm or drill it"
+    elif least.size_mm < comfortable - SAG_MM:
+        verdict = "warn"
+        text = f"a {least.size_mm:.2f} mm hole at {place_text(least.at_mm)} prints rough; " \
+            f"run a drill through it or make it {comfortable:g} mm"
+    return Check(
+        name="hole", part=mesh.name, verdict=verdict, value=least.size_mm,
+        limit=comfortable if verdict == "warn" else limit, unit="mm", message=text,
+    )
+
+
+def _bores(layers: Layers) -> list[_Bore]:
+    """Every stack of rings; a ring goes on where its middle lies in the box of one in the layer below."""
+    done: list[_Bore] = []
+    going: list[_Bore] = []
+    rings: list[tuple[Floats, float]] = []
+    for height, layer, same in zip(layers.heights_mm, layers.sections, layers.repeats, strict=True):
+        if not same:
+            rings = [(_box(ring), _long_side_mm(ring)) for ring in layer.to_polygons() if _turns_right(ring)]
+        went_on: list[_Bore] = []
+        for box, size in rings:
+            middle = box.mean(axis=0)
+            at = np.array([*middle, height])
+            under = (b for b in going if (b.box[0] <= middle).all() and (middle <= b.box[1]).all())
+            match = next(under, None)
+            if match is None:
+                went_on.append(_Bore(float(height), float(height), box, size, at))
+                continue
+            going.remove(match)
+            match.high_mm, match.box = float(height), box
+            if size < match.size_mm - 1e-9:
+                match.size_mm, match.at_mm = size, at
+            went_on.append(match)
+        done += going
+        going = went_on
+    return done + going
+
+
+def _turns_right(ring: Floats) -> bool:
+    """A clockwise ring is a hole."""
+    x, y = ring[:, 0], ring[:, 1]
+    return float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1))) < 0
+
+
+def _box(ring: Floats) -> Floats:
+    return np.array([ring.min(axis=0), ring.max(axis=0)])
+
+
+def _long_side_mm(ring: Floats) -> float:
+    """Longer side of the smallest rectangle, which lies along an edge of the hull, round a ring."""
+    from shapely import MultiPoint, get_coordinates, oriented_envelope
+
+    corners = get_coordinates(oriented_envelope(MultiPoint(ring)))
+    return float(np.linalg.norm(np.diff(corners[:3], axis=0), axis=1).max())

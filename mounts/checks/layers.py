@@ -1,0 +1,131 @@
+"""A part cut into the layers it is printed in, and what is too narrow or starts in mid-air there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from mounts.checks.facets import SAG_MM, Facets, Floats, place_text
+from mounts.checks.model import Check, at_most
+from mounts.checks.thickness import RELIEF_MM, WALL_LINES
+from mounts.inputs.printer import Printer
+from mounts.mesh import PartMesh
+
+if TYPE_CHECKING:
+    from manifold3d import CrossSection
+
+SHORT_MM = 2.0
+"""A stretch shorter than this may be narrower than two lines: the tip of a corner of 20° or more."""
+
+_UPRIGHT = 1e-6  # |n_z| under which a face is the same in every layer
+_CORNER_MM = 0.5  # a disc two lines wide leaves 0.34 mm of a square corner
+_SPECK_MM2 = 1e-3  # no nozzle can put down so little
+
+
+@dataclass(frozen=True)
+class Layers:
+    """Sections at half the height of each layer, as a slicer takes them.
+
+    Attributes:
+        heights_mm: (n,) z of each section.
+        sections: n sections.
+        repeats: (n,) whether a section is the very same as the one below.
+    """
+
+    heights_mm: Floats
+    sections: tuple[CrossSection, ...]
+    repeats: tuple[bool, ...]
+
+
+def cut(facets: Facets, printer: Printer) -> Layers:
+    """The layers of a closed mesh that stands on z = 0; each differing one is cut once."""
+    top = float(facets.vertices_mm[:, 2].max())
+    more = int(np.ceil((top - printer.first_layer_mm) / printer.layer_mm - 0.5))
+    rest = printer.first_layer_mm + printer.layer_mm * (np.arange(max(more, 0)) + 0.5)
+    heights = np.concatenate([[min(printer.first_layer_mm, top) / 2], rest])
+    changed = _changed(facets, heights)
+    sections: list[CrossSection] = []
+    for height, differs in zip(heights, changed, strict=True):
+        sections.append(facets.solid.slice(float(height)) if differs else sections[-1])
+    return Layers(heights, tuple(sections), tuple(not differs for differs in changed))
+
+
+def _changed(facets: Facets, heights: Floats) -> list[bool]:
+    """Whether anything but upright faces without an end lies between a section and the one below."""
+    z = np.sort(facets.vertices_mm[:, 2])
+    low, high = heights[:-1] - 1e-6, heights[1:] + 1e-6
+    ends = np.searchsorted(z, high) > np.searchsorted(z, low)
+    leaning = facets.corners_mm[np.abs(facets.normals[:, 2]) > _UPRIGHT][:, :, 2]
+    bottoms, tops = np.sort(leaning.min(axis=1)), np.sort(leaning.max(axis=1))
+    crossed = np.searchsorted(bottoms, high) > np.searchsorted(tops, low)
+    return [True, *(ends | crossed).tolist()]
+
+
+def check_islands(mesh: PartMesh, layers: Layers) -> Check:
+    """``island``: places where a layer starts with nothing under it."""
+    starts: list[str] = []
+    for i in range(1, len(layers.sections)):
+        section, below = layers.sections[i], layers.sections[i - 1]
+        if layers.repeats[i]:
+            continue
+        added = section - below
+        if added.area() < _SPECK_MM2:
+            continue
+        for piece in section.decompose():
+            if piece.area() >= _SPECK_MM2 and (piece ^ below).area() < _SPECK_MM2:
+                starts.append(_place(piece, float(layers.heights_mm[i])))
+    text = "every layer rests on the one below"
+    if starts:
+        text = f"the part starts in mid-air at {starts[0]}; join it to what is below or turn the part over"
+    return at_most("island", len(starts), 0, "places", text, part=mesh.name)
+
+
+def check_two_lines(mesh: PartMesh, layers: Layers, printer: Printer) -> Check:
+    """``two-lines``: longest stretch with no room for two lines side by side, through RELIEF_MM of height.
+
+    A layer opened by a disc two lines wide loses that stretch. Rays see it where its sides are nearly
+    parallel; this sees slivers and long tips as well. What is lost in a few layers only, on the ridge of
+    a roof or in letters, is no matter.
+    """
+    radius = WALL_LINES * printer.nozzle_mm / 2 - SAG_MM / 2
+    narrow: list[CrossSection] = []
+    for section, same in zip(layers.sections, layers.repeats, strict=True):
+        narrow.append(narrow[-1] if same else _narrow(section, radius))
+    through = int(np.ceil(RELIEF_MM / printer.layer_mm - 1e-6))
+    longest, where = 0.0, ""
+    for first in range(len(narrow) - through + 1):
+        stretch = narrow[first]
+        for other in narrow[first + 1 : first + through]:
+            if other is not stretch and not stretch.is_empty():
+                stretch = stretch ^ other
+        for piece in [] if stretch.is_empty() else stretch.decompose():
+            length = _extent_mm(piece)
+            if length > longest:
+                longest = length
+                where = _place(piece, float(layers.heights_mm[first]))
+    text = "room for two lines everywhere but at the tips of corners"
+    if longest > SHORT_MM:
+        text = f"a sliver at {where} is too narrow for two lines and may be left out; widen it or blunt it"
+    return at_most("two-lines", longest, SHORT_MM, "mm", text, part=mesh.name, otherwise="warn")
+
+
+def _narrow(section: CrossSection, radius_mm: float) -> CrossSection:
+    """What a disc cannot reach from inside, the tips of square corners left out."""
+    opened = section.offset(-radius_mm, circular_segments=16)
+    lost = section - opened.offset(radius_mm + SAG_MM, circular_segments=16)
+    if lost.is_empty():
+        return lost
+    pieces = [piece for piece in lost.decompose() if _extent_mm(piece) > _CORNER_MM]
+    return type(section).compose(pieces)
+
+
+def _extent_mm(piece: CrossSection) -> float:
+    left, low, right, high = piece.bounds()
+    return float(np.hypot(right - left, high - low))
+
+
+def _place(piece: CrossSection, height_mm: float) -> str:
+    left, low, right, high = piece.bounds()
+    return place_text(np.array([(left + right) / 2, (low + high) / 2, height_mm]))

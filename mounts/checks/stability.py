@@ -1,0 +1,180 @@
+"""Does the part fit the bed and stay on it?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from mounts.checks.facets import Facets, Floats, place_text
+from mounts.checks.model import Check, Verdict, at_least, at_most
+from mounts.inputs.printer import Filament, Printer
+from mounts.mesh import PartMesh
+
+CONTACT_MM2 = 20.0  # less is peeled off by the nozzle; common practice, no source
+ADHESION_MPA = 0.5  # plastic on a clean coated bed, low end; from memory, makers' sheets differ tenfold
+KNOCK_N = 1.0  # the nozzle against a curled edge; from memory
+CONTACT_Z_MM, ABOVE_FOOT_MM = 0.001, 0.6  # where the foot is compared with what stands on it
+_FOOT_SLACK_MM = 0.011  # the contact is cut 0.001 above the bed, and chords of round edges sag
+_G_N_PER_KG = 9.81
+_ON_BED_MM = 1e-3
+
+
+def check_bed(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator[Check]:
+    """``on-bed``: lowest face on z = 0; ``bed``: room left on the bed, the part turned by 90° if need be."""
+    low, high = facets.vertices_mm.min(axis=0), facets.vertices_mm.max(axis=0)
+    yield at_most(
+        "on-bed", abs(float(low[2])), _ON_BED_MM, "mm",
+        "the lowest face lies on z = 0" if abs(low[2]) <= _ON_BED_MM
+        else f"the part starts at z = {low[2]:.3f}; its print pose is wrong, report the design as a bug",
+        part=mesh.name,
+    )
+    x, y, z = (float(v) for v in high - low)
+    bed_x, bed_y, bed_z = printer.bed_x_mm, printer.bed_y_mm, printer.bed_z_mm
+    straight, turned = min(bed_x - x, bed_y - y), min(bed_x - y, bed_y - x)
+    room = min(max(straight, turned), bed_z - z)
+    size = f"{x:.0f} × {y:.0f} × {z:.0f} mm on {bed_x:g} × {bed_y:g} × {bed_z:g} mm"
+    text = size + (", turned by 90°" if turned > straight else "")
+    if room < 0:
+        text = f"{size}; make the mount smaller or take a larger printer"
+    yield at_least("bed", room, 0.0, "mm", text, part=mesh.name)
+
+
+@dataclass(frozen=True)
+class Footprint:
+    """What touches the bed.
+
+    Attributes:
+        outline: (k, 2) corners of all its contours, mm.
+        area_mm2: without the holes.
+        centre_mm: (2,) centroid.
+        second_mm4: (2, 2) second moments about the centroid, ∫ x xᵀ dA.
+    """
+
+    outline: Floats
+    area_mm2: float
+    centre_mm: Floats
+    second_mm4: Floats
+
+    def modulus_mm3(self, centre_mm: Floats) -> float:
+        """Least section modulus: second moment over the furthest edge, in the worst of 36 directions."""
+        angles = np.radians(np.arange(0, 180, 5))
+        ways = np.column_stack([np.cos(angles), np.sin(angles)])
+        second = np.einsum("ai,ij,aj->a", ways, self.second_mm4, ways)
+        furthest = np.abs((self.outline - centre_mm) @ ways.T).max(axis=0)
+        return float((second / furthest).min())
+
+
+def footprint(facets: Facets) -> Footprint | None:
+    """The section just above the bed, or None where nothing touches it.
+
+    Source:
+        Moments of polygons by Green's theorem: Shigley gives the sections, the sums are own derivation;
+        tests/checks/test_stability.py compares rectangles and rings with the handbook forms.
+    """
+    rings = facets.solid.slice(CONTACT_Z_MM).to_polygons()
+    if not rings:
+        return None
+    area, first, second = 0.0, np.zeros(2), np.zeros((2, 2))
+    for ring in rings:
+        following = np.roll(ring, -1, axis=0)
+        cross = ring[:, 0] * following[:, 1] - ring[:, 1] * following[:, 0]
+        both = ring + following
+        area += float(cross.sum()) / 2
+        first += (cross[:, None] * both).sum(axis=0) / 6
+        for corner in (ring, following, both):
+            second += np.einsum("k,ki,kj->ij", cross, corner, corner) / 24
+    if area <= 0:
+        return None
+    centre = first / area
+    return Footprint(np.concatenate(rings), area, centre, second - area * np.outer(centre, centre))
+
+
+def check_stability(mesh: PartMesh, facets: Facets, filament: Filament) -> Iterator[Check]:
+    """``contact-area``, ``balance`` and ``knock`` of a closed mesh that stands on z = 0.
+
+    balance: how far inside the hull of the footprint the centre of mass lies. knock: torque that tears
+    the part off the bed over the torque of a nozzle that knocks against its top,
+
+        (σ·W + m·g·b) / (F·h)        σ adhesion, W section modulus of the footprint, b the balance
+    """
+    foot = footprint(facets)
+    area = foot.area_mm2 if foot else 0.0
+    yield at_least(
+        "contact-area", area, CONTACT_MM2, "mm²",
+        "what touches the bed" if area >= CONTACT_MM2 else "too little touches the bed; print it with a brim "
+        "or turn the part",
+        part=mesh.name, otherwise="warn" if area >= CONTACT_MM2 / 4 else "fail",
+    )
+    if foot is None:
+        return
+    a, b, c = (facets.corners_mm[:, i] for i in range(3))
+    signed = np.einsum("ij,ij->i", a, np.cross(b, c)) / 6
+    volume = float(signed.sum())
+    centre = ((a + b + c) * signed[:, None]).sum(axis=0) / 4 / volume
+    inside = _inside_hull_mm(foot.outline, centre[:2])
+    yield at_least(
+        "balance", inside, 0.0, "mm",
+        f"centre of mass at {place_text(centre)}" + ("" if inside >= 0 else
+        ", beside what touches the bed: it tips over; turn the part or print it with a brim"),
+        part=mesh.name,
+    )
+    height = float(facets.vertices_mm[:, 2].max())
+    weight_n = volume / 1000 * filament.density_g_per_cm3 / 1000 * _G_N_PER_KG
+    hold_nmm = ADHESION_MPA * foot.modulus_mm3(foot.centre_mm) + weight_n * inside
+    ratio = hold_nmm / (KNOCK_N * height)
+    yield at_least(
+        "knock", ratio, 1.0, "×",
+        f"torque that holds it on the bed over that of {KNOCK_N:g} N at its top"
+        + ("" if ratio >= 1 else "; print it with a brim or turn the part"),
+        part=mesh.name, otherwise="warn" if ratio >= 0.25 else "fail",
+    )
+
+
+def _inside_hull_mm(outline: Floats, point: Floats) -> float:
+    """Distance of a point to the hull of some points; negative outside."""
+    from shapely import MultiPoint, Point
+
+    hull, at = MultiPoint(outline).convex_hull, Point(point)
+    distance = float(hull.boundary.distance(at))
+    return distance if hull.contains(at) else -distance
+
+
+def check_foot(mesh: PartMesh, facets: Facets, printer: Printer) -> Check | None:
+    """``elephant-foot``: least distance by which the outline on the bed keeps inside the one 0.6 mm above.
+
+    None where nothing touches the bed or the part is no higher than that.
+    """
+    from shapely import MultiLineString, Polygon, contains_xy, distance, points
+
+    low, above = (facets.solid.slice(z).to_polygons() for z in (CONTACT_Z_MM, ABOVE_FOOT_MM))
+    if not low or not above:
+        return None
+    probes = np.concatenate([_along(ring) for ring in low])
+    inside = np.zeros(len(probes), dtype=bool)
+    for ring in above:  # inside an odd number of rings is inside the section
+        inside ^= contains_xy(Polygon(ring), probes[:, 0], probes[:, 1])
+    rims = MultiLineString([np.concatenate([ring, ring[:1]]) for ring in above])
+    room = np.where(inside, distance(rims, points(probes)), 0.0)
+    least = int(np.argmin(room))
+    limit = printer.elephant_foot_mm
+    fits = room[least] >= limit - _FOOT_SLACK_MM
+    text = "edges on the bed are chamfered"
+    if not fits:
+        text = f"the edge at {place_text(np.array([*probes[least], 0.0]))} bulges on the bed; " \
+            f"chamfer it by {limit:g} mm or set that compensation in the slicer"
+    verdict: Verdict = "pass" if fits else "warn"
+    return Check(
+        name="elephant-foot", part=mesh.name, verdict=verdict,
+        value=float(room[least]), limit=limit, unit="mm", message=text,
+    )
+
+
+def _along(ring: Floats) -> Floats:
+    """Points on a ring (k, 2): at its corners and at most 1 mm apart between them."""
+    way = np.roll(ring, -1, axis=0) - ring
+    counts = np.maximum(np.ceil(np.linalg.norm(way, axis=1)), 1).astype(np.int64)
+    first = np.repeat(np.cumsum(counts) - counts, counts)
+    share = (np.arange(int(counts.sum())) - first) / np.repeat(counts, counts)
+    return np.asarray(np.repeat(ring, counts, axis=0) + share[:, None] * np.repeat(way, counts, axis=0))
