@@ -32,6 +32,12 @@ class Plan(Model):
     """The style's own dimensions, worked out by ``place`` and drawn by ``build``; each style extends it."""
 
     screws: tuple[Screw, ...]
+    way_out: Vector = Field(description="unit vector along which the servo leaves its seat in a straight line")
+    plug_path: tuple[Vector, ...] = Field(description="line that the plug's middle follows out of the mount")
+    plug_wide: Vector = Field(description="unit vector along the long side of the plug's face on that way")
+    lift_off: tuple[str, ...] = Field((), description="parts that are off while servo and screws go in")
+    wire_tail_mm: float = Field(description="tail of the Z-bend behind the arm")
+    seat_n_per_mm: float = Field(gt=0, description="stiffness of the servo's seat across the track")
     name_mark: str = Field(description="what is written on the mount")
 
 

@@ -1,0 +1,176 @@
+"""Can it be put together by hand: the servo's way in, screwdrivers, the plug, screws in board and plastic."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from mounts import scene
+from mounts.checks.clearance import SEARCH_MM, TOUCH_MM3
+from mounts.checks.model import Check, at_least, at_most
+from mounts.design import Design
+from mounts.frames import Array, Vector
+from mounts.mesh import PartMesh
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+DRIVER_MM = 5.0  # shank of a cross-point screwdriver for the fixings; common practice, no source
+SMALL_DRIVER_MM = 3.0  # the same for the servo's own screws and the arm's
+DRIVER_REACH_MM = 60.0  # blade length that must be free before the handle; common practice, no source
+POINT_LEFT_MM = 1.5  # board left over a screw's point, warn below 2.0; common practice, no source
+EDGE_MM = 1.2  # plate left round a countersink
+SCREW_AIR_MM = 0.5  # kept between a fixing screw and the servo
+
+
+def check_assembly(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Check]:
+    """Every step of putting the mount up, on the mesh.
+
+    Yields:
+        ``way-in``, ``plug-way``, ``driver-fixing``, ``driver-servo``, ``driver-horn``: volume in the way,
+        mm³; ``screw-point``: board left over the longest screw; ``screw-hold``: allowable pull over the
+        wire's reaction; ``screw-spacing``: least distance of two fixing screws over 3 shanks;
+        ``screw-rim``: plate left round the heads; ``screw-servo``: least gap of a fixing screw to the servo;
+        ``servo-screw-grip``: length of servo screw in the wall over its diameter.
+    """
+    open_mount = scene.mount_body(meshes, without=design.plan.lift_off)
+    yield from _ways(design, open_mount)
+    yield from _drivers(design, open_mount)
+    yield from _fixings(design, open_mount)
+    yield from _servo_screws(design, open_mount)
+
+
+def _free(name: str, in_the_way: float, good: str, bad: str) -> Check:
+    return at_most(name, in_the_way, TOUCH_MM3, "mm³", good if in_the_way <= TOUCH_MM3 else bad)
+
+
+def _ways(design: Design, mount: Manifold) -> Iterator[Check]:
+    left, front, low, right, back, high = mount.bounding_box()
+    leave = float(np.linalg.norm([right - left, back - front, high - low]))
+    way = np.array(design.plan.way_out) * (leave + design.spec.servo.flange_span_mm)
+    pieces = [*scene.servo_pieces(design.spec.servo).values(), scene.cable_stub(design.spec.servo)]
+    passed = scene.swept([scene.moved(piece, design.datums.servo) for piece in pieces], way)
+    yield _free(
+        "way-in", (mount ^ passed).volume(),
+        "servo and cable go into their seat on a straight way",
+        "the servo can't be put in: its case, ears or cable meet the mount on the way; measure the cable exit "
+        "again or use a thinner wall",
+    )
+    yield _free(
+        "plug-way", (mount ^ scene.plug_sweep(design)).volume(),
+        "the plug passes where the cable goes", "the plug does not pass; check the plug's size in the profile",
+    )
+
+
+def _driver(head: Array, out: Array, shank_mm: float) -> Manifold:
+    return scene.rod(head + out * 0.3, head + out * DRIVER_REACH_MM, shank_mm / 2)
+
+
+def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
+    fixing = scene.union(
+        _driver(np.array(screw.head), -np.array(screw.direction), DRIVER_MM) for screw in design.plan.screws
+    )
+    yield _free(
+        "driver-fixing", (mount ^ fixing).volume(),
+        "a screwdriver reaches every fixing screw before the servo goes in",
+        "a screwdriver can't reach a fixing screw; use a thinner rib_mm",
+    )
+    board = scene.board_body(design, mount)
+    origin, axis = scene.shaft_axis(design)
+    around = mount + board
+    servo = scene.union(
+        _driver(seat + axis * 0.5, axis, SMALL_DRIVER_MM) for seat in scene.servo_screw_heads(design)
+    )
+    case = scene.moved(scene.servo_pieces(design.spec.servo)["case"], design.datums.servo)
+    yield _free(
+        "driver-servo", ((around + case) ^ servo).volume(),
+        "a screwdriver reaches the servo's screws with the mount in place",
+        "a screwdriver can't reach the servo's screws with the mount in place; raise --depth",
+    )
+    proud = design.spec.servo.horn_plane_height_mm + design.spec.servo.horn_screw_proud_mm
+    yield _free(
+        "driver-horn", (around ^ _driver(origin + axis * proud, axis, SMALL_DRIVER_MM)).volume(),
+        "a screwdriver reaches the arm's screw with the mount in place",
+        "a screwdriver can't reach the arm's screw with the mount in place; raise --depth",
+    )
+
+
+def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
+    spec, screws = design.spec, design.plan.screws
+    faces = design.datums.fixings
+    tops = [screw.length_mm - _distance(screw.head, face) for screw, face in zip(screws, faces, strict=True)]
+    deepest = max(tops)
+    left = spec.board.thickness_mm - spec.board.under_mm - deepest
+    yield Check(
+        name="screw-point", part=None, value=left, limit=POINT_LEFT_MM, unit="mm",
+        verdict="pass" if left >= 2.0 else "warn" if left >= POINT_LEFT_MM else "fail",
+        message=f"board left over the point of a {screws[0].length_mm:g} mm screw, the board at its thinnest"
+        if left >= POINT_LEFT_MM else "the fixing screws come too near the top of the board; use shorter ones",
+    )
+    if spec.board.screw_depth_mm > 0:
+        grip = min(deepest, spec.board.screw_depth_mm)
+        hold = len(screws) * grip * spec.fixing.shank_mm * spec.board.withdrawal_n_per_mm2
+        pull = spec.servo.stall_torque_nmm / design.drive.horn_radius_mm
+        yield at_least(
+            "screw-hold", hold / pull, 2.0, "", "allowable pull of the screws over the servo's stall force"
+            if hold >= 2 * pull else "the screws may pull out; use a thicker --screw",
+        )
+    else:
+        yield Check(
+            name="screw-hold", part=None, verdict="warn", value=0.0, limit=2.0, unit="",
+            message=f"{spec.board.title} holds no screws: glue a pad of wood or ply, 6 mm or more, under it first",
+        )
+    apart = min(_distance(a.head, b.head) for a, b in combinations(screws, 2)) / spec.fixing.shank_mm
+    yield at_least(
+        "screw-spacing", apart, 3.0, "shanks", "least distance of two fixing screws"
+        if apart >= 3.0 else "two fixing screws are so close that the board splits",
+    )
+    discs = [
+        scene.rod(head, head + np.array(screw.direction) * 0.3, spec.fixing.head_mm / 2 + EDGE_MM)
+        for screw in screws
+        for head in [np.array(screw.head) + 0.2 * np.array(screw.direction)]
+    ]
+    rims = [
+        scene.rod(head, head + np.array(screw.direction) * 0.3, spec.fixing.head_mm / 2 + 0.4)
+        for screw in screws
+        for head in [np.array(screw.head) + 0.2 * np.array(screw.direction)]
+    ]
+    missing = max(((d - r) - mount).volume() / (d - r).volume() for d, r in zip(discs, rims, strict=True))
+    yield at_most(
+        "screw-rim", missing, 0.05, "", f"share missing of a {EDGE_MM:g} mm rim round each head"
+        if missing <= 0.05 else "a fixing screw's head is too near the edge of the plate or another hole",
+    )
+    servo = scene.servo_body(design)
+    gap = min(servo.min_gap(body, SEARCH_MM) for body in scene.screw_bodies(design))
+    yield at_least(
+        "screw-servo", gap, SCREW_AIR_MM, "mm", "least gap between a fixing screw and the servo"
+        if gap >= SCREW_AIR_MM else "a fixing screw meets the servo",
+    )
+
+
+def _servo_screws(design: Design, mount: Manifold) -> Iterator[Check]:
+    """Grip is measured on the mesh: how much of a sleeve round the screw, from the seat on, is plastic."""
+    servo = design.spec.servo
+    _, axis = scene.shaft_axis(design)
+    long = servo.screw_length_mm - servo.flange_thickness_mm
+    grips = []
+    for head in scene.servo_screw_heads(design):
+        seat = head - axis * servo.flange_thickness_mm
+        sleeve = scene.rod(seat, seat - axis * long, servo.screw_mm / 2 + 0.6) - scene.rod(
+            seat, seat - axis * long, servo.screw_mm / 2 + 0.2
+        )
+        grips.append(long * (mount ^ sleeve).volume() / sleeve.volume())
+    grip = min(grips) / servo.screw_mm
+    yield Check(
+        name="servo-screw-grip", part=None, value=grip, limit=2.0, unit="diameters",
+        verdict="pass" if grip >= 2.0 else "warn" if grip >= 1.5 else "fail",
+        message="plastic round the servo's screws, along their length"
+        if grip >= 2.0 else "the servo's screws have little plastic to bite in; use longer ones or a thicker wall_mm",
+    )
+
+
+def _distance(a: Vector, b: Vector) -> float:
+    return float(np.linalg.norm(np.subtract(a, b)))

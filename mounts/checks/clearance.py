@@ -1,0 +1,116 @@
+"""Bodies against bodies: the servo in its seat, and arm and wire over the whole swing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from mounts import scene
+from mounts.checks.model import Check, at_least, at_most
+from mounts.design import Design
+from mounts.mesh import PartMesh
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+TOUCH_MM3 = 0.01  # volume two meshes may share where they only touch: float32 corners of an STL
+ARM_AIR_MM = 0.8  # kept between the turning arm and anything that stands still
+WIRE_AIR_MM = 0.2  # kept between the wire and anything but its pivot
+SEARCH_MM = 3.0  # gaps wider than this are not told apart: a wide search is slow
+
+
+def check_clearance(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Check]:
+    """Every clearance of the mount in use; lift-off parts are on.
+
+    Args:
+        design: datums and dimensions, mount frame.
+        meshes: the printed parts as exported.
+
+    Yields:
+        ``servo-clear`` volume the servo cuts out of the mount, mm³; ``servo-fit`` least gap round the case;
+        ``flange-seat`` gap between ears and seat; ``arm-swing`` least gap of the turning arm; ``wire-mount``
+        volume the wire cuts out of the mount, mm³; ``wire-servo`` least gap of the wire to case, boss and
+        hub; ``wire-board`` least gap to the hole's wall.
+    """
+    mount = scene.mount_body(meshes)
+    pieces = {
+        name: scene.moved(piece, design.datums.servo)
+        for name, piece in scene.servo_pieces(design.spec.servo).items()
+    }
+    servo = scene.union(pieces.values())
+    yield from _servo(design, mount, servo, pieces)
+    yield from _swing(design, mount, servo, scene.board_body(design, mount + servo))
+
+
+def _gap(one: Manifold, other: Manifold) -> float:
+    """Least distance of two bodies, mm; 0 where they overlap, SEARCH_MM where they are farther apart."""
+    return 0.0 if (one ^ other).volume() > TOUCH_MM3 else float(one.min_gap(other, SEARCH_MM))
+
+
+def _servo(
+    design: Design, mount: Manifold, servo: Manifold, pieces: dict[str, Manifold]
+) -> Iterator[Check]:
+    cut = (mount ^ servo).volume()
+    yield at_most(
+        "servo-clear", cut, TOUCH_MM3, "mm³",
+        "the servo as measured stands in its seat without cutting the mount"
+        if cut <= TOUCH_MM3 else "the servo cuts into the mount; measure it again or raise the slip fit",
+    )
+    wanted = design.spec.printer.slip_fit_mm
+    gap = _gap(mount, pieces["case"])
+    yield at_least(
+        "servo-fit", gap, wanted - 0.02, "mm",
+        f"gap between case and mount, slip fit of the printer {wanted:g}"
+        if gap >= wanted - 0.02 else "the case is closer to the mount than the printer's slip fit",
+    )
+    _, axis = scene.shaft_axis(design)
+    touching = mount.min_gap(pieces["flange"], SEARCH_MM)
+    pressed = (mount ^ pieces["flange"].translate(list(-0.2 * axis))).volume() / 0.2
+    seated = pressed > 0 and touching <= 0.02
+    yield Check(
+        name="flange-seat", part=None, verdict="pass" if seated else "fail", value=touching, limit=0.02, unit="mm",
+        message=f"the ears sit flat on {pressed:.0f} mm² of the mount" if seated
+        else "the ears do not touch their seat; measure flange_underside_height_mm again",
+    )
+
+
+def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) -> Iterator[Check]:
+    arm_gap = wire_servo = wire_board = SEARCH_MM
+    wire_cut, worst_arm_deg = 0.0, 0.0
+    wire_mm = design.drive.wire_mm
+    printed_smaller = design.spec.printer.hole_upright_mm
+    surroundings = mount + board
+    servo_and_hub = servo + scene.hub_body(design)
+    for theta in scene.arm_angles_rad(design):
+        arm = scene.arm_body(design, float(theta))
+        gap = _gap(surroundings, arm)
+        if gap < arm_gap:
+            arm_gap, worst_arm_deg = gap, float(np.degrees(theta))
+        path = scene.wire_path(design, float(theta))
+        wire = scene.wire_body(path, wire_mm)
+        # the pivot's walls come out of the printer closer together than they are drawn
+        wire_cut = max(wire_cut, (mount ^ scene.wire_body(path, wire_mm + printed_smaller)).volume())
+        wire_servo = min(wire_servo, _gap(servo_and_hub, wire))
+        wire_board = min(wire_board, _gap(board, wire))
+    yield at_least(
+        "arm-swing", arm_gap, ARM_AIR_MM, "mm",
+        f"least air round the arm over its swing, at {worst_arm_deg:+.0f}°"
+        if arm_gap >= ARM_AIR_MM else f"the arm comes too near the mount or the board at {worst_arm_deg:+.0f}°; "
+        "cut the arm behind the hole in use, or raise --depth",
+    )
+    yield at_most(
+        "wire-mount", wire_cut, TOUCH_MM3, "mm³",
+        "the wire passes its pivot without binding over the whole swing"
+        if wire_cut <= TOUCH_MM3 else "the wire binds in the pivot at the end of its swing; use a thinner plate_mm",
+    )
+    yield at_least(
+        "wire-servo", wire_servo, WIRE_AIR_MM, "mm", "least air between wire and servo"
+        if wire_servo >= WIRE_AIR_MM else "the wire meets the servo; use a farther arm hole",
+    )
+    yield at_least(
+        "wire-board", wire_board, WIRE_AIR_MM, "mm",
+        f"least air between wire and the {getattr(design.drive, 'board_hole_mm', 0):g} mm hole in the board"
+        if wire_board >= WIRE_AIR_MM else "the wire meets the side of its hole; drill it larger",
+    )

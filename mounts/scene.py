@@ -1,0 +1,269 @@
+"""Everything around a mount as closed bodies in the mount frame: servo, arm, wire, board, screws, drivers.
+
+The checks ask these bodies, and the picture shows them. manifold3d holds them: its booleans and gaps are
+exact for meshes, and take well under a millisecond each.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from mounts.design import Design
+from mounts.drive.model import RockingWireDrive
+from mounts.frames import Array, Matrix, apply
+from mounts.inputs.servo import Servo
+from mounts.mesh import PartMesh
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+SEGMENTS = 48
+CABLE_STUB_MM = 5.0  # how far a cable stands out of the case before it can be bent away; common practice
+WIRE_ABOVE_PIN_MM = 2.0  # left standing above the tie bar; common practice, no source
+
+
+def union(bodies: Iterable[Manifold]) -> Manifold:
+    """One body of many; overlapping ones fuse."""
+    from manifold3d import Manifold, OpType
+
+    return Manifold.batch_boolean(list(bodies), OpType.Add)
+
+
+def moved(body: Manifold, a_to_b: Matrix) -> Manifold:
+    """A body of frame a in frame b."""
+    return body.transform(np.array(a_to_b)[:3, :])
+
+
+def box(low: Sequence[float], high: Sequence[float]) -> Manifold:
+    """Axis-parallel box between two corners."""
+    from manifold3d import Manifold
+
+    size = [b - a for a, b in zip(low, high, strict=True)]
+    return Manifold.cube(size).translate(list(low))
+
+
+def rod(start: Array, end: Array, radius_mm: float, *, segments: int = SEGMENTS) -> Manifold:
+    """A cylinder from start to end (3,), its polygon drawn round the true circle."""
+    from manifold3d import Manifold
+
+    start, end = np.asarray(start, dtype=float), np.asarray(end, dtype=float)
+    along = end - start
+    length = float(np.linalg.norm(along))
+    outer = radius_mm / math.cos(math.pi / segments)
+    z = along / length
+    helper = np.eye(3)[int(np.argmin(np.abs(z)))]
+    x = np.cross(helper, z)
+    x /= np.linalg.norm(x)
+    placed = np.column_stack([x, np.cross(z, x), z, start])
+    return Manifold.cylinder(length, outer, circular_segments=segments).transform(placed)
+
+
+def swept(pieces: Iterable[Manifold], along: Array) -> Manifold:
+    """What convex pieces pass through on a straight way: the hulls of their first and last places."""
+    from manifold3d import Manifold
+
+    return union(Manifold.batch_hull([piece, piece.translate(list(along))]) for piece in pieces)
+
+
+def mount_body(meshes: Iterable[PartMesh], *, without: Sequence[str] = ()) -> Manifold:
+    """The printed parts as exported, put where they belong."""
+    from manifold3d import Manifold, Mesh64
+
+    return union(
+        Manifold(Mesh64(apply(mesh.print_to_mount, mesh.vertices_mm), mesh.faces.astype(np.uint64)))
+        for mesh in meshes
+        if mesh.name not in without
+    )
+
+
+def servo_pieces(servo: Servo) -> dict[str, Manifold]:
+    """The convex pieces of a servo without its arm, servo frame."""
+    end = servo.case_length_mm - servo.shaft_offset_mm
+    half = servo.case_width_mm / 2
+    middle = end - servo.case_length_mm / 2
+    top = servo.case_height_mm - servo.flange_underside_height_mm
+    span = servo.flange_span_mm / 2
+    axis = np.array([0.0, 0.0, 1.0])
+    return {
+        "case": box((-servo.shaft_offset_mm, -half, -servo.flange_underside_height_mm), (end, half, top)),
+        "flange": box((middle - span, -half, 0.0), (middle + span, half, servo.flange_thickness_mm)),
+        "boss": rod(axis * (top - 0.1), axis * (top + max(servo.boss_height_mm, 0.1)), servo.boss_mm / 2),
+        "spline": rod(axis * (top - 0.1), axis * servo.spline_top_height_mm, servo.spline_mm / 2),
+    }
+
+
+def cable_stub(servo: Servo) -> Manifold:
+    """The first few stiff millimetres of the cable outside the case, servo frame."""
+    side = -1.0 if servo.cable_end == "near" else 1.0
+    wall = -servo.shaft_offset_mm if side < 0 else servo.case_length_mm - servo.shaft_offset_mm
+    z = servo.cable_height_mm - servo.flange_underside_height_mm
+    x = sorted((wall - side * 0.1, wall + side * CABLE_STUB_MM))
+    half_wide, half_thick = servo.cable_width_mm / 2, servo.cable_thickness_mm / 2
+    return box((x[0], -half_wide, z - half_thick), (x[1], half_wide, z + half_thick))
+
+
+def servo_body(design: Design) -> Manifold:
+    """The servo in its seat, without arm and cable, mount frame."""
+    return moved(union(servo_pieces(design.spec.servo).values()), design.datums.servo)
+
+
+def shaft_axis(design: Design) -> tuple[Array, Array]:
+    """Origin of the servo frame and unit vector along the shaft out of the servo, mount frame."""
+    placed = np.array(design.datums.servo)
+    return placed[:3, 3], placed[:3, 2]
+
+
+def turning_sense(design: Design) -> int:
+    """+1 where the arm turns counter-clockwise (looking at the shaft's end) as the pin goes to +y, else −1.
+
+    A rocking wire turns the motion round at its pivot: the arm's hole goes to −y while the pin goes to +y.
+    """
+    _, axis = shaft_axis(design)
+    hole_goes = float(np.cross(axis, np.array(design.datums.horn_at_mid))[1])
+    wanted = -1.0 if isinstance(design.drive, RockingWireDrive) else 1.0
+    return 1 if hole_goes * wanted > 0 else -1
+
+
+def _arm_direction(design: Design, theta_rad: float) -> Array:
+    """Unit vector shaft → arm hole at an arm angle, mount frame (Rodrigues for a vector square to the axis)."""
+    _, axis = shaft_axis(design)
+    mid = np.array(design.datums.horn_at_mid)
+    angle = turning_sense(design) * theta_rad
+    return np.asarray(mid * math.cos(angle) + np.cross(axis, mid) * math.sin(angle))
+
+
+def horn_hole(design: Design, theta_rad: float) -> Array:
+    """Middle of the arm hole on the arm's outer face, mount frame."""
+    origin, axis = shaft_axis(design)
+    reach = design.drive.horn_radius_mm * _arm_direction(design, theta_rad)
+    return np.asarray(origin + axis * design.spec.servo.horn_plane_height_mm + reach)
+
+
+def hub_body(design: Design) -> Manifold:
+    """The arm's hub and the head of its screw, which look the same at any arm angle, mount frame."""
+    servo = design.spec.servo
+    origin, axis = shaft_axis(design)
+    boss_top = servo.case_height_mm - servo.flange_underside_height_mm + servo.boss_height_mm
+    bottom = min(boss_top + 0.2, servo.horn_plane_height_mm - servo.horn_thickness_mm)
+    outer = origin + axis * servo.horn_plane_height_mm
+    hub = rod(origin + axis * bottom, outer, servo.horn_hub_mm / 2)
+    if servo.horn_screw_proud_mm == 0:
+        return hub
+    return hub + rod(outer - axis * 0.1, outer + axis * servo.horn_screw_proud_mm, servo.horn_screw_head_mm / 2)
+
+
+def arm_body(design: Design, theta_rad: float) -> Manifold:
+    """The arm in use at an arm angle, tapering from its hub to its tip, with hub and screw, mount frame."""
+    from manifold3d import Manifold
+
+    servo = design.spec.servo
+    origin, axis = shaft_axis(design)
+    outer = origin + axis * servo.horn_plane_height_mm
+    inner = outer - axis * servo.horn_thickness_mm
+    tip = _arm_direction(design, theta_rad) * (servo.horn_length_mm - servo.horn_tip_width_mm / 2)
+    ends = [rod(inner, outer, servo.horn_hub_mm / 2), rod(inner + tip, outer + tip, servo.horn_tip_width_mm / 2)]
+    return Manifold.batch_hull(ends) + hub_body(design)
+
+
+def wire_path(design: Design, theta_rad: float) -> Array:
+    """Axis of the wire at an arm angle, unbent, from the tail behind the arm to above the pin, (n, 3), mm.
+
+    Rocking wire: tail, through the arm, straight through the pivot to the pin's height and 2 mm on.
+    """
+    drive, servo = design.drive, design.spec.servo
+    if not isinstance(drive, RockingWireDrive) or design.datums.pivot is None:
+        raise TypeError("only a rocking wire passes a pivot")
+    _, axis = shaft_axis(design)
+    hole = horn_hole(design, theta_rad) + axis * drive.wire_mm / 2
+    pivot = np.array(design.datums.pivot)
+    up = (pivot - hole) / (pivot[2] - hole[2])
+    top = pivot + up * (design.datums.pin[2] + WIRE_ABOVE_PIN_MM - pivot[2])
+    behind = hole - axis * (servo.horn_thickness_mm + drive.wire_mm)
+    towards_hub = -_arm_direction(design, theta_rad)
+    return np.array([behind + towards_hub * design.plan.wire_tail_mm, behind, hole, pivot, top])
+
+
+def wire_length_mm(design: Design) -> float:
+    """Wire to cut: the path at mid swing, bend corners not taken off (they are filed to nothing anyway)."""
+    return float(sum(np.linalg.norm(b - a) for a, b in pairwise(wire_path(design, 0.0))))
+
+
+def wire_body(points: Array, diameter_mm: float) -> Manifold:
+    """A round wire along a polyline (n, 3), mount frame."""
+    from manifold3d import Manifold
+
+    balls = [Manifold.sphere(diameter_mm / 2, 16).translate(list(point)) for point in points]
+    return union(Manifold.batch_hull(list(pair)) for pair in pairwise(balls))
+
+
+def arm_angles_rad(design: Design, count: int = 25) -> Array:
+    """Arm angles from end to end of the swing, over-travel included (count,), rad."""
+    end = math.radians(design.drive.swing_deg)
+    return np.linspace(-end, end, count)
+
+
+def board_body(design: Design, around: Manifold) -> Manifold:
+    """Board and roadbed with the wire's hole drilled through, reaching 15 mm past the mount on every side."""
+    spec = design.spec
+    left, front, _, right, back, _ = around.bounding_box()
+    slab = box(
+        (left - 15, front - 15, -spec.board.thickness_mm), (right + 15, back + 15, spec.roadbed.thickness_mm)
+    )
+    if not isinstance(design.drive, RockingWireDrive):
+        return slab
+    low, high = np.array([0, 0, -spec.board.thickness_mm - 1]), np.array([0, 0, spec.roadbed.thickness_mm + 1])
+    return slab - rod(low, high, design.drive.board_hole_mm / 2)
+
+
+def screw_bodies(design: Design) -> list[Manifold]:
+    """Each fixing screw driven home: shank to its point, and the cone of the head."""
+    from manifold3d import Manifold
+
+    fixing = design.spec.fixing
+    cone = (fixing.head_mm - fixing.shank_mm) / 2 / math.tan(math.radians(fixing.head_angle_deg / 2))
+    bodies = []
+    for screw in design.plan.screws:
+        head, way = np.array(screw.head), np.array(screw.direction)
+        disc = rod(head, head + way * 0.05, fixing.head_mm / 2)
+        neck = rod(head + way * cone, head + way * (cone + 0.05), fixing.shank_mm / 2)
+        bodies.append(
+            union([Manifold.batch_hull([disc, neck]), rod(head, head + way * screw.length_mm, fixing.shank_mm / 2)])
+        )
+    return bodies
+
+
+def servo_screw_heads(design: Design) -> list[Array]:
+    """Middle of each servo screw's head seat, on the upper face of the flange, mount frame."""
+    servo = design.spec.servo
+    middle = servo.case_length_mm / 2 - servo.shaft_offset_mm
+    along = servo.flange_hole_spacing_mm / 2
+    pitch = servo.flange_hole_pitch_mm / 2
+    rows = (-pitch, pitch) if pitch else (0.0,)
+    seats = [(middle + side * along, row, servo.flange_thickness_mm) for side in (-1, 1) for row in rows]
+    return [apply(design.datums.servo, np.array(seat)) for seat in seats]
+
+
+def plug_sweep(design: Design) -> Manifold:
+    """What the servo's plug passes through on its way out of the mount."""
+    from manifold3d import Manifold
+
+    servo, plan = design.spec.servo, design.plan
+    half_long = 7.0  # half of a plug's 14 mm, from memory
+    wide = np.array(plan.plug_wide)
+    legs = []
+    for start, end in pairwise(np.array(plan.plug_path)):
+        along = (end - start) / np.linalg.norm(end - start)
+        thick = np.cross(along, wide)
+        corners = [
+            point + a * servo.connector_width_mm / 2 * wide + b * servo.connector_thickness_mm / 2 * thick
+            for point in (start - along * half_long, end + along * half_long)
+            for a in (-1, 1)
+            for b in (-1, 1)
+        ]
+        legs.append(Manifold.hull_points(np.array(corners)))
+    return union(legs)

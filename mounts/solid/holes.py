@@ -1,0 +1,103 @@
+"""Holes that print without support: teardrops, countersinks and the waisted slot of a wire pivot."""
+
+from __future__ import annotations
+
+import math
+
+import cadquery as cq
+
+from mounts.inputs.fixing import Fixing
+
+Point2 = tuple[float, float]
+
+
+def teardrop(centre: Point2, diameter_mm: float, *, point: Point2, facets: int = 32) -> list[Point2]:
+    """Outline of a lying hole: a circle with a 45° roof towards ``point``, its ridge cut flat.
+
+    Args:
+        centre: in the plane of the wall.
+        diameter_mm: of the round part; the polygon is drawn round the circle, never inside it.
+        point: unit vector in the wall's plane that is up in the printed pose.
+        facets: sides of the full circle, a multiple of 8 so that the tangent points at 45° are corners.
+
+    Returns:
+        The polygon. The ridge is a flat 0.2 mm wide: two lips of a quarter line each, which slicers tolerate;
+        a wider flat was seen to get support (prusa-slicer 2.5, a 3.7 mm hole with a 1.2 mm flat).
+    """
+    radius = diameter_mm / 2 / math.cos(math.pi / facets)
+    up_x, up_y = point
+    right_x, right_y = up_y, -up_x
+    arc = [
+        (radius * math.cos(angle), radius * math.sin(angle))
+        for angle in (math.radians(135) + k * 2 * math.pi / facets for k in range(3 * facets // 4 + 1))
+    ]
+    half = min(0.1, (math.sqrt(2) - 1) * radius)
+    flat = math.sqrt(2) * radius - half
+    local = [*arc, (half, flat), (-half, flat)]
+    return [
+        (centre[0] + u * right_x + v * up_x, centre[1] + u * right_y + v * up_y) for u, v in local
+    ]
+
+
+def circle(centre: Point2, diameter_mm: float, *, facets: int = 32) -> list[Point2]:
+    """Outline of an upright hole: a polygon drawn round the circle, so that the hole is never too small."""
+    radius = diameter_mm / 2 / math.cos(math.pi / facets)
+    turns = (2 * math.pi * k / facets for k in range(facets))
+    return [(centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a)) for a in turns]
+
+
+def countersink(
+    head_centre: tuple[float, float, float], fixing: Fixing, *, lying_towards: Point2 | None = None
+) -> cq.Solid:
+    """The recess a screw head sinks into, widest at ``head_centre`` and narrowing upwards (+z).
+
+    The head comes flush with 0.2 mm to spare; the recess starts a hair below the face so that the cut is
+    clean.
+
+    Args:
+        head_centre: on the lower face of the plate, mm.
+        fixing: the screw.
+        lying_towards: where the axis lies in print, the direction (x, y) that is then up: the recess is a
+            tapering teardrop, whose roof leans 30° for a 90° head where a cone's would lean 45° and more.
+    """
+    slope = math.tan(math.radians(fixing.head_angle_deg / 2))
+    below = 0.1
+    wide = fixing.head_mm / 2 + 0.2 + below * slope
+    narrow = fixing.root_mm / 4
+    height = (wide - narrow) / slope
+    x, y, z = head_centre
+    if lying_towards is None:
+        return cq.Solid.makeCone(wide, narrow, height, pnt=cq.Vector(x, y, z - below), dir=cq.Vector(0, 0, 1))
+    ends = [
+        cq.Wire.makePolygon(
+            [cq.Vector(u, v, level) for u, v in teardrop((x, y), 2 * radius, point=lying_towards)], close=True
+        )
+        for radius, level in ((wide, z - below), (narrow, z - below + height))
+    ]
+    return cq.Solid.makeLoft(ends, ruled=True)
+
+
+def hourglass_slot(
+    *, z: float, half_height_mm: float, length_x_mm: float, width_y_mm: float, land_mm: float, flare_deg: float
+) -> cq.Solid:
+    """The wire's pivot, a slot along x whose faces open above and below a short land.
+
+    A slot and not a round bore: its two faces across y, the only ones that guide the wire, are straight
+    walls, which print true where a round hole below 2 mm closes up (common practice, no source).
+
+    Args:
+        z: middle of the land.
+        half_height_mm: from z to either end of the cut.
+        length_x_mm: along the track.
+        width_y_mm: between the lands.
+        land_mm: height of the parallel part.
+        flare_deg: lean of the flared faces from vertical.
+    """
+    waist, land = width_y_mm / 2, land_mm / 2
+    wide = waist + (half_height_mm - land) * math.tan(math.radians(flare_deg))
+    section = [
+        (-wide, z + half_height_mm), (-waist, z + land), (-waist, z - land), (-wide, z - half_height_mm),
+        (wide, z - half_height_mm), (waist, z - land), (waist, z + land), (wide, z + half_height_mm),
+    ]
+    wire = cq.Wire.makePolygon([cq.Vector(-length_x_mm / 2, y, height) for y, height in section], close=True)
+    return cq.Solid.extrudeLinear(wire, [], cq.Vector(length_x_mm, 0, 0))

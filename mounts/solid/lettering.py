@@ -1,0 +1,78 @@
+"""Letters drawn with a round pen of one width, so that every stroke is as wide as the printer can draw."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import cadquery as cq
+from HersheyFonts import HersheyFonts
+from shapely import affinity
+from shapely.geometry import LineString, MultiPolygon, Polygon
+from shapely.ops import unary_union
+
+_BASELINE = 0.25  # of the font's cell: descenders reach below it
+_CAPITALS = 0.75  # of the font's cell
+
+
+@lru_cache(maxsize=1)
+def _font() -> HersheyFonts:
+    """The plainest of the public-domain Hershey fonts (National Bureau of Standards, 1967)."""
+    font = HersheyFonts()
+    font.load_default_font("futural")
+    return font
+
+
+def outline(text: str, *, capital_mm: float, pen_mm: float, room_mm: tuple[float, float]) -> MultiPolygon:
+    """The written text as polygons, centred on the origin, reading along +x.
+
+    Where the text is wider than the room it is drawn narrower down to half the width and, if that is not
+    enough, its front is left off: numbers at the end are what tells mounts apart.
+
+    Args:
+        text: characters the font lacks are skipped.
+        capital_mm: height of a capital, pen included.
+        pen_mm: width of a stroke.
+        room_mm: width and height it must stay within.
+
+    Returns:
+        The polygons; empty when nothing of the text can be drawn in the room.
+    """
+    width, height = room_mm
+    capital = min(capital_mm, height)
+    font = _font()
+    font.normalize_rendering((capital - pen_mm) / _CAPITALS)
+    for start in range(len(text)):
+        lines = [LineString(stroke) for stroke in font.strokes_for_text(text[start:]) if len(stroke) > 1]
+        if not lines:
+            continue
+        drawn = unary_union(lines)
+        across = drawn.bounds[2] - drawn.bounds[0]
+        squeeze = min(1.0, (width - pen_mm) / across) if across else 1.0
+        if squeeze < 0.5:
+            continue
+        pen = affinity.scale(drawn, squeeze, 1.0).buffer(pen_mm / 2, quad_segs=3)
+        # strokes that nearly touch fuse in print; closing them here keeps slivers out of the mesh
+        closed = pen.buffer(0.12, quad_segs=2).buffer(-0.12, quad_segs=2).simplify(0.02)
+        if closed.bounds[3] - closed.bounds[1] > height:
+            continue
+        left, low, right, high = closed.bounds
+        centred = affinity.translate(closed, -(left + right) / 2, -(low + high) / 2)
+        return MultiPolygon([centred] if isinstance(centred, Polygon) else list(centred.geoms))
+    return MultiPolygon()
+
+
+def raise_on(plane: cq.Plane, letters: MultiPolygon, height_mm: float) -> list[cq.Solid]:
+    """Letters as solids standing ``height_mm`` on a plane, rooted 0.2 mm below it so that they fuse."""
+    root = cq.Plane(plane.origin - plane.zDir * 0.2, plane.xDir, plane.zDir)
+
+    def wire(ring: list[tuple[float, float]]) -> cq.Wire:
+        return cq.Wire.makePolygon([root.toWorldCoords(point) for point in ring[:-1]], close=True)
+
+    return [
+        cq.Solid.extrudeLinear(
+            wire(list(letter.exterior.coords)),
+            [wire(list(hole.coords)) for hole in letter.interiors],
+            plane.zDir * (height_mm + 0.2),
+        )
+        for letter in letters.geoms
+    ]

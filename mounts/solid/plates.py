@@ -1,0 +1,52 @@
+"""Flat bodies: a plate with a chamfered bed edge, and prisms of any outline."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import cadquery as cq
+
+Point2 = tuple[float, float]
+
+
+def rounded_rectangle(x: Point2, y: Point2, z: float, corner_mm: float) -> cq.Wire:
+    """A rectangle x[0]..x[1], y[0]..y[1] at height z with rounded corners, as a closed wire."""
+    sketch = cq.Workplane(cq.Plane.XY((sum(x) / 2, sum(y) / 2, z))).rect(x[1] - x[0], y[1] - y[0])
+    return sketch.val().fillet2D(corner_mm, sketch.val().Vertices())  # type: ignore[no-any-return, union-attr]
+
+
+def chamfered_plate(
+    x: Point2, y: Point2, *, top_z: float, thickness_mm: float, corner_mm: float, chamfer_mm: float,
+    holes: Sequence[tuple[float, float, float]],
+) -> cq.Shape:
+    """A plate with rounded corners whose top edge, the one that lies on the bed, is chamfered.
+
+    Args:
+        x: first and last x, mm.
+        y: first and last y, mm.
+        top_z: height of the chamfered face; the plate hangs below it.
+        thickness_mm: plate thickness.
+        corner_mm: radius of the upright edges.
+        chamfer_mm: of the outer top edge, against elephant's foot.
+        holes: x, y, diameter of plain upright holes.
+    """
+    circles = [
+        cq.Wire.makeCircle(diameter / 2, cq.Vector(cx, cy, top_z), cq.Vector(0, 0, 1))
+        for cx, cy, diameter in holes
+    ]
+    body = cq.Solid.extrudeLinear(
+        rounded_rectangle(x, y, top_z, corner_mm), circles, cq.Vector(0, 0, -thickness_mm)
+    )
+    outer = max(body.faces(">Z").Wires(), key=lambda wire: wire.Length())
+    return body.chamfer(chamfer_mm, None, outer.Edges())
+
+
+def prism(
+    plane: cq.Plane, outline: Sequence[Point2], height_mm: float, holes: Sequence[Sequence[Point2] | cq.Wire] = ()
+) -> cq.Solid:
+    """A polygon of the plane extruded along its normal (a negative height: against it), with polygon holes."""
+
+    def wire(points: Sequence[Point2]) -> cq.Wire:
+        return cq.Wire.makePolygon([plane.toWorldCoords(point) for point in points], close=True)
+
+    return cq.Solid.extrudeLinear(wire(outline), [wire(hole) for hole in holes], plane.zDir * height_mm)

@@ -1,0 +1,171 @@
+"""What both kinds of under-board bracket share: options, the pivot, fixing screws, the mirror."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import numpy as np
+from pydantic import Field
+
+from mounts.design import Plan, Screw
+from mounts.drive.model import Drive, RockingWireDrive, RockingWireLimits
+from mounts.errors import NoDesign
+from mounts.frames import Array, Matrix, Vector, matrix
+from mounts.inputs.model import Mm, Model
+from mounts.inputs.spec import MountSpec
+
+LARGEST_BOARD_HOLE_MM = 12.0  # the front screws stand clear of it, whatever hole the drive needs
+DRIVER_RADIUS_MM = 3.5  # a no. 1 cross-point driver's shank with room for a hand's tilt; common practice
+EAR_MARGIN_MM = 1.5  # wall beyond the end and the lower edge of an ear
+ARM_AIR_MM = 1.0  # least air between the arm's tip and the plate
+CORNER_MM = 3.0  # plate corners
+WIRE_TAIL_MM = 2.5  # what keeps a Z-bend in its hole; common practice, no source
+POINT_MM = 2.0  # board left over a screw's point; common practice, no source
+
+
+class Options(Model):
+    """What ``--set`` takes for the under-board bracket."""
+
+    lie: Literal["auto", "across", "down"] = Field(
+        "auto", description="the servo's long side: across the track, down, or whichever makes the mount smaller"
+    )
+    plate_mm: Mm = Field(4.0, ge=3.0, le=8.0, description="plate thickness")
+    wall_mm: Mm | None = Field(
+        None, ge=4.0, le=10.0, description="wall thickness; default 2.5 × the servo's screw, at least 5"
+    )
+    rib_mm: Mm = Field(2.4, ge=1.6, le=6.0, description="thickness of the ribs")
+
+
+class BracketPlan(Plan):
+    """Dimensions that both kinds have, before the bracket is mirrored, mount frame, mm."""
+
+    board_face_z: float
+    plate_mm: float
+    plate_x: tuple[float, float]
+    plate_y: tuple[float, float]
+    heads_xy: tuple[tuple[float, float], ...] = Field(description="fixing screws")
+    wall_face_x: float = Field(description="front face of the wall: the seat of the flange")
+    wall_mm: float
+    wall_y: tuple[float, float]
+    wall_bottom_z: float
+    pilots_yz: tuple[tuple[float, float], ...] = Field(description="servo screws, in the wall")
+    pilot_mm: float = Field(description="diameter as modelled")
+    rib_mm: float
+    pivot_z: float
+    slot_x_mm: float = Field(description="length of the pivot slot along the track")
+    slot_y_mm: float = Field(description="width as modelled: wire, slack and what the printer closes up")
+    land_mm: float
+    flare_deg: float = Field(description="lean of the slot's faces above and below the land")
+
+
+def wall_thickness_mm(spec: MountSpec, options: Options) -> float:
+    """Thick enough for 2.5 diameters of the servo's screw (standards, 7: screws into plastic)."""
+    return options.wall_mm if options.wall_mm is not None else max(5.0, 2.5 * spec.servo.screw_mm)
+
+
+def wire_limits(
+    spec: MountSpec, options: Options, *, below_shaft_mm: float, above_shaft_mm: float
+) -> RockingWireLimits:
+    """The limits of a pivot in the plate; how far the mount reaches round the shaft is the kind's own."""
+    drop = options.plate_mm / 2
+    return RockingWireLimits(
+        pivot_to_pin_mm=spec.pin_height_mm + spec.board.thickness_mm + drop,
+        pivot_drop_mm=drop,
+        below_shaft_mm=below_shaft_mm,
+        min_pivot_to_shaft_mm=drop + above_shaft_mm,
+        min_arm_tip_to_pivot_mm=drop + ARM_AIR_MM,
+        max_depth_mm=spec.max_depth_mm,
+        max_board_hole_mm=LARGEST_BOARD_HOLE_MM,
+        board_hole_clearance_mm=0.5,
+        pivot_slack_mm=spec.printer.moving_fit_mm,
+        min_pivot_land_mm=2 * spec.printer.layer_mm,
+        max_pivot_tilt_deg=35.0,
+        wire_tail_mm=WIRE_TAIL_MM,
+    )
+
+
+def rocking(drive: Drive) -> RockingWireDrive:
+    """The drive as the rocking wire it must be here."""
+    if not isinstance(drive, RockingWireDrive):
+        raise TypeError("an under-board bracket is driven by a rocking wire")
+    return drive
+
+
+def pivot_plan(spec: MountSpec, drive: RockingWireDrive, options: Options) -> dict[str, float]:
+    """The fields of BracketPlan that describe plate and pivot."""
+    return {
+        "board_face_z": -spec.board.thickness_mm,
+        "plate_mm": options.plate_mm,
+        "pivot_z": -spec.board.thickness_mm - options.plate_mm / 2,
+        "slot_x_mm": max(2.0, spec.printer.smallest_hole_mm, drive.pivot_bore_mm),
+        "slot_y_mm": drive.pivot_bore_mm + spec.printer.hole_upright_mm,
+        "land_mm": drive.pivot_land_mm,
+        "flare_deg": max(15.0, drive.tilt_deg + 5.0),
+    }
+
+
+def seat(spec: MountSpec, drive: RockingWireDrive, pivot_z: float) -> tuple[float, float]:
+    """x of the flange's seat and z of the shaft, mm.
+
+    The wire lies against the arm's outer face, so its axis, and with it x = 0, is half a wire in front.
+    """
+    arm = 1 if drive.horn_towards_pivot else -1
+    shaft_z = pivot_z - drive.pivot_to_horn_mm - arm * drive.horn_radius_mm
+    return -drive.wire_mm / 2 - spec.servo.horn_plane_height_mm, shaft_z
+
+
+def servo_matrix(spec: MountSpec, rotation: Array, seat_x: float, shaft_z: float) -> Matrix:
+    """Servo frame to mount frame; the servo itself is not mirrored, so its symmetric side turns over."""
+    if spec.mirror:
+        rotation = np.diag([-1.0, 1.0, 1.0]) @ rotation @ np.diag([1.0, -1.0, 1.0])
+    return matrix(rotation, np.array(flip((seat_x, 0.0, shaft_z), spec.mirror)))
+
+
+def flip(point: Vector, mirror: bool) -> Vector:
+    """The point, or its mirror image along the track."""
+    return (-point[0] + 0.0 if mirror else point[0], point[1], point[2])
+
+
+def front_y_mm(spec: MountSpec) -> float:
+    """Distance of the two front screws from the pivot: clear of the largest hole by 1.5 shanks."""
+    return LARGEST_BOARD_HOLE_MM / 2 + 1.5 * spec.fixing.shank_mm
+
+
+def head_margin_mm(spec: MountSpec) -> float:
+    """Plate round a screw's axis: half the head and a rim of 1.6 mm."""
+    return spec.fixing.head_mm / 2 + 1.6
+
+
+def screws(spec: MountSpec, options: Options, heads_xy: tuple[tuple[float, float], ...]) -> tuple[Screw, ...]:
+    """The fixing screws, of the longest stock length whose point stays inside what holds it.
+
+    Raises:
+        NoDesign: no stock screw grips the board without coming too near its top.
+    """
+    board, lengths = spec.board, spec.fixing.lengths_mm
+    grip = options.plate_mm + 2 * spec.fixing.shank_mm
+    room = options.plate_mm + (board.screw_depth_mm or board.thickness_mm) - board.under_mm - POINT_MM
+    useful = [length for length in lengths if grip <= length <= room]
+    if not useful:
+        shortest = min((length for length in lengths if length >= grip), default=lengths[-1])
+        raise NoDesign(
+            f"no {spec.fixing.name} screw grips the {board.thickness_mm:g} mm board and stays {POINT_MM:g} mm below "
+            f"its top: the shortest that grips is {shortest:g} mm, {shortest - room:.1f} mm too long; glue a pad "
+            "of that thickness under the board and give the sum as --board, or choose another --screw"
+        )
+    bottom_z = -board.thickness_mm - options.plate_mm
+    return tuple(
+        Screw(head=flip((x, y, bottom_z), spec.mirror), direction=(0.0, 0.0, 1.0), length_mm=max(useful))
+        for x, y in heads_xy
+    )
+
+
+def posts_n_per_mm(spec: MountSpec, wall_mm: float, widths_mm: tuple[float, ...], length_mm: float) -> float:
+    """Sideways stiffness of posts beside the notch, clamped in the wall, loaded at the shaft, N/mm.
+
+    Cantilevers in parallel, k = Σ 3EI/L³ with I = t·b³/12; a lower bound, for the servo ties their ends.
+
+    Source: handbook cantilever (standards, 6).
+    """
+    inertia = sum(wall_mm * width**3 / 12 for width in widths_mm)
+    return 3 * spec.filament.modulus_mpa * inertia / length_mm**3

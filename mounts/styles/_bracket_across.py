@@ -1,0 +1,180 @@
+"""The bracket with the servo's long side across the track: least depth, printed on its board face.
+
+        board  ████████████████████████████████████
+        plate  ══════╗═══════════⋎═══════   pivot in the plate, under the tie-bar pin
+                rib ╲║           ¦
+                     ║ ┌───┐     ¦ wire
+               ear → ║─┤   ├──╻  ¦          z ↑   → x along the track
+              ▓▓▓▓▓▓▓▓▓│   │══╋══╡ arm hole
+               case    └───┘  ╹ shaft
+                  wall ↑
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from pydantic import Field
+
+from mounts.design import Datums, Design
+from mounts.drive.model import Drive, RockingWireLimits
+from mounts.frames import inverse, matrix
+from mounts.inputs.spec import MountSpec
+from mounts.styles import _bracket
+from mounts.styles._bracket import CORNER_MM, DRIVER_RADIUS_MM, EAR_MARGIN_MM, BracketPlan, Options, flip
+
+if TYPE_CHECKING:
+    from mounts.solid.part import Part
+
+WALL_OVER_NOTCH_MM = 3.0  # bridge of wall between the plate and the notch
+
+
+class AcrossPlan(BracketPlan):
+    """A wall with a notch that is open at the bottom, and two ribs behind it."""
+
+    notch_y: tuple[float, float]
+    notch_top_z: float
+    rib_reach_mm: float = Field(description="from the wall's back along the plate")
+    rib_drop_mm: float = Field(description="from the plate down the wall's back")
+    mark_x: tuple[float, float] = Field(description="strip of the plate for the name")
+
+
+def limits(spec: MountSpec, options: Options) -> RockingWireLimits:
+    """What the plate, the notch and the ears leave to the wire."""
+    half = spec.servo.case_width_mm / 2
+    return _bracket.wire_limits(
+        spec, options, below_shaft_mm=half + EAR_MARGIN_MM,
+        above_shaft_mm=WALL_OVER_NOTCH_MM + half + spec.printer.slip_fit_mm,
+    )
+
+
+def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, AcrossPlan]:
+    """Where everything stands."""
+    wire = _bracket.rocking(drive)
+    servo, slip = spec.servo, spec.printer.slip_fit_mm
+    plate = _bracket.pivot_plan(spec, wire, options)
+    pivot_z = plate["pivot_z"]
+    seat_x, shaft_z = _bracket.seat(spec, wire, pivot_z)
+    wall_mm = _bracket.wall_thickness_mm(spec, options)
+    case_y = (-servo.shaft_offset_mm, servo.case_length_mm - servo.shaft_offset_mm)
+    middle_y = sum(case_y) / 2
+    half_wall = servo.flange_span_mm / 2 + EAR_MARGIN_MM
+    wall_y = (middle_y - half_wall, middle_y + half_wall)
+    notch_y = (case_y[0] - slip, case_y[1] + slip)
+    margin, front_y = _bracket.head_margin_mm(spec), _bracket.front_y_mm(spec)
+    rear_x = seat_x - wall_mm - DRIVER_RADIUS_MM - 1.0
+    inside_rib = options.rib_mm + DRIVER_RADIUS_MM + 0.5
+    heads = ((0.0, -front_y), (0.0, front_y), (rear_x, wall_y[0] + inside_rib), (rear_x, wall_y[1] - inside_rib))
+    plate_x = (rear_x - margin, margin)
+    bottom_z = plate["board_face_z"] - options.plate_mm
+    wall_bottom_z = shaft_z - servo.case_width_mm / 2 - EAR_MARGIN_MM
+    notch_top_z = shaft_z + servo.case_width_mm / 2 + slip
+    pitch, spacing = servo.flange_hole_pitch_mm / 2, servo.flange_hole_spacing_mm / 2
+    rows = (shaft_z - pitch, shaft_z + pitch) if pitch else (shaft_z,)
+
+    beside = servo.connector_thickness_mm / 2 + 0.5
+    plug_y = case_y[0] - beside if servo.cable_end == "near" else case_y[1] + beside
+    plug_x = seat_x - servo.flange_underside_height_mm + servo.cable_height_mm
+    plan = AcrossPlan(
+        **plate,
+        screws=_bracket.screws(spec, options, heads),
+        way_out=(0.0, 0.0, -1.0),
+        plug_path=tuple(
+            flip((plug_x, plug_y, z), spec.mirror) for z in (shaft_z, shaft_z - servo.flange_span_mm)
+        ),
+        plug_wide=(1.0, 0.0, 0.0),
+        wire_tail_mm=_bracket.WIRE_TAIL_MM,
+        seat_n_per_mm=_bracket.posts_n_per_mm(
+            spec, wall_mm, (notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]), notch_top_z - shaft_z
+        ),
+        name_mark=spec.id,
+        plate_x=plate_x,
+        plate_y=(min(wall_y[0], -front_y - margin), max(wall_y[1], front_y + margin)),
+        heads_xy=heads,
+        wall_face_x=seat_x,
+        wall_mm=wall_mm,
+        wall_y=wall_y,
+        wall_bottom_z=wall_bottom_z,
+        pilots_yz=tuple((middle_y + side * spacing, z) for side in (-1, 1) for z in rows),
+        pilot_mm=0.8 * servo.screw_mm + spec.printer.hole_lying_mm,
+        rib_mm=options.rib_mm,
+        notch_y=notch_y,
+        notch_top_z=notch_top_z,
+        rib_reach_mm=seat_x - wall_mm - plate_x[0] - CORNER_MM,
+        rib_drop_mm=0.75 * (bottom_z - wall_bottom_z),
+        mark_x=(seat_x + 1.0, -spec.fixing.head_mm / 2 - 0.8),
+    )
+    rotation = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])  # case along y, shaft along x
+    datums = Datums(
+        pin=(0.0, 0.0, spec.pin_height_mm),
+        pivot=(0.0, 0.0, pivot_z),
+        servo=_bracket.servo_matrix(spec, rotation, seat_x, shaft_z),
+        fixings=tuple(flip((x, y, plate["board_face_z"]), spec.mirror) for x, y in heads),
+        horn_at_mid=(0.0, 0.0, 1.0 if wire.horn_towards_pivot else -1.0),
+    )
+    return datums, plan
+
+
+def build(design: Design, plan: AcrossPlan) -> Part:
+    """One body, mount frame: holes come from the plate's sketch, wall and ribs are extruded sketches.
+
+    The plate hangs from z = −board thickness and is printed with that face down.
+    """
+    import cadquery as cq
+
+    from mounts.solid import lettering
+    from mounts.solid.guard import kernel_step, one_solid
+    from mounts.solid.holes import countersink, hourglass_slot, teardrop
+    from mounts.solid.part import Part
+    from mounts.solid.plates import chamfered_plate, prism
+
+    spec, fixing, printer = design.spec, design.spec.fixing, design.spec.printer
+    bottom_z = plan.board_face_z - plan.plate_mm
+    with kernel_step("draw the plate", "use a thicker plate_mm"):
+        plate = chamfered_plate(
+            plan.plate_x, plan.plate_y, top_z=plan.board_face_z, thickness_mm=plan.plate_mm, corner_mm=CORNER_MM,
+            chamfer_mm=max(0.3, printer.elephant_foot_mm + 0.15),
+            holes=[(x, y, fixing.clearance_mm + printer.hole_upright_mm) for x, y in plan.heads_xy],
+        )
+    with kernel_step("draw the wall", "measure the servo's flange and holes again"):
+        (y0, y1), (n0, n1) = plan.wall_y, plan.notch_y
+        z0, z1, root = plan.wall_bottom_z, plan.notch_top_z, bottom_z + 0.5
+        wall = prism(
+            cq.Plane(origin=(plan.wall_face_x, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0)),
+            [(y0, root), (y0, z0), (n0, z0), (n0, z1), (n1, z1), (n1, z0), (y1, z0), (y1, root)],
+            -plan.wall_mm,
+            holes=[teardrop((y, z), plan.pilot_mm, point=(0, -1)) for y, z in plan.pilots_yz],
+        )
+        back = plan.wall_face_x - plan.wall_mm
+        end = back - plan.rib_reach_mm
+        foot = bottom_z - plan.rib_drop_mm
+        rib = [(back + 0.5, root), (end, root), (end, bottom_z - 0.8), (back, foot), (back + 0.5, foot)]
+        ribs = [
+            prism(cq.Plane(origin=(0, y, 0), xDir=(1, 0, 0), normal=(0, -1, 0)), rib, -plan.rib_mm)
+            for y in (y0, y1 - plan.rib_mm)
+        ]
+    with kernel_step("join wall and ribs to the plate", "use the default options"):
+        body = plate.fuse(wall, *ribs)
+    with kernel_step("cut the pivot and the countersinks", "use a thicker plate_mm"):
+        slot = hourglass_slot(
+            z=plan.pivot_z, half_height_mm=plan.plate_mm / 2 + 0.1, length_x_mm=plan.slot_x_mm,
+            width_y_mm=plan.slot_y_mm, land_mm=plan.land_mm, flare_deg=plan.flare_deg,
+        )
+        body = body.cut(slot, *(countersink((x, y, bottom_z), fixing) for x, y in plan.heads_xy))
+    if spec.mirror:
+        body = body.mirror("YZ")
+    low_x, high_x = sorted(-x if spec.mirror else x for x in plan.mark_x)
+    letters = lettering.outline(
+        plan.name_mark, capital_mm=6.0, pen_mm=max(1.0, 2.2 * printer.nozzle_mm),
+        room_mm=(plan.plate_y[1] - plan.plate_y[0] - 6.0, high_x - low_x),
+    )
+    if letters.geoms:
+        middle = ((low_x + high_x) / 2, sum(plan.plate_y) / 2, bottom_z)
+        with kernel_step("write the name", "use a shorter --id"):
+            face = cq.Plane(origin=middle, xDir=(0, 1, 0), normal=(0, 0, -1))
+            body = body.fuse(*lettering.raise_on(face, letters, 0.6))
+    turned = np.diag([1.0, -1.0, -1.0])
+    corner = np.array([-plan.plate_x[1] if spec.mirror else plan.plate_x[0], plan.plate_y[1], plan.board_face_z])
+    through = len(plan.heads_xy) + 1 + len(plan.pilots_yz)
+    return Part("", one_solid(body, "build the bracket"), inverse(matrix(turned, -turned @ corner)), through)

@@ -1,0 +1,186 @@
+"""The bracket with the servo's long side down: narrow, deeper, printed on the back of its wall.
+
+Seen along the track, from the front:
+
+        plate  ═══════════╤════════⋎═══════
+                rib │     ┌─┴───────┐ ear
+                    │ post│  case   ░  → y      the wall is a C, open towards +y, where the servo
+                    │     │    ⊙    ░           slides in sideways; ears sit on its two arms
+                    │     └─┬───────┘
+                    └───────┴ arm of the C
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from pydantic import Field
+
+from mounts.design import Datums, Design
+from mounts.drive.model import Drive, RockingWireLimits
+from mounts.frames import inverse, matrix
+from mounts.inputs.spec import MountSpec
+from mounts.styles import _bracket
+from mounts.styles._bracket import DRIVER_RADIUS_MM, EAR_MARGIN_MM, BracketPlan, Options, flip
+
+if TYPE_CHECKING:
+    from mounts.solid.part import Part
+
+EAR_AIR_MM = 1.0  # between the upper ear and the plate
+POST_MM = 9.0  # beside the case: the rib, and the strip for the name
+BITE_MM = 2.2  # plastic kept beside a servo screw's pilot hole
+
+
+class DownPlan(BracketPlan):
+    """A wall like a C, one rib at its closed side."""
+
+    case_side_y: float = Field(description="the post's side of the opening")
+    opening_z: tuple[float, float] = Field(description="lower and upper end of the opening")
+    rib_reach_mm: float = Field(description="from the wall's front along the plate")
+    rib_drop_mm: float = Field(description="from the plate down the wall's front")
+
+
+def _ear_mm(spec: MountSpec) -> float:
+    return (spec.servo.flange_span_mm - spec.servo.case_length_mm) / 2
+
+
+def limits(spec: MountSpec, options: Options) -> RockingWireLimits:
+    """What the plate and the ears leave to the wire."""
+    servo = spec.servo
+    return _bracket.wire_limits(
+        spec, options,
+        below_shaft_mm=servo.case_length_mm - servo.shaft_offset_mm + _ear_mm(spec) + EAR_MARGIN_MM,
+        above_shaft_mm=servo.shaft_offset_mm + _ear_mm(spec) + EAR_AIR_MM,
+    )
+
+
+def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, DownPlan]:
+    """Where everything stands."""
+    wire = _bracket.rocking(drive)
+    servo, slip = spec.servo, spec.printer.slip_fit_mm
+    plate = _bracket.pivot_plan(spec, wire, options)
+    pivot_z = plate["pivot_z"]
+    seat_x, shaft_z = _bracket.seat(spec, wire, pivot_z)
+    wall_mm = _bracket.wall_thickness_mm(spec, options)
+    case_z = (shaft_z + servo.shaft_offset_mm - servo.case_length_mm, shaft_z + servo.shaft_offset_mm)
+    side_y = -servo.case_width_mm / 2 - slip
+    pilot_mm = 0.8 * servo.screw_mm + spec.printer.hole_upright_mm
+    pitch, spacing = servo.flange_hole_pitch_mm / 2, servo.flange_hole_spacing_mm / 2
+    wall_y = (side_y - POST_MM, pitch + pilot_mm / 2 + BITE_MM)
+    rows = (-pitch, pitch) if pitch else (0.0,)
+    margin, front_y = _bracket.head_margin_mm(spec), _bracket.front_y_mm(spec)
+    heads = ((0.0, -front_y), (0.0, front_y), (seat_x + DRIVER_RADIUS_MM + 0.5, 0.3 * front_y))
+    bottom_z = plate["board_face_z"] - options.plate_mm
+    middle_z = sum(case_z) / 2
+
+    plug_x = seat_x - servo.flange_underside_height_mm + servo.cable_height_mm
+    beside = servo.connector_thickness_mm / 2 + 0.5
+    plug_z = case_z[1] + beside if servo.cable_end == "near" else case_z[0] - beside
+    plan = DownPlan(
+        **plate,
+        screws=_bracket.screws(spec, options, heads),
+        way_out=(0.0, 1.0, 0.0),
+        plug_path=tuple(flip((plug_x, y, plug_z), spec.mirror) for y in (0.0, servo.flange_span_mm)),
+        plug_wide=(1.0, 0.0, 0.0),
+        wire_tail_mm=_bracket.WIRE_TAIL_MM,
+        seat_n_per_mm=_bracket.posts_n_per_mm(spec, wall_mm, (POST_MM,), bottom_z - shaft_z),
+        name_mark=spec.id,
+        plate_x=(seat_x - wall_mm, margin),
+        plate_y=(min(wall_y[0], -front_y - margin), front_y + margin),
+        heads_xy=heads,
+        wall_face_x=seat_x,
+        wall_mm=wall_mm,
+        wall_y=wall_y,
+        wall_bottom_z=case_z[0] - _ear_mm(spec) - EAR_MARGIN_MM,
+        pilots_yz=tuple((y, middle_z + side * spacing) for side in (-1, 1) for y in rows),
+        pilot_mm=pilot_mm,
+        rib_mm=options.rib_mm,
+        case_side_y=side_y,
+        opening_z=(case_z[0] - slip, case_z[1] + slip),
+        rib_reach_mm=-seat_x - margin,
+        rib_drop_mm=0.75 * (bottom_z - case_z[0]),
+    )
+    rotation = np.array([[0.0, 0.0, 1.0], [0.0, 1.0, 0.0], [-1.0, 0.0, 0.0]])  # case down, shaft along x
+    datums = Datums(
+        pin=(0.0, 0.0, spec.pin_height_mm),
+        pivot=(0.0, 0.0, pivot_z),
+        servo=_bracket.servo_matrix(spec, rotation, seat_x, shaft_z),
+        fixings=tuple(flip((x, y, plate["board_face_z"]), spec.mirror) for x, y in heads),
+        horn_at_mid=(0.0, 0.0, 1.0 if wire.horn_towards_pivot else -1.0),
+    )
+    return datums, plan
+
+
+def build(design: Design, plan: DownPlan) -> Part:
+    """One body, mount frame, an L: plate and wall are sketches extruded once each.
+
+    Printed on the wall's back, so that the layers run along the posts and plate and the servo's pilot
+    holes stand upright; the fixing holes lie and are teardrops.
+    """
+    import cadquery as cq
+
+    from mounts.solid import lettering
+    from mounts.solid.guard import kernel_step, one_solid
+    from mounts.solid.holes import circle, countersink, hourglass_slot, teardrop
+    from mounts.solid.part import Part
+    from mounts.solid.plates import prism
+
+    spec, fixing, printer = design.spec, design.spec.fixing, design.spec.printer
+    bottom_z = plan.board_face_z - plan.plate_mm
+    (x0, x1), (y0, y1) = plan.plate_x, plan.plate_y
+    clearance = fixing.clearance_mm + printer.hole_lying_mm
+    front = cq.Plane(origin=(plan.wall_face_x, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0))
+    with kernel_step("draw plate and wall", "measure the servo's flange and holes again"):
+        cut = 3.0  # front corners, chamfered: they are upright edges in print
+        plate = prism(
+            cq.Plane(origin=(0, 0, bottom_z), xDir=(1, 0, 0), normal=(0, 0, 1)),
+            [(x0, y0), (x1 - cut, y0), (x1, y0 + cut), (x1, y1 - cut), (x1 - cut, y1), (x0, y1)],
+            plan.plate_mm,
+            holes=[teardrop((x, y), clearance, point=(1, 0)) for x, y in plan.heads_xy],
+        )
+        (w0, w1), (z0, z1), side = plan.wall_y, plan.opening_z, plan.case_side_y
+        low, root = plan.wall_bottom_z, bottom_z + 0.5
+        wall = prism(
+            front,
+            [(w0, root), (w0, low), (w1, low), (w1, z0), (side, z0), (side, z1), (w1, z1), (w1, root)],
+            -plan.wall_mm,
+            holes=[circle((y, z), plan.pilot_mm) for y, z in plan.pilots_yz],
+        )
+        seat_x, end = plan.wall_face_x, plan.wall_face_x + plan.rib_reach_mm
+        foot = bottom_z - plan.rib_drop_mm
+        rib = prism(
+            cq.Plane(origin=(0, w0, 0), xDir=(1, 0, 0), normal=(0, -1, 0)),
+            [(seat_x - 0.5, root), (end, root), (end, bottom_z - 0.8), (seat_x, foot), (seat_x - 0.5, foot)],
+            -plan.rib_mm,
+        )
+    with kernel_step("join wall and rib to the plate", "use the default options"):
+        body = plate.fuse(wall, rib)
+        back = body.faces("<X")
+        rim = max(back.Wires(), key=lambda wire: wire.Length())
+        body = body.chamfer(max(0.3, printer.elephant_foot_mm + 0.15), None, rim.Edges())
+    with kernel_step("cut the pivot and the countersinks", "use a thicker plate_mm"):
+        slot = hourglass_slot(
+            z=plan.pivot_z, half_height_mm=plan.plate_mm / 2 + 0.1, length_x_mm=plan.slot_x_mm,
+            width_y_mm=plan.slot_y_mm, land_mm=plan.land_mm, flare_deg=plan.flare_deg,
+        )
+        body = body.cut(slot, *(countersink((x, y, bottom_z), fixing, lying_towards=(1.0, 0.0)) for x, y in plan.heads_xy))
+    if spec.mirror:
+        body = body.mirror("YZ")
+    letters = lettering.outline(
+        plan.name_mark, capital_mm=6.0, pen_mm=max(1.0, 2.2 * printer.nozzle_mm),
+        room_mm=(z1 - z0, side - w0 - plan.rib_mm - 1.0),
+    )
+    if letters.geoms:
+        middle = flip((plan.wall_face_x, (w0 + plan.rib_mm + side) / 2, (z0 + z1) / 2), spec.mirror)
+        face = cq.Plane(origin=middle, xDir=(0, 0, -1), normal=(-1 if spec.mirror else 1, 0, 0))
+        with kernel_step("write the name", "use a shorter --id"):
+            body = body.fuse(*lettering.raise_on(face, letters, 0.6))
+    if spec.mirror:
+        turned = np.array([[0.0, 0.0, 1.0], [0.0, 1.0, 0.0], [-1.0, 0.0, 0.0]])
+        corner = np.array([-x0, y0, low])
+    else:
+        turned = np.array([[0.0, 0.0, -1.0], [0.0, 1.0, 0.0], [1.0, 0.0, 0.0]])
+        corner = np.array([x0, y0, plan.board_face_z])
+    through = len(plan.heads_xy) + 1 + len(plan.pilots_yz)
+    return Part("", one_solid(body, "build the bracket"), inverse(matrix(turned, -turned @ corner)), through)
