@@ -119,15 +119,9 @@ def field(spec: MountSpec, limits: RockingWireLimits) -> Field:
         held=spec.wire_held,
     )
     tol = tolerances(spec)
-    shortest = (
-        shortest_span_mm(radius + tol.horn_radius_mm, theta + tol.theta_rad, direction)
-        + tol.horn_radius_mm
-        + tol.shaft_mm
-    )
-    if pinned is None:
-        span = _solved_span_mm(link, target, shortest)
-    else:
-        span = np.where(pinned >= shortest, pinned, np.nan)
+    least = shortest_span_mm(radius + tol.horn_radius_mm, theta + tol.theta_rad, direction)
+    least += tol.horn_radius_mm + tol.shaft_mm  # so that every tolerance leaves a linkage that works
+    span = _solved_span_mm(link, target, least) if pinned is None else np.where(pinned >= least, pinned, np.nan)
     return Field(link=replace(link, pivot_to_horn_mm=span), tensile_mpa=tensile, drill_mm=drill)
 
 
@@ -150,8 +144,9 @@ def _solved_span_mm(link: Linkage, target_n: Array, shortest_mm: Array) -> Array
     from scipy.optimize import elementwise
 
     def surplus(span: Array, index: Array) -> Array:
-        at = closing(_taken(link, index.astype(int), span))
-        return at.overtravel_mm - at.lost_motion_mm / 2.0 - target_n[index.astype(int)] / at.rate_n_per_mm
+        rows = index.astype(np.int64)
+        at = closing(_taken(link, rows, span))
+        return np.asarray(at.overtravel_mm - at.lost_motion_mm / 2.0 - target_n[rows] / at.rate_n_per_mm)
 
     everyone = np.arange(target_n.size, dtype=np.float64)
     found = elementwise.find_root(

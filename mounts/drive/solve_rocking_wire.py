@@ -86,7 +86,7 @@ def _explanation(
     text = (
         f"{_words(candidates, best).capitalize()} with {span[best]:.2f} mm from pivot to hole presses "
         f"the blades with {closed.force_after_slack_n[best]:.2f} to {closed.force_n[best]:.2f} N at a half "
-        f"swing of {math.degrees(theta[best]):.1f}°; wanted were {spec.force_n[0]:g} to {spec.force_n[1]:g} N. "
+        f"swing of {math.degrees(theta[best]):.1f}°, of {spec.force_n[0]:g} to {spec.force_n[1]:g} N wanted. "
         f"{order.size} of {total} candidates were sound; the limit '{name}' removed most, {count}."
     )
     wire = np.asarray(candidates.link.wire_mm)

@@ -1,0 +1,260 @@
+"""Travel, force, stress, torque, resolution and slack, worked out anew from the drive."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+
+from mounts.checks.model import Check, Verdict
+from mounts.design import Design
+from mounts.drive.closing import Closing, closing
+from mounts.drive.judge import LARGEST_DEAD_BAND_SHARE, LEAST_TORQUE_MARGIN
+from mounts.drive.model import Drive, Limits
+from mounts.drive.pulse import trim_us
+from mounts.drive.rocking_wire import turning_back_rad
+from mounts.drive.spread import Spread, linkage
+from mounts.drive.spring import SMALL_DEFLECTION, deflection_ratio
+from mounts.inputs.spec import MountSpec
+
+DEAD_BAND_WARN_SHARE = 0.05
+"""Dead band at the pin over throw, warned above. Common practice, no source."""
+
+LOST_MOTION_SHARES = (0.35, 0.5)
+"""Slack's share of the travel, warned and failed above. Common practice, no source: with half the travel
+lost the force at the blades is anyone's guess."""
+
+TURNING_ROOM_DEG = 5.0
+"""Least angle between full swing and where the travel turns back."""
+
+ROUNDING = 1e-6
+
+
+def check_mechanics(design: Design, spread: Spread, limits: Limits) -> Iterator[Check]:
+    """Every check of the mechanics.
+
+    The linkage is computed again from the drive's dimensions (radius, depth, swing, wire); its own travel,
+    force and stress figures are only compared with.
+
+    Args:
+        design: spec and drive.
+        spread: tolerance study of the same drive.
+        limits: what the style allowed, for the pivot's slack.
+    """
+    spec, drive = design.spec, design.drive
+    closed = closing(linkage(spec, limits, drive))
+    yield from _travel(spec, drive, closed)
+    yield from _force(spec, closed, spread)
+    yield from _stress(spec, drive, closed)
+    yield from _servo(spec, drive, closed)
+    yield from _linkage(spec, drive, closed, limits)
+
+
+def _travel(spec: MountSpec, drive: Drive, closed: Closing) -> Iterable[Check]:
+    travel, lost = float(closed.travel_mm), float(closed.lost_motion_mm)
+    asked = spec.throw_mm + 2.0 * drive.overtravel_mm
+    yield _least(
+        "throw",
+        spec.throw_mm,
+        spec.scale.smallest_throw_mm,
+        "mm",
+        f"the tie bar moves {spec.throw_mm:.2f} mm",
+        "the open blade is too near the stock rail; ask for more throw",
+    )
+    yield _least(
+        "travel",
+        travel,
+        asked,
+        "mm",
+        f"the pin travels {travel:.2f} mm at a half swing of {drive.swing_deg:.1f}°",
+        "more swing, a hole further out on the arm or a shallower pivot",
+    )
+    yield _most(
+        "lost-motion",
+        lost,
+        LOST_MOTION_SHARES[1] * travel,
+        "mm",
+        f"slack takes {lost:.2f} mm of {travel:.2f} mm of travel",
+        "a thicker wire, or tighter holes in arm, pivot and tie bar",
+        warn_above=LOST_MOTION_SHARES[0] * travel,
+    )
+
+
+def _force(spec: MountSpec, closed: Closing, spread: Spread) -> Iterable[Check]:
+    low, high = spec.force_n
+    felt, most = float(closed.force_after_slack_n), float(closed.force_n)
+    yield _least(
+        "force",
+        felt,
+        low,
+        "N",
+        f"the blades are held with {felt:.2f} N once the slack is taken up",
+        "more over-travel, a thicker wire, or ask for less force",
+    )
+    yield _most(
+        "force-without-slack",
+        most,
+        high,
+        "N",
+        f"the blades are held with {most:.2f} N if nothing has slack",
+        "less over-travel, a thinner wire, or allow more force",
+    )
+    worst = spread.overtravel_mm.low
+    yield _least(
+        "closes-in-the-worst-case",
+        worst,
+        0.0,
+        "mm",
+        f"{worst:.2f} mm of over-travel left with every tolerance against it",
+        "the points may stay open; more over-travel, or tighter holes",
+    )
+    yield _least(
+        "force-in-the-worst-case",
+        spread.force_n.low,
+        low,
+        "N",
+        f"at least {spread.force_n.low:.2f} N with every tolerance against it",
+        "weaker than wanted; trim the end pulses, or measure board and servo",
+        otherwise="warn",
+    )
+    yield _most(
+        "force-in-the-worst-case-high",
+        spread.force_n.high,
+        high,
+        "N",
+        f"at most {spread.force_n.high:.2f} N with every tolerance for it",
+        "stronger than wanted; trim the end pulses, or measure board and servo",
+        otherwise="warn",
+    )
+
+
+def _stress(spec: MountSpec, drive: Drive, closed: Closing) -> Iterable[Check]:
+    bound, warned = (
+        share * drive.wire_tensile_mpa for share in (spec.wire.stress_limit, spec.wire.stress_warn)
+    )
+    for name, place, stress in (
+        ("stress-at-pivot", "pivot", float(closed.stress_pivot_mpa)),
+        ("stress-at-horn", "arm", float(closed.stress_horn_mpa)),
+    ):
+        yield _most(
+            name,
+            stress,
+            bound,
+            "MPa",
+            f"the wire is bent to {stress:.0f} MPa at the {place}, {stress / drive.wire_tensile_mpa:.0%}"
+            " of its tensile strength",
+            "less over-travel, a thinner or stronger wire, or one that turns in the arm",
+            warn_above=warned,
+        )
+
+
+def _servo(spec: MountSpec, drive: Drive, closed: Closing) -> Iterable[Check]:
+    servo, torque = spec.servo, float(closed.torque_nmm)
+    margin = servo.stall_torque_nmm / torque if torque > 0 else math.inf
+    yield _least(
+        "torque-margin",
+        min(margin, 1e6),
+        LEAST_TORQUE_MARGIN,
+        "",
+        f"the servo holds {torque:.1f} N·mm and stalls at {servo.stall_torque_nmm:.0f}",
+        "a stronger servo, a hole nearer the shaft, or less force",
+    )
+    pulses = (drive.pulse_us.normal, drive.pulse_us.centre, drive.pulse_us.reverse)
+    room = min(servo.pulse_max_us - max(pulses), min(pulses) - servo.pulse_min_us)
+    yield _least(
+        "pulse-range",
+        room,
+        trim_us(servo),
+        "µs",
+        f"{room:.0f} µs free beyond the end pulses; half a spline tooth is {trim_us(servo):.0f} µs",
+        "less swing, or a servo with a wider pulse range",
+    )
+    yield _most(
+        "resolution",
+        drive.deadband_mm,
+        LARGEST_DEAD_BAND_SHARE * spec.throw_mm,
+        "mm",
+        f"the dead band of {servo.dead_band_us:g} µs moves the pin {drive.deadband_mm:.3f} mm",
+        "more swing with a hole nearer the shaft, or a servo with a narrower dead band",
+        warn_above=DEAD_BAND_WARN_SHARE * spec.throw_mm,
+    )
+
+
+def _linkage(spec: MountSpec, drive: Drive, closed: Closing, limits: Limits) -> Iterable[Check]:
+    tilt = math.degrees(float(closed.tilt_rad))
+    free = math.degrees(math.atan2(limits.pivot_slack_mm, drive.pivot_land_mm))
+    yield _most(
+        "lean-in-pivot",
+        tilt,
+        free,
+        "°",
+        f"the wire leans {tilt:.1f}° in a pivot that lets it lean {free:.1f}°",
+        "it binds; a shorter land, more slack, or a deeper pivot",
+    )
+    turning = math.degrees(
+        float(turning_back_rad(drive.horn_radius_mm, drive.pivot_to_horn_mm, drive.horn_towards_pivot))
+    )
+    yield _least(
+        "turning-back",
+        turning - drive.swing_deg,
+        TURNING_ROOM_DEG,
+        "°",
+        f"the travel turns back at {turning:.1f}°, {turning - drive.swing_deg:.1f}° beyond full swing",
+        "less swing or a deeper pivot",
+    )
+    sideways = drive.horn_radius_mm * math.sin(math.radians(drive.swing_deg))
+    ratio = float(
+        deflection_ratio(
+            sideways,
+            closed.overtravel_mm,
+            span_mm=drive.pivot_to_horn_mm,
+            overhang_mm=drive.pivot_to_pin_mm,
+        )
+    )
+    yield _most(
+        "small-deflection",
+        ratio,
+        SMALL_DEFLECTION,
+        "",
+        f"the wire moves sideways by {ratio:.2f} of its length",
+        "force and stress are estimates here; a deeper pivot or a smaller throw",
+        otherwise="warn",
+    )
+
+
+def _least(
+    name: str,
+    value: float,
+    limit: float,
+    unit: str,
+    measured: str,
+    advice: str,
+    *,
+    otherwise: Verdict = "fail",
+) -> Check:
+    verdict: Verdict = "pass" if value >= limit - ROUNDING else otherwise
+    text = measured if verdict == "pass" else f"{measured}, less than {limit:.2f}{_spaced(unit)}: {advice}"
+    return Check(name=name, part=None, verdict=verdict, value=value, limit=limit, unit=unit, message=text)
+
+
+def _most(
+    name: str,
+    value: float,
+    limit: float,
+    unit: str,
+    measured: str,
+    advice: str,
+    *,
+    warn_above: float = math.inf,
+    otherwise: Verdict = "fail",
+) -> Check:
+    verdict: Verdict = "pass"
+    if value > limit + ROUNDING:
+        verdict = otherwise
+    elif value > warn_above + ROUNDING:
+        verdict, limit = "warn", warn_above
+    text = measured if verdict == "pass" else f"{measured}, more than {limit:.2f}{_spaced(unit)}: {advice}"
+    return Check(name=name, part=None, verdict=verdict, value=value, limit=limit, unit=unit, message=text)
+
+
+def _spaced(unit: str) -> str:
+    return unit if unit in ("", "°") else f" {unit}"
