@@ -63,9 +63,7 @@ class Library:
         beside: paths are taken from here, the folder of a layout file; the working directory by default.
     """
 
-    def __init__(
-        self, built_in: Path | None = None, own: Path | None = None, beside: Path | None = None
-    ) -> None:
+    def __init__(self, built_in: Path | None = None, own: Path | None = None, beside: Path | None = None) -> None:
         self.built_in = built_in or built_in_folder()
         self.own = own or own_folder()
         self.beside = beside or Path()
@@ -136,9 +134,7 @@ class Library:
         return found
 
     def _files(self, kind: str) -> list[Path]:
-        return [
-            path for folder in (self.built_in, self.own) for path in sorted((folder / kind).glob("*.toml"))
-        ]
+        return [path for folder in (self.built_in, self.own) for path in sorted((folder / kind).glob("*.toml"))]
 
     def _find(self, kind: str, name: str, where: str) -> Path:
         if is_path(name):
@@ -148,9 +144,7 @@ class Library:
                     return path
             except (OSError, RuntimeError):  # too long a name, no such user's home
                 pass
-            raise InputError(
-                f"{where} = {name!r}: no such file; give a path to a .toml file or a profile's name"
-            )
+            raise InputError(f"{where} = {name!r}: no such file; give a path to a .toml file or a profile's name")
         files = self._files(kind)
         found = [path for path in files if _key(kind, path.stem) == _key(kind, name)]
         if len(found) > 1:
@@ -186,7 +180,8 @@ class Library:
             circle = ", ".join(link.stem for link in (*chain, base_path))
             raise InputError(f"{path}: extends = {base_name!r}: must not go in a circle ({circle})")
         base = self._merged(kind, base_path, chain)
-        merged = base | data
+        read_model({**base, "name": base_path.stem}, KINDS[kind], str(base_path))  # its faults are told as its own
+        merged = data | {key: value for key, value in base.items() if key not in data}  # in the file's order
         if isinstance(base.get("source"), dict) and isinstance(data.get("source"), dict):
             merged["source"] = base["source"] | data["source"]
         return merged

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
-from mounts.units import length_mm, number
+from mounts.units import length_mm
 
 
 class Model(BaseModel):
@@ -45,11 +45,10 @@ def shown(value: object) -> str:
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, float):
-        return number(value) if abs(value) < 1e9 else f"{value:g}"
+        return repr(value).removesuffix(".0")
+    text = repr(value)
     if isinstance(value, tuple | list):
-        text = "[" + ", ".join(shown(item) for item in value) + "]"
-    else:
-        text = repr(value)
+        text = f"[{', '.join(shown(item) for item in value)}]"
     return text if len(text) <= 80 else text[:77] + "…"
 
 
