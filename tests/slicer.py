@@ -32,7 +32,7 @@ def info(path: Path) -> dict[str, str]:
     """What the slicer says of a file: ``manifold``, ``number_of_parts``, ``size_x``, ``volume`` and more."""
     with tempfile.TemporaryDirectory() as settings:
         text = _run("--info", str(path), "--datadir", settings)
-    return dict(re.findall(r"^(\w+) = (.+?)\s*$", text, flags=re.MULTILINE))
+    return dict(re.findall(r"^(\w+) *= *(.+?)\s*$", text, flags=re.MULTILINE))
 
 
 def gcode(path: Path, *options: str) -> str:

@@ -8,7 +8,7 @@ import numpy as np
 
 from mounts.checks.facets import SAG_MM, Floats, place_text
 from mounts.checks.layers import Layers
-from mounts.checks.model import Check, Verdict
+from mounts.checks.model import Check, graded
 from mounts.checks.thickness import RELIEF_MM
 from mounts.inputs.printer import Printer
 from mounts.mesh import PartMesh
@@ -39,20 +39,17 @@ def check_holes(mesh: PartMesh, layers: Layers, printer: Printer) -> Check | Non
     if not deep:
         return None
     least = min(deep, key=lambda bore: bore.size_mm)
-    limit, comfortable = printer.smallest_hole_mm, printer.smallest_hole_mm + COMFORT_MM
-    verdict: Verdict = "pass"
-    text = f"least hole at {place_text(least.at_mm)}"
-    if least.size_mm < limit - SAG_MM:
-        verdict = "fail"
-        text = f"a {least.size_mm:.2f} mm hole at {place_text(least.at_mm)} closes up; " \
-            f"make it {limit:g} mm or drill it"
-    elif least.size_mm < comfortable - SAG_MM:
-        verdict = "warn"
-        text = f"a {least.size_mm:.2f} mm hole at {place_text(least.at_mm)} prints rough; " \
-            f"run a drill through it or make it {comfortable:g} mm"
+    smallest = printer.smallest_hole_mm
+    verdict, limit = graded(least.size_mm + SAG_MM, fail_under=smallest, warn_under=smallest + COMFORT_MM)
+    text = {
+        "pass": f"least hole at {place_text(least.at_mm)}",
+        "warn": f"a {least.size_mm:.2f} mm hole at {place_text(least.at_mm)} prints rough; "
+        f"run a drill through it or make it {limit:g} mm",
+        "fail": f"a {least.size_mm:.2f} mm hole at {place_text(least.at_mm)} closes up; "
+        f"make it {limit:g} mm or more, or leave it out and drill it",
+    }[verdict]
     return Check(
-        name="hole", part=mesh.name, verdict=verdict, value=least.size_mm,
-        limit=comfortable if verdict == "warn" else limit, unit="mm", message=text,
+        name="hole", part=mesh.name, verdict=verdict, value=least.size_mm, limit=limit, unit="mm", message=text
     )
 
 

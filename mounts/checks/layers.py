@@ -16,8 +16,8 @@ from mounts.mesh import PartMesh
 if TYPE_CHECKING:
     from manifold3d import CrossSection
 
-SHORT_MM = 2.0
-"""A stretch shorter than this may be narrower than two lines: the tip of a corner of 20° or more."""
+SHORT_MM = 1.5
+"""A stretch shorter than this may be narrower than two lines: the tip of a corner of 25° or more."""
 
 _UPRIGHT = 1e-6  # |n_z| under which a face is the same in every layer
 _CORNER_MM = 0.5  # a disc two lines wide leaves 0.34 mm of a square corner

@@ -39,3 +39,10 @@ def at_most(
     """A check that passes when value ≤ limit (to 1e-9) and is ``otherwise`` above."""
     verdict: Verdict = "pass" if value <= limit + 1e-9 else otherwise
     return Check(name=name, part=part, verdict=verdict, value=value, limit=limit, unit=unit, message=message)
+
+
+def graded(value: float, *, fail_under: float, warn_under: float) -> tuple[Verdict, float]:
+    """Verdict of a value that should be large, and the limit that decided it (to 1e-9)."""
+    if value < fail_under - 1e-9:
+        return "fail", fail_under
+    return ("warn", warn_under) if value < warn_under - 1e-9 else ("pass", fail_under)

@@ -107,6 +107,7 @@ def check_overhang(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator
     if longest:
         text = f"longest bridge at {place_text(longest.place_mm)}"
         if over_warn:
+            text += " falls through" if over_limit else " will sag"
             text += f"; put a rib under it or shorten it to {printer.bridge_warn_mm:g} mm"
     allowed = printer.bridge_warn_mm if over_warn and not over_limit else printer.bridge_limit_mm
     yield at_most(

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from mounts.checks.facets import Facets, Floats, place_text
-from mounts.checks.model import Check, Verdict, at_least, at_most
+from mounts.checks.model import Check, Verdict, at_least, at_most, graded
 from mounts.inputs.printer import Filament, Printer
 from mounts.mesh import PartMesh
 
-CONTACT_MM2 = 20.0  # less is peeled off by the nozzle; common practice, no source
+PEELS_MM2, CONTACT_MM2 = 5.0, 20.0  # less is peeled off by the nozzle; common practice, no source
 ADHESION_MPA = 0.5  # plastic on a clean coated bed, low end; from memory, makers' sheets differ tenfold
 KNOCK_N = 1.0  # the nozzle against a curled edge; from memory
+KNOCKED_OFF = 0.25  # ratio a brim no longer makes good; common practice, no source
 CONTACT_Z_MM, ABOVE_FOOT_MM = 0.001, 0.6  # where the foot is compared with what stands on it
 _FOOT_SLACK_MM = 0.011  # the contact is cut 0.001 above the bed, and chords of round edges sag
 _G_N_PER_KG = 9.81
@@ -57,13 +58,17 @@ class Footprint:
     centre_mm: Floats
     second_mm4: Floats
 
-    def modulus_mm3(self, centre_mm: Floats) -> float:
-        """Least section modulus: second moment over the furthest edge, in the worst of 36 directions."""
-        angles = np.radians(np.arange(0, 180, 5))
-        ways = np.column_stack([np.cos(angles), np.sin(angles)])
-        second = np.einsum("ai,ij,aj->a", ways, self.second_mm4, ways)
-        furthest = np.abs((self.outline - centre_mm) @ ways.T).max(axis=0)
-        return float((second / furthest).min())
+    def modulus_mm3(self) -> float:
+        """Least section modulus, whichever way it is tipped: torque over the greatest stress it causes.
+
+        Bending in two planes: a torque tipping along the unit vector u causes σ(x) = uᵀ·S⁻¹·x at a place x
+        from the centroid, S the second moments; over all u the worst is |S⁻¹·x|.
+
+        Source:
+            Shigley, bending in two planes; on a square it is 1/√2 of a³/6, over the diagonal.
+        """
+        stress = np.linalg.solve(self.second_mm4, (self.outline - self.centre_mm).T)
+        return float(1 / np.linalg.norm(stress, axis=0).max())
 
 
 def footprint(facets: Facets) -> Footprint | None:
@@ -101,11 +106,13 @@ def check_stability(mesh: PartMesh, facets: Facets, filament: Filament) -> Itera
     """
     foot = footprint(facets)
     area = foot.area_mm2 if foot else 0.0
-    yield at_least(
-        "contact-area", area, CONTACT_MM2, "mm²",
-        "what touches the bed" if area >= CONTACT_MM2 else "too little touches the bed; print it with a brim "
-        "or turn the part",
-        part=mesh.name, otherwise="warn" if area >= CONTACT_MM2 / 4 else "fail",
+    yield _graded(
+        mesh, "contact-area", area, PEELS_MM2, CONTACT_MM2, "mm²",
+        {
+            "pass": "what touches the bed",
+            "warn": "little touches the bed; print it with a brim",
+            "fail": "next to nothing touches the bed; turn the part or give it a foot",
+        },
     )
     if foot is None:
         return
@@ -122,13 +129,25 @@ def check_stability(mesh: PartMesh, facets: Facets, filament: Filament) -> Itera
     )
     height = float(facets.vertices_mm[:, 2].max())
     weight_n = volume / 1000 * filament.density_g_per_cm3 / 1000 * _G_N_PER_KG
-    hold_nmm = ADHESION_MPA * foot.modulus_mm3(foot.centre_mm) + weight_n * inside
+    hold_nmm = ADHESION_MPA * foot.modulus_mm3() + weight_n * inside
     ratio = hold_nmm / (KNOCK_N * height)
-    yield at_least(
-        "knock", ratio, 1.0, "×",
-        f"torque that holds it on the bed over that of {KNOCK_N:g} N at its top"
-        + ("" if ratio >= 1 else "; print it with a brim or turn the part"),
-        part=mesh.name, otherwise="warn" if ratio >= 0.25 else "fail",
+    knock = f"torque that holds it on the bed over that of {KNOCK_N:g} N at its top"
+    yield _graded(
+        mesh, "knock", ratio, KNOCKED_OFF, 1.0, "×",
+        {
+            "pass": knock,
+            "warn": f"{knock}; print it with a brim",
+            "fail": f"{knock}; it is knocked off: turn the part or widen its foot",
+        },
+    )
+
+
+def _graded(
+    mesh: PartMesh, name: str, value: float, fail: float, warn: float, unit: str, messages: dict[Verdict, str]
+) -> Check:
+    verdict, limit = graded(value, fail_under=fail, warn_under=warn)
+    return Check(
+        name=name, part=mesh.name, verdict=verdict, value=value, limit=limit, unit=unit, message=messages[verdict]
     )
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mounts.checks.facets import MISS, SAG_MM, Facets, Floats, place_text
-from mounts.checks.model import Check, Verdict
+from mounts.checks.model import Check, graded
 from mounts.inputs.printer import Printer
 from mounts.mesh import PartMesh
 
@@ -122,14 +122,9 @@ def _least(
         return
     least = int(np.argmin(found.lengths_mm))
     value = float(found.lengths_mm[least])
-    verdict: Verdict = "pass"
-    if value < fail_mm - SAG_MM:
-        verdict = "fail"
-    elif value < warn_mm - SAG_MM:
-        verdict = "warn"
+    verdict, limit = graded(value + SAG_MM, fail_under=fail_mm, warn_under=warn_mm)
     where = place_text(found.middles_mm[least])
     yield Check(
-        name=name, part=mesh.name, verdict=verdict, value=value, unit="mm",
-        limit=warn_mm if verdict == "warn" else fail_mm,
+        name=name, part=mesh.name, verdict=verdict, value=value, limit=limit, unit="mm",
         message=f"least {name} at {where}" if verdict == "pass" else f"at {where} a {value:.2f} mm {advice}",
     )

@@ -1,0 +1,182 @@
+"""Slopes, shelves, bridges and lying holes of known answer."""
+
+from __future__ import annotations
+
+from math import cos, inf, radians, sqrt, tan
+
+import manifold3d as m3
+import numpy as np
+import pytest
+from meshes import arrays, box, checks, footed, lying, part, part_mesh, printer, prism, teardrop
+
+from mounts.checks.facets import Facets
+from mounts.checks.overhang import ceilings
+
+
+def _arm(lean_deg: float, reach: float = 6.0) -> m3.Manifold:
+    up = reach / tan(radians(lean_deg))
+    return prism([(-10, 0), (0, 0), (0, 5), (reach, 5 + up), (reach, 8 + up), (-10, 8 + up)], 20)
+
+
+def _shelf(reach: float) -> m3.Manifold:
+    return prism([(-10, 0), (0, 0), (0, 10), (reach, 10), (reach, 14), (-10, 14)], 20)
+
+
+@pytest.mark.parametrize(
+    ("lean_deg", "verdict"),
+    [(20, "pass"), (44, "pass"), (45, "pass"), (46, "fail"), (55, "fail"), (60, "fail"), (70, "fail")],
+)
+def test_slopes_are_judged_by_their_lean(lean_deg: float, verdict: str) -> None:
+    """45° passes, 46° does not, and the value is the lean."""
+    check = checks(part(_arm(lean_deg)))["overhang"]
+
+    assert verdict == check.verdict
+    assert check.value == pytest.approx(lean_deg, abs=0.01)
+
+
+def test_limit_is_the_printers() -> None:
+    """A printer that can do 60° passes the slope of 55° that another fails."""
+    assert checks(part(_arm(55)), overhang_deg=60)["overhang"].verdict == "pass"
+
+
+@pytest.mark.parametrize("turn_deg", [0, 33, 90, 200])
+def test_shelf_hangs_and_bridge_does_not(turn_deg: float) -> None:
+    """8 mm held on one side hangs 8.0 out; 8 mm held on both is a bridge of 8.0; turned as well."""
+    shelf = checks(part(_shelf(8).rotate((0, 0, turn_deg))))
+    gate = _shelf(8) + box(10, 20, 14).translate((13, 0, 0))
+    bridge = checks(part(gate.rotate((0, 0, turn_deg))))
+
+    assert (shelf["overhang"].verdict, shelf["bridge"].value) == ("fail", 0.0)
+    assert "hangs 8.0 mm out" in shelf["overhang"].message
+    assert bridge["overhang"].verdict == "pass"
+    assert bridge["bridge"].value == pytest.approx(8.0, abs=1e-3)
+
+
+def test_long_tunnel_is_bridged_the_short_way() -> None:
+    """The roof of a tunnel 6 wide and 60 long is a bridge of 6 mm."""
+    assert checks(part(box(20, 60, 14) - box(6, 80, 8)))["bridge"].value == pytest.approx(6.0, abs=1e-3)
+
+
+def test_roof_of_a_pocket_is_bridged_the_short_way() -> None:
+    """The roof of a pocket of 8 × 14 mm, held all round, is a bridge of 8 mm."""
+    assert checks(part(box(20, 20, 14) - box(8, 14, 8)))["bridge"].value == pytest.approx(8.0, abs=1e-3)
+
+
+def test_roof_of_a_round_pocket_is_bridged_across() -> None:
+    """The roof of a round pocket of 8 mm is a bridge of 8 mm."""
+    body = box(20, 20, 14) - m3.Manifold.cylinder(8, 4, 4, 64)
+
+    assert checks(part(body))["bridge"].value == pytest.approx(8.0, abs=0.03)
+
+
+def test_corner_held_on_two_sides_hangs() -> None:
+    """A shelf in a corner, 10 × 10, held on two sides that meet, is no bridge."""
+    body = box(20, 20, 14) - box(10, 10, 10).translate((5, 5, 0))
+
+    check = checks(part(body))["overhang"]
+
+    assert check.verdict == "fail"
+
+
+def test_hole_through_a_bridge_leaves_a_hanging_rim() -> None:
+    """Lines that end at a hole in the roof are not held there."""
+    gate = _shelf(8) + box(10, 20, 14).translate((13, 0, 0))
+    hole = m3.Manifold.cylinder(30, 2, 2, 32).translate((4, 0, 0))
+
+    assert checks(part(gate - hole))["overhang"].verdict == "fail"
+
+
+@pytest.mark.parametrize(("reach", "verdict"), [(0.2, "pass"), (0.22, "pass"), (0.25, "fail"), (0.6, "fail")])
+def test_lip_of_half_a_line_is_let_pass(reach: float, verdict: str) -> None:
+    """0.225 mm at a 0.4 mm nozzle; a raised letter 0.6 high on an upright face is more."""
+    assert verdict == checks(part(_shelf(reach)))["overhang"].verdict
+
+
+@pytest.mark.parametrize("diameter", [1, 1.5, 2, 3, 4, 6, 8, 10])
+def test_teardrop_never_hangs(diameter: float) -> None:
+    """Holes with a 45° roof need nothing, at any size from 1 to 10 mm."""
+    body = box(20, 12, 24) - lying(teardrop(diameter), 30).translate((0, 0, 10))
+
+    found = checks(part(body))
+
+    assert (found["overhang"].verdict, found["bridge"].verdict) == ("pass", "pass")
+
+
+@pytest.mark.parametrize("diameter", [2, 4, 6, 10])
+def test_flat_topped_hole_is_a_bridge(diameter: float) -> None:
+    """A teardrop cut off at the circle's top leaves a bridge of 2·(√2 − 1)·r."""
+    section = teardrop(diameter) ^ m3.CrossSection.square((20, 20)).translate((-10, diameter / 2 - 20))
+
+    found = checks(part(box(20, 12, 24) - lying(section, 30).translate((0, 0, 10))))
+
+    assert found["overhang"].verdict == "pass"
+    assert found["bridge"].value == pytest.approx(diameter * (sqrt(2) - 1), abs=0.03)
+
+
+@pytest.mark.parametrize(("diameter", "verdict"), [(1, "pass"), (1.4, "pass"), (1.8, "pass"), (3, "fail"), (8, "fail")])
+@pytest.mark.parametrize("segments", [24, 32, 64])
+def test_round_lying_hole_may_be_small(diameter: float, verdict: str, segments: int) -> None:
+    """Pilot holes under 2 mm close by themselves, however finely they are meshed; wide ones hang."""
+    hole = lying(m3.CrossSection.circle(diameter / 2, segments), 30).translate((0, 0, 10))
+
+    assert verdict == checks(part(box(20, 12, 24) - hole))["overhang"].verdict
+
+
+def test_cone_that_opens_upward_is_judged_as_a_slope() -> None:
+    """The outside of a funnel of 50° hangs, of 40° does not."""
+    for lean_deg, verdict in ((40, "pass"), (50, "fail")):
+        funnel = m3.Manifold.cylinder(6, 4, 4 + 6 * tan(radians(lean_deg)), 64)
+        assert verdict == checks(part(funnel))["overhang"].verdict
+
+
+def test_staircase_is_steep_though_each_step_is_a_lip() -> None:
+    """Steps of 0.4 mm each, finer than a layer, hang step by step."""
+    body = box(10, 20, 5.05)
+    for i in range(1, 20):
+        body += box(10 + 0.8 * i, 20, 0.1001).translate((0, 0, 5 + 0.1 * i))
+
+    assert checks(part(body))["overhang"].verdict == "fail"
+
+
+def test_triangle_that_is_a_line_does_not_hide_the_wall_behind_it() -> None:
+    """A needle of a triangle between roof and wall, as kernels leave them, changes nothing."""
+    vertices, faces = arrays(box(20, 20, 14) - box(8, 40, 8))
+    face, side = next(
+        (face, side)
+        for face, corners in enumerate(vertices[faces])
+        for side in range(3)
+        if (corners[:, 2] == 8).all() and corners[side, 0] == corners[(side + 1) % 3, 0]
+    )
+    a, b, c = np.roll(faces[face], -side)
+    vertices = np.concatenate([vertices, (vertices[[a]] + vertices[[b]]) / 2])
+    middle = len(vertices) - 1
+    halves_and_needle = np.array([(a, middle, c), (middle, b, c), (a, b, middle)])
+    faces = np.concatenate([np.delete(faces, face, axis=0), halves_and_needle])
+    mesh = part_mesh(vertices, faces, through_holes=0)
+
+    found = checks(mesh)
+
+    assert found["closed"].verdict == "pass"
+    assert found["overhang"].verdict == "pass"
+    assert found["bridge"].value == pytest.approx(8.0, abs=1e-3)
+
+
+def test_reach_and_span_are_those_drawn() -> None:
+    """Of one gate with a shelf on its far side both are found, each with its own measure."""
+    gate = _shelf(8) + box(10, 20, 14).translate((13, 0, 0)) + box(5, 20, 4).translate((20.5, 0, 10))
+
+    found = [ceiling for _, ceiling in ceilings(Facets.of(part(gate)), printer())]
+
+    assert len(found) == 2
+    bridge, shelf = sorted(found, key=lambda ceiling: ceiling.reach_mm)
+    assert (bridge.span_mm, bridge.reach_mm) == pytest.approx((8.0, 0.0), abs=1e-3)
+    assert shelf.reach_mm == pytest.approx(5.0, abs=1e-3)
+    assert inf > shelf.reach_mm
+
+
+def test_footing_on_the_bed_is_no_overhang() -> None:
+    """What lies on the bed is level and held by the bed."""
+    check = checks(part(footed(20, 20, 10)))["overhang"]
+
+    assert check.verdict == "pass"
+    assert cos(radians(check.value)) == pytest.approx(sqrt(0.5))

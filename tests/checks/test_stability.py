@@ -1,0 +1,120 @@
+"""Footprint, balance, knock and elephant's foot against handbook sections and closed forms."""
+
+from __future__ import annotations
+
+from math import hypot, pi
+
+import manifold3d as m3
+import pytest
+from meshes import box, checks, filament, footed, part, prism
+
+from mounts.checks.facets import Facets
+from mounts.checks.stability import ADHESION_MPA, KNOCK_N, footprint
+
+
+def _modulus_mm3(body: m3.Manifold) -> float:
+    foot = footprint(Facets.of(part(body)))
+    assert foot is not None
+    return foot.modulus_mm3()
+
+
+def test_modulus_of_a_rectangle() -> None:
+    """b·h²/6 about both axes at once (Shigley, Table A-18 and two-plane bending), wherever it stands."""
+    weak, strong = 30 * 8**2 / 6, 8 * 30**2 / 6
+    both = 1 / hypot(1 / weak, 1 / strong)
+
+    assert _modulus_mm3(box(30, 8, 5).translate((40, -7, 0)).rotate((0, 0, 25))) == pytest.approx(both, rel=1e-5)
+
+
+def test_modulus_of_a_ring() -> None:
+    """π(D⁴ − d⁴)/(32·D) (Shigley, Table A-18), to what 128 chords take off."""
+    ring = m3.Manifold.cylinder(5, 10, 10, 128) - m3.Manifold.cylinder(5, 7, 7, 128)
+
+    assert _modulus_mm3(ring) == pytest.approx(pi * (20**4 - 14**4) / (32 * 20), rel=0.003)
+
+
+def test_modulus_of_two_feet() -> None:
+    """Two feet 4 × 10 at 30 mm under one beam, by parallel axes, about both axes at once."""
+    feet = box(4, 10, 10).translate((-15, 0, 0)) + box(4, 10, 10).translate((15, 0, 0))
+
+    weak = 2 * 4 * 10**2 / 6
+    strong = 2 * (10 * 4**3 / 12 + 4 * 10 * 15**2) / 17
+    table = feet + box(34, 10, 4).translate((0, 0, 9))
+    assert _modulus_mm3(table) == pytest.approx(1 / hypot(1 / weak, 1 / strong), rel=1e-6)
+
+
+def test_knock_is_the_ratio_of_two_torques() -> None:
+    """(σ·W + m·g·b)/(F·h) of a cuboid, worked out by hand."""
+    found = checks(part(box(12, 20, 30)))["knock"]
+
+    weight = 12 * 20 * 30 / 1000 * filament().density_g_per_cm3 / 1000 * 9.81
+    modulus = 1 / hypot(6 / (20 * 12**2), 6 / (12 * 20**2))
+    by_hand = (ADHESION_MPA * modulus + weight * 6) / (KNOCK_N * 30)
+    assert found.value == pytest.approx(by_hand, rel=1e-6)
+
+
+def test_balance_is_the_way_to_the_nearest_edge() -> None:
+    """A cuboid of 12 × 20 stands 6 mm from tipping; an L of two cuboids by its common centre."""
+    assert checks(part(box(12, 20, 30)))["balance"].value == pytest.approx(6.0)
+
+    ell = prism([(0, 0), (10, 0), (10, 20), (30, 20), (30, 30), (0, 30)], 10)
+    centre_x = (10 * 20 * 5 + 30 * 10 * 15) / (10 * 20 + 30 * 10)
+    assert checks(part(ell))["balance"].value == pytest.approx(10 - centre_x, abs=1e-5)
+
+
+def test_balance_counts_the_hull_of_several_feet() -> None:
+    """A table stands between its legs."""
+    table = box(40, 40, 3).translate((0, 0, 17))
+    for x in (-17, 17):
+        for y in (-17, 17):
+            table += box(6, 6, 18).translate((x, y, 0))
+
+    assert checks(part(table))["balance"].value == pytest.approx(20.0, abs=1e-4)
+
+
+def test_contact_area_leaves_out_the_holes() -> None:
+    """A plate with a square hole touches the bed by the difference."""
+    body = box(20, 20, 5) - box(5, 5, 9).translate((0, 0, -1))
+
+    assert checks(part(body))["contact-area"].value == pytest.approx(20 * 20 - 5 * 5, rel=1e-6)
+
+
+@pytest.mark.parametrize("chamfer", [0.0, 0.1, 0.3, 0.5])
+def test_foot_reads_its_chamfer(chamfer: float) -> None:
+    """The outline on the bed keeps inside by the chamfer drawn."""
+    body = footed(20, 20, 10, chamfer) if chamfer else box(20, 20, 10)
+
+    assert checks(part(body))["elephant-foot"].value == pytest.approx(chamfer, abs=0.002)
+
+
+def test_foot_of_one_unchamfered_hole_is_placed() -> None:
+    """A bore without a chamfer in a chamfered plate is named by a place on its rim."""
+    body = footed(30, 30, 5) - m3.Manifold.cylinder(20, 2, 2, 32, True).translate((6, 0, 0))
+
+    check = checks(part(body))["elephant-foot"]
+
+    assert check.verdict == "warn"
+    x, y = (float(v) for v in check.message.split("(")[1].split(")")[0].split(",")[:2])
+    assert ((x - 6) ** 2 + y**2) ** 0.5 == pytest.approx(2.0, abs=0.1)
+
+
+def test_wall_that_leans_inward_has_no_chamfer() -> None:
+    """A pyramid's edge stands on the bed in full, though its outline above is elsewhere."""
+    frustum = m3.Manifold.hull(box(20, 20, 0.01) + box(10, 10, 10))
+
+    assert checks(part(frustum))["elephant-foot"].value == 0.0
+
+
+def test_part_that_stands_on_a_point_touches_nothing() -> None:
+    """A cone on its tip has no contact: it fails on that and gets no ratio."""
+    found = checks(part(m3.Manifold.cylinder(10, 0.0, 6, 48)))
+
+    assert found["contact-area"].verdict == "fail"
+
+
+def test_part_turned_by_90_degrees_may_fit() -> None:
+    """210 × 215 fits a bed of 220 × 212 only turned, and the message says so."""
+    check = checks(part(footed(210, 215, 5)), bed_x_mm=220, bed_y_mm=212)["bed"]
+
+    assert check.verdict == "pass"
+    assert "turned by 90°" in check.message

@@ -1,0 +1,103 @@
+"""Wall, skin and gap on shapes whose thickness is known, and on what must give no alarm."""
+
+from __future__ import annotations
+
+from math import cos, radians, tan
+
+import manifold3d as m3
+import numpy as np
+import pytest
+from meshes import box, checks, footed, lying, not_passed, part, prism, teardrop
+
+from mounts.checks.facets import Facets
+from mounts.checks.thickness import chords
+
+
+def test_plate_is_as_thick_as_drawn() -> None:
+    """A 2 mm plate reads 2.000 everywhere across it; rays by the minimum, not the median."""
+    found = chords(Facets.of(part(box(40, 30, 2))), inside=True)
+    across = found.lengths_mm[np.abs(found.directions[:, 2]) > 0.5]
+
+    assert len(across) > 1000
+    assert across == pytest.approx(2.0, abs=1e-6)
+
+
+@pytest.mark.parametrize("lean_deg", [0, 10, 30, 44])
+def test_leaning_wall_is_measured_square_to_itself(lean_deg: float) -> None:
+    """A wall 1.5 mm thick reads 1.500 whatever it leans; beside its acute edges too."""
+    across, shift = 1.5 / cos(radians(lean_deg)), 20 * tan(radians(lean_deg))
+    wall = prism([(0, 0), (across, 0), (across + shift, 20), (shift, 20)], 30)
+
+    assert checks(part(wall))["wall"].value == pytest.approx(1.5, abs=1e-5)
+
+
+def test_ball_shell_is_as_thick_as_its_radii_differ() -> None:
+    """A shell between balls of 10 and 8 mm reads 2.0 at least, to the sag of its facets."""
+    shell = m3.Manifold.sphere(10, 96) - m3.Manifold.sphere(8, 96)
+
+    thinnest = chords(Facets.of(part(shell)), inside=True).lengths_mm.min()
+
+    assert thinnest == pytest.approx(2.0, abs=10 * (1 - np.cos(np.pi / 96)) * 2)
+
+
+def test_tube_with_its_bore_off_centre_shows_the_thin_side() -> None:
+    """A bore 0.5 mm off centre in a tube of 6 and 4 mm radius leaves 1.5 mm, found at the right place."""
+    tube = m3.Manifold.cylinder(10, 6, 6, 96) - m3.Manifold.cylinder(12, 4, 4, 96).translate((0.5, 0, -1))
+
+    found = chords(Facets.of(part(tube)), inside=True)
+    least = int(np.argmin(found.lengths_mm))
+
+    assert found.lengths_mm[least] == pytest.approx(1.5, abs=0.02)
+    assert found.middles_mm[least, :2] == pytest.approx([5.25, 0.0], abs=0.6)
+
+
+def test_message_says_where_the_wall_is_thin() -> None:
+    """The message gives the place in the print frame and the thickness to make it."""
+    body = footed(30, 30, 4) + box(0.7, 10, 10).translate((8, 0, 3.9))
+
+    check = checks(part(body))["wall"]
+
+    assert check.verdict == "fail"
+    assert check.value == pytest.approx(0.7, abs=1e-3)
+    assert check.message.startswith("at (8.0,")
+    assert "0.8 mm (two lines) or more" in check.message
+
+
+@pytest.mark.parametrize("pen", [0.5, 0.8, 1.0])
+def test_raised_strokes_are_no_walls(pen: float) -> None:
+    """Ribs 0.6 mm high, as letters are, raise no alarm whatever their width."""
+    body = footed(30, 20, 4)
+    for x in (-8, 0, 8):
+        body += box(pen, 8, 0.8).translate((x, 0, 3.8)) + box(4, pen, 0.8).translate((x, 2, 3.8))
+
+    assert not_passed(checks(part(body))) == {}
+
+
+def test_same_stroke_is_a_wall_when_it_is_high() -> None:
+    """The rib that is a letter at 0.6 mm is a wall, too thin, at 3 mm."""
+    assert "wall" in not_passed(checks(part(footed(30, 20, 4) + box(0.5, 8, 3.2).translate((0, 0, 3.8)))))
+
+
+def test_web_between_two_flanges_is_no_relief() -> None:
+    """A thin web 2 mm high is a wall though it is nowhere 1 mm from its flanges."""
+    web = prism([(-5, 0), (5, 0), (5, 3), (0.3, 3), (0.3, 5), (5, 10), (-5, 10), (-0.3, 5), (-0.3, 3), (-5, 3)], 20)
+
+    assert checks(part(web))["wall"].verdict == "fail"
+
+
+def test_narrow_slot_through_a_thin_plate_is_no_relief() -> None:
+    """A slot fuses though the plate it goes through is only 1.5 mm thick."""
+    assert checks(part(footed(20, 20, 1.5) - box(0.2, 8, 9).translate((0, 0, -1))))["gap"].verdict == "fail"
+
+
+def test_groove_as_deep_as_a_letter_may_fuse() -> None:
+    """An engraved line 0.2 mm wide and 0.4 deep is no gap anything depends on."""
+    assert not_passed(checks(part(footed(20, 20, 4) - box(0.2, 8, 9).translate((0, 0, 3.6))))) == {}
+
+
+@pytest.mark.parametrize("diameter", [2, 4, 6])
+def test_teardrop_holes_raise_no_alarm(diameter: float) -> None:
+    """Teardrops with plastic round them are neither thin walls, nor gaps, nor overhangs."""
+    body = footed(20, 12, 20) - lying(teardrop(diameter), 30).translate((0, 0, 9))
+
+    assert not_passed(checks(part(body))) == {}
