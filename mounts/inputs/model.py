@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetJsonSchemaHandler
+from pydantic.json_schema import JsonSchemaValue
 
 from mounts.units import length_mm
 
@@ -16,7 +17,15 @@ class Model(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
-Mm = Annotated[float, BeforeValidator(length_mm)]
+class _OrText:
+    """Tells in the JSON Schema of a file that a length may also be written as text."""
+
+    def __get_pydantic_json_schema__(self, core_schema: Any, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        schema = handler(core_schema)
+        return {"anyOf": [schema, {"type": "string"}]} if handler.mode == "validation" else schema
+
+
+Mm = Annotated[float, BeforeValidator(length_mm), _OrText()]
 """A length: a number is mm, a string may carry a unit (``mounts.units``)."""
 
 Rule = tuple[bool, str, str]
@@ -33,9 +42,7 @@ def agree(model: Model, rules: Iterable[Rule]) -> None:
     Raises:
         ValueError: one line a broken rule, ``<field> = <value>: must …``.
     """
-    broken = [
-        f"{field} = {shown(getattr(model, field))}: must {must}" for holds, field, must in rules if not holds
-    ]
+    broken = [f"{field} = {shown(getattr(model, field))}: must {must}" for holds, field, must in rules if not holds]
     if broken:
         raise ValueError("\n".join(broken))
 

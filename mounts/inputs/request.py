@@ -116,28 +116,26 @@ LengthOrName = Annotated[float | str, BeforeValidator(_text_or_number)]
 """A length as written or the name of a profile."""
 
 
+Band = tuple[float, float] | str
+Settings = dict[str, bool | int | float | str] | list[str]
+
+
 class MountRequest(Model):
     """One mount as asked for; None where the scale, the style or the solver decides."""
 
-    id: Annotated[str, AfterValidator(safe_name)] = Field(
-        description="name of the mount, its folder and files"
-    )
+    id: Annotated[str, AfterValidator(safe_name)] = Field(description="name of the mount, its folder and files")
     style: str = Field(description="mount style")
     servo: str = Field(default="micro-9g", description="servo profile, by name or .toml file")
     board: LengthOrName = Field(description="thickness of the baseboard, or a board profile")
     roadbed: LengthOrName | None = Field(
         default=None, description="thickness under the track, or a roadbed profile; the scale's by default"
     )
-    throw: Length | None = Field(
-        default=None, description="tie-bar travel end to end; the scale's by default"
-    )
+    throw: Length | None = Field(default=None, description="tie-bar travel end to end; the scale's by default")
     scale: str = Field(default="HO", description="scale profile")
     printer: str = Field(default="fdm-0.4", description="printer profile")
     filament: str = Field(default="petg", description="filament profile")
-    wire: LengthOrName | None = Field(
-        default=None, description="wire profile, a diameter, or both: 'music-wire 0.8'"
-    )
-    force: Annotated[tuple[float, float], BeforeValidator(band_n)] | None = Field(
+    wire: LengthOrName | None = Field(default=None, description="wire profile, a diameter, or both: 'music-wire 0.8'")
+    force: Annotated[tuple[float, float], BeforeValidator(band_n, json_schema_input_type=Band)] | None = Field(
         default=None, description="force wanted at the blades, N, low to high; the scale's by default"
     )
     mirror: StrictBool = Field(default=False, description="the mirror image across the track")
@@ -147,22 +145,14 @@ class MountRequest(Model):
     )
     arm_hole: Length | None = Field(default=None, description="use this arm hole, shaft to hole")
     depth: Length | None = Field(default=None, description="use this pivot-to-arm-hole distance")
-    swing: float | None = Field(
-        default=None, ge=5, le=60, description="use this half swing of the arm, degrees"
-    )
-    held: Literal["turning", "clamped"] = Field(
-        default="turning", description="whether the wire turns in the arm hole"
-    )
+    swing: float | None = Field(default=None, ge=5, le=60, description="use this half swing of the arm, degrees")
+    held: Literal["turning", "clamped"] = Field(default="turning", description="whether the wire turns in the arm hole")
     max_depth: Length | None = Field(default=None, description="allowed below the board; 60 mm by default")
-    track_distance: Length | None = Field(
-        default=None, description="track centre line to the near side of a housing"
-    )
-    track_radius: Length | None = Field(
-        default=None, description="radius of the track beside it; straight if not"
-    )
-    set: Annotated[dict[str, StrictBool | int | float | str], BeforeValidator(settings)] = Field(
-        default_factory=dict, description="the style's own options, name=value"
-    )
+    track_distance: Length | None = Field(default=None, description="track centre line to the near side of a housing")
+    track_radius: Length | None = Field(default=None, description="radius of the track beside it; straight if not")
+    set: Annotated[
+        dict[str, StrictBool | int | float | str], BeforeValidator(settings, json_schema_input_type=Settings)
+    ] = Field(default_factory=dict, description="the style's own options, name=value")
 
 
 def read_request(options: Mapping[str, Any]) -> MountRequest:

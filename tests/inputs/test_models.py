@@ -198,3 +198,12 @@ def test_a_drawn_board_holds_a_screw_in_itself(board: Board) -> None:
 def test_a_drawn_mount_survives_being_written(spec: MountSpec) -> None:
     """A mount written as JSON and read back is the same mount; ``adapt`` relies on it."""
     assert MountSpec.model_validate_json(spec.model_dump_json()) == spec
+
+
+def test_schema_of_a_length_takes_text_and_keeps_its_range() -> None:
+    """An editor that checks a file by its schema accepts ``3/8 in``, and still knows 3 to 60 mm."""
+    written = Board.model_json_schema()["properties"]["thickness_mm"]
+    reported = Board.model_json_schema(mode="serialization")["properties"]["thickness_mm"]
+
+    assert written["anyOf"] == [{"type": "number", "minimum": 3, "maximum": 60}, {"type": "string"}]
+    assert (reported["type"], reported["minimum"], reported["maximum"]) == ("number", 3, 60)
