@@ -10,7 +10,7 @@ from mounts.inputs.spec import MountSpec
 Attempt = Callable[[MountSpec], Drive | None]
 
 _PINS = ("wire_mm", "arm_hole_mm", "depth_mm", "swing_deg")
-_SHARES = (0.9, 1.1, 0.8, 1.25, 0.65, 1.5, 0.5, 2.0, 0.35, 3.0)  # nearest change first
+_SHARES = (0.85, 1.2, 0.7, 1.5, 0.5, 2.0, 0.35, 3.0)  # nearest change first
 
 
 def ways_out(spec: MountSpec, attempt: Attempt) -> tuple[str, ...]:
@@ -33,8 +33,8 @@ def _free_pins(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
 
 
 def _other_throws(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
-    for share in _SHARES:
-        throw_mm = round(spec.throw_mm * share, 1)
+    tried = [round(spec.throw_mm * share, 1) for share in _SHARES]
+    for throw_mm in (*tried, spec.scale.throw_mm):
         allowed = spec.scale.smallest_throw_mm <= throw_mm <= spec.scale.largest_throw_mm
         if allowed and attempt(spec.model_copy(update={"throw_mm": throw_mm})):
             yield f"throw {throw_mm:.1f} mm instead of {spec.throw_mm:.1f}"

@@ -1,0 +1,69 @@
+"""Limits over a field of candidates: who survives, who is nearest, what is said."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from mounts.drive.candidates import Limit, deadliest, explain, nearest, survivors
+
+
+def limits(depth, force):
+    """Two limits: depth at most 40 mm, force at least 0.5 N."""
+    return (
+        Limit("depth", np.array(depth), np.array(40.0), "at most", "mm", "below the board", "allow {value} mm"),
+        Limit("force", np.array(force), np.array(0.5), "at least", "N", "at the blades", "ask for {value} N"),
+    )
+
+
+def test_survivors_keep_every_limit_its_edge_included():
+    """A value on the bound is allowed."""
+    assert survivors(limits([40.0, 40.1, 30.0], [0.5, 1.0, 0.4])).tolist() == [True, False, False]
+
+
+def test_no_value_breaks_nothing_and_infinity_breaks():
+    """NaN is another limit's matter; an infinite value is outside."""
+    assert survivors(limits([np.nan, np.inf], [1.0, 1.0])).tolist() == [True, False]
+
+
+def test_deadliest_counts_each_limit():
+    """The limit with most broken candidates, and how many."""
+    assert deadliest(limits([50.0, 60.0, 30.0], [0.4, 1.0, 0.6])) == ("depth", 2, 3)
+
+
+def test_nearest_prefers_one_broken_limit_to_two_and_the_smaller_excess():
+    """Fewest broken, then least beyond, and never one without a finite value."""
+    assert nearest(limits([41.0, 50.0, 44.0, np.inf], [0.4, 1.0, 1.0, 1.0])) == 2
+
+
+def test_explanation_names_limit_candidate_value_and_change():
+    """The line holds the deadliest limit, the nearest candidate and the value that lets it in."""
+    text = explain(limits([46.12, 55.0], [1.0, 1.0]), lambda index: f"wire {index}")
+
+    assert text == (
+        "no drive; the limit 'depth' removed most (2 of 2 candidates); nearest: wire 0 needs 46.2 mm below the"
+        " board, allowed 40.0; allow 46.2 mm"
+    )
+
+
+def test_explanation_joins_two_changes():
+    """Where it takes two changes both are named."""
+    text = explain(limits([46.0], [0.44]), lambda _: "it")
+
+    assert text.endswith(
+        "it needs 46.0 mm below the board, allowed 40.0 and has 0.4 N at the blades, at least 0.5;"
+        " allow 46.0 mm and ask for 0.4 N"
+    )
+
+
+def test_explanation_without_any_finite_way():
+    """Where no candidate has values nothing is promised."""
+    assert explain(limits([np.inf], [1.0]), lambda _: "it") == (
+        "no drive; the limit 'depth' removed most (1 of 1 candidates)"
+    )
+
+
+@pytest.mark.parametrize(("value", "asked"), [(46.11, "46.2"), (46.1, "46.1"), (46.100000001, "46.1")])
+def test_asked_value_is_rounded_so_that_it_suffices(value, asked):
+    """Up for a ceiling, to a tenth."""
+    assert limits([value], [1.0])[0].asked(0) == asked
