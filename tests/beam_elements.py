@@ -12,13 +12,17 @@ class Beam:
         self.z = nodes_z
         self.k = np.zeros((2 * len(nodes_z), 2 * len(nodes_z)))
         for i, length in enumerate(np.diff(nodes_z)):
-            el = stiffness / length**3 * np.array(
-                [
-                    [12, 6 * length, -12, 6 * length],
-                    [6 * length, 4 * length**2, -6 * length, 2 * length**2],
-                    [-12, -6 * length, 12, -6 * length],
-                    [6 * length, 2 * length**2, -6 * length, 4 * length**2],
-                ]
+            el = (
+                stiffness
+                / length**3
+                * np.array(
+                    [
+                        [12, 6 * length, -12, 6 * length],
+                        [6 * length, 4 * length**2, -6 * length, 2 * length**2],
+                        [-12, -6 * length, 12, -6 * length],
+                        [6 * length, 2 * length**2, -6 * length, 4 * length**2],
+                    ]
+                )
             )
             self.k[2 * i : 2 * i + 4, 2 * i : 2 * i + 4] += el
 

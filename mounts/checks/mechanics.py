@@ -10,8 +10,8 @@ from mounts.design import Design
 from mounts.drive.closing import Closing, closing
 from mounts.drive.judge import LARGEST_DEAD_BAND_SHARE, LEAST_TORQUE_MARGIN
 from mounts.drive.model import Drive, Limits
-from mounts.drive.pulse import trim_us
-from mounts.drive.rocking_wire import turning_back_rad
+from mounts.drive.pulse import dead_band_mm, trim_us
+from mounts.drive.rocking_wire import pin_rate_mm_per_rad, turning_back_rad
 from mounts.drive.spread import Spread, linkage
 from mounts.drive.spring import SMALL_DEFLECTION, deflection_ratio
 from mounts.inputs.spec import MountSpec
@@ -128,9 +128,7 @@ def _force(spec: MountSpec, closed: Closing, spread: Spread) -> Iterable[Check]:
 
 
 def _stress(spec: MountSpec, drive: Drive, closed: Closing) -> Iterable[Check]:
-    bound, warned = (
-        share * drive.wire_tensile_mpa for share in (spec.wire.stress_limit, spec.wire.stress_warn)
-    )
+    bound, warned = (share * drive.wire_tensile_mpa for share in (spec.wire.stress_limit, spec.wire.stress_warn))
     for name, place, stress in (
         ("stress-at-pivot", "pivot", float(closed.stress_pivot_mpa)),
         ("stress-at-horn", "arm", float(closed.stress_horn_mpa)),
@@ -168,12 +166,24 @@ def _servo(spec: MountSpec, drive: Drive, closed: Closing) -> Iterable[Check]:
         f"{room:.0f} µs free beyond the end pulses; half a spline tooth is {trim_us(servo):.0f} µs",
         "less swing, or a servo with a wider pulse range",
     )
+    dead_band = dead_band_mm(
+        float(
+            pin_rate_mm_per_rad(
+                0.0,
+                horn_radius_mm=drive.horn_radius_mm,
+                pivot_to_horn_mm=drive.pivot_to_horn_mm,
+                pivot_to_pin_mm=drive.pivot_to_pin_mm,
+                horn_towards_pivot=drive.horn_towards_pivot,
+            )
+        ),
+        servo,
+    )
     yield _most(
         "resolution",
-        drive.deadband_mm,
+        dead_band,
         LARGEST_DEAD_BAND_SHARE * spec.throw_mm,
         "mm",
-        f"the dead band of {servo.dead_band_us:g} µs moves the pin {drive.deadband_mm:.3f} mm",
+        f"the dead band of {servo.dead_band_us:g} µs moves the pin {dead_band:.3f} mm",
         "more swing with a hole nearer the shaft, or a servo with a narrower dead band",
         warn_above=DEAD_BAND_WARN_SHARE * spec.throw_mm,
     )

@@ -161,8 +161,6 @@ def _solved_span_mm(link: Linkage, target_n: Array, shortest_mm: Array) -> Array
 def _taken(link: Linkage, index: NDArray[np.int64], span: Array) -> Linkage:
     """The candidates of an index, at another pivot depth; scalars stay."""
     picked: dict[str, Any] = {
-        f.name: getattr(link, f.name)[index]
-        for f in fields(link)
-        if isinstance(getattr(link, f.name), np.ndarray)
+        f.name: getattr(link, f.name)[index] for f in fields(link) if isinstance(getattr(link, f.name), np.ndarray)
     }
     return replace(link, **{**picked, "pivot_to_horn_mm": span})

@@ -17,9 +17,7 @@ from mounts.drive.spring import second_moment_mm4
 Array = NDArray[np.float64]
 
 
-def loop_rate_n_per_mm(
-    *, leg_mm: ArrayLike, radius_mm: ArrayLike, wire_mm: ArrayLike, modulus_mpa: ArrayLike
-) -> Array:
+def loop_rate_n_per_mm(*, leg_mm: ArrayLike, radius_mm: ArrayLike, wire_mm: ArrayLike, modulus_mpa: ArrayLike) -> Array:
     """Force along the rod per mm of opening of the feet, N/mm.
 
         1/k = (2h³/3 + π·R·h² + 4·R²·h + π·R³/2) / (E·I)
@@ -32,9 +30,7 @@ def loop_rate_n_per_mm(
     return np.asarray(np.asarray(modulus_mpa) * second_moment_mm4(wire_mm) / shape)
 
 
-def loop_stress_mpa(
-    force_n: ArrayLike, *, leg_mm: ArrayLike, radius_mm: ArrayLike, wire_mm: ArrayLike
-) -> Array:
+def loop_stress_mpa(force_n: ArrayLike, *, leg_mm: ArrayLike, radius_mm: ArrayLike, wire_mm: ArrayLike) -> Array:
     """Bending stress at the crown, MPa: F·(h + R)·(d/2)/I, straight-beam theory."""
     moment = np.asarray(force_n) * (np.asarray(leg_mm, dtype=np.float64) + np.asarray(radius_mm))
     return np.asarray(moment * np.asarray(wire_mm) / 2.0 / second_moment_mm4(wire_mm))

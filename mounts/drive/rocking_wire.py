@@ -55,8 +55,7 @@ def pin_offset_mm(
     7.593
     """
     theta, r, d, h = (
-        np.asarray(value, dtype=np.float64)
-        for value in (theta_rad, horn_radius_mm, pivot_to_horn_mm, pivot_to_pin_mm)
+        np.asarray(value, dtype=np.float64) for value in (theta_rad, horn_radius_mm, pivot_to_horn_mm, pivot_to_pin_mm)
     )
     if np.any(h <= 0):
         raise ValueError("pivot_to_pin_mm must be positive")

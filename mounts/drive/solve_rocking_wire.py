@@ -62,8 +62,7 @@ def costs(candidates: Field, judged: Judged, spec: MountSpec, limits: RockingWir
             "force": (np.log(felt / math.sqrt(low * high)) / max(math.log(high / low) / 2.0, 0.05)) ** 2,
             "spread": np.maximum(judged.high_force_n / high - 1.0, 0.0)
             + np.maximum(1.0 - judged.low_force_n / low, 0.0),
-            "stress": (stress / spec.wire.stress_limit) ** 2
-            + np.maximum(stress / spec.wire.stress_warn - 1.0, 0.0),
+            "stress": (stress / spec.wire.stress_limit) ** 2 + np.maximum(stress / spec.wire.stress_warn - 1.0, 0.0),
             "depth": judged.depth_mm / 40.0,
             "lost motion": closed.lost_motion_mm / spec.throw_mm,
             "lean": 10.0 * np.maximum(bent - SMALL_DEFLECTION, 0.0),

@@ -59,9 +59,7 @@ def linkage(spec: MountSpec, limits: Limits, drive: Drive) -> Linkage:
     )
 
 
-def spread(
-    spec: MountSpec, limits: Limits, drive: Drive, *, samples: int = SAMPLES, seed: int = SEED
-) -> Spread:
+def spread(spec: MountSpec, limits: Limits, drive: Drive, *, samples: int = SAMPLES, seed: int = SEED) -> Spread:
     """Worst case and Monte Carlo of a drive under ``mounts.drive.tolerances``.
 
     The worst case tries every combination of low, middle and high of each tolerance (a force need not
@@ -101,9 +99,7 @@ def spread(
 def _closed(link: Linkage, shifts: Array) -> Closing:
     """What (n, 5) shifts of board, shaft, arm hole, arm angle and slack do to the closed points."""
     board, shaft, radius, theta, slack = shifts.T
-    return closing(
-        shifted(link, board_mm=board, shaft_mm=shaft, radius_mm=radius, theta_rad=theta, slack_mm=slack)
-    )
+    return closing(shifted(link, board_mm=board, shaft_mm=shaft, radius_mm=radius, theta_rad=theta, slack_mm=slack))
 
 
 def _range(least: Array, most: Array, seen: Array, nominal: Array) -> Range:

@@ -21,10 +21,25 @@ from mounts.errors import InputError, NoDesign
 from mounts.inputs.servo import Servo
 
 SCALED = (
-    "case_length_mm case_width_mm case_height_mm flange_span_mm flange_thickness_mm flange_underside_height_mm"
-    " flange_hole_spacing_mm shaft_offset_mm boss_mm boss_height_mm spline_mm spline_top_height_mm"
-    " horn_plane_height_mm horn_thickness_mm horn_length_mm horn_tip_width_mm horn_hub_mm stall_torque_nmm"
-).split()
+    "case_length_mm",
+    "case_width_mm",
+    "case_height_mm",
+    "flange_span_mm",
+    "flange_thickness_mm",
+    "flange_underside_height_mm",
+    "flange_hole_spacing_mm",
+    "shaft_offset_mm",
+    "boss_mm",
+    "boss_height_mm",
+    "spline_mm",
+    "spline_top_height_mm",
+    "horn_plane_height_mm",
+    "horn_thickness_mm",
+    "horn_length_mm",
+    "horn_tip_width_mm",
+    "horn_hub_mm",
+    "stall_torque_nmm",
+)
 
 
 def grown(name: str, share: float) -> Servo:
@@ -34,6 +49,14 @@ def grown(name: str, share: float) -> Servo:
         update={key: getattr(servo, key) * share for key in SCALED}
         | {"horn_radii_mm": tuple(r * share for r in servo.horn_radii_mm)}
     )
+
+
+def drive_or_refusal(spec, limits):
+    """The drive, or the line that says why there is none."""
+    try:
+        return solve(spec, limits)
+    except NoDesign as refusal:
+        return str(refusal)
 
 
 def assert_sound(spec, limits, drive):
@@ -99,18 +122,16 @@ def test_whole_space_gives_a_sound_drive_or_an_explanation(
 ):
     """Whatever is asked, the drive keeps its promises or one line says which limit removed most."""
     own = grown(servo, share).model_copy(update={"degrees_per_us": gain})
-    spec = request(
-        servo=own, scale=scale, board_mm=board_mm, throw_mm=throw_mm, max_depth_mm=depth_mm, mirror=mirror
-    )
+    spec = request(servo=own, scale=scale, board_mm=board_mm, throw_mm=throw_mm, max_depth_mm=depth_mm, mirror=mirror)
     limits = bracket_limits(spec)
 
-    try:
-        drive = solve(spec, limits)
-    except NoDesign as refusal:
-        assert re.match(r"^east-1: no drive; the limit '[\w -]+' removed most \(\d+ of \d+", str(refusal))
-        assert "\n" not in str(refusal)
+    outcome = drive_or_refusal(spec, limits)
+
+    if isinstance(outcome, str):
+        assert re.match(r"^east-1: no drive; the limit '[\w -]+' removed most \(\d+ of \d+", outcome)
+        assert "\n" not in outcome
     else:
-        assert_sound(spec, limits, drive)
+        assert_sound(spec, limits, outcome)
 
 
 def test_pivot_depth_solves_the_force_equation():
@@ -135,9 +156,7 @@ def test_same_request_same_drive():
 
 def test_mirror_exchanges_the_pulses_only():
     """The mirrored mount has the same linkage, its settings exchanged."""
-    plain, mirrored = (
-        solve(spec, bracket_limits(spec)) for spec in (request(mirror=False), request(mirror=True))
-    )
+    plain, mirrored = (solve(spec, bracket_limits(spec)) for spec in (request(mirror=False), request(mirror=True)))
 
     assert plain.pulse_us.normal == mirrored.pulse_us.reverse
     assert plain.pulse_us.reverse == mirrored.pulse_us.normal
@@ -303,6 +322,7 @@ def test_clamped_wire_with_room_is_stressed_most_at_the_horn():
 
 def test_wide_arm_hole_loses_motion():
     """A hole 0.8 mm wider costs its lever of travel, and is reported."""
+
     def lost(hole_mm):
         own = profile(Servo, "micro-9g").model_copy(update={"horn_hole_mm": hole_mm})
         spec = request(servo=own, wire_mm=0.8, arm_hole_mm=7.0, depth_mm=26.0, swing_deg=32.0)

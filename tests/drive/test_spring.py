@@ -36,9 +36,7 @@ def test_rate_is_that_of_the_finite_element_beam(held, wire_mm, span_mm, overhan
     beam, pivot, pin = wire(span_mm, overhang_mm, E_MPA * float(second_moment_mm4(wire_mm)))
     moved, _ = beam.solve({**held_at_horn(held, 0.0, 0.0), 2 * pivot: 0.0}, {2 * pin: 1.0})
 
-    rate = wire_rate_n_per_mm(
-        wire_mm=wire_mm, modulus_mpa=E_MPA, span_mm=span_mm, overhang_mm=overhang_mm, held=held
-    )
+    rate = wire_rate_n_per_mm(wire_mm=wire_mm, modulus_mpa=E_MPA, span_mm=span_mm, overhang_mm=overhang_mm, held=held)
 
     assert 1.0 / moved[2 * pin] == pytest.approx(float(rate), rel=1e-8)
 
@@ -75,9 +73,7 @@ def test_loads_are_those_of_the_finite_element_beam(held, s, slope, stop, wire_m
     free = free_offset_mm(s, arm_slope_rad=slope, **dimensions)
     force = wire_rate_n_per_mm(wire_mm=wire_mm, modulus_mpa=E_MPA, **dimensions) * (free - stop)
 
-    loads = wire_loads(
-        force, horn_offset_mm=s, arm_slope_rad=slope, wire_mm=wire_mm, modulus_mpa=E_MPA, **dimensions
-    )
+    loads = wire_loads(force, horn_offset_mm=s, arm_slope_rad=slope, wire_mm=wire_mm, modulus_mpa=E_MPA, **dimensions)
 
     near = {"rel": 1e-6, "abs": 1e-7 * stiffness}
     per_moment = wire_mm / 2.0 / float(second_moment_mm4(wire_mm))

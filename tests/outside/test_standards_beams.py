@@ -86,9 +86,7 @@ def test_free_tip_ratios():
 
 def test_cantilever_is_the_limit_of_a_short_span():
     """3EI/L³ of any handbook; d 0.8, 40 mm, δ 3, E 200: 0.5655 N, 450.0 MPa (standards.md, 6, computed)."""
-    rate = float(
-        wire_rate_n_per_mm(wire_mm=0.8, modulus_mpa=E_200, span_mm=1e-6, overhang_mm=40.0, held="turning")
-    )
+    rate = float(wire_rate_n_per_mm(wire_mm=0.8, modulus_mpa=E_200, span_mm=1e-6, overhang_mm=40.0, held="turning"))
     stress = 3.0 * rate * 40.0 * 0.4 / float(second_moment_mm4(0.8))
 
     assert 3.0 * rate == pytest.approx(0.5655, abs=5e-5)
@@ -98,9 +96,7 @@ def test_cantilever_is_the_limit_of_a_short_span():
 @pytest.mark.parametrize(("wire_mm", "force"), [(0.8, 15.875), (0.5, 2.422)])
 def test_buckling_of_a_straight_push_rod(wire_mm, force):
     """Euler, pinned ends, 50 mm, E 200 (standards.md, 6, computed)."""
-    assert float(buckling_force_n(length_mm=50.0, wire_mm=wire_mm, modulus_mpa=E_200)) == pytest.approx(
-        force, abs=5e-4
-    )
+    assert float(buckling_force_n(length_mm=50.0, wire_mm=wire_mm, modulus_mpa=E_200)) == pytest.approx(force, abs=5e-4)
 
 
 def test_second_moment_of_a_round_wire():

@@ -1,0 +1,208 @@
+"""Each check of the mechanics with a design that is just good and one that is just bad on that count."""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+
+import pytest
+from requests_for_drives import bracket_limits, request
+
+from mounts.checks.mechanics import check_mechanics
+from mounts.checks.model import Check
+from mounts.design import Datums, Design, Plan
+from mounts.drive.model import RockingWireLimits
+from mounts.drive.rocking_wire import turning_back_rad
+from mounts.drive.solve import solve
+from mounts.drive.spread import Spread, spread
+
+EYE = ((1.0, 0.0, 0.0, 0.0), (0.0, 1.0, 0.0, 0.0), (0.0, 0.0, 1.0, 0.0), (0.0, 0.0, 0.0, 1.0))
+NAMES = [
+    "throw",
+    "travel",
+    "lost-motion",
+    "force",
+    "force-without-slack",
+    "closes-in-the-worst-case",
+    "force-in-the-worst-case",
+    "force-in-the-worst-case-high",
+    "stress-at-pivot",
+    "stress-at-horn",
+    "torque-margin",
+    "pulse-range",
+    "resolution",
+    "lean-in-pivot",
+    "turning-back",
+    "small-deflection",
+]
+
+
+@cache
+def sound(held: str = "turning") -> tuple[Design, Spread, RockingWireLimits]:
+    """A solved design; datums and plan are of no matter to the mechanics."""
+    changes = {} if held == "turning" else {"max_depth_mm": 140.0, "force_n": (0.1, 1.5)}
+    spec = request(wire_held=held, **changes)
+    limits = bracket_limits(spec)
+    drive = solve(spec, limits)
+    datums = Datums(pin=(0, 0, 0), pivot=None, servo=EYE, fixings=(), horn_at_mid=(0, 0, 1))
+    plan = Plan(
+        screws=(),
+        way_out=(1, 0, 0),
+        plug_path=(),
+        plug_wide=(1, 0, 0),
+        wire_tail_mm=2.5,
+        seat_n_per_mm=50.0,
+        name_mark="",
+    )
+    return Design(spec=spec, drive=drive, datums=datums, plan=plan), spread(spec, limits, drive), limits
+
+
+def changed(held: str = "turning", *, spec=None, servo=None, wire=None, scale=None, drive=None, study=None):
+    """The sound design with a few figures replaced."""
+    design, seen, limits = sound(held)
+    parts = {"servo": servo, "wire": wire, "scale": scale}
+    nested = {key: getattr(design.spec, key).model_copy(update=new) for key, new in parts.items() if new}
+    design = design.model_copy(
+        update={
+            "spec": design.spec.model_copy(update={**nested, **(spec or {})}),
+            "drive": design.drive.model_copy(update=drive or {}),
+        }
+    )
+    for quantity, new in (study or {}).items():
+        seen = seen.model_copy(update={quantity: getattr(seen, quantity).model_copy(update=new)})
+    return {check.name: check for check in check_mechanics(design, seen, limits)}
+
+
+def base(name: str, held: str = "turning") -> Check:
+    """A check of the sound design."""
+    return changed(held)[name]
+
+
+def test_a_solved_design_passes_every_check_once():
+    """Every name comes once, in order, and none fails."""
+    checks = list(check_mechanics(*sound()))
+
+    assert [check.name for check in checks] == NAMES
+    assert {check.verdict for check in checks} <= {"pass", "warn"}
+    assert [c.name for c in checks if c.verdict == "warn"] in ([], ["force-in-the-worst-case"])
+
+
+def drive_of(held="turning"):
+    """The sound drive."""
+    return sound(held)[0].drive
+
+
+E = 1e-4
+
+
+@pytest.mark.parametrize(
+    ("name", "good", "bad", "verdict", "words"),
+    [
+        ("throw", lambda: {"scale": {"smallest_throw_mm": 2.4 - E}},
+         lambda: {"scale": {"smallest_throw_mm": 2.4 + E}}, "fail", "ask for more throw"),
+        ("travel", lambda: {"drive": {"overtravel_mm": drive_of().overtravel_mm - E}},
+         lambda: {"drive": {"overtravel_mm": drive_of().overtravel_mm + E}}, "fail", "more swing"),
+        ("lost-motion", lambda: {"scale": {"tie_bar_hole_mm": hole_for(0.35) - E}},
+         lambda: {"scale": {"tie_bar_hole_mm": hole_for(0.35) + E}}, "warn", "tighter holes"),
+        ("lost-motion", lambda: {"scale": {"tie_bar_hole_mm": hole_for(0.35) - E}},
+         lambda: {"scale": {"tie_bar_hole_mm": hole_for(0.5) + E}}, "fail", "tighter holes"),
+        ("force", lambda: {"spec": {"force_n": (base("force").value - E, 1.5)}},
+         lambda: {"spec": {"force_n": (base("force").value + E, 1.5)}}, "fail", "ask for less force"),
+        ("force-without-slack", lambda: {"spec": {"force_n": (0.5, base("force-without-slack").value + E)}},
+         lambda: {"spec": {"force_n": (0.5, base("force-without-slack").value - E)}}, "fail", "thinner wire"),
+        ("closes-in-the-worst-case", lambda: {"study": {"overtravel_mm": {"low": E}}},
+         lambda: {"study": {"overtravel_mm": {"low": -E}}}, "fail", "may stay open"),
+        ("force-in-the-worst-case", lambda: {"study": {"force_n": {"low": 0.5 + E}}},
+         lambda: {"study": {"force_n": {"low": 0.5 - E}}}, "warn", "weaker than wanted"),
+        ("force-in-the-worst-case-high", lambda: {"study": {"force_n": {"high": 1.5 - E}}},
+         lambda: {"study": {"force_n": {"high": 1.5 + E}}}, "warn", "stronger than wanted"),
+        ("stress-at-pivot", lambda: {"wire": {"stress_warn": share("stress-at-pivot") + E}},
+         lambda: {"wire": {"stress_warn": share("stress-at-pivot") - E}}, "warn", "thinner or stronger wire"),
+        ("stress-at-pivot", lambda: {"wire": {"stress_limit": share("stress-at-pivot") + E, "stress_warn": 1.0}},
+         lambda: {"wire": {"stress_limit": share("stress-at-pivot") - E}}, "fail", "thinner or stronger wire"),
+        ("torque-margin", lambda: {"servo": {"stall_torque_nmm": 3 * drive_of().servo_torque_nmm + E}},
+         lambda: {"servo": {"stall_torque_nmm": 3 * drive_of().servo_torque_nmm - E}}, "fail", "stronger servo"),
+        ("pulse-range", lambda: {"servo": {"pulse_max_us": last_pulse() + E}},
+         lambda: {"servo": {"pulse_max_us": last_pulse() - E}}, "fail", "wider pulse range"),
+        ("resolution", lambda: {"servo": {"dead_band_us": dead_band(0.05) - 0.01}},
+         lambda: {"servo": {"dead_band_us": dead_band(0.05) + 0.01}}, "warn", "narrower dead band"),
+        ("resolution", lambda: {"servo": {"dead_band_us": dead_band(0.05) - 0.01}},
+         lambda: {"servo": {"dead_band_us": dead_band(0.1) + 0.01}}, "fail", "narrower dead band"),
+        ("lean-in-pivot", lambda: {"drive": {"pivot_land_mm": binding_land() - E}},
+         lambda: {"drive": {"pivot_land_mm": binding_land() + E}}, "fail", "it binds"),
+        ("turning-back", lambda: {"drive": {"swing_deg": turning() - 5.0 - E}},
+         lambda: {"drive": {"swing_deg": turning() - 5.0 + E}}, "fail", "less swing"),
+        ("small-deflection", lambda: {"drive": {"swing_deg": leaning(), "pivot_to_pin_mm": 200.0}},
+         lambda: {"drive": {"swing_deg": leaning() + 0.1, "pivot_to_pin_mm": 200.0}}, "warn", "estimates"),
+    ],
+)  # fmt: skip
+def test_just_good_passes_and_just_bad_does_not(name, good, bad, verdict, words):
+    """A figure a hair inside its limit passes; a hair outside it is refused with what to change."""
+    kept, broken = changed(**good())[name], changed(**bad())[name]
+
+    assert kept.verdict == "pass"
+    assert words not in kept.message
+    assert broken.verdict == verdict
+    assert words in broken.message
+    assert f"{broken.limit:.2f}" in broken.message
+
+
+@pytest.mark.parametrize(("shift", "verdict"), [(E, "pass"), (-E, "fail")])
+def test_stress_at_the_horn_of_a_clamped_wire(shift, verdict):
+    """A clamped wire is judged where it is stressed most, in the arm."""
+    stress = base("stress-at-horn", "clamped").value
+    bound = stress / drive_of("clamped").wire_tensile_mpa + shift
+
+    check = changed("clamped", wire={"stress_limit": bound, "stress_warn": 1.0})["stress-at-horn"]
+
+    assert stress > base("stress-at-pivot", "clamped").value
+    assert check.verdict == verdict
+
+
+def test_a_drive_whose_figures_flatter_it_is_found_out():
+    """Travel is worked out from the dimensions: a drive that claims more does not pass."""
+    drive = drive_of()
+    check = changed(drive={"pivot_to_horn_mm": drive.pivot_to_horn_mm * 1.1, "travel_mm": 99.0})["travel"]
+
+    assert check.verdict == "fail"
+    assert check.value < drive.travel_mm
+
+
+def hole_for(lost_share: float) -> float:
+    """Tie-bar hole with which slack takes that share of the travel."""
+    drive = drive_of()
+    spare = lost_share * drive.travel_mm - drive.lost_motion_mm
+    return sound()[0].spec.scale.tie_bar_hole_mm + spare
+
+
+def share(name: str) -> float:
+    """A stress as a share of the wire's strength."""
+    return base(name).value / drive_of().wire_tensile_mpa
+
+
+def last_pulse() -> float:
+    """The longest pulse with half a spline tooth (8.57° at 0.1 °/µs) after it."""
+    pulses = drive_of().pulse_us
+    return max(pulses.normal, pulses.reverse) + 360.0 / 21 / 2 / 0.1
+
+
+def dead_band(of_throw: float) -> float:
+    """Dead band in µs that moves the pin by a share of the throw."""
+    return of_throw * 2.4 / drive_of().pin_mm_per_us
+
+
+def binding_land() -> float:
+    """Land in which the wire's lean just fits the pivot's slack."""
+    return sound()[2].pivot_slack_mm / math.tan(math.radians(drive_of().tilt_deg))
+
+
+def turning() -> float:
+    """Where the travel of the sound linkage turns back, degrees."""
+    drive = drive_of()
+    return math.degrees(float(turning_back_rad(drive.horn_radius_mm, drive.pivot_to_horn_mm)))
+
+
+def leaning() -> float:
+    """Swing at which the arm hole stands a quarter of the span to the side."""
+    drive = drive_of()
+    return math.degrees(math.asin(0.25 * drive.pivot_to_horn_mm / drive.horn_radius_mm)) - 1e-3
