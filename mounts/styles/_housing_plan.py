@@ -15,8 +15,14 @@ class HousingPlan(Plan):
     """Dimensions of a housing before it is mirrored, mount frame, mm. The housing stands on the +y side.
 
     The frame (base plate and posts) carries the servo and is screwed to the board; the shell is the scenery
-    that is lowered over it.
+    that is lowered over it. The shell stands on the board, its inner faces a slip fit outside ``base_x`` and
+    ``base_y`` all the way up: the room lies inside them. Only the rim holds it, so the rim must be as high as
+    ``least_lip_mm`` says.
     """
+
+    track_y: float = Field(lt=0, description="centre line of the track the mount serves: −(reach of its tie bar)")
+    vehicles: Literal["auto", "A", "B", "C"] = Field("auto", description="NEM 103 group of the stock on a curve")
+    curve: Literal["either", "inside", "outside"] = Field("either", description="side of the curve it stands on")
 
     pose: Literal["hang", "side"] = Field(description="hang: shaft down; side: shaft along the track")
     sunk_mm: float = Field(ge=0, description="how far the servo is let into the board")
@@ -27,7 +33,7 @@ class HousingPlan(Plan):
     base_x: Span
     base_y: Span
     base_mm: float = Field(description="thickness of the frame's base plate, on the board")
-    lip_mm: float = Field(description="height of the rim round the base that the shell sits round")
+    lip_mm: float = Field(description="top of the rim round the base that the shell sits round, above the board")
     room_x: Span = Field(description="what must stay free inside the shell: frame, servo, arm, cable, with air")
     room_y: Span
     room_top_z: float
@@ -35,3 +41,23 @@ class HousingPlan(Plan):
     slot_top_z: float
     cable_x: Span = Field(description="opening for cable and plug in the far side, open at the bottom")
     cable_top_z: float
+
+
+FRICTION = 0.2
+"""Plastic on plastic, low end; from memory, tables give 0.2 to 0.4."""
+
+
+def least_lip_mm(slip_fit_mm: float, chamfer_mm: float) -> float:
+    """The rim's least height, mm, that keeps a shell on when the model is turned by 90°, with a third to spare.
+
+    A shell with the play c = 2 × slip fit on a rim engaged over L hangs askew by atan(c/L); below the angle
+    of friction, atan µ, it can't slide off, however it is loaded.
+
+    Args:
+        slip_fit_mm: gap a side.
+        chamfer_mm: height lost to the chamfers of rim and shell.
+
+    Source:
+        Statics of a body on an incline, any handbook.
+    """
+    return max(3.0, 4 / 3 * 2 * slip_fit_mm / FRICTION + chamfer_mm)
