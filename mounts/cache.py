@@ -1,0 +1,62 @@
+"""Whether a mount's folder already holds the answer: same request, same program, files untouched."""
+
+from __future__ import annotations
+
+import hashlib
+from functools import cache
+from importlib.metadata import version
+from pathlib import Path, PurePosixPath
+
+from pydantic import ValidationError
+
+import mounts
+from mounts.inputs.spec import MountSpec
+from mounts.report.model import Report
+
+_GEOMETRY_LIBRARIES = ("cadquery", "cadquery-ocp", "manifold3d", "trimesh", "embreex", "scipy", "numpy")
+FAILED = "failed"  # folder for the parts of a mount that failed its checks
+
+
+def key(spec: MountSpec) -> str:
+    """Content key of a mount: SHA-256 over the resolved request, this program and its geometry libraries."""
+    digest = hashlib.sha256(_program().encode())
+    digest.update(spec.model_dump_json().encode())
+    return digest.hexdigest()
+
+
+def find(folder: Path, made_from: str, *, keep_failed: bool) -> Report | None:
+    """The report of ``folder``, if it answers the request; None if the mount has to be made.
+
+    Args:
+        folder: the mount's folder.
+        made_from: key of the request.
+        keep_failed: the caller wants the parts of a failed mount; a report without them is no answer.
+    """
+    try:
+        report = Report.model_validate_json((folder / "report.json").read_bytes())
+    except (OSError, ValidationError):
+        return None
+    kept = any(PurePosixPath(name).parts[0] == FAILED for name in report.files)
+    if report.made_from != made_from or (report.verdict == "fail" and kept != keep_failed):
+        return None
+    whole = all(_sha256(folder / name) == recorded for name, recorded in report.files.items())
+    return report if whole else None
+
+
+@cache
+def _program() -> str:
+    """Version and sources of this package, and versions of what makes its geometry."""
+    digest = hashlib.sha256(mounts.__version__.encode())
+    package = Path(mounts.__file__).parent
+    for source in sorted(package.rglob("*.py")):
+        digest.update(source.relative_to(package).as_posix().encode() + b"\0" + source.read_bytes() + b"\0")
+    for library in _GEOMETRY_LIBRARIES:
+        digest.update(f"{library} {version(library)}\n".encode())
+    return digest.hexdigest()
+
+
+def _sha256(path: Path) -> str | None:
+    try:
+        return hashlib.sha256(path.read_bytes()).hexdigest()
+    except OSError:
+        return None

@@ -1,0 +1,139 @@
+"""``mounts make``: one mount, designed, modelled, checked and written."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from mounts.cli.faults import MOUNT_FAILED
+from mounts.errors import BuildError, InputError
+from mounts.inputs.request import MountRequest
+
+if TYPE_CHECKING:
+    from mounts.inputs.spec import MountSpec
+    from mounts.report.model import Report
+
+
+def _option(field: str, metavar: str = "NAME") -> Any:
+    """An option that is a field of the request, and says of itself what the field says."""
+    described = MountRequest.model_fields[field]
+    default = f" [default: {described.default}]" if isinstance(described.default, str) else ""
+    flag = f"--{field.replace('_', '-')}"
+    return typer.Option(flag, help=f"{described.description}{default}", metavar=metavar, show_default=False)
+
+
+Text = str | None
+
+
+def make(
+    id_: Annotated[Text, _option("id")] = None,
+    style: Annotated[Text, _option("style")] = None,
+    servo: Annotated[Text, _option("servo")] = None,
+    board: Annotated[Text, _option("board", "LENGTH|NAME")] = None,
+    roadbed: Annotated[Text, _option("roadbed", "LENGTH|NAME")] = None,
+    throw: Annotated[Text, _option("throw", "LENGTH")] = None,
+    scale: Annotated[Text, _option("scale")] = None,
+    printer: Annotated[Text, _option("printer")] = None,
+    filament: Annotated[Text, _option("filament")] = None,
+    wire: Annotated[Text, _option("wire", "NAME|LENGTH")] = None,
+    force: Annotated[Text, _option("force", "LOW-HIGH")] = None,
+    mirror: Annotated[bool, typer.Option("--mirror", help=MountRequest.model_fields["mirror"].description)] = False,
+    screw: Annotated[Text, _option("screw")] = None,
+    pin_height: Annotated[Text, _option("pin_height", "LENGTH")] = None,
+    arm_hole: Annotated[Text, _option("arm_hole", "LENGTH")] = None,
+    depth: Annotated[Text, _option("depth", "LENGTH")] = None,
+    swing: Annotated[Text, _option("swing", "DEGREES")] = None,
+    held: Annotated[Text, _option("held", "turning|clamped")] = None,
+    max_depth: Annotated[Text, _option("max_depth", "LENGTH")] = None,
+    track_distance: Annotated[Text, _option("track_distance", "LENGTH")] = None,
+    track_radius: Annotated[Text, _option("track_radius", "LENGTH")] = None,
+    set_: Annotated[list[str] | None, _option("set", "NAME=VALUE")] = None,
+    out: Annotated[Path, typer.Option(help="folder to write to")] = Path("out"),
+    as_json: Annotated[bool, typer.Option("--json", help="the report on stdout and nothing else there")] = False,
+    quiet: Annotated[bool, typer.Option("--quiet", help="print faults only")] = False,
+    keep_failed: Annotated[
+        bool, typer.Option("--keep-failed", help="write the parts of a mount that fails a check to failed/")
+    ] = False,
+) -> int:
+    """Design, model, check and write one mount."""
+    from mounts import cache
+
+    spec = _resolved(
+        id=id_, style=style, servo=servo, board=board, roadbed=roadbed, throw=throw, scale=scale, printer=printer,
+        filament=filament, wire=wire, force=force, mirror=mirror, screw=screw, pin_height=pin_height,
+        arm_hole=arm_hole, depth=depth, swing=swing, held=held, max_depth=max_depth,
+        track_distance=track_distance, track_radius=track_radius, set=set_ or [],
+    )
+    if out.exists() and not out.is_dir():
+        raise InputError(f"--out = '{out}': must be a folder")
+    folder = out / spec.id / spec.id
+    report = cache.find(folder, cache.key(spec), keep_failed=keep_failed)
+    cached = report is not None
+    if report is None:
+        report = _made(spec, folder, keep_failed=keep_failed, silent=quiet or as_json)
+    _tell(report, folder, as_json=as_json, quiet=quiet, cached=cached)
+    return MOUNT_FAILED if report.verdict == "fail" else 0
+
+
+def _resolved(**options: Any) -> MountSpec:
+    """The request of these options, resolved; faults of every kind at once where they can be known at once."""
+    from mounts.inputs.library import Library
+    from mounts.inputs.request import read_request
+    from mounts.inputs.resolve import resolve
+    from mounts.pipeline import style_of, style_options
+
+    request = read_request(options)
+    faults: list[str] = []
+    spec = None
+    try:
+        style_of(request.style)
+    except InputError as fault:
+        faults += fault.faults
+    try:
+        spec = resolve(request, Library())
+    except InputError as fault:
+        faults += fault.faults
+    if faults or spec is None:
+        raise InputError(*faults)
+    style_options(spec)
+    return spec
+
+
+def _made(spec: MountSpec, folder: Path, *, keep_failed: bool, silent: bool) -> Report:
+    """Makes the mount and writes it; a line on a terminal says what is going on."""
+    from mounts.export.commit import publish
+    from mounts.pipeline import make_mount
+
+    try:
+        if silent or not sys.stderr.isatty():
+            made = make_mount(spec, keep_failed=keep_failed)
+        else:
+            from rich.console import Console
+
+            with Console(stderr=True).status("designing") as status:
+                made = make_mount(spec, keep_failed=keep_failed, progress=status.update)
+    except BuildError as fault:
+        raise BuildError(f"{spec.id}: {fault}") from fault
+    publish(folder, made.files)
+    return made.report
+
+
+def _tell(report: Report, folder: Path, *, as_json: bool, quiet: bool, cached: bool) -> None:
+    """The report on stdout; where that is not for people to read, failed checks on stderr."""
+    if as_json:
+        sys.stdout.write((folder / "report.json").read_text("utf-8"))
+    elif not quiet:
+        from rich.console import Console
+
+        from mounts.report.summary import show
+
+        show(report, folder, Console(highlight=False), cached=cached)
+        return
+    from mounts.report.summary import check_line
+
+    for check in report.checks:
+        if check.verdict == "fail":
+            print(f"fail: {report.mount.id}: {check_line(check)}", file=sys.stderr)

@@ -1,0 +1,195 @@
+"""``mounts profiles``: list, show and measure profiles."""
+
+from __future__ import annotations
+
+import re
+import sys
+import tomllib
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from mounts.cli.faults import one_of_these
+from mounts.errors import InputError
+
+if TYPE_CHECKING:
+    from mounts.inputs.library import Library
+
+app = typer.Typer(rich_markup_mode=None, help="List, show and measure profiles.", no_args_is_help=False)
+
+_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
+
+
+Kind = Annotated[
+    str,
+    typer.Argument(metavar="KIND", help="servo board roadbed scale printer filament wire fixing", show_default=False),
+]
+
+
+@app.command("list")
+def list_(kind: Kind = "") -> None:
+    """List the profiles of a kind, or all; your own are marked."""
+    from mounts.inputs.library import KINDS, Library
+
+    library = Library()
+    for each in [_kind(kind)] if kind else KINDS:
+        print(f"{each}:")
+        for name in library.names(each):
+            own = "  (yours)" if library.origin(each, name).is_relative_to(library.own) else ""
+            print(f"  {name:26} {library.read(each, name).title}{own}")
+
+
+@app.command()
+def show(
+    kind: Kind,
+    name: Annotated[str, typer.Argument(help="of the profile, or a path to one", show_default=False)],
+) -> None:
+    """Print a profile whole, with the sources of its figures; the text is itself a profile."""
+    from mounts.inputs.library import KINDS, Library
+    from mounts.inputs.write import write_toml
+
+    library = Library()
+    profile = library.read(_kind(kind), name)
+    comments = {
+        key: field.description for key, field in KINDS[kind].model_fields.items() if field.description
+    }
+    print(f"# {profile.name}: {library.origin(kind, name)}")
+    print(write_toml(profile.model_dump(exclude={"name"}, exclude_defaults=False), comments), end="")
+
+
+@app.command()
+def new(
+    kind: Kind,
+    name: Annotated[str, typer.Argument(help="of the new profile", show_default=False)],
+    extends: Annotated[
+        str | None, typer.Option(metavar="NAME", help="profile it starts from", show_default=False)
+    ] = None,
+    title: Annotated[str | None, typer.Option(help="one line for the list", show_default=False)] = None,
+    set_: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--set", metavar="KEY=VALUE", help="a figure; repeatable; without any, you are asked", show_default=False
+        ),
+    ] = None,
+    replace: Annotated[bool, typer.Option("--replace", help="overwrite your own profile of that name")] = False,
+) -> None:
+    """Make a profile of your own from measurements, asked for one by one or given with --set."""
+    from mounts.export.commit import publish
+    from mounts.inputs.library import KINDS, Library
+    from mounts.inputs.load import read_model
+    from mounts.inputs.write import write_toml
+
+    library = Library()
+    _refuse_taken(library, _kind(kind), name, replace=replace)
+    base = library.read(kind, extends, where="--extends").model_dump(mode="json") if extends else {}
+    title = title or (f"{base['title']}, measured" if base else name)
+    given = {"title": title, **read_settings(set_ or [])}
+    if not set_:
+        given |= _ask(kind, {**base, "name": name, "title": title})
+    measured = [key for key in given if key != "title"]
+    source = {"measured": {"text": f"own measurement: {', '.join(measured) or 'nothing yet'}", "mark": "S"}}
+    merged = {**base, **given, "name": name, "source": {**base.get("source", {}), **source}}
+    read_model(merged, KINDS[kind], f"{name}.toml")
+    text = write_toml({"title": title, "extends": extends, **given, "source": source})
+    publish(library.own / kind, {f"{name}.toml": text.encode()})
+    print(f"{library.own / kind / name}.toml")
+
+
+def _kind(word: str) -> str:
+    from mounts.inputs.library import KINDS
+
+    return one_of_these("kind", word, KINDS)
+
+
+def read_settings(settings: list[str]) -> dict[str, Any]:
+    """``KEY=VALUE`` words as a table; a value is TOML where it is that, else text such as ``3/4 in``.
+
+    Raises:
+        InputError: a line for each word without '=' and each key given twice.
+    """
+    found: dict[str, Any] = {}
+    faults = []
+    for setting in settings:
+        key, equals, value = (part.strip() for part in setting.partition("="))
+        if not (key and equals and value):
+            faults.append(f"--set = '{setting}': must be NAME=VALUE")
+        elif key in found:
+            faults.append(f"--set = '{setting}': must not be given twice")
+        else:
+            found[key] = _toml_or_text(value)
+    if faults:
+        raise InputError(*faults)
+    return found
+
+
+def _toml_or_text(value: str) -> Any:
+    try:
+        read = tomllib.loads(f"value = {value}")
+    except tomllib.TOMLDecodeError:
+        return value
+    return read["value"] if len(read) == 1 else value
+
+
+def _refuse_taken(library: Library, kind: str, name: str, *, replace: bool) -> None:
+    if not _NAME.fullmatch(name):
+        raise InputError(f"name = '{name}': must be letters, digits, '.', '-' and '_'")
+    if name not in library.names(kind):
+        return
+    path = library.origin(kind, name)
+    if not path.is_relative_to(library.own):
+        raise InputError(f"name = '{name}': is built in; choose another name, with --extends {name}")
+    if not replace:
+        raise InputError(f"name = '{name}': is there already ({path}); use --replace to overwrite it")
+
+
+def _ask(kind: str, known: dict[str, Any]) -> dict[str, Any]:
+    """Asks for each figure; Enter keeps the one shown; a figure that can't be is asked for again.
+
+    Args:
+        kind: of profile.
+        known: the figures it starts from, and its name and title.
+
+    Returns:
+        The figures that were answered otherwise than shown.
+    """
+    from rich.console import Console
+    from rich.prompt import Prompt
+
+    from mounts.inputs.library import KINDS
+    from mounts.inputs.load import unit_of
+
+    console = Console(stderr=True, highlight=False)
+    answers: dict[str, Any] = {}
+    for key, field in KINDS[kind].model_fields.items():
+        now = known.get(key, None if field.is_required() else field.get_default())
+        if key in ("name", "title", "source") or (isinstance(now, list) and any(isinstance(v, dict) for v in now)):
+            continue
+        shown = ", ".join(map(str, now)) if isinstance(now, list | tuple) else now
+        asked = ", ".join(text for text in (f"{key}: {field.description or ''}".rstrip(": "), unit_of(key)) if text)
+        while True:
+            try:
+                answer = Prompt.ask(asked, default=None if shown is None else str(shown), console=console)
+            except EOFError:
+                console.print()
+                raise InputError("--set: must be given where nobody answers") from None
+            if answer is None or answer == str(shown):
+                break
+            value: Any = _toml_or_text(f"[{answer}]" if isinstance(now, list | tuple) else answer)
+            faults = _faults_of_field(kind, {**known, **answers, key: value}, key)
+            if not faults:
+                answers[key] = value
+                break
+            print(*faults, sep="\n", file=sys.stderr)
+    return answers
+
+
+def _faults_of_field(kind: str, figures: dict[str, Any], key: str) -> list[str]:
+    """What is wrong with one figure, alone or beside the others."""
+    from mounts.inputs.library import KINDS
+    from mounts.inputs.load import read_model
+
+    try:
+        read_model(figures, KINDS[kind], f"{figures['name']}.toml")
+    except InputError as fault:
+        return [line for line in fault.faults if f": {key} = " in line or f": {key}[" in line]
+    return []

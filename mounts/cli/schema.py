@@ -1,0 +1,39 @@
+"""``mounts schema``: the JSON Schema of a file format."""
+
+from __future__ import annotations
+
+import json
+from typing import Annotated, Any
+
+import typer
+
+from mounts.cli.faults import one_of_these
+
+
+def schema(
+    file: Annotated[str, typer.Argument(metavar="report|profile", show_default=False, help="which file")],
+) -> None:
+    """Print the JSON Schema of a file format."""
+    formats = {"report": _report, "profile": _profile}
+    render = formats[one_of_these("schema", file, formats)]
+    print(json.dumps(render(), indent=2, ensure_ascii=False))
+
+
+def _report() -> dict[str, Any]:
+    from mounts.report.model import Report
+
+    return Report.model_json_schema(by_alias=True, mode="serialization")
+
+
+def _profile() -> dict[str, Any]:
+    """One schema for every kind of profile: its file is one of these, without ``name``, which is the file's."""
+    from pydantic.json_schema import models_json_schema
+
+    from mounts.inputs.library import KINDS
+
+    places, definitions = models_json_schema([(model, "validation") for model in KINDS.values()])
+    return {
+        "title": "a profile, by the folder it lies in",
+        "properties": {kind: places[model, "validation"] for kind, model in KINDS.items()},
+        **definitions,
+    }

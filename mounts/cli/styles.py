@@ -1,0 +1,25 @@
+"""``mounts styles``: the mount styles there are and what can be set in each."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+
+def styles(
+    name: Annotated[
+        str | None, typer.Argument(help="a style, to see what --set takes there", show_default=False)
+    ] = None,
+) -> None:
+    """List the mount styles, or the options of one."""
+    from mounts import styles as room
+
+    if name is None:
+        for known in room.names():
+            print(f"{known:16} {room.summary(known)}")
+        return
+    from mounts.pipeline import style_of
+
+    for key, field in style_of(name, where="name").options.model_fields.items():
+        print(f"--set {key}={'…' if field.default is None else field.default}  {field.description}")

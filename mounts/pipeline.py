@@ -1,0 +1,159 @@
+"""One mount, the whole way: the only module that knows the order. Nothing is written to disk here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from mounts import cache
+from mounts.checks.assembly import check_assembly
+from mounts.checks.clearance import check_clearance
+from mounts.checks.mechanics import check_mechanics
+from mounts.checks.model import Check
+from mounts.checks.print_mesh import check_print
+from mounts.design import Design
+from mounts.drive.model import Limits
+from mounts.drive.solve import solve
+from mounts.drive.spread import Spread, spread
+from mounts.errors import InputError
+from mounts.inputs.load import nearest, one_of, read_model
+from mounts.inputs.model import Model
+from mounts.inputs.spec import MountSpec
+from mounts.mesh import PartMesh
+from mounts.report.model import Report, of, to_json, worst
+from mounts.styles import Style, names, styles
+
+if TYPE_CHECKING:
+    from mounts.solid.part import Part
+
+Progress = Callable[[str], None]
+"""Told what begins: 'designing', 'modelling', 'checking', 'writing'."""
+
+
+@dataclass(frozen=True)
+class Designed:
+    """A mount as numbers, with what led to them.
+
+    Attributes:
+        style: the style it is built by.
+        options: the style's options as validated, defaults included.
+        limits: what the style left to the drive.
+        design: what was chosen and where it stands.
+        spread: tolerances of travel and force.
+    """
+
+    style: Style
+    options: Model
+    limits: Limits
+    design: Design
+    spread: Spread
+
+
+@dataclass(frozen=True)
+class Made:
+    """A finished mount: its report, and every file by its path from the mount's folder."""
+
+    report: Report
+    files: dict[str, bytes]
+
+
+def design_mount(spec: MountSpec) -> Designed:
+    """Options, limits, drive and datums: numbers only, no kernel.
+
+    Raises:
+        InputError: an option the style does not have, or a value it does not take.
+        NoDesign: no drive or place satisfies the request.
+    """
+    style, options = style_of(spec.style), style_options(spec)
+    limits = style.limits(spec, options)
+    drive = solve(spec, limits)
+    datums, plan = style.place(spec, drive, options)
+    design = Design(spec=spec, drive=drive, datums=datums, plan=plan)
+    return Designed(style, options, limits, design, spread(spec, limits, drive))
+
+
+def style_of(name: str, *, where: str = "--style") -> Style:
+    """The style of that name.
+
+    Raises:
+        InputError: there is none; the line names the nearest, behind ``where``.
+    """
+    if name not in styles():
+        near = nearest(name, names())
+        known = f"nearest is '{near}'" if near else f"must be {one_of(names())}"
+        raise InputError(f"{where} = {name!r}: no such style; {known}")
+    return styles()[name]
+
+
+def style_options(spec: MountSpec, *, file: str = "--set", where: str = "") -> Model:
+    """The options of ``--set``, validated against the style's own model, defaults filled in.
+
+    Args:
+        spec: names the style; its ``options`` are as written.
+        file: named in front of each fault.
+        where: dotted path of the options inside the file.
+
+    Raises:
+        InputError: a line for each unknown name and each value out of range.
+    """
+    return read_model(spec.options, style_of(spec.style).options, file, where)
+
+
+def make_mount(
+    spec: MountSpec, *, keep_failed: bool = False, progress: Progress = lambda stage: None
+) -> Made:
+    """One mount as bytes: report, design and, where every check passed, the parts.
+
+    Args:
+        spec: what was asked, resolved.
+        keep_failed: put the parts of a mount that failed a check under ``failed/``.
+        progress: told what begins.
+
+    Raises:
+        InputError: an option of the style is wrong.
+        NoDesign: no drive or place satisfies the request; there is nothing to report.
+        BuildError: the kernel could not do a step.
+    """
+    progress("designing")
+    designed = design_mount(spec)
+    progress("modelling")
+    from mounts.solid.tessellate import export_mesh
+
+    parts = designed.style.build(designed.design, designed.options)
+    exported = [export_mesh(part, spec.printer) for part in parts]
+    meshes = tuple(mesh for mesh, _ in exported)
+    progress("checking")
+    checks = tuple(check_mount(designed, meshes))
+    progress("writing")
+    files = {"design.json": to_json(designed.design)}
+    part_files: dict[str, str] = {}
+    if worst(checks) != "fail" or keep_failed:
+        folder = f"{cache.FAILED}/" if worst(checks) == "fail" else ""
+        part_files = {mesh.name: f"{folder}{_stem(spec.id, mesh.name)}.stl" for mesh in meshes}
+        files |= {part_files[mesh.name]: stl for mesh, stl in exported}
+        files[f"{folder}{spec.id}.step"] = _step(parts, spec.id)
+    report = of(
+        designed.design, designed.options, designed.spread, meshes, checks, part_files, files, cache.key(spec)
+    )
+    return Made(report, {**files, "report.json": to_json(report)})
+
+
+def check_mount(designed: Designed, meshes: tuple[PartMesh, ...]) -> Iterator[Check]:
+    """Every check there is: mechanics, each part's print, clearance, assembly."""
+    design = designed.design
+    yield from check_mechanics(design, designed.spread, designed.limits)
+    for mesh in meshes:
+        yield from check_print(mesh, design.spec.printer, design.spec.filament)
+    yield from check_clearance(design, meshes)
+    yield from check_assembly(design, meshes)
+
+
+def _stem(mount_id: str, part: str) -> str:
+    return f"{mount_id}-{part}" if part else mount_id
+
+
+def _step(parts: Sequence[Part], mount_id: str) -> bytes:
+    from mounts.export.step import render_step
+
+    return render_step(parts, mount_id)

@@ -1,0 +1,87 @@
+"""What to have on the bench: bought parts, wire length and drills."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+
+from pydantic import Field
+
+from mounts.design import Design
+from mounts.inputs.model import Model
+from mounts.units import number
+
+_ABOVE_TIE_BAR_MM = 3.0  # common practice, no source: stands proud at the end of the swing, so it can't drop out
+_SPARE_MM = 10.0  # common practice, no source: held in the pliers while bending, cut off at the end
+_BEND_RADII = 1.5  # inside radius in wire diameters; tighter bends crack spring wire (common practice)
+
+
+class HardwareItem(Model):
+    """Something to buy or to have at hand."""
+
+    item: str
+    size: str
+    quantity: int = Field(ge=1)
+
+
+def wire_cut_mm(design: Design) -> float:
+    """Straight length of wire to cut for a rocking wire, mm, rounded up to a whole millimetre.
+
+    The straight run from arm hole to tie bar at mid swing (d + h), the fall of the top end at the end of
+    the swing (the wire slides down through the pivot as the arm swings aside), what stands above the tie
+    bar, the Z-bend (two quarter bends of radius ρ = 1.5 wire + wire/2 on the centre line, the step
+    through the arm, the tail) and a spare end.
+
+        fall = (√((d + s·r(1 − cos θ))² + (r·sin θ)²) − d)
+
+    Source: own derivation; the Z-bend is two arcs of πρ/2.
+    """
+    drive = design.drive
+    swing_rad = math.radians(drive.swing_deg)
+    sense = 1 if drive.horn_towards_pivot else -1
+    along = drive.pivot_to_horn_mm + sense * drive.horn_radius_mm * (1 - math.cos(swing_rad))
+    fall = math.hypot(along, drive.horn_radius_mm * math.sin(swing_rad)) - drive.pivot_to_horn_mm
+    bends = math.pi * (_BEND_RADII + 0.5) * drive.wire_mm
+    z_bend = bends + design.spec.servo.horn_thickness_mm + design.plan.wire_tail_mm
+    straight = drive.pivot_to_horn_mm + drive.pivot_to_pin_mm + max(fall, 0.0)
+    return float(math.ceil(straight + z_bend + _ABOVE_TIE_BAR_MM + _SPARE_MM))
+
+
+def hardware(design: Design) -> tuple[HardwareItem, ...]:
+    """Servo, its screws, wire, fixing screws and drills, in the order they are used."""
+    spec, drive = design.spec, design.drive
+    servo, fixing = spec.servo, spec.fixing
+    ear_screws = 4 if servo.flange_hole_pitch_mm > 0 else 2
+    found = [
+        HardwareItem(item="servo, with arm and arm screw", size=servo.name, quantity=1),
+        HardwareItem(
+            item="servo's own screw", size=f"{number(servo.screw_mm)} × {number(servo.screw_length_mm)} mm",
+            quantity=ear_screws,
+        ),
+        HardwareItem(
+            item=f"wire, {spec.wire.name}",
+            size=f"{number(drive.wire_mm)} mm, cut {number(wire_cut_mm(design))} mm", quantity=1,
+        ),
+        *(
+            HardwareItem(
+                item=f"{fixing.kind} screw, countersunk",
+                size=f"{number(fixing.shank_mm)} × {number(length_mm)} mm", quantity=quantity,
+            )
+            for length_mm, quantity in sorted(Counter(s.length_mm for s in design.plan.screws).items())
+        ),
+        HardwareItem(item="drill, wire's hole in the board", size=f"{number(drive.board_hole_mm)} mm", quantity=1),
+    ]
+    if design.plan.screws:
+        found.append(
+            HardwareItem(item="drill, pilot for the fixing screws", size=f"{number(fixing.pilot_mm)} mm", quantity=1)
+        )
+    if arm_hole_needs_drill(design):
+        found.append(
+            HardwareItem(item="drill, arm hole", size=f"{number(drive.arm_hole_drill_mm)} mm", quantity=1)
+        )
+    return tuple(found)
+
+
+def arm_hole_needs_drill(design: Design) -> bool:
+    """The arm's hole as bought is smaller than the wire needs."""
+    return design.drive.arm_hole_drill_mm > design.spec.servo.horn_hole_mm + 1e-9

@@ -1,0 +1,176 @@
+"""The report of one mount, ``report/1``: what outside checks, layouts and ``adapt`` read."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from typing import Any, Literal
+
+from pydantic import ConfigDict, Field
+
+from mounts.checks.model import Check, Verdict
+from mounts.design import Datums, Design
+from mounts.drive.model import Drive
+from mounts.drive.spread import Spread
+from mounts.frames import Matrix, Vector
+from mounts.inputs.model import Model
+from mounts.inputs.servo import Servo
+from mounts.mesh import PartMesh
+from mounts.report.cautions import cautions
+from mounts.report.hardware import HardwareItem, hardware, wire_cut_mm
+from mounts.report.steps import steps
+
+_PLACES = 6  # decimals: a nanometre, a microradian; finer digits are noise of the arithmetic
+
+
+class MountNames(Model):
+    """Which mount this is, and the profiles it was made from by name."""
+
+    id: str
+    style: str
+    mirror: bool
+    servo: str
+    scale: str
+    printer: str
+    board: str
+    roadbed: str
+    filament: str
+    wire: str
+    fixing: str
+
+
+class ResolvedInputs(Model):
+    """What was asked, resolved; a pinned choice is null where the solver was free."""
+
+    board_mm: float
+    roadbed_mm: float
+    pin_height_mm: float
+    throw_mm: float
+    force_n: tuple[float, float]
+    max_depth_mm: float
+    wire_held: str
+    wire_mm: float | None
+    arm_hole_mm: float | None
+    depth_mm: float | None
+    swing_deg: float | None
+    track_distance_mm: float | None
+    track_radius_mm: float | None
+    options: dict[str, Any] = Field(description="the style's own parameters, defaults included")
+
+
+class PrintedPart(Model):
+    """One body to print. ``file`` is null where a failed check kept it from being written."""
+
+    name: str = Field(description="empty: the main part")
+    file: str | None
+    print_to_mount: Matrix
+    volume_mm3: float
+    mass_g: float = Field(description="printed solid, volume times the filament's density")
+    size_mm: Vector = Field(description="in the printed pose")
+
+
+class Report(Model):
+    """One mount: what was asked, chosen, checked and written. Lengths mm, mount frame."""
+
+    model_config = ConfigDict(validate_by_name=True, validate_by_alias=True)
+
+    schema_: Literal["report/1"] = Field("report/1", alias="schema")
+    mount: MountNames
+    verdict: Verdict = Field(description="the worst of the checks")
+    inputs: ResolvedInputs
+    servo: Servo = Field(description="the profile as used, with the sources of its figures")
+    drive: Drive
+    spread: Spread = Field(description="how sure travel and force are under the tolerances")
+    wire_cut_mm: float = Field(description="straight length to cut, bends and a spare end included")
+    datums: Datums
+    parts: tuple[PrintedPart, ...]
+    hardware: tuple[HardwareItem, ...]
+    steps: tuple[str, ...] = Field(description="in the order to do them")
+    cautions: tuple[str, ...]
+    checks: tuple[Check, ...]
+    files: dict[str, str] = Field(description="every file beside the report: path from its folder → SHA-256")
+    made_from: str = Field(description="SHA-256 over the request, the profiles and this program")
+
+
+def of(
+    design: Design,
+    options: Model,
+    spread: Spread,
+    meshes: Sequence[PartMesh],
+    checks: Sequence[Check],
+    part_files: Mapping[str, str],
+    files: Mapping[str, bytes],
+    made_from: str,
+) -> Report:
+    """The report of a design, its parts and its checks.
+
+    Args:
+        design: the mount as numbers.
+        options: the style's options as validated, defaults included.
+        spread: tolerances of travel and force.
+        meshes: a mesh a part, print frame, with the exact volume and size of its solid.
+        checks: every check made, in the order made.
+        part_files: part name → file it is written to; a part that is not written is absent.
+        files: every file of the mount but the report, path → content.
+        made_from: the content key (``mounts.cache.key``).
+    """
+    spec = design.spec
+    return Report(
+        mount=MountNames(
+            id=spec.id, style=spec.style, mirror=spec.mirror, servo=spec.servo.name, scale=spec.scale.name,
+            printer=spec.printer.name, board=spec.board.name, roadbed=spec.roadbed.name,
+            filament=spec.filament.name, wire=spec.wire.name, fixing=spec.fixing.name,
+        ),
+        verdict=worst(checks),
+        inputs=ResolvedInputs(
+            board_mm=spec.board.thickness_mm, roadbed_mm=spec.roadbed.thickness_mm,
+            pin_height_mm=spec.pin_height_mm, throw_mm=spec.throw_mm, force_n=spec.force_n,
+            max_depth_mm=spec.max_depth_mm, wire_held=spec.wire_held, wire_mm=spec.wire_mm,
+            arm_hole_mm=spec.arm_hole_mm, depth_mm=spec.depth_mm, swing_deg=spec.swing_deg,
+            track_distance_mm=spec.track_distance_mm, track_radius_mm=spec.track_radius_mm,
+            options=options.model_dump(mode="json"),
+        ),
+        servo=spec.servo,
+        drive=design.drive,
+        spread=spread,
+        wire_cut_mm=wire_cut_mm(design),
+        datums=design.datums,
+        parts=tuple(
+            PrintedPart(
+                name=mesh.name, file=part_files.get(mesh.name), print_to_mount=mesh.print_to_mount,
+                volume_mm3=mesh.solid_volume_mm3,
+                mass_g=mesh.solid_volume_mm3 / 1000 * spec.filament.density_g_per_cm3,
+                size_mm=mesh.size_mm,
+            )
+            for mesh in meshes
+        ),
+        hardware=hardware(design),
+        steps=steps(design),
+        cautions=cautions(spec),
+        checks=tuple(checks),
+        files={name: hashlib.sha256(files[name]).hexdigest() for name in sorted(files)},
+        made_from=made_from,
+    )
+
+
+def worst(checks: Sequence[Check]) -> Verdict:
+    """The worst verdict among the checks."""
+    found = {check.verdict for check in checks}
+    return "fail" if "fail" in found else "warn" if "warn" in found else "pass"
+
+
+def to_json(report: Model) -> bytes:
+    """The same bytes for the same report: keys in the order of the model, floats to 6 decimals."""
+    plain = _rounded(report.model_dump(mode="json", by_alias=True))
+    return (json.dumps(plain, indent=2, ensure_ascii=False, allow_nan=False) + "\n").encode()
+
+
+def _rounded(value: Any) -> Any:
+    if isinstance(value, float):
+        return round(value, _PLACES) + 0.0  # + 0.0: no "-0.0"
+    if isinstance(value, list):
+        return [_rounded(item) for item in value]
+    if isinstance(value, dict):
+        return {key: _rounded(item) for key, item in value.items()}
+    return value

@@ -1,0 +1,89 @@
+"""The report as text for a terminal: what was chosen and why, what was checked, what to do next."""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from mounts.checks.model import Check
+from mounts.report.model import Report
+from mounts.units import number
+
+if TYPE_CHECKING:
+    from rich.console import Console
+    from rich.table import Table
+
+_COLOURS = {"pass": "green", "warn": "yellow", "fail": "bold red"}
+
+
+def show(report: Report, folder: Path, console: Console, *, cached: bool = False) -> None:
+    """Prints a report.
+
+    Args:
+        report: of one mount.
+        folder: where its files are.
+        console: of rich; decides on width and colour.
+        cached: nothing was made, the folder already held the answer.
+    """
+    from rich.markup import escape
+
+    mount, drive, pulse = report.mount, report.drive, report.drive.pulse_us
+    colour = _COLOURS[report.verdict]
+    mirrored = ", mirrored" if mount.mirror else ""
+    console.print(f"[bold]{escape(mount.id)}[/]  {mount.style}{mirrored}, {escape(mount.servo)}, {mount.scale}")
+    console.print(escape(drive.explanation), style="dim")
+    console.print(_pairs(_drive_rows(report)))
+    console.print(
+        f"pulses  normal [bold]{number(pulse.normal, 0)}[/bold]  centre [bold]{number(pulse.centre, 0)}[/bold]  "
+        f"reverse [bold]{number(pulse.reverse, 0)}[/bold] µs"
+    )
+    console.print(_hardware(report))
+    for check in report.checks:
+        if check.verdict != "pass":
+            console.print(f"[{_COLOURS[check.verdict]}]{check.verdict}[/]  {escape(check_line(check))}")
+    counted = Counter(check.verdict for check in report.checks)
+    total = ", ".join(f"{counted[verdict]} {verdict}" for verdict in ("pass", "warn", "fail") if counted[verdict])
+    console.print(f"checks  [{colour}]{total}[/]")
+    for line in report.cautions:
+        console.print(f"caution  {escape(line)}", style="dim")
+    console.print(f"files  {escape(str(folder))}{'  (unchanged)' if cached else ''}", soft_wrap=True)
+
+
+def check_line(check: Check) -> str:
+    """A check as one line: name, part, value against limit, sentence."""
+    where = f" of {check.part}" if check.part else ""
+    value = f"{number(check.value)} {check.unit}".rstrip()
+    return f"{check.name}{where}: {value}, limit {number(check.limit)}: {check.message}"
+
+
+def _drive_rows(report: Report) -> list[tuple[str, str]]:
+    drive = report.drive
+    return [
+        ("arm hole", f"{number(drive.horn_radius_mm)} mm from the shaft, swing ±{number(drive.swing_deg, 1)}°"),
+        ("wire", f"{number(drive.wire_mm)} mm, cut {number(report.wire_cut_mm)} mm"),
+        ("pivot to arm hole", f"{number(drive.pivot_to_horn_mm, 1)} mm"),
+        ("travel", f"{number(drive.travel_mm, 2)} mm for a throw of {number(report.inputs.throw_mm, 2)} mm"),
+        ("force at the blades", f"{number(drive.force_n, 2)} N"),
+        ("stress in the wire", f"{number(drive.stress_mpa, 0)} MPa"),
+        ("torque margin", f"{number(drive.torque_margin, 1)}"),
+        ("board hole", f"{number(drive.board_hole_mm)} mm"),
+    ]
+
+
+def _pairs(rows: list[tuple[str, str]]) -> Table:
+    from rich.table import Table
+
+    table = Table.grid(padding=(0, 2))
+    for label, text in rows:
+        table.add_row(label, text)
+    return table
+
+
+def _hardware(report: Report) -> Table:
+    from rich.table import Table
+
+    table = Table("have at hand", "size", "quantity", box=None, padding=(0, 2, 0, 0), header_style="bold")
+    for entry in report.hardware:
+        table.add_row(entry.item, entry.size, str(entry.quantity))
+    return table
