@@ -1,0 +1,194 @@
+"""Pictures show what geometry says must be seen, without a display, the same bytes each time."""
+
+import hashlib
+import inspect
+import io
+import math
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+import trimesh
+from PIL import Image
+from scipy.ndimage import binary_dilation
+
+from mounts.export.callouts import Label
+from mounts.export.picture import Body, render_picture
+from mounts.export.rays import Camera, edges, seen
+
+FROM_ABOVE = np.array([[1.0, 0, 0], [0, 1, 0], [0, 0, 1]])
+ASKEW = np.linalg.qr(np.array([[1.0, 2, 0.3], [-0.4, 1, 2], [1, -0.2, 0.5]]))[0]
+RED, GREEN = (200, 40, 40), (40, 180, 60)
+
+
+def box(size: tuple, centre: tuple) -> tuple[np.ndarray, np.ndarray]:
+    """A box of trimesh's, as vertices and outward faces."""
+    made = trimesh.creation.box(size)
+    return np.asarray(made.vertices) + centre, np.asarray(made.faces)
+
+
+def ball(radius: float) -> tuple[np.ndarray, np.ndarray]:
+    made = trimesh.creation.icosphere(subdivisions=5, radius=radius)
+    return np.asarray(made.vertices), np.asarray(made.faces)
+
+
+def opened(png: bytes) -> np.ndarray:
+    return np.asarray(Image.open(io.BytesIO(png)).convert("RGB")).astype(int)
+
+
+@pytest.mark.parametrize("axes", [FROM_ABOVE, ASKEW * np.linalg.det(ASKEW)], ids=["from-above", "askew"])
+def test_seen_ball_is_a_disc_of_its_area_depth_and_normals(axes):
+    """A ball shows πr² from everywhere, its nearest point is r before its middle, its normals are radial."""
+    camera = Camera(axes, np.zeros(3), 0.1, (200, 160))
+
+    found = seen([ball(6.0)], camera, 1)
+
+    there = found.body == 0
+    assert there.sum() * camera.mm_per_px**2 == pytest.approx(math.pi * 6**2, rel=0.005)
+    rows, columns = np.nonzero(there)
+    right, up = (columns - 99.5) * 0.1, (79.5 - rows) * 0.1
+    back = np.sqrt(np.maximum(36 - right**2 - up**2, 0))
+    inner = back > 2
+    assert found.depth_mm[there][inner] == pytest.approx(-back[inner], abs=0.02)
+    assert found.normal[there][inner] == pytest.approx((np.column_stack([right, up, back]) / 6)[inner], abs=0.02)
+    assert np.isinf(found.depth_mm[~there]).all()
+
+
+def test_seen_gives_the_nearer_body():
+    """Of two boxes in line the upper one is seen from above, the lower one where it stands out."""
+    camera = Camera(FROM_ABOVE, np.zeros(3), 0.5, (60, 60))
+
+    found = seen([box((20, 20, 2), (0, 0, -5)), box((10, 10, 2), (0, 0, 5))], camera, 1)
+
+    assert (found.body == 1).sum() * 0.25 == pytest.approx(100)
+    assert (found.body == 0).sum() * 0.25 == pytest.approx(400 - 100)
+    assert found.depth_mm[found.body == 0].min() - found.depth_mm[found.body == 1].max() == pytest.approx(10)
+
+
+def test_seen_with_few_rays_agrees_with_a_ray_for_every_place():
+    """Rays only where edges are give what a full grid gives: the same bodies, and depths to 0.01 mm."""
+    meshes = [box((9, 7, 5), (2, 1, 0)), ball(4.0)]
+    axes = ASKEW * np.linalg.det(ASKEW)
+
+    few = seen(meshes, Camera(axes, np.zeros(3), 0.1, (160, 120)), 2)
+    full = seen(meshes, Camera(axes, np.zeros(3), 0.05, (320, 240)), 1)
+
+    assert np.mean(few.body != full.body) < 1e-4
+    facing = (few.body == full.body) & (full.normal[..., 2] > 0.6)
+    assert facing.sum() > 10000
+    assert few.depth_mm[facing] == pytest.approx(full.depth_mm[facing], abs=0.01)
+
+
+def test_edges_are_drawn_at_creases_and_not_on_curved_faces():
+    """A cylinder seen from the side has its outline and no line along its 32 facets; a box has its creases."""
+    axes = np.array([[0.8, 0.6, 0], [-0.36, 0.48, 0.8], [0.48, -0.64, 0.6]])
+    camera = Camera(axes, np.zeros(3), 0.1, (260, 260))
+    cylinder = trimesh.creation.cylinder(radius=5, height=10, sections=32)
+
+    outline, on_cylinder = edges(seen([(cylinder.vertices, cylinder.faces)], camera, 1), 0.1)
+    _, on_box = edges(seen([box((10, 10, 10), (0, 0, 0))], camera, 1), 0.1)
+
+    def close_to(points: np.ndarray) -> np.ndarray:
+        mask = np.zeros((260, 260), dtype=bool)
+        x, y = np.floor(camera.project(points)).astype(int).T
+        mask[y, x] = True
+        return binary_dilation(mask, iterations=2)
+
+    turn = np.linspace(0, 2 * np.pi, 4000)
+    rim = close_to(np.column_stack([5 * np.cos(turn), 5 * np.sin(turn), np.full(4000, 5.0)]))
+    assert (on_cylinder & rim).sum() > 50
+    assert not (on_cylinder & ~rim & ~binary_dilation(outline)).any()
+    upright = close_to(np.column_stack([np.full(400, 5.0), np.full(400, -5.0), np.linspace(-5, 5, 400)]))
+    assert (on_box & upright).sum(axis=1).astype(bool).sum() == pytest.approx(10 * 0.8 / 0.1, abs=5)
+
+
+def test_picture_frames_everything_on_its_background():
+    """The bodies stand in the middle, as large as the margins of 40 pixels allow, on the background."""
+    png = render_picture([Body(*box((30, 10, 5), (100, 50, -20)), RED)], size=(300, 200), background=(240, 250, 255))
+
+    picture = opened(png)
+    assert picture.shape == (200, 300, 3)
+    rows, columns = np.nonzero((picture != (240, 250, 255)).any(axis=2))
+    free = [columns.min(), 299 - columns.max(), rows.min(), 199 - rows.max()]
+    assert min(free) == pytest.approx(40, abs=2)
+    assert free[0] == pytest.approx(free[1], abs=2)
+    assert free[2] == pytest.approx(free[3], abs=2)
+
+
+@pytest.mark.parametrize(("opacity", "shows"), [(1.0, False), (0.3, True)])
+def test_picture_lets_bodies_shine_through_clear_ones(opacity, shows):
+    """Under a red plate a green box shows if, and only if, the plate is clear; the plate tints it."""
+    plate, inside = Body(*box((20, 20, 2), (0, 0, 5)), RED, opacity), Body(*box((6, 6, 2), (0, 0, 0)), GREEN)
+
+    view = {"size": (200, 200), "direction": (0, 0, -1), "up": (0, 1, 0)}
+
+    red, green, _ = opened(render_picture([plate, inside], **view))[100, 100]
+    alone = opened(render_picture([inside], **view))[100, 100]
+
+    assert (green > red) == shows
+    assert red > alone[0]
+
+
+def test_picture_shows_a_body_before_a_clear_one_untinted():
+    """What stands between the eye and the board keeps its colour."""
+    board, on_top = Body(*box((20, 20, 2), (0, 0, 0)), RED, 0.3), Body(*box((6, 6, 2), (0, 0, 5)), GREEN)
+    view = {"size": (200, 200), "direction": (0, 0, -1), "up": (0, 1, 0)}
+
+    both, alone = opened(render_picture([board, on_top], **view)), opened(render_picture([on_top], **view))
+
+    assert both[100, 100].tolist() == alone[100, 100].tolist()
+
+
+def test_labels_stand_in_their_margin_and_the_line_reaches_the_point():
+    """Names of points at the left are written at the left; the dot's ink is on the point."""
+    body = Body(*box((40, 40, 2), (0, 0, 0)), (255, 255, 255))
+    labels = [Label((-10, 0, 1), "first"), Label((-10, -1, 1), "second, close by"), Label((15, 5, 1), "30° ± 1")]
+
+    plain, named = (
+        opened(render_picture([body], size=(600, 400), direction=(0, 0, -1), up=(0, 1, 0), labels=given))
+        for given in ((), labels)
+    )
+
+    assert (plain[:, :38] == 255).all()
+    dark_rows = np.flatnonzero((named[:, 16:60] < 100).any(axis=(1, 2)))
+    gaps = np.flatnonzero(np.diff(dark_rows) > 3)
+    assert len(gaps) == 1, "two rows of text, apart"
+    assert (named[:, 540:584] < 100).any()
+    assert (named[:, :14] == 255).all()
+    assert (named[:, 586:] == 255).all()
+
+
+def test_labels_refuse_characters_the_font_lacks():
+    """A box instead of a letter is not printed silently."""
+    with pytest.raises(ValueError, match="cannot write 'Ø 4'"):
+        render_picture([Body(*box((1, 1, 1), (0, 0, 0)), RED)], size=(200, 200), labels=[Label((0, 0, 0), "Ø 4")])
+
+
+def demo() -> bytes:
+    """A picture with all that there is: an opaque and a clear body and a label."""
+    plate = np.array([[0, 0, 0], [9, 0, 0], [0, 7, 0], [0, 0, 5]], dtype=float)
+    faces = np.array([[0, 2, 1], [0, 1, 3], [1, 2, 3], [0, 3, 2]])
+    bodies = [Body(plate, faces, (200, 120, 40)), Body(plate - 2, faces, (90, 90, 200), 0.4)]
+    return render_picture(bodies, size=(240, 180), labels=[Label((1, 1, 1), "here")])
+
+
+def test_picture_needs_no_display_and_is_the_same_in_another_process():
+    """A process without a display, given no graphics library, renders the same bytes; they carry no metadata."""
+    png = demo()
+    script = (
+        "import hashlib, sys\nimport numpy as np\nfrom mounts.export.callouts import Label\n"
+        f"from mounts.export.picture import Body, render_picture\n{inspect.getsource(demo)}\n"
+        "print(hashlib.sha256(demo()).hexdigest())\n"
+        "print([name for name in sys.modules if name.startswith(('vtk', 'OpenGL', 'OCP', 'cadquery'))])\n"
+    )
+    environment = {key: value for key, value in os.environ.items() if "DISPLAY" not in key}
+    environment["PYTHONPATH"] = str(Path(__file__).parents[2])
+
+    command = [sys.executable, "-c", script]
+    told = subprocess.run(command, capture_output=True, text=True, check=True, env=environment).stdout
+
+    assert told == f"{hashlib.sha256(png).hexdigest()}\n[]\n"
+    assert Image.open(io.BytesIO(png)).info == {}
