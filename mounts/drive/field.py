@@ -83,11 +83,16 @@ def swings_rad(spec: MountSpec, *, step_us: float = SWING_STEP_US) -> Array:
     return np.asarray(np.radians(steps * step_us * spec.servo.degrees_per_us))
 
 
-def field(spec: MountSpec, limits: RockingWireLimits) -> Field:
+def field(spec: MountSpec, limits: RockingWireLimits, *, stride: int = 1) -> Field:
     """All candidates: arm holes × wires × arm directions × swings × forces, each with its pivot depth.
 
     The arm points away from the pivot only where the horn screw is flush: the straight wire then passes
     over the shaft in the plane of the arm's outer face.
+
+    Args:
+        spec: the request.
+        limits: for the pivot's place and slack.
+        stride: takes every stride-th swing and force only, a part of the whole field.
 
     Raises:
         InputError: a pinned wire or arm hole that does not exist.
@@ -95,8 +100,8 @@ def field(spec: MountSpec, limits: RockingWireLimits) -> Field:
     stock = stock_of(spec)
     directions = (1.0,) if spec.servo.horn_screw_proud_mm > 0 else (1.0, -1.0)
     pinned = spec.depth_mm
-    targets = np.geomspace(*spec.force_n, _TARGETS) if pinned is None else np.array([np.nan])
-    swings = swings_rad(spec, step_us=SWING_STEP_US if pinned is None else 1.0)
+    targets = np.geomspace(*spec.force_n, _TARGETS)[::stride] if pinned is None else np.array([np.nan])
+    swings = swings_rad(spec, step_us=SWING_STEP_US if pinned is None else 1.0)[::stride]
     axes = (np.array(radii_of(spec)), np.arange(len(stock)), np.array(directions), swings, targets)
     radius, number, direction, theta, target = (axis.ravel() for axis in np.meshgrid(*axes, indexing="ij"))
     wire, modulus, tensile = (

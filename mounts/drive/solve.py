@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from mounts.drive.model import Drive, Limits
-from mounts.drive.solve_rocking_wire import attempt_rocking_wire
+from mounts.drive.solve_rocking_wire import attempt_rocking_wire, possible_rocking_wire
 from mounts.drive.ways_out import ways_out
 from mounts.errors import NoDesign
 from mounts.inputs.spec import MountSpec
@@ -21,17 +21,8 @@ def solve(spec: MountSpec, limits: Limits) -> Drive:
             nearest changes that bring one back, each worked out.
         InputError: a pinned wire or arm hole that does not exist.
     """
-    found = _attempt(spec, limits)
+    found = attempt_rocking_wire(spec, limits)
     if not isinstance(found, str):
         return found
-
-    def drive(changed: MountSpec) -> Drive | None:
-        again = _attempt(changed, limits)
-        return None if isinstance(again, str) else again
-
-    ways = ways_out(spec, drive)
+    ways = ways_out(spec, lambda changed: possible_rocking_wire(changed, limits))
     raise NoDesign(f"{spec.id}: {found}" + ("; or " + ", or ".join(ways) if ways else ""))
-
-
-def _attempt(spec: MountSpec, limits: Limits) -> Drive | str:
-    return attempt_rocking_wire(spec, limits)

@@ -34,6 +34,11 @@ def attempt_rocking_wire(spec: MountSpec, limits: RockingWireLimits) -> RockingW
     return _drive(spec, limits, candidates, judged, order, cost)
 
 
+def possible_rocking_wire(spec: MountSpec, limits: RockingWireLimits) -> bool:
+    """Whether a part of the field, a ninth, holds a drive: quick, and a yes is certain."""
+    return bool(survivors(judge(field(spec, limits, stride=3), spec, limits).limits).any())
+
+
 def costs(candidates: Field, judged: Judged, spec: MountSpec, limits: RockingWireLimits) -> dict[str, Array]:
     """What speaks against each candidate, by name, each (n,) and about 0 to 1; the least sum wins.
 

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from mounts.drive.model import Drive
 from mounts.inputs.spec import MountSpec
 
-Attempt = Callable[[MountSpec], Drive | None]
+Attempt = Callable[[MountSpec], bool]
 
 _PINS = ("wire_mm", "arm_hole_mm", "depth_mm", "swing_deg")
 _SHARES = (0.85, 1.2, 0.7, 1.5, 0.5, 2.0, 0.35, 3.0)  # nearest change first
@@ -21,7 +20,7 @@ def ways_out(spec: MountSpec, attempt: Attempt) -> tuple[str, ...]:
 
     Args:
         spec: a request that has no drive.
-        attempt: the solver; None where there is no drive.
+        attempt: whether a request has a drive.
     """
     return (*_free_pins(spec, attempt), *_other_throws(spec, attempt), *_other_forces(spec, attempt))
 
