@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from mounts.checks.facets import SAG_MM, Floats, place_text
-from mounts.checks.layers import Layers
+from mounts.checks.layers import Layers, is_hole
 from mounts.checks.model import Check, graded
 from mounts.checks.thickness import RELIEF_MM
 from mounts.inputs.printer import Printer
@@ -60,7 +60,7 @@ def _bores(layers: Layers) -> list[_Bore]:
     rings: list[tuple[Floats, float]] = []
     for height, layer, same in zip(layers.heights_mm, layers.sections, layers.repeats, strict=True):
         if not same:
-            rings = [(_box(ring), _long_side_mm(ring)) for ring in layer.to_polygons() if _turns_right(ring)]
+            rings = [(_box(ring), _long_side_mm(ring)) for ring in layer.to_polygons() if is_hole(ring)]
         went_on: list[_Bore] = []
         for box, size in rings:
             middle = box.mean(axis=0)
@@ -78,12 +78,6 @@ def _bores(layers: Layers) -> list[_Bore]:
         done += going
         going = went_on
     return done + going
-
-
-def _turns_right(ring: Floats) -> bool:
-    """A clockwise ring is a hole."""
-    x, y = ring[:, 0], ring[:, 1]
-    return float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1))) < 0
 
 
 def _box(ring: Floats) -> Floats:

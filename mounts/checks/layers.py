@@ -111,9 +111,15 @@ def check_two_lines(mesh: PartMesh, layers: Layers, printer: Printer) -> Check:
     return at_most("two-lines", longest, SHORT_MM, "mm", text, part=mesh.name, otherwise="warn")
 
 
+def is_hole(ring: Floats) -> bool:
+    """Whether a ring (k, 2) of a section is the rim of a hole: those run clockwise, outlines the other way."""
+    x, y = ring[:, 0], ring[:, 1]
+    return float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1))) < 0
+
+
 def _narrow(section: CrossSection, radius_mm: float) -> CrossSection:
     """What a disc cannot reach from inside, the tips of square corners left out."""
-    opened = section.offset(-radius_mm, circular_segments=16)
+    opened = section.simplify(SAG_MM / 4).offset(-radius_mm, circular_segments=16)
     lost = section - opened.offset(radius_mm + SAG_MM, circular_segments=16)
     if lost.is_empty():
         return lost

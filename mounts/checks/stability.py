@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from mounts.checks.facets import Facets, Floats, place_text
+from mounts.checks.layers import is_hole
 from mounts.checks.model import Check, Verdict, at_least, at_most, graded
 from mounts.inputs.printer import Filament, Printer
 from mounts.mesh import PartMesh
@@ -163,14 +164,15 @@ def _inside_hull_mm(outline: Floats, point: Floats) -> float:
 def check_foot(mesh: PartMesh, facets: Facets, printer: Printer) -> Check | None:
     """``elephant-foot``: least distance by which the outline on the bed keeps inside the one 0.6 mm above.
 
-    None where nothing touches the bed or the part is no higher than that.
+    Outer outlines only: at the rim of a hole the bulge takes no room outside the part. None where
+    nothing touches the bed or the part is no higher than that.
     """
     from shapely import MultiLineString, Polygon, contains_xy, distance, points
 
     low, above = (facets.solid.slice(z).to_polygons() for z in (CONTACT_Z_MM, ABOVE_FOOT_MM))
     if not low or not above:
         return None
-    probes = np.concatenate([_along(ring) for ring in low])
+    probes = np.concatenate([_along(ring) for ring in low if not is_hole(ring)])
     inside = np.zeros(len(probes), dtype=bool)
     for ring in above:  # inside an odd number of rings is inside the section
         inside ^= contains_xy(Polygon(ring), probes[:, 0], probes[:, 1])

@@ -63,11 +63,11 @@ def chords(facets: Facets, *, inside: bool) -> Chords:
 def without_relief(facets: Facets, found: Chords, limit_mm: float) -> Chords:
     """The chords that do not lie in a rib lower than RELIEF_MM, or a groove shallower than it.
 
-    Only short ones are looked at, up to twice the limit. Somewhere square to such a chord the rib ends
+    Only short ones are looked at, up to twice the limit or RELIEF_MM. Somewhere square to such a chord the rib ends
     within RELIEF_MM one way, while RELIEF_MM the other way the part (or the air) is half as wide again,
     and ``limit_mm`` at least.
     """
-    short = np.flatnonzero(found.lengths_mm < 2 * limit_mm)
+    short = np.flatnonzero(found.lengths_mm < 2 * max(limit_mm, RELIEF_MM))
     if not len(short):
         return found
     middles, d = found.middles_mm[short], found.directions[short]
