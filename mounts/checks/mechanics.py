@@ -8,12 +8,12 @@ from collections.abc import Iterable, Iterator
 from mounts.checks.model import Check, Verdict
 from mounts.design import Design
 from mounts.drive.closing import Closing, closing
-from mounts.drive.judge import LARGEST_DEAD_BAND_SHARE, LEAST_TORQUE_MARGIN
 from mounts.drive.model import Drive, Limits
 from mounts.drive.pulse import dead_band_mm, trim_us
 from mounts.drive.rocking_wire import pin_rate_mm_per_rad, turning_back_rad
 from mounts.drive.spread import Spread, linkage
 from mounts.drive.spring import SMALL_DEFLECTION, deflection_ratio
+from mounts.drive.trial import LARGEST_DEAD_BAND_SHARE, LEAST_TORQUE_MARGIN
 from mounts.inputs.spec import MountSpec
 
 DEAD_BAND_WARN_SHARE = 0.05

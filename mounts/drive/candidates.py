@@ -21,10 +21,9 @@ class Limit:
         name: kebab-case, as people read it in "the limit that removed most".
         value: (n,) what each candidate has; NaN where it has none, which breaks nothing: another limit
             must say why there is none.
-        bound: scalar or (n,) what is allowed.
+        bound: () what is allowed.
         sense: which side of the bound is allowed. An infinite value cannot be mended by moving the bound.
-        unit: of both.
-        noun: what the value is, to follow "needs … ".
+        noun: unit and what the value is, to follow "needs 46.2 …".
         way_out: what to change; ``{value}`` is the value asked, rounded to the safe side.
     """
 
@@ -32,7 +31,6 @@ class Limit:
     value: Array
     bound: Array
     sense: Literal["at most", "at least"]
-    unit: str
     noun: str
     way_out: str
 
@@ -54,13 +52,22 @@ class Limit:
 
     def shortfall(self, index: int) -> str:
         """What a candidate lacks, as a clause."""
-        bound = float(np.broadcast_to(self.bound, self.value.shape)[index])
-        value = self.asked(index)
+        value, bound = self.asked(index), float(self.bound)
         return (
-            f"needs {value} {self.unit} {self.noun}, allowed {bound:.1f}"
+            f"needs {value} {self.noun}, allowed {bound:.1f}"
             if self.sense == "at most"
-            else f"has {value} {self.unit} {self.noun}, at least {bound:.1f}"
+            else f"has {value} {self.noun}, at least {bound:.1f}"
         )
+
+
+def at_most(name: str, value: Array, bound: float, noun: str, way_out: str) -> Limit:
+    """A ceiling, the same for all candidates."""
+    return Limit(name, value, np.array(bound), "at most", noun, way_out)
+
+
+def at_least(name: str, value: Array, bound: float, noun: str, way_out: str) -> Limit:
+    """A floor, the same for all candidates."""
+    return Limit(name, value, np.array(bound), "at least", noun, way_out)
 
 
 def survivors(limits: Sequence[Limit]) -> Flags:

@@ -9,20 +9,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from mounts.drive.choices import SWING_STEP_US, drill_mm, radii_of, stock_of, swings_rad
 from mounts.drive.closing import Linkage, closing
 from mounts.drive.model import RockingWireLimits
 from mounts.drive.tolerances import tolerances
-from mounts.errors import InputError
 from mounts.inputs.spec import MountSpec
-from mounts.inputs.wire import StockWire
 
 Array = NDArray[np.float64]
-
-SWINGS_DEG = (10.0, 50.0)
-"""Half swings tried, unless pinned. Common practice, no source: less is coarse, more leans the wire."""
-
-SWING_STEP_US = 10.0
-"""Half swings are whole multiples of this pulse, so that the controller's settings are round numbers."""
 
 TURNING_MARGIN_RAD = math.radians(8.0)
 """Kept between full swing and the angle where the travel turns back."""
@@ -52,37 +45,6 @@ class Field:
         )
 
 
-def stock_of(spec: MountSpec) -> tuple[StockWire, ...]:
-    """The wires to try: all in stock, or the pinned one."""
-    if spec.wire_mm is None:
-        return spec.wire.stock
-    chosen = tuple(w for w in spec.wire.stock if math.isclose(w.diameter_mm, spec.wire_mm, abs_tol=1e-6))
-    if not chosen:
-        known = " ".join(f"{w.diameter_mm:g}" for w in spec.wire.stock)
-        raise InputError(f"{spec.id}: wire_mm = {spec.wire_mm:g}: must be one of {known} mm (stock)")
-    return chosen
-
-
-def radii_of(spec: MountSpec) -> tuple[float, ...]:
-    """The arm holes to try: all of the servo's arm, or the pinned one."""
-    if spec.arm_hole_mm is None:
-        return spec.servo.horn_radii_mm
-    chosen = tuple(r for r in spec.servo.horn_radii_mm if math.isclose(r, spec.arm_hole_mm, abs_tol=1e-6))
-    if not chosen:
-        known = " ".join(f"{r:g}" for r in spec.servo.horn_radii_mm)
-        raise InputError(f"{spec.id}: arm_hole_mm = {spec.arm_hole_mm:g}: must be one of {known} mm")
-    return chosen
-
-
-def swings_rad(spec: MountSpec, *, step_us: float = SWING_STEP_US) -> Array:
-    """Half swings to try, rad: the pinned one, or round pulses between ``SWINGS_DEG``."""
-    if spec.swing_deg is not None:
-        return np.array([math.radians(spec.swing_deg)])
-    low, high = (edge / spec.servo.degrees_per_us / step_us for edge in SWINGS_DEG)
-    steps = np.arange(math.ceil(low - 1e-9), math.floor(high + 1e-9) + 1)
-    return np.asarray(np.radians(steps * step_us * spec.servo.degrees_per_us))
-
-
 def field(spec: MountSpec, limits: RockingWireLimits, *, stride: int = 1) -> Field:
     """All candidates: arm holes × wires × arm directions × swings × forces, each with its pivot depth.
 
@@ -108,7 +70,7 @@ def field(spec: MountSpec, limits: RockingWireLimits, *, stride: int = 1) -> Fie
         np.array([getattr(kept, key) for kept in stock])[number]
         for key in ("diameter_mm", "modulus_mpa", "tensile_mpa")
     )
-    drill = np.maximum(spec.servo.horn_hole_mm, wire + 0.2)  # turns freely; common practice, no source
+    drill = drill_mm(wire, spec)
     link = Linkage(
         theta_rad=theta,
         throw_mm=spec.throw_mm,

@@ -11,8 +11,8 @@ from mounts.drive.candidates import Limit, deadliest, explain, nearest, survivor
 def limits(depth, force):
     """Two limits: depth at most 40 mm, force at least 0.5 N."""
     return (
-        Limit("depth", np.array(depth), np.array(40.0), "at most", "mm", "below the board", "allow {value} mm"),
-        Limit("force", np.array(force), np.array(0.5), "at least", "N", "at the blades", "ask for {value} N"),
+        Limit("depth", np.array(depth), np.array(40.0), "at most", "mm below the board", "allow {value} mm"),
+        Limit("force", np.array(force), np.array(0.5), "at least", "N at the blades", "ask for {value} N"),
     )
 
 

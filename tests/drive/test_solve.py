@@ -13,10 +13,10 @@ from requests_for_drives import SERVOS, board, bracket_limits, profile, request
 
 from mounts.drive.closing import closing
 from mounts.drive.field import field
-from mounts.drive.judge import LEAST_TORQUE_MARGIN
 from mounts.drive.rocking_wire import pin_offset_mm
 from mounts.drive.solve import solve
 from mounts.drive.spread import linkage
+from mounts.drive.trial import LEAST_TORQUE_MARGIN
 from mounts.errors import InputError, NoDesign
 from mounts.inputs.servo import Servo
 
