@@ -1,0 +1,189 @@
+"""The structure gauge against figures worked out by hand from NEM 102 (2017) and NEM 103 (2016)."""
+
+from __future__ import annotations
+
+import math
+
+import manifold3d as m3
+import numpy as np
+import pytest
+from meshes import arrays, box, part, part_mesh
+from requests_for_drives import profile, request
+
+from mounts import gauge
+from mounts.checks.model import Check
+from mounts.checks.siting import check_siting
+from mounts.errors import NoDesign
+from mounts.inputs.scale import Scale
+
+HALF_MM = {
+    "Z": (9, 10), "N": (12.5, 13.5), "TT": (16, 18), "HO": (21, 24), "S": (28.5, 33), "O": (41, 47), "I": (57, 65),
+}
+"""NEM 102, BL3/2 up to HL1 and BL1/2 above: halves of the table in standards, 3."""
+TRACK_Y = -10.0
+
+
+def _check(
+    scale: str, near_mm: float, *, height_mm: float = 30.0, long_mm: float = 40.0, at_x: float = 0.0,
+    curve: str = "either", vehicles: gauge.Group = "auto", **spec: object,
+) -> Check:
+    """The row of a block of a height above rail top whose near face is so far from the centre line."""
+    rails = profile(Scale, scale)
+    rail_top = rails.roadbed_mm + rails.rail_top_above_roadbed_mm
+    block = box(long_mm, 20, rail_top + height_mm).translate((at_x, TRACK_Y + near_mm + 10, 0))
+    rows = list(check_siting(
+        request(scale=scale, **spec), [part(block)], track_y=TRACK_Y, curve=curve, vehicles=vehicles
+    ))
+    assert len(rows) == 1
+    return rows[0]
+
+
+@pytest.mark.parametrize(("scale", "halves"), HALF_MM.items())
+def test_tall_block_stands_half_bl1_from_the_line(scale, halves):
+    """Just clear it passes, 0.3 mm nearer it is refused with 0.3 mm, in every scale."""
+    _, wide = halves
+
+    assert _check(scale, wide + 0.05, height_mm=60).verdict == "pass"
+    refused = _check(scale, wide - 0.3, height_mm=60)
+    assert (refused.verdict, refused.value) == ("fail", pytest.approx(0.3, abs=0.001))
+
+
+@pytest.mark.parametrize(("scale", "halves"), HALF_MM.items())
+def test_low_block_stands_half_bl3_from_the_line(scale, halves):
+    """A block as high as a platform may stand nearer; one a millimetre higher may not."""
+    low, wide = halves
+    hl1 = profile(Scale, scale).structure_gauge.hl1_mm
+
+    assert _check(scale, low + 0.05, height_mm=hl1 - 0.1).verdict == "pass"
+    assert _check(scale, low - 0.4, height_mm=hl1 - 0.1).value == pytest.approx(0.4, abs=0.001)
+    assert _check(scale, low + 0.05, height_mm=hl1 + 1).value == pytest.approx(wide - low - 0.05, abs=0.001)
+
+
+def test_what_lies_below_rail_top_is_not_in_the_gauge():
+    """NEM 102 begins at rail top."""
+    assert _check("HO", 5.0, height_mm=-0.1).verdict == "pass"
+
+
+def test_eaves_are_measured_at_their_own_height():
+    """H0, eaves at 52 mm: between HL3 = 45 (BL1/2 = 24) and HL4 = 59 (BL2/2 = 16) the half width is 20."""
+    eaves = box(40, 20, 2).translate((0, TRACK_Y + 18 + 10, 9.5 + 52))
+
+    (row,) = check_siting(request(scale="HO"), [part_mesh(*arrays(eaves))], track_y=TRACK_Y)
+
+    assert row.value == pytest.approx(20 - 18, abs=0.001)
+    assert "at 52.0 mm above rail top" in row.message
+
+
+def test_a_wall_that_leans_past_the_kink_is_worst_at_the_kink():
+    """A body whose nearest face is slanted is compared at HL3, where no corner of it lies."""
+    low, high = 9.5 + 20, 9.5 + 59
+    foot, head = (
+        box(40, 20, 0.01).translate((0, TRACK_Y + near + 10, z)) for z, near in ((low, 30.0), (high, 10.0))
+    )
+    leaning = m3.Manifold.hull(foot + head)
+
+    (row,) = check_siting(request(scale="HO"), [part_mesh(*arrays(leaning))], track_y=TRACK_Y)
+
+    at_hl3 = 30 - 20 * (45 - 20) / (59.01 - 20)
+    at_hl4 = 10.0
+    assert row.value == pytest.approx(max(24 - at_hl3, 16 - at_hl4), abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("scale", "radius", "group", "widening"),
+    [
+        ("N", 400, "C", 4), ("N", 600, "C", 2), ("N", 599, "C", 4), ("N", 5000, "A", 0), ("TT", 1000, "B", 1),
+        ("HO", 400, "auto", 11), ("HO", 600, "auto", 9), ("HO", 700, "B", 6), ("S", 1000, "C", 9),
+        ("O", 1000, "A", 10), ("OO", 1000, "C", 4),
+    ],
+)
+def test_widening_is_the_tables(scale, radius, group, widening):
+    """NEM 103, rows of standards 3; between two radii the smaller counts; auto is the longest stock that runs."""
+    found = gauge.widening(profile(Scale, scale), radius, group)
+
+    assert (found.each_side_mm, found.published) == (widening, True)
+
+
+def test_group_that_cannot_run_is_refused():
+    """NEM 103 has no figure for group C on R 400 in H0."""
+    with pytest.raises(NoDesign, match="group C can't run on R 400"):
+        gauge.widening(profile(Scale, "HO"), 400, "C")
+    assert _check("HO", 60, track_radius_mm=400, vehicles="C").verdict == "fail"
+
+
+def test_radius_below_the_table_is_warned_of():
+    """R 200 in N is not in the table as read: twice the overhang of R 400, and a warning."""
+    found = gauge.widening(profile(Scale, "N"), 200, "C")
+
+    assert found.each_side_mm == pytest.approx((4 + 0.5) * 2)
+    assert _check("N", 40, track_radius_mm=200).verdict == "warn"
+    assert _check("N", 13.5 + 8, track_radius_mm=200, curve="outside", long_mm=1).verdict == "fail"
+    assert _check("I", 90, track_radius_mm=1200).verdict == "warn"
+
+
+@pytest.mark.parametrize("at_x", [0.0, 12.0])
+def test_inside_a_curve_the_ends_are_nearest(at_x):
+    """N, R 400: the line bends towards a 40 mm wall; its end at x is R − √(x² + (R − near)²) from it."""
+    near, end = 17.0, 20.0 + at_x
+    by_hand = 13.5 + 4 - (400 - math.hypot(end, 400 - near))
+
+    row = _check("N", near, at_x=at_x, track_radius_mm=400, curve="inside")
+
+    assert row.value == pytest.approx(by_hand, abs=0.01)
+
+
+def test_outside_a_curve_the_middle_is_nearest():
+    """N, R 400: the line bends away; the middle of the wall is nearest, and it has no corner there."""
+    row = _check("N", 17.0, track_radius_mm=400, curve="outside")
+
+    assert row.value == pytest.approx(13.5 + 4 - 17.0, abs=0.01)
+
+
+def test_either_side_takes_the_worse():
+    """Where the side is not told, the housing must be clear on both."""
+    inside, outside, either = (
+        _check("N", 17.0, track_radius_mm=400, curve=side).value for side in ("inside", "outside", "either")
+    )
+
+    assert either == max(inside, outside) > min(inside, outside)
+
+
+@pytest.mark.parametrize("spec", [{}, {"track_radius_mm": 400}, {"track_radius_mm": 600, "curve": "inside"}])
+def test_the_distance_that_is_named_clears_it(spec):
+    """Moved to the distance in the message the same block passes; 0.2 mm less does not."""
+    row = _check("N", 11.0, at_x=9.0, **spec)
+    named = float(row.message.rsplit("--track-distance ", 1)[1].split()[0])
+
+    assert _check("N", named, at_x=9.0, **spec).verdict == "pass"
+    assert _check("N", named - 0.2, at_x=9.0, **spec).verdict == "fail"
+
+
+def test_the_given_distance_is_what_the_message_counts_from():
+    """The near side as the user gave it, 12 mm, and 1.5 mm more."""
+    assert "--track-distance 13.5 " in _check("N", 12.0, track_distance_mm=12.0).message
+
+
+def test_swept_gauge_is_the_closed_form():
+    """Guldin's rule: a band swept along an arc is its area times the way of its centroid."""
+    band = gauge.Band(2.0, 10.0, 12.0, 12.0)
+    body = gauge.swept(
+        band, rail_top_z=5.0, track_y=-7.0, bend="inside", radius_mm=500.0, x_span=(-20.0, 30.0)
+    )
+    angle = 2 * math.asin((30 + 20) / (500 - 12))
+
+    assert body.volume() == pytest.approx(24 * 8 * 500 * angle, rel=1e-3)
+    low, high = np.array(body.bounding_box()).reshape(2, 3)
+    assert (low[2], high[2]) == pytest.approx((7.0, 15.0))
+    assert low[0] < -20
+    assert high[0] > 30
+
+
+def test_scale_without_a_gauge_says_so():
+    """Nothing is invented where no figures were published."""
+    bare = profile(Scale, "HO").model_copy(update={"structure_gauge": None})
+    (row,) = check_siting(
+        request(scale="HO").model_copy(update={"scale": bare}), [part(box(9, 9, 9))], track_y=TRACK_Y
+    )
+
+    assert row.verdict == "warn"
+    assert "no published structure gauge" in row.message
