@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import shutil
@@ -24,12 +25,12 @@ def publish(folder: Path, files: Mapping[str, bytes]) -> None:
     then the old report and the files it lists are moved out, the new files are moved in, and the new
     report comes last. So, whenever the process is killed, each file is whole, old and new are never
     mixed, and a folder with a report has every file of that report. Files that no report of ours
-    lists are left alone.
+    lists, or that were changed since, are left alone unless a new file takes their name.
 
     Args:
         folder: made if it is missing, parents too.
-        files: content by name, '/' before at most one sub-folder. ``report.json`` names them under its
-            key "files"; that list is how the next run knows which of them are no longer made.
+        files: content by name, '/' before at most one sub-folder. ``report.json`` gives their SHA-256
+            by name under its key "files": so the next run knows which of them are no longer made.
 
     Raises:
         InputError: the disk is full or refuses; the folder is as it was.
@@ -49,16 +50,16 @@ def publish(folder: Path, files: Mapping[str, bytes]) -> None:
                         path.rmdir()
                 raise
     except OSError as fault:
-        raise InputError(f"--out = '{folder}': cannot write: {fault.strerror or fault}") from fault
+        raise InputError(f"{folder}: cannot write: {fault.strerror or fault}") from fault
 
 
-def files_made_before(folder: Path) -> tuple[str, ...]:
-    """The files that the report in the folder says it was written with; none without a readable report."""
+def files_made_before(folder: Path) -> dict[str, str]:
+    """SHA-256 by name of the files that the report in the folder was written with; none without a report."""
     try:
         listed = json.loads((folder / _REPORT).read_bytes())["files"]
-        return tuple(name for name in listed if isinstance(name, str) and _is_inside(name))
-    except (OSError, ValueError, KeyError, TypeError):
-        return ()
+        return {name: digest for name, digest in listed.items() if isinstance(digest, str) and _is_inside(name)}
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        return {}
 
 
 def _is_inside(name: str) -> bool:
@@ -69,9 +70,9 @@ def _is_inside(name: str) -> bool:
 
 def _replace_all(folder: Path, files: Mapping[str, bytes], dead_stages: Sequence[Path]) -> None:
     """Writes a stage and exchanges; then forgets the dead stages, whose reports tell what else is ours."""
-    stale = set(files_made_before(folder))
-    for dead in dead_stages:
-        stale.update(files_made_before(dead / "old"), files_made_before(dead / "new"))
+    reported = [folder, *(dead / part for dead in dead_stages for part in ("old", "new"))]
+    made = {pair for place in reported for pair in files_made_before(place).items()} if _REPORT in files else ()
+    stale = [name for name, digest in made if _digest(folder / name) == digest]
     stage = Path(tempfile.mkdtemp(prefix=_STAGE, dir=folder))
     try:
         for name, content in files.items():
@@ -81,12 +82,16 @@ def _replace_all(folder: Path, files: Mapping[str, bytes], dead_stages: Sequence
                 out.write(content)
                 out.flush()
                 os.fsync(out.fileno())
-        _exchange(folder, stage, files, stale if _REPORT in files else ())
+        _exchange(folder, stage, files, stale)
     finally:
         shutil.rmtree(stage, ignore_errors=True)
     for dead in dead_stages:
         shutil.rmtree(dead)
     _sync_folder(folder)
+
+
+def _digest(path: Path) -> str | None:
+    return hashlib.sha256(path.read_bytes()).hexdigest() if path.is_file() else None
 
 
 def _exchange(folder: Path, stage: Path, files: Iterable[str], stale: Iterable[str]) -> None:

@@ -1,6 +1,7 @@
 """Output is whole or absent: whatever interrupts a run, no file is half, and old and new are not mixed."""
 
 import errno
+import hashlib
 import inspect
 import json
 import os
@@ -22,7 +23,8 @@ def run_of(version: int, *further: str) -> dict[str, bytes]:
     """What a run makes: two big files, one in a sub-folder, those named, and the report that lists them."""
     names = ("east-1.stl", "sheets/cut.pdf", *further)
     content = {name: f"{version}:{name};".encode() * 5000 for name in names}
-    return {**content, "report.json": json.dumps({"version": version, "files": sorted(content)}).encode()}
+    digests = {name: hashlib.sha256(content[name]).hexdigest() for name in names}
+    return {**content, "report.json": json.dumps({"version": version, "files": digests}).encode()}
 
 
 def found_in(folder: Path) -> dict[str, bytes]:
@@ -33,7 +35,7 @@ def found_in(folder: Path) -> dict[str, bytes]:
 
 def in_process(script: str, *arguments: str | int, **options) -> subprocess.Popen:
     """A fresh interpreter that knows run_of, so that it can be killed, limited or raced."""
-    full_script = f"import json\n{inspect.getsource(run_of)}\n{script}"
+    full_script = f"import hashlib, json\n{inspect.getsource(run_of)}\n{script}"
     command = [sys.executable, "-c", full_script, *(str(argument) for argument in arguments)]
     environment = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
     return subprocess.Popen(command, env=environment, stderr=subprocess.PIPE, **options)
@@ -58,9 +60,22 @@ def test_publish_removes_what_we_no_longer_make_and_nothing_else(tmp_path):
     assert not (tmp_path / "failed").exists()
 
 
+def test_publish_leaves_what_the_user_changed(tmp_path):
+    """A part that is no longer made, but was edited since, is the user's now."""
+    publish(tmp_path, run_of(1, "east-1-lid.step"))
+    (tmp_path / "east-1-lid.step").write_text("edited")
+
+    publish(tmp_path, run_of(2))
+
+    assert found_in(tmp_path) == {**run_of(2), "east-1-lid.step": b"edited"}
+
+
+_SHA_OF_OUTSIDE = hashlib.sha256(b"outside").hexdigest()
+
+
 @pytest.mark.parametrize(
     "report",
-    ['{"files": ["../outside.txt"]}', '{"files": ["a/b/c.txt", 3]}', '{"files": 7}', "[]", "{", "3"],
+    [json.dumps({"files": {"../outside.txt": _SHA_OF_OUTSIDE}}), '{"files": {"a": [1]}}', '{"files": ["a"]}', "[]", "{", "3"],
 )
 def test_publish_believes_no_report_that_is_not_ours(tmp_path, report):
     """Names that lead out of the folder, and reports that are no reports, remove nothing."""
@@ -70,7 +85,7 @@ def test_publish_believes_no_report_that_is_not_ours(tmp_path, report):
     (tmp_path / "outside.txt").write_text("outside")
     (folder / "report.json").write_text(report)
 
-    assert files_made_before(folder) == ()
+    assert files_made_before(folder) == {}
     publish(folder, run_of(1))
 
     assert found_in(folder) == {**run_of(1), "a/b/c.txt": b"deep"}
@@ -137,7 +152,7 @@ def test_publish_puts_everything_back_when_a_move_fails(tmp_path):
     publish(tmp_path, run_of(1))
     (tmp_path / "zoo.stl" / "cage").mkdir(parents=True)
 
-    with pytest.raises(InputError, match=re.escape(f"--out = '{tmp_path}': cannot write: Is a directory")):
+    with pytest.raises(InputError, match=re.escape(f"{tmp_path}: cannot write: Is a directory")):
         publish(tmp_path, run_of(2, "new/first.pdf", "zoo.stl"))
 
     assert found_in(tmp_path) == run_of(1)
@@ -158,7 +173,7 @@ def test_publish_leaves_all_as_it_was_when_the_disk_is_full(tmp_path, monkeypatc
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     monkeypatch.setattr(os, "fsync", full)
-    line = f"--out = '{folder}': cannot write: No space left on device"
+    line = f"{folder}: cannot write: No space left on device"
     with pytest.raises(InputError, match=re.escape(line)):
         publish(folder, run_of(2))
 
@@ -190,7 +205,7 @@ def test_publish_leaves_nothing_half_when_the_system_stops_a_write(tmp_path):
     )
     _, told = process.communicate()
 
-    assert told.decode() == f"--out = '{tmp_path}': cannot write: File too large\n"
+    assert told.decode() == f"{tmp_path}: cannot write: File too large\n"
     assert found_in(tmp_path) == run_of(1)
 
 
@@ -221,7 +236,7 @@ def test_publish_says_so_when_the_folder_is_read_only():
         _, told = process.communicate()
         folder.chmod(0o755)
 
-        assert told.decode() == f"--out = '{folder}': cannot write: Permission denied\n"
+        assert told.decode() == f"{folder}: cannot write: Permission denied\n"
         assert found_in(folder) == run_of(1)
 
 
