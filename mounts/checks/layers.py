@@ -53,14 +53,12 @@ def cut(facets: Facets, printer: Printer) -> Layers:
 
 
 def _changed(facets: Facets, heights: Floats) -> list[bool]:
-    """Whether anything but upright faces without an end lies between a section and the one below."""
-    z = np.sort(facets.vertices_mm[:, 2])
+    """Whether a face that is not upright comes between a section and the one below; an upright one ends at such."""
     low, high = heights[:-1] - 1e-6, heights[1:] + 1e-6
-    ends = np.searchsorted(z, high) > np.searchsorted(z, low)
     leaning = facets.corners_mm[np.abs(facets.normals[:, 2]) > _UPRIGHT][:, :, 2]
     bottoms, tops = np.sort(leaning.min(axis=1)), np.sort(leaning.max(axis=1))
     crossed = np.searchsorted(bottoms, high) > np.searchsorted(tops, low)
-    return [True, *(ends | crossed).tolist()]
+    return [True, *crossed.tolist()]
 
 
 def check_islands(mesh: PartMesh, layers: Layers) -> Check:

@@ -97,6 +97,14 @@ def test_foot_of_one_unchamfered_side_is_placed() -> None:
     assert "the edge at (15.0," in check.message
 
 
+def test_outline_under_a_bore_is_not_inside() -> None:
+    """A disc on the bed under the bore of a wider tube has nothing over its edge to be inside of."""
+    disc = m3.Manifold.cylinder(0.5, 5, 7, 48)
+    tube = m3.Manifold.cylinder(5, 9, 9, 48) - m3.Manifold.cylinder(9, 6, 6, 48, True)
+
+    assert checks(part(disc + tube.translate((0, 0, 0.4))))["elephant-foot"].value == 0.0
+
+
 def test_rim_of_a_hole_needs_no_chamfer() -> None:
     """A bore without a chamfer in a chamfered plate is let pass."""
     body = footed(30, 30, 5) - m3.Manifold.cylinder(20, 2, 2, 32, True).translate((6, 0, 0))

@@ -78,6 +78,11 @@ def test_same_stroke_is_a_wall_when_it_is_high() -> None:
     assert "wall" in not_passed(checks(part(footed(30, 20, 4) + box(0.5, 8, 3.2).translate((0, 0, 3.8)))))
 
 
+def test_pin_is_no_relief() -> None:
+    """A pin 0.7 mm square and 8 high is too thin, though it ends within 1 mm to all sides."""
+    assert checks(part(footed(20, 20, 4) + box(0.7, 0.7, 8).translate((0, 0, 3.9))))["wall"].verdict == "fail"
+
+
 def test_web_between_two_flanges_is_no_relief() -> None:
     """A thin web 2 mm high is a wall though it is nowhere 1 mm from its flanges."""
     web = prism([(-5, 0), (5, 0), (5, 3), (0.3, 3), (0.3, 5), (5, 10), (-5, 10), (-0.3, 5), (-0.3, 3), (-5, 3)], 20)
