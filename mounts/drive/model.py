@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -70,5 +70,78 @@ class RockingWireDrive(Model):
     explanation: str = Field(description="why this one won, two or three sentences")
 
 
-Limits = RockingWireLimits
-Drive = RockingWireDrive
+class PushRodLimits(Model):
+    """What a housing leaves to the solver of a push rod."""
+
+    kind: Literal["push-rod"] = "push-rod"
+    rod_length_mm: tuple[float, float] = Field(
+        description="arm hole to pin in a straight line, shortest and longest; equal ends fix it"
+    )
+    offset_mm: float | None = Field(
+        description="e: slide line from the shaft, towards the arm at mid; None: the radius of the arm hole"
+    )
+    before_loop_mm: float = Field(ge=0, description="straight rod from the arm hole to the loop's near foot")
+    after_loop_mm: float = Field(ge=0, description="straight rod from the loop's far foot to the pin")
+    max_loop_width_mm: float = Field(gt=0, description="along the rod, rounded feet included")
+    max_loop_height_mm: float = Field(gt=0, description="rod's centre line to the outside of the crown")
+    max_lean_deg: float = Field(gt=0, description="steepest lean of the rod against the slide line")
+    wire_tail_mm: float = Field(gt=0, description="Z-bend's tail beyond the arm hole, towards the hub")
+    pin_leg_mm: float = Field(gt=0, description="rod's centre line to the end of the leg that the tie bar takes")
+    ccw_moves_pin_to_reverse: bool = Field(
+        description="an arm that turns counter-clockwise, looking at the shaft's end, moves the pin to +y"
+    )
+
+
+class Bend(Model):
+    """One bend of a wire, where it is marked before bending."""
+
+    what: str = Field(description="what it makes")
+    at_mm: float = Field(description="where the bend begins, along the straight wire from the arm's end")
+    angle_deg: float
+    inside_radius_mm: float
+
+
+class PushRodDrive(Model):
+    """A push rod with its spring loop, chosen. Keys are those of report/1.
+
+    y(θ) = r·sin θ + sqrt(ℓ² − (r·cos θ − e)²) − y(0) is the pin's way away from the shaft; y(+swing) −
+    y(−swing) is the travel. Its two halves differ by a hair: ``shaft_to_pin_mm`` puts mid throw in between.
+    """
+
+    kind: Literal["push-rod"] = "push-rod"
+    horn_radius_mm: float
+    rod_length_mm: float = Field(description="ℓ: arm hole to pin, straight")
+    offset_mm: float = Field(description="e: slide line from the shaft, towards the arm at mid")
+    shaft_to_pin_mm: float = Field(description="along the slide line, pin at mid throw")
+    loop_leg_mm: float = Field(description="rod's centre line to where the crown's semicircle begins")
+    loop_radius_mm: float = Field(description="of the crown, to the wire's centre")
+    foot_radius_mm: float = Field(description="of the loop's feet, to the wire's centre")
+    loop_width_mm: float = Field(description="along the rod, rounded feet included")
+    loop_height_mm: float = Field(description="rod's centre line to the outside of the crown")
+    loop_at_mm: float = Field(description="arm hole to the middle of the loop")
+    wire_mm: float
+    wire_tensile_mpa: float
+    wire_modulus_mpa: float
+    arm_hole_drill_mm: float = Field(description="what the arm's hole must measure, opened if need be")
+    swing_deg: float = Field(description="half swing, mid to end")
+    travel_mm: float = Field(description="pin travel end to end, loop unloaded, no slack")
+    overtravel_mm: float = Field(description="per side, no slack: (travel − throw)/2")
+    lost_motion_mm: float = Field(description="off the whole travel: slack of arm and tie-bar hole")
+    rate_n_per_mm: float
+    force_n: float = Field(description="at the blades, points closed, no slack: rate × over-travel")
+    force_after_slack_n: float = Field(description="what is left of it once the lost motion is taken up")
+    stress_mpa: float = Field(description="bending stress at the crown, F·(h + R)·(d/2)/I")
+    servo_torque_nmm: float
+    torque_margin: float = Field(description="stall torque over torque asked")
+    pulse_us: PulseWidths
+    pin_mm_per_us: float = Field(description="at mid swing")
+    deadband_mm: float = Field(description="dead band of the servo, at the pin")
+    buckling_margin: float = Field(description="Euler load of the straight rod over force")
+    lean_deg: float = Field(description="steepest lean of the rod against the slide line")
+    cut_length_mm: float = Field(description="straight wire to cut")
+    bends: tuple[Bend, ...] = Field(description="in order from the arm's end")
+    explanation: str = Field(description="why this one won, two or three sentences")
+
+
+Limits = Annotated[RockingWireLimits | PushRodLimits, Field(discriminator="kind")]
+Drive = Annotated[RockingWireDrive | PushRodDrive, Field(discriminator="kind")]
