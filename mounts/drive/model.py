@@ -80,6 +80,9 @@ class PushRodLimits(Model):
     offset_mm: float | None = Field(
         description="e: slide line from the shaft, towards the arm at mid; None: the radius of the arm hole"
     )
+    arm_hole_mm: tuple[float, float] | None = Field(
+        None, description="shaft to arm hole, nearest and farthest that the housing has room for; None: any"
+    )
     before_loop_mm: float = Field(ge=0, description="straight rod from the arm hole to the loop's near foot")
     after_loop_mm: float = Field(ge=0, description="straight rod from the loop's far foot to the pin")
     max_loop_width_mm: float = Field(gt=0, description="along the rod, rounded feet included")
