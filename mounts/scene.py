@@ -157,8 +157,8 @@ def hub_body(design: Design) -> Manifold:
     return hub + rod(outer - axis * 0.1, outer + axis * servo.horn_screw_proud_mm, servo.horn_screw_head_mm / 2)
 
 
-def arm_body(design: Design, theta_rad: float) -> Manifold:
-    """The arm in use at an arm angle, tapering from its hub to its tip, with hub and screw, mount frame."""
+def arm_blade(design: Design, theta_rad: float) -> Manifold:
+    """The arm in use at an arm angle, tapering from its hub to its tip, without hub and screw, mount frame."""
     from manifold3d import Manifold
 
     servo = design.spec.servo
@@ -167,7 +167,7 @@ def arm_body(design: Design, theta_rad: float) -> Manifold:
     inner = outer - axis * servo.horn_thickness_mm
     tip = _arm_direction(design, theta_rad) * (servo.horn_length_mm - servo.horn_tip_width_mm / 2)
     ends = [rod(inner, outer, servo.horn_hub_mm / 2), rod(inner + tip, outer + tip, servo.horn_tip_width_mm / 2)]
-    return Manifold.batch_hull(ends) + hub_body(design)
+    return Manifold.batch_hull(ends)
 
 
 def wire_path(design: Design, theta_rad: float) -> Array:
@@ -185,7 +185,7 @@ def wire_path(design: Design, theta_rad: float) -> Array:
     top = pivot + up * (design.datums.pin[2] + WIRE_ABOVE_PIN_MM - pivot[2])
     behind = hole - axis * (servo.horn_thickness_mm + drive.wire_mm)
     towards_hub = -_arm_direction(design, theta_rad)
-    return np.array([behind + towards_hub * design.plan.wire_tail_mm, behind, hole, pivot, top])
+    return np.array([behind + towards_hub * design.plan.wire_tail_mm, behind, hole, top])
 
 
 def wire_length_mm(design: Design) -> float:
@@ -193,15 +193,15 @@ def wire_length_mm(design: Design) -> float:
     return float(sum(np.linalg.norm(b - a) for a, b in pairwise(wire_path(design, 0.0))))
 
 
-def wire_body(points: Array, diameter_mm: float) -> Manifold:
-    """A round wire along a polyline (n, 3), mount frame."""
+def wire_pieces(points: Array, diameter_mm: float) -> list[Manifold]:
+    """A round wire along a polyline (n, 3), a convex piece for each straight part, mount frame."""
     from manifold3d import Manifold
 
     balls = [Manifold.sphere(diameter_mm / 2, 16).translate(list(point)) for point in points]
-    return union(Manifold.batch_hull(list(pair)) for pair in pairwise(balls))
+    return [Manifold.batch_hull(list(pair)) for pair in pairwise(balls)]
 
 
-def arm_angles_rad(design: Design, count: int = 25) -> Array:
+def arm_angles_rad(design: Design, count: int = 13) -> Array:
     """Arm angles from end to end of the swing, over-travel included (count,), rad."""
     end = math.radians(design.drive.swing_deg)
     return np.linspace(-end, end, count)

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from mounts import scene
 from mounts.checks.model import Check, at_least, at_most
 from mounts.design import Design
@@ -77,28 +75,26 @@ def _servo(
 
 
 def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) -> Iterator[Check]:
-    arm_gap = wire_servo = wire_board = SEARCH_MM
-    wire_cut, worst_arm_deg = 0.0, 0.0
-    wire_mm = design.drive.wire_mm
-    printed_smaller = design.spec.printer.hole_upright_mm
+    """Convex pieces at each angle: unions of them would cost more than all the questions."""
     surroundings = mount + board
     servo_and_hub = servo + scene.hub_body(design)
+    arm_gap = _gap(surroundings, scene.hub_body(design))
+    wire_cut, wire_servo, wire_board = 0.0, SEARCH_MM, SEARCH_MM
+    wire_mm = design.drive.wire_mm
+    # the pivot's walls come out of the printer closer together than they are drawn
+    closing = design.spec.printer.hole_upright_mm
     for theta in scene.arm_angles_rad(design):
-        arm = scene.arm_body(design, float(theta))
-        gap = _gap(surroundings, arm)
-        if gap < arm_gap:
-            arm_gap, worst_arm_deg = gap, float(np.degrees(theta))
+        arm_gap = min(arm_gap, _gap(surroundings, scene.arm_blade(design, float(theta))))
         path = scene.wire_path(design, float(theta))
-        wire = scene.wire_body(path, wire_mm)
-        # the pivot's walls come out of the printer closer together than they are drawn
-        wire_cut = max(wire_cut, (mount ^ scene.wire_body(path, wire_mm + printed_smaller)).volume())
-        wire_servo = min(wire_servo, _gap(servo_and_hub, wire))
-        wire_board = min(wire_board, _gap(board, wire))
+        for piece in scene.wire_pieces(path, wire_mm):
+            wire_servo = min(wire_servo, _gap(servo_and_hub, piece))
+            wire_board = min(wire_board, _gap(board, piece))
+        wire_cut = max(wire_cut, *((mount ^ piece).volume() for piece in scene.wire_pieces(path, wire_mm + closing)))
     yield at_least(
         "arm-swing", arm_gap, ARM_AIR_MM, "mm",
-        f"least air round the arm over its swing, at {worst_arm_deg:+.0f}°"
-        if arm_gap >= ARM_AIR_MM else f"the arm comes too near the mount or the board at {worst_arm_deg:+.0f}°; "
-        "cut the arm behind the hole in use, or raise --depth",
+        "least air round the arm over its swing"
+        if arm_gap >= ARM_AIR_MM
+        else "the arm comes too near the mount or the board; cut it off behind the hole in use, or raise --depth",
     )
     yield at_most(
         "wire-mount", wire_cut, TOUCH_MM3, "mm³",

@@ -75,7 +75,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
 
     beside = servo.connector_thickness_mm / 2 + 0.5
     plug_y = case_y[0] - beside if servo.cable_end == "near" else case_y[1] + beside
-    plug_x = seat_x - servo.flange_underside_height_mm + servo.cable_height_mm
+    plug_x = seat_x - wall_mm - servo.connector_width_mm / 2 - 0.5
     plan = AcrossPlan(
         **plate,
         screws=_bracket.screws(spec, options, heads),

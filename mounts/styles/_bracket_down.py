@@ -74,7 +74,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
     bottom_z = plate["board_face_z"] - options.plate_mm
     middle_z = sum(case_z) / 2
 
-    plug_x = seat_x - servo.flange_underside_height_mm + servo.cable_height_mm
+    plug_x = seat_x - wall_mm - servo.connector_width_mm / 2 - 0.5
     beside = servo.connector_thickness_mm / 2 + 0.5
     plug_z = case_z[1] + beside if servo.cable_end == "near" else case_z[0] - beside
     plan = DownPlan(
@@ -155,7 +155,7 @@ def build(design: Design, plan: DownPlan) -> Part:
             -plan.rib_mm,
         )
     with kernel_step("join wall and rib to the plate", "use the default options"):
-        body = plate.fuse(wall, rib)
+        body = plate.fuse(wall, rib).clean()  # one face for the whole back, so one rim
         back = body.faces("<X")
         rim = max(back.Wires(), key=lambda wire: wire.Length())
         body = body.chamfer(max(0.3, printer.elephant_foot_mm + 0.15), None, rim.Edges())
