@@ -11,7 +11,7 @@ def write_toml(data: Mapping[str, Any], comments: Mapping[str, str] | None = Non
     """Plain values first, then tables, each under its dotted head; keys keep their order.
 
     Args:
-        data: str, bool, int, float, lists of these or of flat tables, and tables to any depth; None is left out.
+        data: str, bool, int, float, lists of these or of flat tables, and tables to any depth; None is left out everywhere.
         comments: text put behind a top-level plain value.
 
     >>> print(write_toml({"title": "mine", "radii": [5.0, 7.0], "source": {"all": {"mark": "M"}}}))
@@ -34,7 +34,7 @@ def write_toml(data: Mapping[str, Any], comments: Mapping[str, str] | None = Non
 
 
 def _table(head: str, table: Mapping[str, Any]) -> list[str]:
-    plain = {key: value for key, value in table.items() if not isinstance(value, Mapping)}
+    plain = {key: value for key, value in table.items() if not isinstance(value, Mapping | None)}
     lines = ["", f"[{head}]", *(f"{key} = {_value(value)}" for key, value in plain.items())] if plain else []
     for key, value in table.items():
         if isinstance(value, Mapping):
@@ -44,7 +44,7 @@ def _table(head: str, table: Mapping[str, Any]) -> list[str]:
 
 def _value(value: Any) -> str:
     if isinstance(value, Mapping):
-        return "{ " + ", ".join(f"{key} = {_value(item)}" for key, item in value.items()) + " }"
+        return "{ " + ", ".join(f"{key} = {_value(item)}" for key, item in value.items() if item is not None) + " }"
     if isinstance(value, list | tuple):
         return "[" + ", ".join(_value(item) for item in value) + "]"
     return json.dumps(value, ensure_ascii=False)

@@ -75,7 +75,7 @@ class Report(Model):
 
     model_config = ConfigDict(validate_by_name=True, validate_by_alias=True)
 
-    schema_: Literal["report/1"] = Field("report/1", alias="schema")
+    schema_: Literal["report/1"] = Field(alias="schema")
     mount: MountNames
     verdict: Verdict = Field(description="the worst of the checks")
     inputs: ResolvedInputs
@@ -117,6 +117,7 @@ def of(
     """
     spec = design.spec
     return Report(
+        schema_="report/1",
         mount=MountNames(
             id=spec.id, style=spec.style, mirror=spec.mirror, servo=spec.servo.name, scale=spec.scale.name,
             printer=spec.printer.name, board=spec.board.name, roadbed=spec.roadbed.name,

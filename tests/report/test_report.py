@@ -1,0 +1,161 @@
+"""report/1: its numbers are those of the design, its bytes are always the same, its JSON reads back."""
+
+import io
+import json
+import math
+
+import numpy as np
+import pytest
+from rich.console import Console
+
+from mounts.checks.model import Check, at_least
+from mounts.inputs.library import Library
+from mounts.inputs.request import read_request
+from mounts.inputs.resolve import resolve
+from mounts.mesh import PartMesh
+from mounts.pipeline import design_mount
+from mounts.report.cautions import cautions
+from mounts.report.hardware import hardware, wire_cut_mm
+from mounts.report.model import Report, of, to_json, worst
+from mounts.report.steps import steps
+from mounts.report.summary import show
+
+HERE = ((1.0, 0.0, 0.0, 0.0), (0.0, 1.0, 0.0, 0.0), (0.0, 0.0, 1.0, 0.0), (0.0, 0.0, 0.0, 1.0))
+GOOD = at_least("wall", 1.6, 1.2, "mm", "thinnest wall")
+THIN = at_least("wall", 1.0, 1.2, "mm", "make it thicker", otherwise="warn")
+BAD = at_least("gap", 0.1, 0.2, "mm", "make it wider")
+
+
+def _designed(**options):
+    asked = {
+        "id": "east-1", "style": "under-bracket", "servo": "micro-9g", "board": "18", "roadbed": "3",
+        "throw": "3", "scale": "HO",
+    }
+    return design_mount(resolve(read_request(asked | options), Library()))
+
+
+def _report(designed, *checks: Check) -> Report:
+    cube = PartMesh("", np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int64), HERE, 10_000.0, (10.0, 20.0, 50.0), 0)
+    return of(
+        designed.design, designed.options, designed.spread, [cube], checks, {"": "east-1.stl"},
+        {"east-1.stl": b"abc", "east-1.step": b""}, "key",
+    )
+
+
+def test_mass_is_volume_times_density():
+    """10 cm³ of PETG weigh 12.5 to 12.9 g (density 1.25–1.29 g/cm³, print-service guides)."""
+    report = _report(_designed(filament="petg"), GOOD)
+
+    assert 12.5 <= report.parts[0].mass_g <= 12.9
+
+
+def test_files_carry_their_sha256():
+    """SHA-256 of 'abc' and of nothing are the published ones (FIPS 180-2, B.1; RFC 6234)."""
+    report = _report(_designed(), GOOD)
+
+    assert report.files == {
+        "east-1.step": "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855",
+        "east-1.stl": "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad",
+    }
+
+
+@pytest.mark.parametrize(
+    ("checks", "verdict"),
+    [([], "pass"), ([GOOD], "pass"), ([GOOD, THIN], "warn"), ([BAD, GOOD, THIN], "fail")],
+)
+def test_the_verdict_is_the_worst(checks, verdict):
+    """One failed check fails the mount, one warning warns."""
+    assert worst(checks) == verdict
+
+
+def test_json_reads_back_to_itself():
+    """What is written reads back to a report that is written the same: six decimals lose nothing more."""
+    written = to_json(_report(_designed(), GOOD, THIN))
+
+    assert to_json(Report.model_validate_json(written)) == written
+    assert written.endswith(b"}\n")
+
+
+def test_json_has_no_negative_zero_and_no_long_float():
+    """Floats have six decimals at most and zero has no sign, so that equal mounts are equal texts."""
+    def floats(value):
+        if isinstance(value, float):
+            yield value
+        elif isinstance(value, list | dict):
+            for item in value.values() if isinstance(value, dict) else value:
+                yield from floats(item)
+
+    found = list(floats(json.loads(to_json(_report(_designed(mirror=True), GOOD)))))
+
+    assert len(found) > 100
+    assert all(value == round(value, 6) for value in found)
+    assert all(math.copysign(1, value) > 0 for value in found if value == 0)
+
+
+@pytest.mark.parametrize("servo", ["micro-9g", "standard-40g"])
+def test_wire_reaches_from_the_arm_through_the_tie_bar_at_every_angle(servo):
+    """Cut less bend and spare the wire still stands above the tie bar at the end of the swing.
+
+    Second method: the distance from arm hole to pivot is measured between points, at 61 angles.
+    """
+    designed = _designed(servo=servo, max_depth="110")
+    drive, plan = designed.design.drive, designed.design.plan
+
+    sense = 1 if drive.horn_towards_pivot else -1
+    shaft = np.array([0.0, -(drive.pivot_to_horn_mm + sense * drive.horn_radius_mm)])
+    angles = np.radians(np.linspace(-drive.swing_deg, drive.swing_deg, 61))
+    holes = shaft + drive.horn_radius_mm * np.column_stack([np.sin(angles), sense * np.cos(angles)])
+    below = np.linalg.norm(holes, axis=1)  # the pivot is the origin
+    above = drive.pivot_to_pin_mm * below / -holes[:, 1]
+    bends = 2 * (math.pi / 2) * 2 * drive.wire_mm
+    used = below + above + bends + plan.wire_tail_mm + designed.design.spec.servo.horn_thickness_mm
+    left = wire_cut_mm(designed.design) - used.max()
+    assert left >= 10.0
+    assert left <= 20.0
+
+
+def test_hardware_counts_the_screws():
+    """A one-hole ear takes two servo screws, a two-hole ear four; fixing screws are those of the plan."""
+    for servo, count in (("micro-9g", 2), ("standard-40g", 4)):
+        designed = _designed(servo=servo, max_depth="110")
+        found = {item.item: item.quantity for item in hardware(designed.design)}
+
+        assert found["servo's own screw"] == count
+        assert found["wood screw, countersunk"] == len(designed.design.plan.screws)
+
+
+def test_steps_carry_the_numbers_of_the_mount():
+    """Hole, arm hole, wire, pilot and the three pulses stand in the steps, in the order of the work."""
+    design = _designed().design
+    text = "\n".join(steps(design))
+
+    pulse = design.drive.pulse_us
+    for figure in (design.drive.board_hole_mm, design.drive.horn_radius_mm, wire_cut_mm(design)):
+        assert f"{figure:g} mm" in text
+    for width in (pulse.normal, pulse.centre, pulse.reverse):
+        assert f"{width:.0f} µs" in text
+    assert text.index("Drill ") < text.index("push the arm on") < text.index("screw it on") < text.index("Cut the wire")
+
+
+@pytest.mark.parametrize(("filament", "warned"), [("pla", True), ("petg", False), ("asa", False)])
+def test_only_pla_is_warned_of_heat(filament, warned):
+    """PLA gives way at 53–60 °C, PETG at 70–75, ASA at 90–98 (heat deflection, print-service guides)."""
+    found = cautions(_designed(filament=filament).design.spec)
+
+    assert any("softens" in line for line in found) is warned
+
+
+def test_summary_shows_what_needs_doing(tmp_path):
+    """Warned and failed checks stand in full, passes as a count, and pulses and files are named."""
+    console = Console(width=200, record=True, file=io.StringIO())
+    report = _report(_designed(), GOOD, THIN, BAD)
+
+    show(report, tmp_path, console)
+
+    text = console.export_text()
+    assert "make it thicker" in text
+    assert "make it wider" in text
+    assert "thinnest wall" not in text
+    assert "1 pass, 1 warn, 1 fail" in text
+    assert str(tmp_path) in text
+    assert f"{report.drive.pulse_us.normal:.0f}" in text

@@ -1,0 +1,47 @@
+"""When a folder answers a request, and when it does not."""
+
+import pytest
+
+from mounts import cache
+from mounts.inputs.library import Library
+from mounts.inputs.request import read_request
+from mounts.inputs.resolve import resolve
+
+ASKED = {"id": "a", "style": "under-bracket", "board": "18", "scale": "HO"}
+
+
+def _key(**changed):
+    return cache.key(resolve(read_request(ASKED | changed), Library()))
+
+
+def test_the_same_request_has_the_same_key():
+    """Written otherwise but meaning the same, a request has the same key."""
+    assert _key(throw="3") == _key(throw="3 mm")
+
+
+@pytest.mark.parametrize(
+    "changed", [{"board": "18.1"}, {"servo": "micro-13g"}, {"mirror": True}, {"set": ["plate_mm=5"]}, {"id": "b"}]
+)
+def test_another_request_has_another_key(changed):
+    """Anything that changes the mount changes its key."""
+    assert _key(**changed) != _key()
+
+
+def test_another_program_has_another_key(monkeypatch):
+    """A new version answers nothing from the files of the old one."""
+    before = _key()
+    cache._program.cache_clear()
+    monkeypatch.setattr("mounts.__version__", "99.0")
+
+    assert _key() != before
+
+    cache._program.cache_clear()
+
+
+@pytest.mark.parametrize("content", [None, b"", b"{}", b"\xff", b'{"schema": "report/1"}'])
+def test_a_folder_without_a_whole_report_answers_nothing(tmp_path, content):
+    """No report, an empty one and one that is none are all the same: the mount is made."""
+    if content is not None:
+        (tmp_path / "report.json").write_bytes(content)
+
+    assert cache.find(tmp_path, "key", keep_failed=False) is None
