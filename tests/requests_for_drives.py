@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
 
-from mounts.drive.model import RockingWireLimits
+from mounts.drive.model import PushRodLimits, RockingWireLimits
 from mounts.inputs.board import Board, Roadbed
 from mounts.inputs.fixing import Fixing
 from mounts.inputs.model import Profile
@@ -93,6 +93,25 @@ def bracket_limits(spec: MountSpec, **changes: float) -> RockingWireLimits:
             "min_pivot_land_mm": 0.4,
             "max_pivot_tilt_deg": 35.0,
             "wire_tail_mm": 2.5,
+            **changes,
+        }
+    )
+
+
+def housing_limits(spec: MountSpec, **changes: Any) -> PushRodLimits:
+    """What a plain housing beside the track would allow."""
+    return PushRodLimits(
+        **{
+            "rod_length_mm": (35.0, 70.0),
+            "offset_mm": None,
+            "before_loop_mm": 6.0,
+            "after_loop_mm": 12.0,
+            "max_loop_width_mm": 22.0,
+            "max_loop_height_mm": 18.0,
+            "max_lean_deg": 10.0,
+            "wire_tail_mm": 2.5,
+            "pin_leg_mm": 6.0,
+            "ccw_moves_pin_to_reverse": not spec.mirror,
             **changes,
         }
     )

@@ -8,10 +8,14 @@ from collections.abc import Iterable, Iterator
 from mounts.checks.model import Check, Verdict
 from mounts.design import Design
 from mounts.drive.closing import Closing, closing
-from mounts.drive.model import Drive, Limits
+from mounts.drive.loop import buckling_force_n, curvature_factor
+from mounts.drive.model import Drive, Limits, PushRodDrive, PushRodLimits, RockingWireDrive, RockingWireLimits
 from mounts.drive.pulse import dead_band_mm, trim_us
+from mounts.drive.push_rod import dead_points_rad, rod_rate_mm_per_rad
 from mounts.drive.rocking_wire import pin_rate_mm_per_rad, turning_back_rad
-from mounts.drive.spread import Spread, linkage
+from mounts.drive.rod_closing import RodClosing, rod_closing
+from mounts.drive.rod_judge import LEAST_BUCKLING_MARGIN
+from mounts.drive.spread import Spread, linkage, push_rod
 from mounts.drive.spring import SMALL_DEFLECTION, deflection_ratio
 from mounts.drive.trial import LARGEST_DEAD_BAND_SHARE, LEAST_TORQUE_MARGIN
 from mounts.inputs.spec import MountSpec
@@ -28,28 +32,46 @@ TURNING_ROOM_DEG = 5.0
 
 ROUNDING = 1e-6
 
+Closed = Closing | RodClosing
+
 
 def check_mechanics(design: Design, spread: Spread, limits: Limits) -> Iterator[Check]:
     """Every check of the mechanics.
 
-    The linkage is computed again from the drive's dimensions (radius, depth, swing, wire); its own travel,
-    force and stress figures are only compared with.
+    The linkage is computed again from the drive's dimensions (arm hole, depth or rod, swing, wire, loop);
+    its own travel, force and stress figures are only compared with.
 
     Args:
         design: spec and drive.
         spread: tolerance study of the same drive.
-        limits: what the style allowed, for the pivot's slack.
+        limits: what the style allowed, of the drive's kind.
+
+    Raises:
+        TypeError: limits and drive are of different kinds.
     """
     spec, drive = design.spec, design.drive
-    closed = closing(linkage(spec, limits, drive))
+    if isinstance(drive, PushRodDrive) and isinstance(limits, PushRodLimits):
+        rod = rod_closing(push_rod(spec, drive))
+        yield from _motion(spec, drive, rod, spread)
+        yield from _crown(spec, drive, rod)
+        yield from _servo(spec, drive, rod, _rod_rate(drive))
+        yield from _push_rod(drive, rod, limits)
+    elif isinstance(drive, RockingWireDrive) and isinstance(limits, RockingWireLimits):
+        wire = closing(linkage(spec, limits, drive))
+        yield from _motion(spec, drive, wire, spread)
+        yield from _wire(spec, drive, wire)
+        yield from _servo(spec, drive, wire, _wire_rate(drive))
+        yield from _rocking_wire(drive, wire, limits)
+    else:
+        raise TypeError("limits and drive are of different kinds")
+
+
+def _motion(spec: MountSpec, drive: Drive, closed: Closed, spread: Spread) -> Iterable[Check]:
     yield from _travel(spec, drive, closed)
     yield from _force(spec, closed, spread)
-    yield from _stress(spec, drive, closed)
-    yield from _servo(spec, drive, closed)
-    yield from _linkage(spec, drive, closed, limits)
 
 
-def _travel(spec: MountSpec, drive: Drive, closed: Closing) -> Iterable[Check]:
+def _travel(spec: MountSpec, drive: Drive, closed: Closed) -> Iterable[Check]:
     travel, lost = float(closed.travel_mm), float(closed.lost_motion_mm)
     asked = spec.throw_mm + 2.0 * drive.overtravel_mm
     yield _least(
@@ -66,7 +88,7 @@ def _travel(spec: MountSpec, drive: Drive, closed: Closing) -> Iterable[Check]:
         asked,
         "mm",
         f"the pin travels {travel:.2f} mm at a half swing of {drive.swing_deg:.1f}°",
-        "more swing, a hole further out on the arm or a shallower pivot",
+        "more swing, or a hole further out on the arm",
     )
     yield _most(
         "lost-motion",
@@ -79,7 +101,7 @@ def _travel(spec: MountSpec, drive: Drive, closed: Closing) -> Iterable[Check]:
     )
 
 
-def _force(spec: MountSpec, closed: Closing, spread: Spread) -> Iterable[Check]:
+def _force(spec: MountSpec, closed: Closed, spread: Spread) -> Iterable[Check]:
     low, high = spec.force_n
     felt, most = float(closed.force_after_slack_n), float(closed.force_n)
     yield _least(
@@ -127,25 +149,33 @@ def _force(spec: MountSpec, closed: Closing, spread: Spread) -> Iterable[Check]:
     )
 
 
-def _stress(spec: MountSpec, drive: Drive, closed: Closing) -> Iterable[Check]:
-    bound, warned = (share * drive.wire_tensile_mpa for share in (spec.wire.stress_limit, spec.wire.stress_warn))
+def _wire(spec: MountSpec, drive: RockingWireDrive, closed: Closing) -> Iterable[Check]:
     for name, place, stress in (
         ("stress-at-pivot", "pivot", float(closed.stress_pivot_mpa)),
         ("stress-at-horn", "arm", float(closed.stress_horn_mpa)),
     ):
-        yield _most(
-            name,
-            stress,
-            bound,
-            "MPa",
-            f"the wire is bent to {stress:.0f} MPa at the {place}, {stress / drive.wire_tensile_mpa:.0%}"
-            " of its tensile strength",
-            "less over-travel, a thinner or stronger wire, or one that turns in the arm",
-            warn_above=warned,
-        )
+        yield _stress(spec, drive, name, place, stress)
 
 
-def _servo(spec: MountSpec, drive: Drive, closed: Closing) -> Iterable[Check]:
+def _crown(spec: MountSpec, drive: PushRodDrive, closed: RodClosing) -> Iterable[Check]:
+    inside = float(closed.stress_mpa * curvature_factor(drive.loop_radius_mm, drive.wire_mm))
+    yield _stress(spec, drive, "stress-at-crown", "inside of the loop's crown", inside)
+
+
+def _stress(spec: MountSpec, drive: Drive, name: str, place: str, stress: float) -> Check:
+    tensile = drive.wire_tensile_mpa
+    return _most(
+        name,
+        stress,
+        spec.wire.stress_limit * tensile,
+        "MPa",
+        f"the wire is bent to {stress:.0f} MPa at the {place}, {stress / tensile:.0%} of its tensile strength",
+        "less over-travel, a thinner or stronger wire, or one that turns in the arm",
+        warn_above=spec.wire.stress_warn * tensile,
+    )
+
+
+def _servo(spec: MountSpec, drive: Drive, closed: Closed, rate_mm_per_rad: float) -> Iterable[Check]:
     servo, torque = spec.servo, float(closed.torque_nmm)
     margin = servo.stall_torque_nmm / torque if torque > 0 else math.inf
     yield _least(
@@ -166,18 +196,7 @@ def _servo(spec: MountSpec, drive: Drive, closed: Closing) -> Iterable[Check]:
         f"{room:.0f} µs free beyond the end pulses; half a spline tooth is {trim_us(servo):.0f} µs",
         "less swing, or a servo with a wider pulse range",
     )
-    dead_band = dead_band_mm(
-        float(
-            pin_rate_mm_per_rad(
-                0.0,
-                horn_radius_mm=drive.horn_radius_mm,
-                pivot_to_horn_mm=drive.pivot_to_horn_mm,
-                pivot_to_pin_mm=drive.pivot_to_pin_mm,
-                horn_towards_pivot=drive.horn_towards_pivot,
-            )
-        ),
-        servo,
-    )
+    dead_band = dead_band_mm(rate_mm_per_rad, servo)
     yield _most(
         "resolution",
         dead_band,
@@ -189,7 +208,7 @@ def _servo(spec: MountSpec, drive: Drive, closed: Closing) -> Iterable[Check]:
     )
 
 
-def _linkage(spec: MountSpec, drive: Drive, closed: Closing, limits: Limits) -> Iterable[Check]:
+def _rocking_wire(drive: RockingWireDrive, closed: Closing, limits: RockingWireLimits) -> Iterable[Check]:
     tilt = math.degrees(float(closed.tilt_rad))
     free = math.degrees(math.atan2(limits.pivot_slack_mm, drive.pivot_land_mm))
     yield _most(
@@ -228,6 +247,65 @@ def _linkage(spec: MountSpec, drive: Drive, closed: Closing, limits: Limits) -> 
         f"the wire moves sideways by {ratio:.2f} of its length",
         "force and stress are estimates here; a deeper pivot or a smaller throw",
         otherwise="warn",
+    )
+
+
+def _push_rod(drive: PushRodDrive, closed: RodClosing, limits: PushRodLimits) -> Iterable[Check]:
+    lean = math.degrees(float(closed.lean_rad))
+    yield _most(
+        "lean-of-rod",
+        lean,
+        limits.max_lean_deg,
+        "°",
+        f"the rod leans {lean:.1f}° against its way",
+        "it rubs in its slot; a longer rod, or a hole nearer the shaft",
+    )
+    inner, outer = dead_points_rad(
+        horn_radius_mm=drive.horn_radius_mm, rod_length_mm=drive.rod_length_mm, offset_mm=drive.offset_mm
+    )
+    dead = math.degrees(min(-float(inner), float(outer)))
+    yield _least(
+        "turning-back",
+        dead - drive.swing_deg,
+        TURNING_ROOM_DEG,
+        "°",
+        f"arm and rod lie in one line at {dead:.1f}°, {dead - drive.swing_deg:.1f}° beyond full swing",
+        "less swing or a longer rod",
+    )
+    buckling = float(
+        buckling_force_n(length_mm=drive.rod_length_mm, wire_mm=drive.wire_mm, modulus_mpa=drive.wire_modulus_mpa)
+    )
+    margin = buckling / max(float(closed.force_n), 1e-9)
+    yield _least(
+        "buckling",
+        min(margin, 1e6),
+        LEAST_BUCKLING_MARGIN,
+        "",
+        f"the straight rod would buckle at {buckling:.1f} N, {margin:.1f} times the force",
+        "a shorter rod or a thicker wire",
+    )
+
+
+def _wire_rate(drive: RockingWireDrive) -> float:
+    return float(
+        pin_rate_mm_per_rad(
+            0.0,
+            horn_radius_mm=drive.horn_radius_mm,
+            pivot_to_horn_mm=drive.pivot_to_horn_mm,
+            pivot_to_pin_mm=drive.pivot_to_pin_mm,
+            horn_towards_pivot=drive.horn_towards_pivot,
+        )
+    )
+
+
+def _rod_rate(drive: PushRodDrive) -> float:
+    return float(
+        rod_rate_mm_per_rad(
+            0.0,
+            horn_radius_mm=drive.horn_radius_mm,
+            rod_length_mm=drive.rod_length_mm,
+            offset_mm=drive.offset_mm,
+        )
     )
 
 

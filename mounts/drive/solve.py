@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from mounts.drive.model import Drive, Limits
+from mounts.drive.model import Drive, Limits, PushRodLimits
+from mounts.drive.solve_push_rod import attempt_push_rod, possible_push_rod
 from mounts.drive.solve_rocking_wire import attempt_rocking_wire, possible_rocking_wire
 from mounts.drive.ways_out import ways_out
 from mounts.errors import NoDesign
@@ -21,8 +22,20 @@ def solve(spec: MountSpec, limits: Limits) -> Drive:
             nearest changes that bring one back, each worked out.
         InputError: a pinned wire or arm hole that does not exist.
     """
-    found = attempt_rocking_wire(spec, limits)
+    found = _attempt(spec, limits)
     if not isinstance(found, str):
         return found
-    ways = ways_out(spec, lambda changed: possible_rocking_wire(changed, limits))
+    ways = ways_out(spec, lambda changed: _possible(changed, limits))
     raise NoDesign(f"{spec.id}: {found}" + ("; or " + ", or ".join(ways) if ways else ""))
+
+
+def _attempt(spec: MountSpec, limits: Limits) -> Drive | str:
+    if isinstance(limits, PushRodLimits):
+        return attempt_push_rod(spec, limits)
+    return attempt_rocking_wire(spec, limits)
+
+
+def _possible(spec: MountSpec, limits: Limits) -> bool:
+    if isinstance(limits, PushRodLimits):
+        return possible_push_rod(spec, limits)
+    return possible_rocking_wire(spec, limits)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Callable
 from dataclasses import astuple
 
 import numpy as np
@@ -10,8 +11,9 @@ from numpy.typing import NDArray
 from pydantic import Field
 
 from mounts.drive.closing import Closing, Linkage, closing
-from mounts.drive.model import Drive, Limits
-from mounts.drive.tolerances import shifted, tolerances
+from mounts.drive.model import Drive, Limits, PushRodDrive, RockingWireDrive, RockingWireLimits
+from mounts.drive.rod_closing import Rod, RodClosing, rod_closing
+from mounts.drive.tolerances import rod_tolerances, shifted, shifted_rod, tolerances
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
 
@@ -41,7 +43,7 @@ class Spread(Model):
     seed: int
 
 
-def linkage(spec: MountSpec, limits: Limits, drive: Drive) -> Linkage:
+def linkage(spec: MountSpec, limits: RockingWireLimits, drive: RockingWireDrive) -> Linkage:
     """The drive as a linkage, with the slack its holes have as drilled and printed."""
     return Linkage(
         theta_rad=np.radians(drive.swing_deg),
@@ -59,6 +61,23 @@ def linkage(spec: MountSpec, limits: Limits, drive: Drive) -> Linkage:
     )
 
 
+def push_rod(spec: MountSpec, drive: PushRodDrive) -> Rod:
+    """The drive as a push rod, with the slack its holes have as drilled."""
+    return Rod(
+        theta_rad=np.radians(drive.swing_deg),
+        throw_mm=spec.throw_mm,
+        horn_radius_mm=drive.horn_radius_mm,
+        rod_length_mm=drive.rod_length_mm,
+        offset_mm=drive.offset_mm,
+        leg_mm=drive.loop_leg_mm,
+        loop_radius_mm=drive.loop_radius_mm,
+        wire_mm=drive.wire_mm,
+        modulus_mpa=drive.wire_modulus_mpa,
+        arm_slack_mm=drive.arm_hole_drill_mm - drive.wire_mm,
+        pin_slack_mm=max(spec.scale.tie_bar_hole_mm - drive.wire_mm, 0.0),
+    )
+
+
 def spread(spec: MountSpec, limits: Limits, drive: Drive, *, samples: int = SAMPLES, seed: int = SEED) -> Spread:
     """Worst case and Monte Carlo of a drive under ``mounts.drive.tolerances``.
 
@@ -68,20 +87,35 @@ def spread(spec: MountSpec, limits: Limits, drive: Drive, *, samples: int = SAMP
 
     Args:
         spec: the request, for throw, board and tolerances.
-        limits: for the slack of the pivot.
+        limits: of the drive's kind, for the slack of a pivot.
         drive: the drive as solved.
         samples: draws of the Monte Carlo.
         seed: of its generator.
+
+    Raises:
+        TypeError: limits and drive are of different kinds.
     """
-    link, tol = linkage(spec, limits, drive), tolerances(spec)
-    under, *others = astuple(tol)
-    lows = np.array([-under, *(-width for width in others[1:])])
+    if isinstance(drive, PushRodDrive):
+        rod, highs = push_rod(spec, drive), np.array(astuple(rod_tolerances(spec)))
+        return _study(lambda shifts: _closed_rod(rod, shifts), -highs, highs, samples, seed)
+    if not isinstance(limits, RockingWireLimits):
+        raise TypeError("limits and drive are of different kinds")
+    link = linkage(spec, limits, drive)
+    under, *others = astuple(tolerances(spec))
     highs = np.array(others)
-    corners = np.array(list(itertools.product(*np.stack([lows, np.zeros_like(highs), highs], axis=1))))
-    rng = np.random.default_rng(seed)
-    unit = rng.triangular(-1.0, 0.0, 1.0, size=(samples, highs.size))
+    lows = np.array([-under, *-highs[1:]])
+    return _study(lambda shifts: _closed_wire(link, shifts), lows, highs, samples, seed)
+
+
+def _study(
+    closed: Callable[[Array], Closing | RodClosing], lows: Array, highs: Array, samples: int, seed: int
+) -> Spread:
+    """Corners and draws over the box between ``lows`` and ``highs`` (n,), closed by a function of (m, n)."""
+    middle = np.zeros_like(highs)
+    corners = np.array(list(itertools.product(*np.stack([lows, middle, highs], axis=1))))
+    unit = np.random.default_rng(seed).triangular(-1.0, 0.0, 1.0, size=(samples, highs.size))
     drawn = np.where(unit < 0.0, -unit * lows, unit * highs)
-    worst, seen, exact = _closed(link, corners), _closed(link, drawn), closing(link)
+    worst, seen, exact = closed(corners), closed(drawn), closed(middle[None, :])
     return Spread(
         travel_mm=_range(worst.travel_mm, worst.travel_mm, seen.travel_mm, exact.travel_mm),
         overtravel_mm=_range(
@@ -96,17 +130,23 @@ def spread(spec: MountSpec, limits: Limits, drive: Drive, *, samples: int = SAMP
     )
 
 
-def _closed(link: Linkage, shifts: Array) -> Closing:
-    """What (n, 5) shifts of board, shaft, arm hole, arm angle and slack do to the closed points."""
+def _closed_wire(link: Linkage, shifts: Array) -> Closing:
+    """Closed points under (m, 5) shifts of board, shaft, arm hole, arm angle and slack."""
     board, shaft, radius, theta, slack = shifts.T
     return closing(shifted(link, board_mm=board, shaft_mm=shaft, radius_mm=radius, theta_rad=theta, slack_mm=slack))
+
+
+def _closed_rod(rod: Rod, shifts: Array) -> RodClosing:
+    """Closed points under (m, 4) shifts of arm hole, arm angle, loop leg and crown."""
+    radius, theta, leg, crown = shifts.T
+    return rod_closing(shifted_rod(rod, radius_mm=radius, theta_rad=theta, leg_mm=leg, crown_mm=crown))
 
 
 def _range(least: Array, most: Array, seen: Array, nominal: Array) -> Range:
     low, high = np.percentile(seen, [5.0, 95.0])
     return Range(
         low=float(least.min()),
-        nominal=float(nominal),
+        nominal=float(nominal[0]),
         high=float(most.max()),
         percentile_5=float(low),
         percentile_95=float(high),

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from mounts.drive.closing import Linkage
+from mounts.drive.rod_closing import Rod
 from mounts.inputs.spec import MountSpec
 
 
@@ -63,4 +64,36 @@ def shifted(
         pivot_to_horn_mm=np.asarray(link.pivot_to_horn_mm) + shaft_mm - sign * np.asarray(radius_mm),
         pivot_to_pin_mm=np.asarray(link.pivot_to_pin_mm) + board_mm,
         pivot_slack_mm=np.maximum(np.asarray(link.pivot_slack_mm) + slack_mm, 0.0),
+    )
+
+
+HAND_BENT_MM = 0.3
+"""± of a leg or crown bent by hand round a former. Common practice, no source."""
+
+
+@dataclass(frozen=True)
+class RodTolerances:
+    """Half widths for a push rod. Its length is trimmed with the centre pulse and does not count."""
+
+    horn_radius_mm: float
+    theta_rad: float
+    leg_mm: float
+    crown_mm: float
+
+
+def rod_tolerances(spec: MountSpec) -> RodTolerances:
+    """Those of the servo, and of a loop bent by hand."""
+    servo = spec.servo
+    dead_band_rad = math.radians(servo.dead_band_us * servo.degrees_per_us)
+    return RodTolerances(servo.tolerance_mm, dead_band_rad, HAND_BENT_MM, HAND_BENT_MM)
+
+
+def shifted_rod(rod: Rod, *, radius_mm: ArrayLike, theta_rad: ArrayLike, leg_mm: ArrayLike, crown_mm: ArrayLike) -> Rod:
+    """The push rod as it comes out: signed shifts of arm hole, arm angle, loop legs and crown radius."""
+    return replace(
+        rod,
+        horn_radius_mm=np.asarray(rod.horn_radius_mm) + radius_mm,
+        theta_rad=np.asarray(rod.theta_rad) + theta_rad,
+        leg_mm=np.maximum(np.asarray(rod.leg_mm) + leg_mm, 0.0),
+        loop_radius_mm=np.asarray(rod.loop_radius_mm) + crown_mm,
     )

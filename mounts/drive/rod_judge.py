@@ -1,0 +1,114 @@
+"""The limits of a push rod, by name, over a whole field of candidates."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mounts.drive.candidates import Limit, at_least, at_most
+from mounts.drive.loop import buckling_force_n, curvature_factor
+from mounts.drive.model import PushRodLimits
+from mounts.drive.pulse import dead_band_mm
+from mounts.drive.push_rod import dead_points_rad, rod_rate_mm_per_rad
+from mounts.drive.rod_closing import RodClosing, rod_closing
+from mounts.drive.rod_field import RodField
+from mounts.drive.tolerances import rod_tolerances, shifted_rod
+from mounts.drive.trial import Trial, shared_limits
+from mounts.inputs.spec import MountSpec
+
+Array = NDArray[np.float64]
+
+LEAST_BUCKLING_MARGIN = 3.0
+"""Euler load of the straight rod over the force without slack. Common practice, no source."""
+
+DEAD_POINT_MARGIN_DEG = 8.0
+"""Kept between full swing and the angle where arm and rod lie in one line."""
+
+
+@dataclass(frozen=True)
+class RodJudged:
+    """A field, what each candidate does and every limit it was held against; arrays are (n,)."""
+
+    closed: RodClosing
+    trial: Trial
+    height_mm: Array
+    buckling_margin: Array
+    limits: tuple[Limit, ...]
+
+
+def judge_rods(candidates: RodField, spec: MountSpec, limits: PushRodLimits) -> RodJudged:
+    """Every candidate held against every limit."""
+    rod = candidates.rod
+    radius, length, wire, crown, leg, theta = (
+        np.asarray(values)
+        for values in (
+            rod.horn_radius_mm,
+            rod.rod_length_mm,
+            rod.wire_mm,
+            rod.loop_radius_mm,
+            rod.leg_mm,
+            rod.theta_rad,
+        )
+    )
+    closed = rod_closing(rod)
+    trial = _trial(candidates, closed, spec)
+    width, foot = candidates.width_mm(), candidates.foot_radius_mm
+    height = leg + crown + wire / 2.0
+    buckling = buckling_force_n(length_mm=length, wire_mm=wire, modulus_mpa=rod.modulus_mpa)
+    margin = buckling / np.maximum(closed.force_n, 1e-9)
+    unsolved = np.where(np.isnan(leg) & ~np.isnan(length), np.inf, 0.0)
+    lean = np.where(np.isnan(length), np.inf, np.degrees(closed.lean_rad))
+    inner, outer = dead_points_rad(horn_radius_mm=radius, rod_length_mm=length, offset_mm=rod.offset_mm)
+    room = np.degrees(np.minimum(-inner, outer) - theta)
+    needed = limits.before_loop_mm + width + limits.after_loop_mm
+    shortest = np.minimum(min(limits.before_loop_mm, limits.after_loop_mm, limits.pin_leg_mm), leg)
+    own = (
+        at_most("loop", unsolved, 0.0, "mm beyond what any loop gives", "another throw or force"),
+        at_most("loop height", height, limits.max_loop_height_mm, "mm of loop height", "a higher housing"),
+        at_most("loop width", width, limits.max_loop_width_mm, "mm of loop width", "a longer housing"),
+        at_most("rod length", needed, limits.rod_length_mm[1], "mm of rod", "stand further from the track"),
+        at_most("lean", lean, limits.max_lean_deg, "° of lean of the rod", "a longer rod"),
+        at_least("dead point", room, DEAD_POINT_MARGIN_DEG, "° to the dead point", "a longer rod"),
+        at_least("buckling", margin, LEAST_BUCKLING_MARGIN, "× the force to buckle it", "a shorter rod"),
+        at_least("bends", shortest / foot, 1.0, "bend radii of straight wire", "longer straights"),
+    )
+    shared = shared_limits(trial, spec, wire_tail_mm=limits.wire_tail_mm)
+    return RodJudged(closed, trial, height, margin, (*own, *shared))
+
+
+def _trial(candidates: RodField, closed: RodClosing, spec: MountSpec) -> Trial:
+    rod, tol = candidates.rod, rod_tolerances(spec)
+    weak, strong = (
+        rod_closing(
+            shifted_rod(
+                rod,
+                radius_mm=sign * tol.horn_radius_mm,
+                theta_rad=sign * tol.theta_rad,
+                leg_mm=-sign * tol.leg_mm,
+                crown_mm=-sign * tol.crown_mm,
+            )
+        )
+        for sign in (-1.0, 1.0)
+    )
+    rate = rod_rate_mm_per_rad(
+        0.0, horn_radius_mm=rod.horn_radius_mm, rod_length_mm=rod.rod_length_mm, offset_mm=rod.offset_mm
+    )
+    # the inside of the crown is judged with its curvature, which the reported stress leaves out
+    inside = closed.stress_mpa * curvature_factor(rod.loop_radius_mm, rod.wire_mm)
+    return Trial(
+        radius_mm=np.asarray(rod.horn_radius_mm),
+        theta_rad=np.asarray(rod.theta_rad),
+        wire_mm=np.asarray(rod.wire_mm),
+        drill_mm=candidates.drill_mm,
+        stress_share=inside / candidates.tensile_mpa,
+        force_n=closed.force_n,
+        force_after_slack_n=closed.force_after_slack_n,
+        lost_motion_mm=closed.lost_motion_mm,
+        torque_nmm=closed.torque_nmm,
+        dead_band_mm=rate * dead_band_mm(1.0, spec.servo),
+        least_overtravel_mm=weak.overtravel_mm - weak.lost_motion_mm / 2.0,
+        least_force_n=weak.force_after_slack_n,
+        most_force_n=strong.force_n,
+    )
