@@ -11,7 +11,8 @@ def write_toml(data: Mapping[str, Any], comments: Mapping[str, str] | None = Non
     """Plain values first, then tables, each under its dotted head; keys keep their order.
 
     Args:
-        data: str, bool, int, float, lists of these or of flat tables, and tables to any depth; None is left out everywhere.
+        data: str, bool, int, float, lists of these or of flat tables, and tables to any depth; None is
+            left out everywhere.
         comments: text put behind a top-level plain value.
 
     >>> print(write_toml({"title": "mine", "radii": [5.0, 7.0], "source": {"all": {"mark": "M"}}}))

@@ -8,6 +8,7 @@ from collections import Counter
 from pydantic import Field
 
 from mounts.design import Design
+from mounts.drive.model import RockingWireDrive
 from mounts.inputs.model import Model
 from mounts.units import number
 
@@ -25,26 +26,33 @@ class HardwareItem(Model):
 
 
 def wire_cut_mm(design: Design) -> float:
-    """Straight length of wire to cut for a rocking wire, mm, rounded up to a whole millimetre.
+    """Straight length of wire to cut, mm, rounded up to a whole millimetre, a spare end included."""
+    drive = design.drive
+    used_mm = _rocking_wire_mm(design, drive) if isinstance(drive, RockingWireDrive) else drive.cut_length_mm
+    return float(math.ceil(used_mm + _SPARE_MM))
+
+
+def _rocking_wire_mm(design: Design, drive: RockingWireDrive) -> float:
+    """Wire of a rocking wire without a spare end, mm.
 
     The straight run from arm hole to tie bar at mid swing (d + h), the fall of the top end at the end of
     the swing (the wire slides down through the pivot as the arm swings aside), what stands above the tie
-    bar, the Z-bend (two quarter bends of radius ρ = 1.5 wire + wire/2 on the centre line, the step
-    through the arm, the tail) and a spare end.
+    bar, and the Z-bend: two quarter bends of radius ρ = 1.5 wire + wire/2 on the centre line, the step
+    through the arm, the tail. With u the distance from pivot to arm hole at the end of the swing and c its
+    part along the wire's middle position, the length from arm hole to tie bar is u·(1 + h/c).
 
-        fall = (√((d + s·r(1 − cos θ))² + (r·sin θ)²) − d)
+        c = d + s·r(1 − cos θ)      u = √(c² + (r·sin θ)²)      fall = u·(1 + h/c) − (d + h)
 
-    Source: own derivation; the Z-bend is two arcs of πρ/2.
+    Source: own derivation; tests/report checks it against distances between points.
     """
-    drive = design.drive
+    d, h, r = drive.pivot_to_horn_mm, drive.pivot_to_pin_mm, drive.horn_radius_mm
     swing_rad = math.radians(drive.swing_deg)
     sense = 1 if drive.horn_towards_pivot else -1
-    along = drive.pivot_to_horn_mm + sense * drive.horn_radius_mm * (1 - math.cos(swing_rad))
-    fall = math.hypot(along, drive.horn_radius_mm * math.sin(swing_rad)) - drive.pivot_to_horn_mm
+    c = d + sense * r * (1 - math.cos(swing_rad))
+    fall = math.hypot(c, r * math.sin(swing_rad)) * (1 + h / c) - (d + h)
     bends = math.pi * (_BEND_RADII + 0.5) * drive.wire_mm
     z_bend = bends + design.spec.servo.horn_thickness_mm + design.plan.wire_tail_mm
-    straight = drive.pivot_to_horn_mm + drive.pivot_to_pin_mm + max(fall, 0.0)
-    return float(math.ceil(straight + z_bend + _ABOVE_TIE_BAR_MM + _SPARE_MM))
+    return d + h + max(fall, 0.0) + _ABOVE_TIE_BAR_MM + z_bend
 
 
 def hardware(design: Design) -> tuple[HardwareItem, ...]:
@@ -69,8 +77,11 @@ def hardware(design: Design) -> tuple[HardwareItem, ...]:
             )
             for length_mm, quantity in sorted(Counter(s.length_mm for s in design.plan.screws).items())
         ),
-        HardwareItem(item="drill, wire's hole in the board", size=f"{number(drive.board_hole_mm)} mm", quantity=1),
     ]
+    if isinstance(drive, RockingWireDrive):
+        found.append(
+            HardwareItem(item="drill, wire's hole in the board", size=f"{number(drive.board_hole_mm)} mm", quantity=1)
+        )
     if design.plan.screws:
         found.append(
             HardwareItem(item="drill, pilot for the fixing screws", size=f"{number(fixing.pilot_mm)} mm", quantity=1)

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from mounts.checks.model import Check
+from mounts.drive.model import RockingWireDrive
 from mounts.report.model import Report
 from mounts.units import number
 
@@ -59,15 +60,26 @@ def check_line(check: Check) -> str:
 
 def _drive_rows(report: Report) -> list[tuple[str, str]]:
     drive = report.drive
-    return [
+    rows = [
         ("arm hole", f"{number(drive.horn_radius_mm)} mm from the shaft, swing ±{number(drive.swing_deg, 1)}°"),
         ("wire", f"{number(drive.wire_mm)} mm, cut {number(report.wire_cut_mm)} mm"),
-        ("pivot to arm hole", f"{number(drive.pivot_to_horn_mm, 1)} mm"),
+    ]
+    if isinstance(drive, RockingWireDrive):
+        rows += [
+            ("pivot to arm hole", f"{number(drive.pivot_to_horn_mm, 1)} mm"),
+            ("hole in the board", f"{number(drive.board_hole_mm)} mm"),
+        ]
+    else:
+        rows += [
+            ("rod", f"{number(drive.rod_length_mm, 1)} mm from arm hole to pin"),
+            ("loop", f"{number(drive.loop_width_mm, 1)} mm wide, {number(drive.loop_height_mm, 1)} mm high"),
+        ]
+    return [
+        *rows,
         ("travel", f"{number(drive.travel_mm, 2)} mm for a throw of {number(report.inputs.throw_mm, 2)} mm"),
         ("force at the blades", f"{number(drive.force_n, 2)} N"),
         ("stress in the wire", f"{number(drive.stress_mpa, 0)} MPa"),
         ("torque margin", f"{number(drive.torque_margin, 1)}"),
-        ("board hole", f"{number(drive.board_hole_mm)} mm"),
     ]
 
 
