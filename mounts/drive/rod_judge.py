@@ -64,7 +64,10 @@ def judge_rods(candidates: RodField, spec: MountSpec, limits: PushRodLimits) -> 
     room = np.degrees(np.minimum(-inner, outer) - theta)
     needed = limits.before_loop_mm + width + limits.after_loop_mm
     shortest = np.minimum(min(limits.before_loop_mm, limits.after_loop_mm, limits.pin_leg_mm), leg)
+    nearest, farthest = limits.arm_hole_mm or (0.0, spec.servo.horn_length_mm)
     own = (
+        at_least("arm hole", radius, nearest, "mm from shaft to arm hole", "a higher pin, or --set pose=hang"),
+        at_most("arm hole too far", radius, farthest, "mm from shaft to arm hole", "allow more --set height_mm"),
         at_most("loop", unsolved, 0.0, "mm beyond what any loop gives", "another throw or force"),
         at_most("loop height", height, limits.max_loop_height_mm, "mm of loop height", "a higher housing"),
         at_most("loop width", width, limits.max_loop_width_mm, "mm of loop width", "a longer housing"),
