@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from pydantic import Field, SerializeAsAny
 
 from mounts.drive.model import Drive
@@ -37,6 +39,14 @@ class Plan(Model):
     plug_wide: Vector = Field(description="unit vector along the long side of the plug's face on that way")
     lift_off: tuple[str, ...] = Field((), description="parts that are off while servo and screws go in")
     wire_tail_mm: float = Field(description="tail of the Z-bend behind the arm")
+    loop_towards: Vector | None = Field(None, description="unit vector, the way a push rod's loop stands out of it")
+    arm_length_mm: float | None = Field(None, description="shaft to where the arm is cut off; None: left as it is")
+    arm_in_deg: float | None = Field(
+        None, description="arm angle at which the servo goes in with its arm on; None: the arm goes on afterwards"
+    )
+    ears_rest_on: Literal["underside", "upper"] = Field(
+        "underside", description="face of the ears that lies on the seat; upper is the shaft's side"
+    )
     seat_n_per_mm: float = Field(gt=0, description="stiffness of the servo's seat across the track")
     name_mark: str = Field(description="what is written on the mount")
 

@@ -7,8 +7,46 @@ from typing import Literal
 from pydantic import Field
 
 from mounts.design import Plan
+from mounts.inputs.model import Model
 
 Span = tuple[float, float]
+
+
+class BaseFrame(Model):
+    """The base plate of either pose, before the mirror, mount frame, mm."""
+
+    heads_xy: tuple[tuple[float, float], ...] = Field(description="fixing screws")
+    rim_mm: float = Field(description="thickness of the rim")
+    opening: tuple[Span, Span] | None = Field(None, description="x and y left out of the plate, under arm and rod")
+    mark_x: Span = Field(description="flat for the name")
+    mark_y: Span
+    pilot_mm: float = Field(description="servo screws, diameter as modelled")
+
+
+class HangFrame(BaseFrame):
+    """Two posts at the ends of the case, the ears on top of them."""
+
+    kind: Literal["hang"] = "hang"
+    near_x: Span = Field(description="post at the shaft's end of the case")
+    far_x: Span = Field(description="the other post where the ear lies on it")
+    far_foot_x: float = Field(description="its inner face at the height of the arm, farther out")
+    corbel_z: float = Field(description="where it begins to lean in, at 45°")
+    post_y: Span
+    seat_z: float = Field(description="top of both posts")
+    pilots_xy: tuple[tuple[float, float], ...]
+    pilot_depth_mm: float
+
+
+class SideFrame(BaseFrame):
+    """A wall with a notch that is open at the top; the ears on its face."""
+
+    kind: Literal["side"] = "side"
+    wall_x: Span
+    wall_y: Span
+    wall_top_z: float
+    notch_y: Span
+    notch_z: float = Field(description="bottom of the notch")
+    pilots_yz: tuple[tuple[float, float], ...]
 
 
 class HousingPlan(Plan):
@@ -41,6 +79,9 @@ class HousingPlan(Plan):
     slot_top_z: float
     cable_x: Span = Field(description="opening for cable and plug in the far side, open at the bottom")
     cable_top_z: float
+    sleeper_end_y: float = Field(description="where the sleepers of the track end")
+    roadbed_edge_y: float = Field(description="where its roadbed ends")
+    frame: HangFrame | SideFrame = Field(discriminator="kind")
 
 
 FRICTION = 0.2

@@ -1,0 +1,234 @@
+"""What both poses of an on-board housing share: options, what the scale leaves room for, fixing screws."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from pydantic import Field
+
+from mounts import gauge
+from mounts.design import Screw
+from mounts.drive.model import Drive, PushRodDrive
+from mounts.errors import NoDesign
+from mounts.frames import Array, Matrix, Vector, matrix
+from mounts.inputs.model import Mm, Model
+from mounts.inputs.spec import MountSpec
+from mounts.styles._housing_plan import least_lip_mm
+
+AIR_MM = 1.0  # round the arm, its screw and the servo's case
+EAR_MARGIN_MM = 1.5  # plastic beyond the end of an ear
+DRIVER_RADIUS_MM = 3.0  # shank of a cross-point screwdriver for the fixings, with room for a hand
+WIRE_TAIL_MM = 2.5  # what keeps a Z-bend in its hole; common practice, no source
+POINT_MM = 2.0  # board left under a screw's point; common practice, no source
+FLOOR_MM = 3.0  # board left under a cut-out, or it goes through; common practice, no source
+ROD_AIR_MM = 0.3  # rod over roadbed, board and base plate
+LOOP_AIR_MM = 1.0  # between the loop and sleepers or shell, whichever way the pin stands
+GAUGE_AIR_MM = 1.0  # between shell and structure gauge
+LEAST_BASE_MM, MOST_BASE_MM = 2.4, 4.0
+PIN_LEG_MM = 2.0  # wire standing above the tie bar's middle; common practice, no source
+HALF_SLEEPER_GAUGES = 0.905  # a 2.6 m sleeper under 1.435 m gauge; common practice, no source
+REACH_GAUGES = 0.7  # pin 0.2 gauges outside the rail: 3.3 mm in HO; common practice, no source
+LARGEST_LOOP_MM = 20.0  # a loop that stands out farther along the track catches fingers; no source
+
+
+class Options(Model):
+    """What ``--set`` takes for every on-board housing."""
+
+    pose: Literal["auto", "hang", "side"] = Field(
+        "auto", description="hang: shaft down, tall and slim; side: shaft along the track, low and long"
+    )
+    height_mm: Mm | None = Field(
+        None, ge=8, le=200, description="room above the board that the scene leaves to servo and frame"
+    )
+    sunk_mm: Mm | None = Field(
+        None, ge=0, le=20, description="how far the servo is let down towards the board; default as little as need be"
+    )
+    tie_bar_reach_mm: Mm | None = Field(
+        None, ge=2, le=80, description="centre line of the track to the tie bar's pin; default 0.7 × gauge"
+    )
+    base_mm: Mm | None = Field(
+        None, ge=LEAST_BASE_MM, le=MOST_BASE_MM, description="base plate; default as thin as a stock screw allows"
+    )
+    trim_arm: bool = Field(
+        True, description="pose side: cut the arm off behind the hole in use rather than let it into the board"
+    )
+    vehicles: Literal["auto", "A", "B", "C"] = Field("auto", description="NEM 103 group of the stock on a curve")
+    curve: Literal["either", "inside", "outside"] = Field("either", description="side of the curve it stands on")
+
+
+@dataclass(frozen=True)
+class Shell:
+    """How much the scenery adds to the frame.
+
+    Attributes:
+        front_mm: its outermost point on the track side, from the edge of the frame's base plate.
+        over_mm: its highest point, from the top of the room inside.
+    """
+
+    front_mm: float = 2.5
+    over_mm: float = 3.0
+
+
+@dataclass(frozen=True)
+class Lane:
+    """What lies along the rod between pin (y = 0) and housing, mm.
+
+    Attributes:
+        track_y: centre line of the track.
+        sleeper_end_y: end of the sleepers.
+        roadbed_edge_y: foot of the roadbed, shoulder at 45°.
+    """
+
+    track_y: float
+    sleeper_end_y: float
+    roadbed_edge_y: float
+
+
+def lane(spec: MountSpec, options: Options) -> Lane:
+    """Track and roadbed beside the housing."""
+    reach = options.tie_bar_reach_mm or round(REACH_GAUGES * spec.scale.track_gauge_mm, 2)
+    sleeper = HALF_SLEEPER_GAUGES * spec.scale.track_gauge_mm - reach
+    return Lane(-reach, sleeper, sleeper + spec.roadbed.thickness_mm)
+
+
+def gauge_front_y(spec: MountSpec, options: Options, top_z: float) -> float:
+    """Nearest y of a shell of that height that leaves the structure gauge, and a little air, free.
+
+    Where no gauge was published, three gauges from the centre line: what NEM 102 asks of the others, rounded up.
+    """
+    scale = spec.scale
+    if scale.structure_gauge is None:
+        return 3.0 * scale.track_gauge_mm / 2 + GAUGE_AIR_MM + lane(spec, options).track_y
+    wider = gauge.widening(scale, spec.track_radius_mm, options.vehicles).each_side_mm
+    above = top_z - spec.roadbed.thickness_mm - scale.rail_top_above_roadbed_mm
+    low, wide, _ = gauge.bands(scale.structure_gauge, wider)
+    half = low.half_low if above <= low.high else max(low.half_low, wide.half_low)
+    return half + GAUGE_AIR_MM + lane(spec, options).track_y
+
+
+def rod_drop_mm(spec: MountSpec, options: Options, *, shaft_y: float, steepest_deg: float) -> float:
+    """How far the arm hole may lie below the pin before the rod gets too steep or meets roadbed or board."""
+    wire = widest_wire_mm(spec)
+    slope = math.tan(math.radians(steepest_deg)) * shaft_y
+    board = spec.pin_height_mm - wire / 2 - ROD_AIR_MM
+    drops = [slope, board]
+    edge = lane(spec, options).roadbed_edge_y
+    if spec.roadbed.thickness_mm > 0 and edge > 0:
+        over = spec.pin_height_mm - spec.roadbed.thickness_mm - wire / 2 - ROD_AIR_MM
+        drops.append(over * shaft_y / edge)
+    return max(0.0, min(drops))
+
+
+def widest_wire_mm(spec: MountSpec) -> float:
+    """The thickest wire the solver may take."""
+    return spec.wire_mm or max(wire.diameter_mm for wire in spec.wire.stock)
+
+
+def pin_leg_mm(spec: MountSpec) -> float:
+    """Wire above the pin's height: not so much that it reaches rail top, where the trains' gauge begins."""
+    room = spec.roadbed.thickness_mm + spec.scale.rail_top_above_roadbed_mm - spec.pin_height_mm
+    return min(PIN_LEG_MM, max(room - 0.3, 0.5))
+
+
+def pushing(drive: Drive) -> PushRodDrive:
+    """The drive as the push rod it must be here."""
+    if not isinstance(drive, PushRodDrive):
+        raise TypeError("an on-board housing is driven by a push rod")
+    return drive
+
+
+def rim_mm(spec: MountSpec) -> float:
+    """Thickness of the rim: three lines of a 0.4 mm nozzle, at least two of any."""
+    return max(1.2, 2.2 * spec.printer.nozzle_mm)
+
+
+def chamfer_mm(spec: MountSpec) -> float:
+    """Bed edge of the base plate, against elephant's foot."""
+    return max(0.3, spec.printer.elephant_foot_mm + 0.15)
+
+
+def lip_mm(spec: MountSpec, base_mm: float) -> float:
+    """Top of the rim above the board."""
+    return max(base_mm + 1.2, least_lip_mm(spec.printer.slip_fit_mm, 2 * chamfer_mm(spec)))
+
+
+def head_margin_mm(spec: MountSpec) -> float:
+    """Plate between a fixing screw's axis and the edge: half the head and a rim of 1.6 mm, the driver inside it."""
+    return max(spec.fixing.head_mm / 2 + 1.6, DRIVER_RADIUS_MM + rim_mm(spec))
+
+
+def base_mm(spec: MountSpec, options: Options) -> float:
+    """Thickness of the base plate: as thin as lets a stock screw grip the board and stay inside it."""
+    if options.base_mm is not None:
+        return options.base_mm
+    inside = _inside_mm(spec)
+    fitting = [length - inside for length in spec.fixing.lengths_mm if length >= LEAST_BASE_MM + _grip_mm(spec)]
+    return min(max(LEAST_BASE_MM, min(fitting, default=LEAST_BASE_MM)), MOST_BASE_MM)
+
+
+def _inside_mm(spec: MountSpec) -> float:
+    """How deep a screw may go into the board from above."""
+    return spec.board.thickness_mm - spec.board.under_mm - POINT_MM
+
+
+def _grip_mm(spec: MountSpec) -> float:
+    """How deep it must go: two shanks into what holds it, foam on top counts for nothing."""
+    board = spec.board
+    soft = board.thickness_mm - board.screw_depth_mm if board.screw_depth_mm else 0.0
+    return soft + 2 * spec.fixing.shank_mm
+
+
+def screws(spec: MountSpec, base: float, heads_xy: tuple[tuple[float, float], ...]) -> tuple[Screw, ...]:
+    """The fixing screws, driven from above, of the longest stock length whose point stays inside the board.
+
+    Raises:
+        NoDesign: no stock screw grips the board without coming too near its underside.
+    """
+    least, most = base + _grip_mm(spec), base + _inside_mm(spec)
+    useful = [length for length in spec.fixing.lengths_mm if least <= length <= most]
+    if not useful:
+        shortest = min((length for length in spec.fixing.lengths_mm if length >= least), default=None)
+        found = (
+            f"the longest is {spec.fixing.lengths_mm[-1]:g} mm, {least:.1f} mm are needed"
+            if shortest is None else f"the shortest that grips is {shortest:g} mm, {shortest - most:.1f} mm too long"
+        )
+        raise NoDesign(
+            f"no {spec.fixing.name} screw holds the frame on the {spec.board.thickness_mm:g} mm board and stays "
+            f"{POINT_MM:g} mm inside it: {found}; choose another --screw, or glue a pad under the board and give "
+            "the sum as --board"
+        )
+    return tuple(
+        Screw(head=flip((x, y, base), spec.mirror), direction=(0.0, 0.0, -1.0), length_mm=max(useful))
+        for x, y in heads_xy
+    )
+
+
+def cut_depth_mm(spec: MountSpec, lowest_z: float) -> float:
+    """Depth of the cut-out that gives air below a height; through the board where too little would be left."""
+    depth = math.ceil((AIR_MM - lowest_z) * 2 - 1e-6) / 2  # to the half millimetre: nobody routs finer
+    if depth <= 0:
+        return 0.0
+    return depth if depth <= spec.board.thickness_mm - FLOOR_MM else spec.board.thickness_mm
+
+
+def arm_sweep_mm(spec: MountSpec, swing_deg: float, length_mm: float) -> float:
+    """How far the arm, cut to a length, reaches sideways at full swing, hub included."""
+    servo, swing = spec.servo, math.radians(swing_deg)
+    whole = (servo.horn_length_mm - servo.horn_tip_width_mm / 2) * math.sin(swing) + servo.horn_tip_width_mm / 2
+    cut = length_mm * math.sin(swing) + servo.horn_hub_mm / 2 * math.cos(swing)
+    return max(servo.horn_hub_mm / 2, whole if length_mm >= servo.horn_length_mm else min(whole, cut))
+
+
+def flip(point: Vector, mirror: bool) -> Vector:
+    """The point, or its mirror image along the track."""
+    return (-point[0] + 0.0 if mirror else point[0], point[1], point[2])
+
+
+def servo_matrix(spec: MountSpec, rotation: Array, origin: Vector) -> Matrix:
+    """Servo frame to mount frame; the servo itself is not mirrored, so its symmetric side turns over."""
+    if spec.mirror:
+        rotation = np.diag([-1.0, 1.0, 1.0]) @ rotation @ np.diag([1.0, -1.0, 1.0])
+    return matrix(rotation, np.array(flip(origin, spec.mirror)))
