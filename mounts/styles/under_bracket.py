@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from mounts.design import Datums, Design
 from mounts.drive.model import Drive, RockingWireLimits
 from mounts.inputs.spec import MountSpec
-from mounts.styles import Style, _bracket_across, _bracket_down
+from mounts.styles import Style, _bracket, _bracket_across, _bracket_down
 from mounts.styles._bracket import BracketPlan, Options
 from mounts.styles._bracket_across import AcrossPlan
 from mounts.styles._bracket_down import DownPlan
@@ -26,14 +26,14 @@ def _lies_down(spec: MountSpec, options: Options) -> bool:
     """Whether the long side points down: asked for, or fits the depth and has the smaller y × z outline."""
     if options.lie != "auto":
         return options.lie == "down"
-    servo = spec.servo
     across = _bracket_across.limits(spec, options)
     down = _bracket_down.limits(spec, options)
     shaft = max(USUAL_SHAFT_DEPTH_MM, down.min_pivot_to_shaft_mm) + down.pivot_drop_mm
     if shaft + down.below_shaft_mm > spec.max_depth_mm:
         return False
-    narrow = servo.case_width_mm + _bracket_down.POST_MM + servo.flange_hole_pitch_mm
-    wide = max(servo.flange_span_mm, narrow)
+    half_plate = _bracket.front_y_mm(spec) + _bracket.head_margin_mm(spec)
+    wide = max(spec.servo.flange_span_mm + 2 * _bracket.EAR_MARGIN_MM, 2 * half_plate)
+    narrow = half_plate + max(spec.servo.case_width_mm / 2 + _bracket_down.POST_MM, half_plate)
     return narrow * (shaft + down.below_shaft_mm) < wide * (shaft + across.below_shaft_mm)
 
 

@@ -1,0 +1,68 @@
+"""Every style, every example of it: what any mount must be. No skip list."""
+
+import numpy as np
+import pytest
+from made import build, kept
+
+from mounts.checks.assembly import check_assembly
+from mounts.checks.clearance import check_clearance
+from mounts.checks.print_mesh import check_print
+from mounts.frames import apply
+from mounts.styles import names, styles, summary
+
+pytestmark = pytest.mark.solid
+
+CASES = [(name, number) for name in names() for number in range(len(styles()[name].examples))]
+
+
+def _request(name: str) -> dict[str, object]:
+    """Inputs that suit a style: brackets under 18 mm in HO with room below, housings on 12 mm in N."""
+    if styles()[name].drive == "rocking-wire":
+        return {"style": name, "max_depth": 80}
+    return {"style": name, "scale": "N", "board": "12 mm", "track_distance": "32 mm"}
+
+
+def _mount(name, number, **more):
+    return kept(styles()[name].examples[number], **(_request(name) | more))
+
+
+@pytest.mark.parametrize(("name", "number"), CASES)
+def test_an_example_passes_every_check_on_its_mesh(name, number):
+    """No print, clearance or assembly check fails."""
+    mount = _mount(name, number)
+    spec = mount.design.spec
+
+    checks = [*check_clearance(mount.design, mount.meshes), *check_assembly(mount.design, mount.meshes)]
+    for mesh in mount.meshes:
+        checks += check_print(mesh, spec.printer, spec.filament)
+
+    assert [] == [check for check in checks if check.verdict == "fail"]
+
+
+@pytest.mark.parametrize(("name", "number"), CASES)
+def test_an_example_is_the_same_bytes_again(name, number):
+    """A second build in the same process gives the same STL."""
+    again = build(styles()[name].examples[number], **_request(name))
+
+    assert _mount(name, number).stl == again.stl
+
+
+@pytest.mark.parametrize(("name", "number"), CASES)
+def test_the_mirrored_mount_is_the_mirror_image(name, number):
+    """Volumes agree, and the box in the mount frame is the mirrored box; the servo's own matrix stays a rotation."""
+    plain, mirrored = _mount(name, number, id="II"), _mount(name, number, id="II", mirror=True)
+
+    for one, other in zip(plain.meshes, mirrored.meshes, strict=True):
+        assert other.solid_volume_mm3 == pytest.approx(one.solid_volume_mm3, rel=1e-3)
+        points, images = (apply(mesh.print_to_mount, mesh.vertices_mm) for mesh in (one, other))
+        low, high = points.min(axis=0), points.max(axis=0)
+        assert images.min(axis=0) == pytest.approx((-high[0], low[1], low[2]), abs=2e-3)
+        assert images.max(axis=0) == pytest.approx((-low[0], high[1], high[2]), abs=2e-3)
+    assert np.linalg.det(np.array(mirrored.design.datums.servo)[:3, :3]) == pytest.approx(1)
+
+
+@pytest.mark.parametrize("name", names())
+def test_a_style_says_what_it_is(name):
+    """One line for the list, and a description for every option."""
+    assert 10 < len(summary(name)) < 110
+    assert all(field.description for field in styles()[name].options.model_fields.values())

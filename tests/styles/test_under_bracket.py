@@ -1,0 +1,171 @@
+"""What is particular to the under-board bracket."""
+
+import math
+
+import cadquery as cq
+import numpy as np
+import pytest
+import trimesh
+from made import build, kept
+
+from mounts import scene
+from mounts.errors import NoDesign
+from mounts.frames import apply
+from mounts.inputs.library import Library
+from mounts.inputs.request import MountRequest
+from mounts.inputs.resolve import resolve
+from mounts.styles._bracket import Options
+from mounts.styles.under_bracket import _lies_down
+
+pytestmark = pytest.mark.solid
+
+LIES = ("across", "down")
+
+
+def _mesh(mount) -> trimesh.Trimesh:
+    """The exported part in the mount frame."""
+    mesh = mount.meshes[0]
+    return trimesh.Trimesh(apply(mesh.print_to_mount, mesh.vertices_mm), mesh.faces, process=False)
+
+
+def _servo_solid(design) -> cq.Shape:
+    """The servo drawn again from its profile with the CAD kernel, as brief.md, section 2 describes it."""
+    servo = design.spec.servo
+    middle = servo.case_length_mm / 2 - servo.shaft_offset_mm
+    case = cq.Workplane().box(servo.case_length_mm, servo.case_width_mm, servo.case_height_mm).translate(
+        (middle, 0, servo.case_height_mm / 2 - servo.flange_underside_height_mm)
+    )
+    ears = cq.Workplane().box(servo.flange_span_mm, servo.case_width_mm, servo.flange_thickness_mm).translate(
+        (middle, 0, servo.flange_thickness_mm / 2)
+    )
+    rows = design.datums.servo
+    placed = cq.Location(cq.Plane(
+        origin=tuple(row[3] for row in rows[:3]),
+        xDir=tuple(row[0] for row in rows[:3]),
+        normal=tuple(row[2] for row in rows[:3]),
+    ))
+    return case.union(ears).val().moved(placed)
+
+
+@pytest.mark.parametrize("mirror", [False, True])
+@pytest.mark.parametrize("lie", LIES)
+def test_a_servo_drawn_from_the_profile_sits_on_its_seat_and_cuts_nothing(lie, mirror):
+    """Placed with datums.servo it touches the seat (distance 0) and shares no volume with the bracket."""
+    mount = kept({"lie": lie}, mirror=mirror, max_depth=80)
+
+    servo, bracket = _servo_solid(mount.design), mount.parts[0].solid
+    assert bracket.intersect(servo).Volume() == pytest.approx(0, abs=1e-6)
+    assert bracket.distance(servo) == pytest.approx(0, abs=1e-6)
+
+
+@pytest.mark.parametrize("mirror", [False, True])
+@pytest.mark.parametrize("lie", LIES)
+def test_the_pivot_bore_is_where_the_report_says(lie, mirror):
+    """A section of the STL at the pivot's height has one hole round x = y = 0, as wide as wire, slack, correction."""
+    mount = kept({"lie": lie}, mirror=mirror, max_depth=80)
+    design = mount.design
+    x, y, z = design.datums.pivot
+
+    section = _mesh(mount).section(plane_origin=(0, 0, z), plane_normal=(0, 0, 1))
+    rings = [np.array(ring)[:, :2] for ring in section.discrete]
+    bore = [ring for ring in rings if np.abs(ring - (x, y)).max() < 4]
+
+    assert len(bore) == 1
+    low, high = bore[0].min(axis=0), bore[0].max(axis=0)
+    assert (low + high) / 2 == pytest.approx((x, y), abs=0.01)
+    expected = design.drive.wire_mm + design.spec.printer.moving_fit_mm + design.spec.printer.hole_upright_mm
+    assert high[1] - low[1] == pytest.approx(expected, abs=0.01)
+
+
+@pytest.mark.parametrize("lie", LIES)
+def test_the_bore_is_waisted_for_the_wires_lean(lie):
+    """At the plate's faces the bore is wider than where a wire leaning by the drive's tilt passes them."""
+    mount = kept({"lie": lie}, max_depth=80)
+    design = mount.design
+    half_plate = design.plan.plate_mm / 2
+
+    for side in (-1, 1):
+        z = design.datums.pivot[2] + side * (half_plate - 0.01)
+        section = _mesh(mount).section(plane_origin=(0, 0, z), plane_normal=(0, 0, 1))
+        bore = next(np.array(r) for r in section.discrete if np.abs(np.array(r)[:, :2]).max() < 4)
+        lean = math.radians(design.drive.tilt_deg)
+        needed = half_plate * math.tan(lean) + design.drive.wire_mm / 2 / math.cos(lean)
+        assert bore[:, 1].max() > needed
+        assert bore[:, 1].min() < -needed
+
+
+@pytest.mark.parametrize("mirror", [False, True])
+@pytest.mark.parametrize("lie", LIES)
+def test_every_fixing_hole_goes_through_at_its_datum(lie, mirror):
+    """A ray up each fixing's axis meets nothing; a ray 3.5 mm beside it meets the plate."""
+    mount = kept({"lie": lie}, mirror=mirror, max_depth=80)
+    mesh = _mesh(mount)
+    z = mount.design.datums.fixings[0][2]
+
+    for x, y, face in mount.design.datums.fixings:
+        assert face == pytest.approx(-18.0)
+        free, beside = (x, y, z - 10), (x * 0.999, y - math.copysign(3.5, y), z - 10)
+        hits = mesh.ray.intersects_any([free, beside], [(0, 0, 1), (0, 0, 1)])
+        assert hits.tolist() == [False, True]
+
+
+def test_the_arm_holds_the_wire_under_the_pivot():
+    """At mid swing shaft, arm hole, pivot and pin stand in one upright line; d and r are as in the drive."""
+    design = kept().design
+
+    hole = scene.horn_hole(design, 0.0)
+    shaft, axis = scene.shaft_axis(design)
+    assert hole[1] == pytest.approx(0, abs=1e-9)
+    assert design.datums.pivot[2] - hole[2] == pytest.approx(design.drive.pivot_to_horn_mm)
+    assert hole[2] - shaft[2] == pytest.approx(design.drive.horn_radius_mm)
+    assert abs(hole[0]) == pytest.approx(design.drive.wire_mm / 2)
+    assert np.abs(axis).tolist() == [1, 0, 0]
+
+
+def test_the_servo_lies_across_where_depth_is_short():
+    """A standard servo lies across within 60 mm and goes down, narrower, where 100 mm are allowed."""
+    def spec(depth):
+        asked = {"id": "a", "style": "under-bracket", "servo": "standard-40g", "board": "18 mm", "max_depth": depth}
+        return resolve(MountRequest.model_validate(asked), Library())
+
+    assert not _lies_down(spec(60), Options())
+    assert _lies_down(spec(100), Options())
+    assert not _lies_down(spec(100), Options(lie="across"))
+
+
+def test_the_screws_fit_the_board():
+    """The longest stock screw whose point stays 2 mm below the top: 16 mm through 4 mm of plate into 18 mm."""
+    screws = kept().design.plan.screws
+
+    assert {screw.length_mm for screw in screws} == {16.0}
+
+
+def test_a_board_too_thin_for_any_screw_is_refused_with_a_way_out():
+    """3 mm of board takes no 3 mm wood screw: the answer names the pad that would do."""
+    with pytest.raises(NoDesign, match=r"no wood-3 screw grips the 3 mm board .* glue a pad"):
+        build({}, board="3 mm")
+
+
+@pytest.mark.parametrize("lie", LIES)
+def test_the_name_stands_on_the_bracket(lie):
+    """A longer name adds plastic: letters 0.6 mm high on the plate or the post."""
+    one = kept({"lie": lie}, id="I", max_depth=80).parts[0].solid.Volume()
+    more = kept({"lie": lie}, id="W8", max_depth=80).parts[0].solid.Volume()
+
+    assert 4 < more - one < 60
+
+
+@pytest.mark.parametrize("lie", LIES)
+def test_the_seat_is_far_stiffer_than_the_wire(lie):
+    """Handbook cantilevers for the posts (standards, 6), counted again here from the plan."""
+    design = kept({"lie": lie}, max_depth=80).design
+    plan, modulus = design.plan, design.spec.filament.modulus_mpa
+    shaft_z = design.datums.servo[2][3]
+    if lie == "across":
+        widths = (plan.notch_y[0] - plan.wall_y[0], plan.wall_y[1] - plan.notch_y[1])
+        length = plan.notch_top_z - shaft_z
+    else:
+        widths, length = (plan.case_side_y - plan.wall_y[0],), plan.board_face_z - plan.plate_mm - shaft_z
+
+    expected = sum(modulus * plan.wall_mm * width**3 / (4 * length**3) for width in widths)
+    assert plan.seat_n_per_mm == pytest.approx(expected)
