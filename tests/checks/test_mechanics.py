@@ -6,16 +6,17 @@ import math
 from functools import cache
 
 import pytest
-from requests_for_drives import bracket_limits, request
+from requests_for_drives import bracket_limits, housing_limits, request
 
 from mounts.checks.mechanics import check_mechanics
 from mounts.checks.model import Check
 from mounts.design import Datums, Design, Plan
-from mounts.drive.model import RockingWireLimits
+from mounts.drive.model import Limits
 from mounts.drive.rocking_wire import turning_back_rad
 from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
 
+E = 1e-4
 EYE = ((1.0, 0.0, 0.0, 0.0), (0.0, 1.0, 0.0, 0.0), (0.0, 0.0, 1.0, 0.0), (0.0, 0.0, 0.0, 1.0))
 NAMES = [
     "throw",
@@ -38,11 +39,15 @@ NAMES = [
 
 
 @cache
-def sound(held: str = "turning") -> tuple[Design, Spread, RockingWireLimits]:
+def sound(kind: str = "turning") -> tuple[Design, Spread, Limits]:
     """A solved design; datums and plan are of no matter to the mechanics."""
-    changes = {} if held == "turning" else {"max_depth_mm": 140.0, "force_n": (0.1, 1.5)}
-    spec = request(wire_held=held, **changes)
-    limits = bracket_limits(spec)
+    if kind == "rod":
+        spec = request(style="hut")
+        limits: Limits = housing_limits(spec)
+    else:
+        changes = {} if kind == "turning" else {"max_depth_mm": 140.0, "force_n": (0.1, 1.5)}
+        spec = request(wire_held=kind, **changes)
+        limits = bracket_limits(spec)
     drive = solve(spec, limits)
     datums = Datums(pin=(0, 0, 0), pivot=None, servo=EYE, fixings=(), horn_at_mid=(0, 0, 1))
     plan = Plan(
@@ -57,9 +62,9 @@ def sound(held: str = "turning") -> tuple[Design, Spread, RockingWireLimits]:
     return Design(spec=spec, drive=drive, datums=datums, plan=plan), spread(spec, limits, drive), limits
 
 
-def changed(held: str = "turning", *, spec=None, servo=None, wire=None, scale=None, drive=None, study=None):
+def changed(kind: str = "turning", *, spec=None, servo=None, wire=None, scale=None, drive=None, study=None):
     """The sound design with a few figures replaced."""
-    design, seen, limits = sound(held)
+    design, seen, limits = sound(kind)
     parts = {"servo": servo, "wire": wire, "scale": scale}
     nested = {key: getattr(design.spec, key).model_copy(update=new) for key, new in parts.items() if new}
     design = design.model_copy(
@@ -73,9 +78,9 @@ def changed(held: str = "turning", *, spec=None, servo=None, wire=None, scale=No
     return {check.name: check for check in check_mechanics(design, seen, limits)}
 
 
-def base(name: str, held: str = "turning") -> Check:
+def base(name: str, kind: str = "turning") -> Check:
     """A check of the sound design."""
-    return changed(held)[name]
+    return changed(kind)[name]
 
 
 def test_a_solved_design_passes_every_check_once():
@@ -87,12 +92,9 @@ def test_a_solved_design_passes_every_check_once():
     assert [c.name for c in checks if c.verdict == "warn"] in ([], ["force-in-the-worst-case"])
 
 
-def drive_of(held="turning"):
+def drive_of(kind="turning"):
     """The sound drive."""
-    return sound(held)[0].drive
-
-
-E = 1e-4
+    return sound(kind)[0].drive
 
 
 @pytest.mark.parametrize(
@@ -166,6 +168,95 @@ def test_a_drive_whose_figures_flatter_it_is_found_out():
 
     assert check.verdict == "fail"
     assert check.value < drive.travel_mm
+
+
+ROD_NAMES = [
+    *NAMES[: NAMES.index("stress-at-pivot")],
+    "stress-at-crown",
+    "torque-margin",
+    "pulse-range",
+    "resolution",
+    "lean-of-rod",
+    "turning-back",
+    "buckling",
+]
+
+
+def test_a_solved_push_rod_passes_every_check_once():
+    """Every name comes once, in order, and none fails."""
+    checks = list(check_mechanics(*sound("rod")))
+
+    assert [check.name for check in checks] == ROD_NAMES
+    assert {check.verdict for check in checks} <= {"pass", "warn"}
+
+
+@pytest.mark.parametrize(
+    ("name", "good", "bad", "verdict", "words"),
+    [
+        ("travel", lambda: {"drive": {"overtravel_mm": drive_of("rod").overtravel_mm - E}},
+         lambda: {"drive": {"overtravel_mm": drive_of("rod").overtravel_mm + E}}, "fail", "more swing"),
+        ("force", lambda: {"spec": {"force_n": (base("force", "rod").value - E, 1.5)}},
+         lambda: {"spec": {"force_n": (base("force", "rod").value + E, 1.5)}}, "fail", "ask for less force"),
+        ("stress-at-crown", lambda: {"wire": {"stress_limit": crown_share() + E, "stress_warn": 1.0}},
+         lambda: {"wire": {"stress_limit": crown_share() - E}}, "fail", "thinner or stronger wire"),
+        ("stress-at-crown", lambda: {"wire": {"stress_warn": crown_share() + E}},
+         lambda: {"wire": {"stress_warn": crown_share() - E}}, "warn", "thinner or stronger wire"),
+        ("torque-margin", lambda: {"servo": {"stall_torque_nmm": 3 * drive_of("rod").servo_torque_nmm + E}},
+         lambda: {"servo": {"stall_torque_nmm": 3 * drive_of("rod").servo_torque_nmm - E}}, "fail", "stronger"),
+        ("lean-of-rod", lambda: {"drive": {"offset_mm": leaning_offset() + E}},
+         lambda: {"drive": {"offset_mm": leaning_offset() - 0.01}}, "fail", "rubs in its slot"),
+        ("turning-back", lambda: {"drive": {"swing_deg": dead_point() - 5.0 - E}},
+         lambda: {"drive": {"swing_deg": dead_point() - 5.0 + E}}, "fail", "longer rod"),
+        ("buckling", lambda: {"drive": {"rod_length_mm": buckling_length() - 0.01}},
+         lambda: {"drive": {"rod_length_mm": buckling_length() + 0.01}}, "fail", "thicker wire"),
+    ],
+)  # fmt: skip
+def test_push_rod_just_good_passes_and_just_bad_does_not(name, good, bad, verdict, words):
+    """A push rod's figure a hair inside its limit passes; a hair outside it is refused with what to change."""
+    kept, broken = changed("rod", **good())[name], changed("rod", **bad())[name]
+
+    assert kept.verdict == "pass"
+    assert words not in kept.message
+    assert broken.verdict == verdict
+    assert words in broken.message
+
+
+def test_limits_of_another_kind_are_a_programmers_mistake():
+    """A push rod checked under a bracket's limits is refused."""
+    design, seen, _ = sound("rod")
+
+    with pytest.raises(TypeError, match="different kinds"):
+        list(check_mechanics(design, seen, sound()[2]))
+
+
+def crown_share() -> float:
+    """Stress inside the crown as a share of the wire's strength."""
+    return base("stress-at-crown", "rod").value / drive_of("rod").wire_tensile_mpa
+
+
+def leaning_offset() -> float:
+    """Slide line for which the rod leans by the 10° allowed at mid."""
+    drive = drive_of("rod")
+    return drive.horn_radius_mm - drive.rod_length_mm * math.sin(math.radians(10.0))
+
+
+def dead_point() -> float:
+    """Swing at which arm and rod lie in one line: the nearer of folded and stretched, by their triangle."""
+    drive = drive_of("rod")
+    stretched = math.degrees(math.acos(drive.offset_mm / (drive.rod_length_mm + drive.horn_radius_mm)))
+    folded = math.degrees(math.acos(-drive.offset_mm / (drive.rod_length_mm - drive.horn_radius_mm)))
+    return min(stretched, folded)
+
+
+def buckling_length() -> float:
+    """Length whose Euler load is three times the force; the force hardly changes with it."""
+    drive = drive_of("rod")
+    second = math.pi * drive.wire_mm**4 / 64
+    length = drive.rod_length_mm
+    for _ in range(20):
+        force = changed("rod", drive={"rod_length_mm": length})["force-without-slack"].value
+        length = math.sqrt(math.pi**2 * drive.wire_modulus_mpa * second / (3 * force))
+    return length
 
 
 def hole_for(lost_share: float) -> float:

@@ -1,0 +1,181 @@
+"""The push rod's solver: what it promises holds, what it refuses it explains."""
+
+from __future__ import annotations
+
+import math
+import re
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from requests_for_drives import SERVOS, bracket_limits, housing_limits, request
+
+from mounts.drive.loop import curvature_factor
+from mounts.drive.model import PushRodDrive
+from mounts.drive.push_rod import rod_pin_offset_mm, slide_mm
+from mounts.drive.solve import solve
+from mounts.drive.spread import spread
+from mounts.errors import NoDesign
+
+
+def assert_sound(spec, limits, drive):
+    """Every promise of a drive, from its own figures and the formulas printed in the brief."""
+    low, high = spec.force_n
+    theta = math.radians(drive.swing_deg)
+    rod = {
+        "horn_radius_mm": drive.horn_radius_mm,
+        "rod_length_mm": drive.rod_length_mm,
+        "offset_mm": drive.offset_mm,
+    }
+    travel = float(rod_pin_offset_mm(theta, **rod) - rod_pin_offset_mm(-theta, **rod))
+    h, r, second = drive.loop_leg_mm, drive.loop_radius_mm, math.pi * drive.wire_mm**4 / 64
+    softness = 2 * h**3 / 3 + math.pi * r * h**2 + 4 * r**2 * h + math.pi * r**3 / 2
+    assert drive.travel_mm == pytest.approx(travel)
+    assert drive.travel_mm == pytest.approx(spec.throw_mm + 2 * drive.overtravel_mm)
+    assert drive.rate_n_per_mm == pytest.approx(drive.wire_modulus_mpa * second / softness)
+    assert drive.force_n == pytest.approx(drive.rate_n_per_mm * drive.overtravel_mm)
+    assert drive.stress_mpa == pytest.approx(drive.force_n * (h + r) * drive.wire_mm / 2 / second)
+    assert low - 1e-9 <= drive.force_after_slack_n <= drive.force_n <= high + 1e-9
+    inside = drive.stress_mpa * float(curvature_factor(r, drive.wire_mm))
+    assert inside <= spec.wire.stress_limit * drive.wire_tensile_mpa + 1e-9
+    assert drive.torque_margin >= 3.0 - 1e-9
+    assert drive.servo_torque_nmm >= drive.force_n * drive.horn_radius_mm * math.cos(theta) - 1e-9
+    assert math.pi**2 * drive.wire_modulus_mpa * second / drive.rod_length_mm**2 >= 3.0 * drive.force_n
+    assert h + r + drive.wire_mm / 2 <= limits.max_loop_height_mm + 1e-9
+    assert drive.loop_width_mm <= limits.max_loop_width_mm + 1e-9
+    assert r - drive.wire_mm / 2 >= 1.5 * drive.wire_mm - 1e-9
+    least, most = limits.rod_length_mm
+    assert least <= drive.rod_length_mm <= most
+    taken = limits.before_loop_mm + drive.loop_width_mm + limits.after_loop_mm
+    assert taken <= drive.rod_length_mm + 1e-9
+    ends = [float(slide_mm(s * theta, **rod)) for s in (-1, 1)]
+    assert sum(ends) / 2 == pytest.approx(drive.shaft_to_pin_mm)
+    marks = [bend.at_mm for bend in drive.bends]
+    assert marks == sorted(marks)
+    assert marks[0] >= 0
+    assert marks[-1] < drive.cut_length_mm
+
+
+@pytest.mark.parametrize("servo", SERVOS)
+@pytest.mark.parametrize("scale", ["Z", "N", "TT", "HO", "OO", "S", "O"])
+def test_every_servo_moves_the_points_of_every_usual_scale(servo, scale):
+    """Each class has a sound push rod in a housing of usual size."""
+    spec = request(servo=servo, scale=scale, style="hut")
+    limits = housing_limits(spec)
+
+    assert_sound(spec, limits, solve(spec, limits))
+
+
+@settings(max_examples=25)
+@given(
+    servo=st.sampled_from(SERVOS),
+    scale=st.sampled_from(["Z", "N", "HO", "O", "I"]),
+    throw_mm=st.floats(0.9, 10),
+    shortest=st.floats(15, 60),
+    more=st.floats(0, 40),
+    offset=st.none() | st.floats(-10, 30),
+    height=st.floats(4, 30),
+    width=st.floats(4, 40),
+)
+def test_whole_space_gives_a_sound_drive_or_an_explanation(
+    servo, scale, throw_mm, shortest, more, offset, height, width
+):
+    """Whatever the housing allows, the drive keeps its promises or one line says what removed most."""
+    spec = request(servo=servo, scale=scale, style="hut", throw_mm=throw_mm)
+    limits = housing_limits(
+        spec,
+        rod_length_mm=(shortest, shortest + more),
+        offset_mm=offset,
+        max_loop_height_mm=height,
+        max_loop_width_mm=width,
+    )
+
+    try:
+        drive, said = solve(spec, limits), None
+    except NoDesign as refusal:
+        drive, said = None, str(refusal)
+
+    if drive is None:
+        assert re.match(r"^east-1: no drive; the limit '[\w -]+' removed most \(\d+ of \d+", said)
+    else:
+        assert_sound(spec, limits, drive)
+
+
+def test_fixed_rod_and_offset_are_kept():
+    """A rod of one length and a given slide line are what the drive has."""
+    spec = request(style="hut")
+    limits = housing_limits(spec, rod_length_mm=(52.0, 52.0), offset_mm=6.0)
+    drive = solve(spec, limits)
+
+    assert (drive.rod_length_mm, drive.offset_mm) == (52.0, 6.0)
+    assert_sound(spec, limits, drive)
+
+
+def test_free_offset_is_the_arm_holes_radius():
+    """Without a given slide line the rod stands square to the arm at mid."""
+    spec = request(style="hut")
+    drive = solve(spec, housing_limits(spec))
+
+    assert drive.offset_mm == drive.horn_radius_mm
+
+
+def test_low_housing_says_how_high_it_must_be_and_that_is_enough():
+    """The loop height asked for in a refusal, once allowed, gives a drive."""
+    spec = request(style="hut")
+    with pytest.raises(NoDesign) as refusal:
+        solve(spec, housing_limits(spec, max_loop_height_mm=5.0))
+    found = re.search(r"needs ([\d.]+) mm of loop height, allowed 5.0; a higher housing", str(refusal.value))
+
+    assert found, str(refusal.value)
+    assert solve(spec, housing_limits(spec, max_loop_height_mm=float(found[1])))
+
+
+def test_sense_of_the_pulses_is_the_styles():
+    """The style says which way the arm's turn moves the pin; the pulses follow."""
+    spec = request(style="hut")
+    one, other = (solve(spec, housing_limits(spec, ccw_moves_pin_to_reverse=c)) for c in (True, False))
+
+    assert one.pulse_us.reverse > one.pulse_us.centre > other.pulse_us.reverse
+    assert one.pulse_us.normal == other.pulse_us.reverse
+
+
+def test_pins_are_kept():
+    """Wire, arm hole and swing as pinned."""
+    spec = request(style="hut", wire_mm=0.6, arm_hole_mm=7.0, swing_deg=31.5)
+    drive = solve(spec, housing_limits(spec))
+
+    assert (drive.wire_mm, drive.horn_radius_mm) == (0.6, 7.0)
+    assert drive.swing_deg == pytest.approx(31.5)
+
+
+@settings(max_examples=8)
+@given(servo=st.sampled_from(SERVOS), scale=st.sampled_from(["N", "HO", "O"]))
+def test_spread_of_a_push_rod_lies_inside_its_worst_case(servo, scale):
+    """Percentiles inside the worst case, the nominal the drive's own; the points close in the worst."""
+    spec = request(servo=servo, scale=scale, style="hut")
+    limits = housing_limits(spec)
+    drive = solve(spec, limits)
+    study = spread(spec, limits, drive, samples=1000)
+
+    for name in ("travel_mm", "overtravel_mm", "force_n"):
+        seen = getattr(study, name)
+        assert seen.low < seen.percentile_5 < seen.percentile_95 < seen.high
+        assert seen.nominal == pytest.approx(getattr(drive, name))
+    assert study.overtravel_mm.low >= 0.0
+
+
+def test_limits_and_drive_of_different_kinds_are_a_programmers_mistake():
+    """A rocking wire studied under a housing's limits is refused."""
+    spec = request()
+    drive = solve(spec, bracket_limits(spec))
+
+    with pytest.raises(TypeError, match="different kinds"):
+        spread(spec, housing_limits(spec), drive)
+
+
+def test_drive_survives_json():
+    """A drive read back from its JSON is the same, its kind told by the discriminator."""
+    spec = request(style="hut")
+    drive = solve(spec, housing_limits(spec))
+
+    assert PushRodDrive.model_validate_json(drive.model_dump_json()) == drive
