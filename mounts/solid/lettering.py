@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from functools import lru_cache
 
 import cadquery as cq
@@ -10,7 +11,6 @@ from shapely import affinity
 from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.ops import unary_union
 
-_BASELINE = 0.25  # of the font's cell: descenders reach below it
 _CAPITALS = 0.75  # of the font's cell
 
 
@@ -25,11 +25,12 @@ def _font() -> HersheyFonts:
 def outline(text: str, *, capital_mm: float, pen_mm: float, room_mm: tuple[float, float]) -> MultiPolygon:
     """The written text as polygons, centred on the origin, reading along +x.
 
-    Where the text is wider than the room it is drawn narrower down to half the width and, if that is not
-    enough, its front is left off: numbers at the end are what tells mounts apart.
+    Where the text is higher than the room it is drawn smaller; where it is then wider it is drawn narrower,
+    down to half the width, and if that is not enough its front is left off: numbers at the end are what
+    tells mounts apart.
 
     Args:
-        text: characters the font lacks are skipped.
+        text: accents are left off, characters the font lacks are skipped.
         capital_mm: height of a capital, pen included.
         pen_mm: width of a stroke.
         room_mm: width and height it must stay within.
@@ -38,23 +39,22 @@ def outline(text: str, *, capital_mm: float, pen_mm: float, room_mm: tuple[float
         The polygons; empty when nothing of the text can be drawn in the room.
     """
     width, height = room_mm
-    capital = min(capital_mm, height)
+    plain = "".join(c for c in unicodedata.normalize("NFKD", text) if not unicodedata.combining(c))
     font = _font()
-    font.normalize_rendering((capital - pen_mm) / _CAPITALS)
-    for start in range(len(text)):
-        lines = [LineString(stroke) for stroke in font.strokes_for_text(text[start:]) if len(stroke) > 1]
+    font.normalize_rendering((capital_mm - pen_mm) / _CAPITALS)
+    for start in range(len(plain)):
+        lines = [LineString(stroke) for stroke in font.strokes_for_text(plain[start:]) if len(stroke) > 1]
         if not lines:
             continue
         drawn = unary_union(lines)
-        across = drawn.bounds[2] - drawn.bounds[0]
-        squeeze = min(1.0, (width - pen_mm) / across) if across else 1.0
-        if squeeze < 0.5:
+        left, low, right, high = drawn.bounds
+        lower = min(1.0, (height - pen_mm) / (high - low)) if high > low else 1.0
+        narrower = min(lower, (width - pen_mm) / (right - left)) if right > left else lower
+        if narrower < 0.5 * lower or lower <= 0:
             continue
-        pen = affinity.scale(drawn, squeeze, 1.0).buffer(pen_mm / 2, quad_segs=3)
+        pen = affinity.scale(drawn, narrower, lower).buffer(pen_mm / 2, quad_segs=3)
         # strokes that nearly touch fuse in print; closing them here keeps slivers out of the mesh
         closed = pen.buffer(0.12, quad_segs=2).buffer(-0.12, quad_segs=2).simplify(0.02)
-        if closed.bounds[3] - closed.bounds[1] > height:
-            continue
         left, low, right, high = closed.bounds
         centred = affinity.translate(closed, -(left + right) / 2, -(low + high) / 2)
         return MultiPolygon([centred] if isinstance(centred, Polygon) else list(centred.geoms))
