@@ -61,6 +61,7 @@ class HousingPlan(Plan):
     track_y: float = Field(lt=0, description="centre line of the track the mount serves: −(reach of its tie bar)")
     vehicles: Literal["auto", "A", "B", "C"] = Field("auto", description="NEM 103 group of the stock on a curve")
     curve: Literal["either", "inside", "outside"] = Field("either", description="side of the curve it stands on")
+    left_out: tuple[str, ...] = Field((), description="relief that can't be printed in this scale, and why")
 
     pose: Literal["hang", "side"] = Field(description="hang: shaft down; side: shaft along the track")
     sunk_mm: float = Field(ge=0, description="how far the servo is let into the board")
