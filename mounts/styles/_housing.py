@@ -1,0 +1,223 @@
+"""The frame of every on-board housing: where it stands, how the servo lies in it, and its solid.
+
+A shell style calls ``limits``, ``place`` and ``build_frame`` and adds the scenery round them.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from mounts.design import Datums, Design
+from mounts.drive.model import Drive, PushRodLimits
+from mounts.drive.pulse import largest_swing_deg
+from mounts.errors import NoDesign
+from mounts.frames import matrix
+from mounts.inputs.spec import MountSpec
+from mounts.styles import _housing_hang, _housing_side
+from mounts.styles import _housing_options as shared
+from mounts.styles._housing_options import AIR_MM, LOOP_AIR_MM, Options, Shell
+from mounts.styles._housing_plan import HangFrame, HousingPlan
+
+if TYPE_CHECKING:
+    from mounts.solid.part import Part
+
+__all__ = ["Options", "Shell", "build_frame", "limits", "place"]
+
+Pose = Literal["hang", "side"]
+LONGEST_ROD_MM = 150.0
+MOST_LEAN_DEG = 20.0  # of the rod, in the plane it swings in; common practice, no source
+
+
+@dataclass(frozen=True)
+class Site:
+    """What is decided before the drive is.
+
+    Attributes:
+        pose: how the servo lies.
+        sunk_mm: how far it is let down.
+        sunk_least_mm: so that it is not too high.
+        sunk_most_mm: so that the rod neither gets too steep nor meets roadbed or board.
+        shaft_y: nearest place of the shaft; the place where the distance was given.
+        fixed: the distance was given.
+    """
+
+    pose: Pose
+    sunk_mm: float
+    sunk_least_mm: float
+    sunk_most_mm: float
+    shaft_y: float
+    fixed: bool
+
+
+def limits(spec: MountSpec, options: Options, shell: Shell = Shell()) -> PushRodLimits:  # noqa: B008, frozen
+    """What track, shell and pose leave to the rod.
+
+    Raises:
+        NoDesign: no pose fits the height or the distance given, or it can't be sunk as asked.
+    """
+    site = _site(spec, options, shell)
+    beside, swing_deg = shared.lane(spec, options), _largest_swing_deg(spec)
+    play = spec.throw_mm / 2 + LOOP_AIR_MM
+    before = _front_mm(spec, site.pose, swing_deg) + shell.front_mm + play
+    after = max(beside.sleeper_end_y, 0.0) + play
+    if site.fixed and site.shaft_y - before - after <= 0:
+        need = before + after - beside.track_y
+        raise NoDesign(
+            f"at {site.shaft_y - beside.track_y:g} mm from the track there is no room for the rod's spring loop between "
+            f"sleepers and housing; use a --track-distance well above {need:.0f} mm"
+        )
+    shortest = math.hypot(site.shaft_y, site.sunk_mm) if site.pose == "side" else site.shaft_y
+    hole = _side_hole_mm(spec, options) if site.pose == "side" else None
+    sunk_side = site.pose == "side" and site.sunk_mm > 0
+    if sunk_side and hole is not None:
+        hole = (hole[0], hole[0])
+    return PushRodLimits(
+        rod_length_mm=(shortest, shortest if site.fixed else max(shortest, LONGEST_ROD_MM)),
+        offset_mm=hole[0] - site.sunk_mm if sunk_side and hole is not None else None,
+        arm_hole_mm=hole,
+        before_loop_mm=before,
+        after_loop_mm=after,
+        max_loop_width_mm=(shortest if site.fixed else LONGEST_ROD_MM) - before - after,
+        max_loop_height_mm=shared.LARGEST_LOOP_MM,
+        max_lean_deg=MOST_LEAN_DEG,
+        wire_tail_mm=shared.WIRE_TAIL_MM,
+        pin_leg_mm=shared.pin_leg_mm(spec),
+        ccw_moves_pin_to_reverse=spec.mirror == (site.pose == "hang"),
+    )
+
+
+def place(
+    spec: MountSpec, drive: Drive, options: Options, shell: Shell = Shell()  # noqa: B008, frozen
+) -> tuple[Datums, HousingPlan]:
+    """Where everything of the frame stands, and what the shell must know.
+
+    Raises:
+        NoDesign: as ``limits``; or no stock screw suits the board; or the housing stands on the roadbed.
+    """
+    rod, site = shared.pushing(drive), _site(spec, options, shell)
+    beside = shared.lane(spec, options)
+    common: dict[str, object] = {
+        "wire_tail_mm": shared.WIRE_TAIL_MM,
+        "loop_towards": shared.flip((-1.0, 0.0, 0.0), spec.mirror),
+        "name_mark": spec.id,
+        "track_y": beside.track_y,
+        "sleeper_end_y": beside.sleeper_end_y,
+        "roadbed_edge_y": beside.roadbed_edge_y,
+        "vehicles": options.vehicles,
+        "curve": options.curve,
+        "sunk_mm": site.sunk_mm,
+        "sunk_least_mm": site.sunk_least_mm,
+        "sunk_most_mm": site.sunk_most_mm,
+    }
+    pose = _housing_hang if site.pose == "hang" else _housing_side
+    datums, plan = pose.place(spec, rod, options, common)
+    short = beside.roadbed_edge_y - (plan.base_y[0] - shell.front_mm)
+    if short > 0:
+        raise NoDesign(
+            f"the housing would stand {short:.1f} mm on the roadbed; use a --track-distance of "
+            f"{rod.shaft_to_pin_mm - beside.track_y + short + 0.05:.1f} mm or more"
+        )
+    return datums, plan
+
+
+def build_frame(design: Design, plan: HousingPlan) -> Part:
+    """The frame, one body, mount frame; printed as it stands."""
+    from mounts.solid.guard import kernel_step, one_solid
+    from mounts.solid.part import Part
+    from mounts.styles._housing_base import base_plate, name_in
+
+    spec, frame = design.spec, plan.frame
+    plate = base_plate(spec, plan)
+    with kernel_step("draw what carries the servo", "measure the servo's ears and their holes again"):
+        carriers = _housing_hang.posts(plan, frame) if isinstance(frame, HangFrame) else [_housing_side.wall(plan, frame)]
+    with kernel_step("join it to the base plate", "use the default options"):
+        body = plate.fuse(*carriers)
+    if spec.mirror:
+        body = body.mirror("YZ")
+    body = name_in(body, spec, plan)
+    low_x = -plan.base_x[1] if spec.mirror else plan.base_x[0]
+    through = len(frame.heads_xy) + (0 if isinstance(frame, HangFrame) else len(frame.pilots_yz))
+    pose = matrix(np.eye(3), np.array([low_x, plan.base_y[0], 0.0]))
+    return Part("frame", one_solid(body, "build the frame"), pose, through)
+
+
+def _largest_swing_deg(spec: MountSpec) -> float:
+    return spec.swing_deg or largest_swing_deg(spec.servo)
+
+
+def _front_mm(spec: MountSpec, pose: Pose, swing_deg: float) -> float:
+    return (_housing_hang if pose == "hang" else _housing_side).front_mm(spec, swing_deg)
+
+
+def _side_hole_mm(spec: MountSpec, options: Options) -> tuple[float, float]:
+    """Nearest and farthest arm hole with which a servo on its side is clear of the base plate and not too high."""
+    base = shared.base_mm(spec, options)
+    least = max(_housing_side.least_offset_mm(spec, base), _housing_side.nearest_hole_mm(spec))
+    if spec.arm_hole_mm is not None:
+        return max(least, spec.arm_hole_mm), spec.servo.horn_length_mm
+    nearest = min((radius for radius in spec.servo.horn_radii_mm if radius >= least), default=least)
+    if options.height_mm is None:
+        return nearest, spec.servo.horn_length_mm
+    tallest = options.height_mm - AIR_MM - _housing_side.top_z(spec, 0.0)
+    return nearest, max(nearest, tallest)
+
+
+def _site(spec: MountSpec, options: Options, shell: Shell) -> Site:
+    """The first pose that fits the height, hang before side, or the one asked for.
+
+    Raises:
+        NoDesign: none fits, with what each needs; or the depth asked is outside what is possible.
+    """
+    poses: tuple[Pose, ...] = ("hang", "side") if options.pose == "auto" else (options.pose,)
+    sites = [_pose_site(spec, options, shell, pose) for pose in poses]
+    fitting = [site for site in sites if site.sunk_least_mm <= site.sunk_most_mm + 1e-9]
+    if not fitting:
+        needs = " and ".join(
+            f"pose {site.pose} {options.height_mm + site.sunk_least_mm - site.sunk_most_mm:.1f} mm, sunk as far as it "  # type: ignore[operator]
+            f"may be, {site.sunk_most_mm:.1f} mm" for site in sites
+        )
+        raise NoDesign(f"height_mm = {options.height_mm:g} is too low for {spec.servo.name}: {needs} is needed")
+    site = fitting[0]
+    if options.sunk_mm is None:
+        return site
+    for site in fitting:
+        if site.sunk_least_mm - 1e-9 <= options.sunk_mm <= site.sunk_most_mm + 1e-9:
+            return site
+    site = fitting[0]
+    raise NoDesign(
+        f"sunk_mm = {options.sunk_mm:g}: in pose {site.pose} the servo of this mount may be sunk "
+        f"{site.sunk_least_mm:.1f} to {site.sunk_most_mm:.1f} mm; deeper, the rod gets too steep or meets roadbed or "
+        "board: stand further from the track, or raise --pin-height"
+    )
+
+
+def _pose_site(spec: MountSpec, options: Options, shell: Shell, pose: Pose) -> Site:
+    base = shared.base_mm(spec, options)
+    if pose == "hang":
+        steepest = _housing_hang.STEEPEST_DEG
+        top = _housing_hang.top_z(spec, shared.widest_wire_mm(spec), 0.0)
+    else:
+        steepest = _housing_side.STEEPEST_DEG
+        top = _housing_side.top_z(spec, _side_hole_mm(spec, options)[0])
+    least = 0.0 if options.height_mm is None else max(0.0, top + AIR_MM - options.height_mm)
+    beside = shared.lane(spec, options)
+    if spec.track_distance_mm is not None:
+        shaft_y = spec.track_distance_mm + beside.track_y
+        if shaft_y <= 0:
+            raise NoDesign(
+                f"--track-distance {spec.track_distance_mm:g} mm is nearer to the track than the tie bar's pin, "
+                f"{-beside.track_y:g} mm"
+            )
+    else:
+        front = _front_mm(spec, pose, _largest_swing_deg(spec)) + shell.front_mm
+        shaft_y = front + max(shared.gauge_front_y(spec, options, top + AIR_MM + shell.over_mm), beside.roadbed_edge_y)
+    most = shared.rod_drop_mm(spec, options, shaft_y=shaft_y, steepest_deg=steepest)
+    if pose == "side":
+        hole = _side_hole_mm(spec, options)[0]
+        most = max(0.0, min(most, hole - _housing_side.least_offset_mm(spec, base)))
+    sunk = least if options.sunk_mm is None else options.sunk_mm
+    return Site(pose, sunk, least, most, shaft_y, spec.track_distance_mm is not None)

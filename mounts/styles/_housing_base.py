@@ -1,0 +1,99 @@
+"""The base plate of an on-board housing: rim, screw holes, opening under the arm, and the name."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from mounts.inputs.model import Model
+from mounts.inputs.spec import MountSpec
+from mounts.styles import _housing_options as shared
+from mounts.styles._housing_plan import HousingPlan, Span
+
+if TYPE_CHECKING:
+    from cadquery import Shape
+    from shapely.geometry.base import BaseGeometry
+
+CORNER_MM = 1.0  # upright edges of the plate, cut off
+MARK_DEPTH_MM = 0.6  # sunk: raised letters would stand in the arm's way
+CAPITAL_MM = 6.0
+
+
+def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
+    """Plate with rim, before the mirror, mount frame; its bed face lies on z = 0, the outer edge chamfered."""
+    import cadquery as cq
+    from shapely.geometry import Polygon
+
+    from mounts.solid.guard import kernel_step
+    from mounts.solid.holes import circle, countersink
+    from mounts.solid.plates import prism
+
+    frame, top = plan.frame, plan.base_mm
+    (x0, x1), (y0, y1), c = plan.base_x, plan.base_y, CORNER_MM
+    outline: Any = Polygon(
+        [(x0 + c, y0), (x1 - c, y0), (x1, y0 + c), (x1, y1 - c), (x1 - c, y1), (x0 + c, y1), (x0, y1 - c), (x0, y0 + c)]
+    )
+    if frame.opening is not None:
+        outline = outline.difference(_rectangle(*frame.opening))
+    rim = frame.rim_mm
+    inside = _rectangle((x0 + rim, x1 - rim), (y0 + rim, y1 - rim))
+    for_rod = _rectangle(plan.slot_x, (y0 - 1.0, y0 + rim + 1.0))
+    for_cable = _rectangle(plan.cable_x, (y1 - rim - 1.0, y1 + 1.0))
+    bore_mm = spec.fixing.clearance_mm + spec.printer.hole_upright_mm
+    with kernel_step("draw the base plate", "use a thicker base_mm"):
+        plate: Any = prism(_level(0.0), _ring(outline), top, holes=[circle(at, bore_mm) for at in frame.heads_xy])
+        foot = max(plate.faces("<Z").Wires(), key=lambda wire: wire.Length())
+        plate = plate.chamfer(shared.chamfer_mm(spec), None, foot.Edges())
+        rims = [
+            prism(_level(top - 0.5), _ring(piece), plan.lip_mm - top + 0.5)
+            for piece in _pieces(outline.difference(inside).difference(for_rod).difference(for_cable))
+        ]
+    with kernel_step("join the rim to the base plate", "use the default options"):
+        plate = plate.fuse(*rims)
+    with kernel_step("sink the screws", "use a thicker base_mm"):
+        sinks = [countersink((x, y, -top), spec.fixing).mirror("XY") for x, y in frame.heads_xy]
+        return plate.cut(*sinks)  # type: ignore[no-any-return]
+
+
+def name_in(body: Shape, spec: MountSpec, plan: HousingPlan) -> Shape:
+    """The frame, mirrored where it is to be, with its name sunk into the base plate."""
+    import cadquery as cq
+
+    from mounts.solid import lettering
+    from mounts.solid.guard import kernel_step
+
+    frame = plan.frame
+    room_x, room_y = (span[1] - span[0] for span in (frame.mark_x, frame.mark_y))
+    upright = room_y > room_x
+    letters = lettering.outline(
+        plan.name_mark, capital_mm=CAPITAL_MM, pen_mm=max(1.0, 2.2 * spec.printer.nozzle_mm),
+        room_mm=(room_y, room_x) if upright else (room_x, room_y),
+    )
+    if not letters.geoms:
+        return body
+    middle = (sum(frame.mark_x) / 2, sum(frame.mark_y) / 2, plan.base_mm - MARK_DEPTH_MM + 0.2)
+    face = cq.Plane(
+        origin=shared.flip(middle, spec.mirror), xDir=(0, 1, 0) if upright else (1, 0, 0), normal=(0, 0, 1)
+    )
+    with kernel_step("write the name", "use a shorter --id"):
+        return body.cut(*lettering.raise_on(face, letters, MARK_DEPTH_MM))
+
+
+def _level(z: float) -> Any:
+    import cadquery as cq
+
+    return cq.Plane(origin=(0, 0, z), xDir=(1, 0, 0), normal=(0, 0, 1))
+
+
+def _rectangle(x: Span, y: Span) -> BaseGeometry:
+    from shapely.geometry import box
+
+    return box(x[0], y[0], x[1], y[1])
+
+
+def _pieces(shape: Any) -> list[Any]:
+    """The polygons of a shapely shape, slivers left out."""
+    return [piece for piece in getattr(shape, "geoms", [shape]) if piece.area > 0.5]
+
+
+def _ring(polygon: Any) -> list[tuple[float, float]]:
+    return list(polygon.exterior.coords)[:-1]

@@ -1,0 +1,231 @@
+"""The servo upside down between two posts, its arm just above the board: tall and slim.
+
+Seen from the track:
+
+              ┌───────────────┐
+              │     case      │
+        ear ┌─┴───────────────┴─┐ ear
+            ├─┐               ┌─┤            z ↑   → x along the track
+      near  │ │   └─⊙─┘       │ │  far
+      post  │ │     ╹         / │  post
+            │ │   ══╪════════╡ ││            arm: hole at x = 0, the rod runs towards the eye
+        ┌───┴─┴───────────────┴─┴───┐        base plate, a screw in each corner
+        board ▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from mounts.design import Datums, Design
+from mounts.drive.model import PushRodDrive
+from mounts.errors import NoDesign
+from mounts.inputs.spec import MountSpec
+from mounts.styles import _housing_options as shared
+from mounts.styles._bracket import posts_n_per_mm
+from mounts.styles._housing_options import AIR_MM, EAR_MARGIN_MM, ROD_AIR_MM, Options, flip
+from mounts.styles._housing_plan import HangFrame, HousingPlan
+
+if TYPE_CHECKING:
+    from cadquery import Solid
+
+STEEPEST_DEG = 5.0  # the rod lies across the arm: steeper, and it levers the Z-bend out of its hole
+BACK_STRIP_MM = 8.0  # base plate behind an opening, which joins both posts and bears the name
+LEAST_FOOT_MM = 4.0  # of a post, along the track
+PILOT_SKIN_MM = 1.7  # between a pilot hole and the corbel, along the track: 1.2 square to it
+POST_TOP_MM = 3.0  # of a post left above a corbel
+
+
+def front_mm(spec: MountSpec, swing_deg: float) -> float:
+    """Shaft to the edge of the base plate on the track side: room for the swinging arm, case and screws."""
+    servo = spec.servo
+    rim = shared.rim_mm(spec)
+    screws = shared.head_margin_mm(spec) + 1.5 * spec.fixing.shank_mm
+    sweep = shared.arm_sweep_mm(spec, swing_deg, servo.horn_length_mm)
+    return max(servo.case_width_mm / 2 + AIR_MM, sweep + AIR_MM + rim, screws)
+
+
+def top_z(spec: MountSpec, wire_mm: float, sunk_mm: float) -> float:
+    """Height of the case, the highest there is."""
+    return _flange_z(spec, wire_mm, sunk_mm) + spec.servo.flange_underside_height_mm
+
+
+def _flange_z(spec: MountSpec, wire_mm: float, sunk_mm: float) -> float:
+    """The rod lies against the arm's outer face, so its axis is half a wire below it."""
+    return spec.pin_height_mm - sunk_mm + wire_mm / 2 + spec.servo.horn_plane_height_mm
+
+
+def place(
+    spec: MountSpec, drive: PushRodDrive, options: Options, common: dict[str, object]
+) -> tuple[Datums, HousingPlan]:
+    """Where everything stands.
+
+    Args:
+        spec: the request.
+        drive: the rod.
+        options: of the housing.
+        common: fields of the plan that do not depend on the frame.
+
+    Raises:
+        NoDesign: no stock screw suits the board, or a post can't be made.
+    """
+    servo, slip, sunk = spec.servo, spec.printer.slip_fit_mm, float(common["sunk_mm"])  # type: ignore[arg-type]
+    shaft_x, shaft_y = -drive.horn_radius_mm, drive.shaft_to_pin_mm
+    flange_z = _flange_z(spec, drive.wire_mm, sunk)
+    base, rim = shared.base_mm(spec, options), shared.rim_mm(spec)
+    arm_z = flange_z - servo.horn_plane_height_mm
+    lowest_z = arm_z - servo.horn_screw_proud_mm
+    sweep = shared.arm_sweep_mm(spec, drive.swing_deg, servo.horn_length_mm)
+    ear = (servo.flange_span_mm - servo.case_length_mm) / 2
+    case_x = (shaft_x - servo.shaft_offset_mm, shaft_x - servo.shaft_offset_mm + servo.case_length_mm)
+
+    boss = max(servo.shaft_offset_mm, servo.boss_mm / 2) + slip
+    near_in = shaft_x - max(boss, servo.horn_hub_mm / 2 + AIR_MM)
+    near_x = (case_x[0] - ear - EAR_MARGIN_MM, near_in)
+    far_in = max(case_x[1], shaft_x + servo.boss_mm / 2) + slip
+    foot_x = max(far_in, shaft_x + servo.horn_length_mm + AIR_MM)
+    far_x = (far_in, max(case_x[1] + ear + EAR_MARGIN_MM, foot_x + LEAST_FOOT_MM))
+    seat_z = flange_z - servo.flange_thickness_mm
+    corbel_z = arm_z + servo.horn_thickness_mm + AIR_MM
+    if seat_z - corbel_z - (foot_x - far_in) < POST_TOP_MM:
+        raise NoDesign(
+            f"the arm, {servo.horn_length_mm:g} mm long, reaches so far under the ear that no post fits beside it "
+            f"({foot_x - far_in:.1f} mm of corbel in {seat_z - corbel_z:.1f} mm): cut the arm off behind its hole and "
+            "give its length in the servo profile, or set pose=side"
+        )
+
+    front = front_mm(spec, drive.swing_deg)
+    back = max(front, servo.case_width_mm / 2 + servo.connector_thickness_mm + 1.5)
+    rod_low_z = spec.pin_height_mm - sunk - drive.wire_mm / 2
+    opening = None
+    if lowest_z - AIR_MM < base or rod_low_z - ROD_AIR_MM < base:
+        back = max(back, sweep + AIR_MM + BACK_STRIP_MM)
+        opening = (
+            (shaft_x - servo.horn_hub_mm / 2 - AIR_MM, foot_x), (shaft_y - front - 1.0, shaft_y + sweep + AIR_MM)
+        )
+    margin = shared.head_margin_mm(spec)
+    strip = shared.DRIVER_RADIUS_MM + margin
+    base_x = (near_x[0] - strip, far_x[1] + strip)
+    base_y = (shaft_y - front, shaft_y + back)
+    corners = [(x, y) for x in (base_x[0] + margin, base_x[1] - margin) for y in (base_y[0] + margin, base_y[1] - margin)]
+    heads = tuple(corners)
+    cut_depth = shared.cut_depth_mm(spec, lowest_z)
+    cut_x = (shaft_x - servo.horn_hub_mm / 2 - AIR_MM, shaft_x + servo.horn_length_mm + AIR_MM)
+    cut_y = (shaft_y - sweep - AIR_MM, shaft_y + sweep + AIR_MM)
+
+    post = near_x if servo.cable_end == "near" else (foot_x, far_x[1])
+    plug_x, plug_z = sum(post) / 2, base + servo.connector_thickness_mm / 2 + 0.5
+    plug_y = shaft_y + servo.case_width_mm / 2 + servo.connector_thickness_mm / 2 + 0.5
+    beside = servo.connector_width_mm / 2 + 0.6
+    stray = drive.horn_radius_mm * (1 - math.cos(math.radians(drive.swing_deg)))
+    spacing, pitch = servo.flange_hole_spacing_mm / 2, servo.flange_hole_pitch_mm / 2
+    pilot_mm = 0.8 * servo.screw_mm + spec.printer.hole_upright_mm
+    screw_in = servo.screw_length_mm - servo.flange_thickness_mm
+    skin_x = sum(case_x) / 2 + spacing - pilot_mm / 2 - PILOT_SKIN_MM  # the corbel must stay below this
+    leans_to_z = corbel_z + foot_x - max(skin_x, far_in) if foot_x > far_in else base
+    frame = HangFrame(
+        heads_xy=heads,
+        rim_mm=rim,
+        opening=opening,
+        mark_x=(near_in + 0.8, foot_x - 0.8),
+        mark_y=(base_y[0] + rim + 0.8, base_y[1] - rim - 0.8)
+        if opening is None else (opening[1][1] + 0.8, base_y[1] - rim - 0.8),
+        pilot_mm=pilot_mm,
+        near_x=near_x,
+        far_x=far_x,
+        far_foot_x=foot_x,
+        corbel_z=corbel_z,
+        post_y=(shaft_y - servo.case_width_mm / 2, shaft_y + servo.case_width_mm / 2),
+        seat_z=seat_z,
+        pilots_xy=tuple(
+            (sum(case_x) / 2 + side * spacing, shaft_y + row)
+            for side in (-1, 1)
+            for row in ((-pitch, pitch) if pitch else (0.0,))
+        ),
+        pilot_depth_mm=min(screw_in + 1.0, seat_z - max(leans_to_z, base)),
+    )
+    plan = HousingPlan.model_validate({
+        **common,
+        "screws": shared.screws(spec, base, heads),
+        "way_out": (0.0, 0.0, 1.0),
+        "plug_path": tuple(
+            flip(point, spec.mirror)
+            for point in (
+                (plug_x, plug_y, flange_z), (plug_x, plug_y, plug_z), (plug_x, base_y[1] + 20.0, plug_z)
+            )
+        ),
+        "plug_wide": (1.0, 0.0, 0.0),
+        "seat_n_per_mm": posts_n_per_mm(
+            spec, min(near_x[1] - near_x[0], far_x[1] - foot_x), (servo.case_width_mm,) * 2, seat_z - base
+        ),
+        "arm_in_deg": _arm_in_deg(spec, far_in - shaft_x, front - AIR_MM - rim),
+        "ears_rest_on": "upper",
+        "pose": "hang",
+        "base_x": base_x,
+        "base_y": base_y,
+        "base_mm": base,
+        "lip_mm": shared.lip_mm(spec, base),
+        "cut_out": ((cut_x[0], cut_y[0]), (cut_x[1], cut_y[0]), (cut_x[1], cut_y[1]), (cut_x[0], cut_y[1]))
+        if cut_depth else (),
+        "cut_out_depth_mm": cut_depth,
+        "room_x": base_x,
+        "room_y": base_y,
+        "room_top_z": flange_z + servo.flange_underside_height_mm + AIR_MM,
+        "slot_x": (-stray - drive.wire_mm / 2 - AIR_MM, drive.wire_mm / 2 + AIR_MM),
+        "slot_top_z": spec.pin_height_mm + drive.wire_mm / 2 + AIR_MM,
+        "cable_x": (plug_x - beside, plug_x + beside),
+        "cable_top_z": plug_z + servo.connector_thickness_mm / 2 + 0.5,
+        "frame": frame,
+    })
+    rotation = np.diag([1.0, -1.0, -1.0])  # case along x, shaft down
+    datums = Datums(
+        pin=(0.0, 0.0, spec.pin_height_mm),
+        pivot=None,
+        servo=shared.servo_matrix(spec, rotation, (shaft_x, shaft_y, flange_z)),
+        fixings=tuple(flip((x, y, 0.0), spec.mirror) for x, y in heads),
+        horn_at_mid=flip((1.0, 0.0, 0.0), spec.mirror),
+    )
+    return datums, plan
+
+
+def _arm_in_deg(spec: MountSpec, room_x: float, room_y: float) -> float:
+    """Least arm angle, to 5°, at which the arm goes down between the posts; 0 where it may point straight."""
+    servo = spec.servo
+    tip = servo.horn_tip_width_mm / 2
+    reach = servo.horn_length_mm - tip
+    for angle_deg in range(0, 90, 5):
+        angle = math.radians(angle_deg)
+        if reach * math.cos(angle) + tip <= room_x - 0.3:
+            if reach * math.sin(angle) + tip > room_y:
+                break
+            return float(angle_deg)
+    raise NoDesign(
+        f"the arm, {servo.horn_length_mm:g} mm long, does not go down between the posts: cut it off behind its hole "
+        "and give its length in the servo profile, or set pose=side"
+    )
+
+
+def posts(plan: HousingPlan, frame: HangFrame) -> list[Solid]:
+    """Both posts with the servo screws' pilot holes, mount frame, rooted in the base plate."""
+    import cadquery as cq
+
+    from mounts.solid.holes import circle
+    from mounts.solid.plates import prism
+
+    root, top = plan.base_mm - 0.5, frame.seat_z
+    (n0, n1), (f0, f1), foot, lean_z = frame.near_x, frame.far_x, frame.far_foot_x, frame.corbel_z
+    track_side = cq.Plane(origin=(0, frame.post_y[0], 0), xDir=(1, 0, 0), normal=(0, -1, 0))
+    depth = frame.post_y[1] - frame.post_y[0]
+    near = prism(track_side, [(n0, root), (n1, root), (n1, top), (n0, top)], -depth)
+    inner = [(foot, root), (f1, root), (f1, top), (f0, top)]
+    if foot > f0:
+        inner += [(f0, lean_z + foot - f0), (foot, lean_z)]
+    far = prism(track_side, inner, -depth)
+    seat = cq.Plane(origin=(0, 0, top + 0.1), xDir=(1, 0, 0), normal=(0, 0, 1))
+    pilots = [
+        prism(seat, circle(at, frame.pilot_mm), -frame.pilot_depth_mm - 0.1) for at in frame.pilots_xy
+    ]
+    return [near.cut(*pilots), far.cut(*pilots)]  # type: ignore[list-item]

@@ -1,0 +1,214 @@
+"""The servo on its side behind a wall, its shaft along the track and its arm pointing down: low and long.
+
+Seen from the end where the arm is:
+
+                    ┌──────────────────┐
+              ear ┌─┤  ⊙     case      ├─┐ ear     the wall behind the ears is a U, open at the top,
+                  │ │  ║               │ │         where the servo drops in          z ↑   → y
+        rod       └─┤  ╹ arm           ├─┘
+      ──────────────┼──╸───────────────┼─          rod hooked into the arm's hole
+              ┌─────┴──────────────────┴──┐
+        board ▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓▓
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from mounts.design import Datums, Design
+from mounts.drive.model import PushRodDrive
+from mounts.inputs.spec import MountSpec
+from mounts.styles import _housing_options as shared
+from mounts.styles._bracket import posts_n_per_mm
+from mounts.styles._housing_options import AIR_MM, EAR_MARGIN_MM, ROD_AIR_MM, Options, flip
+from mounts.styles._housing_plan import HousingPlan, SideFrame
+
+if TYPE_CHECKING:
+    from cadquery import Solid
+
+STEEPEST_DEG = 10.0  # the rod turns in the arm's hole, so its slope only costs height
+CASE_AIR_MM = 0.6  # case and ears over the base plate and the heads of its screws
+CABLE_BEND_MM = 5.0  # stiff stub of the cable outside the case, as ``scene.CABLE_STUB_MM``
+
+
+def wall_mm(spec: MountSpec) -> float:
+    """Thick enough for 2.5 diameters of the servo's screw (standards, 7: screws into plastic)."""
+    return max(5.0, 2.5 * spec.servo.screw_mm)
+
+
+def front_mm(spec: MountSpec, swing_deg: float) -> float:
+    """Shaft to the edge of the base plate on the track side: near ear, cable stub or the swinging arm."""
+    servo = spec.servo
+    rim = shared.rim_mm(spec)
+    sweep = shared.arm_sweep_mm(spec, swing_deg, servo.horn_length_mm)
+    return max(_beyond_mm(spec, "near") + servo.shaft_offset_mm, sweep + AIR_MM + rim)
+
+
+def _beyond_mm(spec: MountSpec, end: str) -> float:
+    """Case end to the edge of the base plate."""
+    ear = (spec.servo.flange_span_mm - spec.servo.case_length_mm) / 2 + EAR_MARGIN_MM
+    cable = CABLE_BEND_MM + AIR_MM + shared.rim_mm(spec) if spec.servo.cable_end == end else 0.0
+    return max(ear, cable)
+
+
+def least_offset_mm(spec: MountSpec, base_mm: float) -> float:
+    """Least height of the shaft above the pin: the case keeps clear of the base plate."""
+    return base_mm + CASE_AIR_MM + spec.servo.case_width_mm / 2 - spec.pin_height_mm
+
+
+def top_z(spec: MountSpec, offset_mm: float) -> float:
+    """Height of the case, the highest there is, ears' margin included."""
+    return spec.pin_height_mm + offset_mm + spec.servo.case_width_mm / 2 + EAR_MARGIN_MM
+
+
+def nearest_hole_mm(spec: MountSpec) -> float:
+    """Nearest arm hole whose Z-bend's tail stays off the hub."""
+    return spec.servo.horn_hub_mm / 2 + shared.WIRE_TAIL_MM + 0.5
+
+
+def _arm_mm(spec: MountSpec, drive: PushRodDrive, options: Options, shaft_z: float, base: float) -> float | None:
+    """Where the arm is cut off: as much plastic behind the hole as at its tip; None where it may stay."""
+    servo = spec.servo
+    stays = shaft_z - servo.horn_length_mm - AIR_MM >= base
+    cut = drive.horn_radius_mm + servo.horn_tip_width_mm / 2
+    return None if stays or not options.trim_arm or cut >= servo.horn_length_mm - 0.1 else cut
+
+
+def _lowest_z(spec: MountSpec, shaft_z: float, length_mm: float, swing_deg: float) -> float:
+    """Lowest point of the arm over its swing; a cut arm has square corners."""
+    servo = spec.servo
+    half = servo.horn_tip_width_mm / 2
+    if length_mm < servo.horn_length_mm:
+        full = servo.horn_length_mm - half
+        half += (servo.horn_hub_mm / 2 - half) * max(0.0, 1.0 - length_mm / full)
+        corner = min(math.radians(swing_deg), math.atan2(half, length_mm))
+        return shaft_z - length_mm * math.cos(corner) - half * math.sin(corner)
+    return shaft_z - length_mm
+
+
+def place(
+    spec: MountSpec, drive: PushRodDrive, options: Options, common: dict[str, object]
+) -> tuple[Datums, HousingPlan]:
+    """Where everything stands; arguments as in ``_housing_hang.place``.
+
+    Raises:
+        NoDesign: no stock screw suits the board.
+    """
+    servo, slip = spec.servo, spec.printer.slip_fit_mm
+    wire, half_wire = drive.wire_mm, drive.wire_mm / 2
+    base, rim, margin = shared.base_mm(spec, options), shared.rim_mm(spec), shared.head_margin_mm(spec)
+    seat_x, shaft_y = -half_wire - servo.horn_plane_height_mm, drive.shaft_to_pin_mm
+    shaft_z = spec.pin_height_mm + drive.offset_mm
+    case_y = (shaft_y - servo.shaft_offset_mm, shaft_y - servo.shaft_offset_mm + servo.case_length_mm)
+    case_end_x = seat_x - servo.flange_underside_height_mm
+    ear = (servo.flange_span_mm - servo.case_length_mm) / 2
+    half = servo.case_width_mm / 2
+    wall_x = (seat_x - wall_mm(spec), seat_x)
+    base_y = (shaft_y - front_mm(spec, drive.swing_deg), case_y[1] + _beyond_mm(spec, "far"))
+
+    arm_mm = _arm_mm(spec, drive, options, shaft_z, base)
+    length = arm_mm or servo.horn_length_mm
+    lowest_z = _lowest_z(spec, shaft_z, length, drive.swing_deg)
+    sweep = shared.arm_sweep_mm(spec, drive.swing_deg, length)
+    hole_z = shaft_z - drive.horn_radius_mm
+    arm_x = (-half_wire - servo.horn_thickness_mm - wire - AIR_MM, half_wire + AIR_MM)
+    proud_x = servo.horn_screw_proud_mm - half_wire
+    base_x = (
+        min(case_end_x, seat_x - servo.flange_underside_height_mm + servo.cable_height_mm - servo.cable_width_mm / 2)
+        - servo.cable_thickness_mm - AIR_MM - rim,
+        max(half_wire, proud_x) + AIR_MM + rim,
+    )
+    opening = None
+    if lowest_z - AIR_MM < base or min(hole_z, spec.pin_height_mm) - half_wire - ROD_AIR_MM < base:
+        opening = ((arm_x[0], base_x[1] + 1.0), (base_y[0] - 1.0, shaft_y + sweep + AIR_MM))
+    cut_depth = shared.cut_depth_mm(spec, lowest_z)
+    cut_y = (shaft_y - sweep - AIR_MM, shaft_y + sweep + AIR_MM)
+
+    behind_x = max((case_end_x + wall_x[0]) / 2, base_x[0] + margin)
+    behind_x = min(behind_x, wall_x[0] - shared.DRIVER_RADIUS_MM - 0.3)
+    front_x = seat_x + max(margin, shared.DRIVER_RADIUS_MM + 0.3)
+    heads = tuple((x, y) for x in (behind_x, front_x) for y in (base_y[0] + margin, base_y[1] - margin))
+
+    plug_x, plug_z = (case_end_x + wall_x[0]) / 2, base + servo.connector_thickness_mm / 2 + 0.5
+    plug_y = case_y[1] + servo.connector_thickness_mm / 2 + 0.5
+    beside = servo.connector_width_mm / 2 + 0.6
+    spacing, pitch = servo.flange_hole_spacing_mm / 2, servo.flange_hole_pitch_mm / 2
+    wall_y = (case_y[0] - ear - EAR_MARGIN_MM, case_y[1] + ear + EAR_MARGIN_MM)
+    notch_y = (case_y[0] - slip, case_y[1] + slip)
+    frame = SideFrame(
+        heads_xy=heads,
+        rim_mm=rim,
+        opening=opening,
+        mark_x=(base_x[0] + rim + 0.8, wall_x[0] - 0.8),
+        mark_y=(heads[0][1] + spec.fixing.head_mm / 2 + 1.0, heads[1][1] - spec.fixing.head_mm / 2 - 1.0),
+        pilot_mm=0.8 * servo.screw_mm + spec.printer.hole_lying_mm,
+        wall_x=wall_x,
+        wall_y=wall_y,
+        wall_top_z=top_z(spec, drive.offset_mm),
+        notch_y=notch_y,
+        notch_z=shaft_z - half - slip,
+        pilots_yz=tuple(
+            (sum(case_y) / 2 + side * spacing, shaft_z + row)
+            for side in (-1, 1)
+            for row in ((-pitch, pitch) if pitch else (0.0,))
+        ),
+    )
+    plan = HousingPlan.model_validate({
+        **common,
+        "screws": shared.screws(spec, base, heads),
+        "way_out": (0.0, 0.0, 1.0),
+        "plug_path": tuple(
+            flip(point, spec.mirror)
+            for point in ((plug_x, plug_y, shaft_z), (plug_x, plug_y, plug_z), (plug_x, base_y[1] + 20.0, plug_z))
+        ),
+        "plug_wide": (1.0, 0.0, 0.0),
+        "seat_n_per_mm": posts_n_per_mm(
+            spec, wall_mm(spec), (notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]), shaft_z - base
+        ),
+        "arm_length_mm": arm_mm,
+        "pose": "side",
+        "base_x": base_x,
+        "base_y": base_y,
+        "base_mm": base,
+        "lip_mm": shared.lip_mm(spec, base),
+        "cut_out": ((arm_x[0], cut_y[0]), (arm_x[1], cut_y[0]), (arm_x[1], cut_y[1]), (arm_x[0], cut_y[1]))
+        if cut_depth else (),
+        "cut_out_depth_mm": cut_depth,
+        "room_x": base_x,
+        "room_y": base_y,
+        "room_top_z": top_z(spec, drive.offset_mm) + AIR_MM,
+        "slot_x": (-half_wire - AIR_MM, half_wire + AIR_MM),
+        "slot_top_z": max(spec.pin_height_mm, hole_z) + half_wire + AIR_MM,
+        "cable_x": (plug_x - beside, plug_x + beside),
+        "cable_top_z": plug_z + servo.connector_thickness_mm / 2 + 0.5,
+        "frame": frame,
+    })
+    rotation = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])  # case along y, shaft along x
+    datums = Datums(
+        pin=(0.0, 0.0, spec.pin_height_mm),
+        pivot=None,
+        servo=shared.servo_matrix(spec, rotation, (seat_x, shaft_y, shaft_z)),
+        fixings=tuple(flip((x, y, 0.0), spec.mirror) for x, y in heads),
+        horn_at_mid=(0.0, 0.0, -1.0),
+    )
+    return datums, plan
+
+
+def wall(plan: HousingPlan, frame: SideFrame) -> Solid:
+    """The wall with its notch and pilot holes, mount frame, rooted in the base plate."""
+    import cadquery as cq
+
+    from mounts.solid.holes import teardrop
+    from mounts.solid.plates import prism
+
+    root, top, low = plan.base_mm - 0.5, frame.wall_top_z, max(frame.notch_z, plan.base_mm)
+    (y0, y1), (n0, n1), (x0, x1) = frame.wall_y, frame.notch_y, frame.wall_x
+    return prism(
+        cq.Plane(origin=(x1, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0)),
+        [(y0, root), (y1, root), (y1, top), (n1, top), (n1, low), (n0, low), (n0, top), (y0, top)],
+        x0 - x1,
+        holes=[teardrop(at, frame.pilot_mm, point=(0, 1)) for at in frame.pilots_yz],
+    )
