@@ -12,6 +12,7 @@ from mounts import scene
 from mounts.checks.clearance import SEARCH_MM, TOUCH_MM3
 from mounts.checks.model import Check, at_least, at_most
 from mounts.design import Design
+from mounts.drive.model import RockingWireDrive
 from mounts.frames import Array, Vector
 from mounts.mesh import PartMesh
 
@@ -23,6 +24,7 @@ SMALL_DRIVER_MM = 3.0  # the same for the servo's own screws and the arm's
 DRIVER_REACH_MM = 60.0  # blade length that must be free before the handle; common practice, no source
 POINT_LEFT_MM = 1.5  # board left over a screw's point, warn below 2.0; common practice, no source
 EDGE_MM = 1.2  # plate left round a countersink
+SEAT_RATIO = 10.0  # a seat ten times stiffer takes a tenth of the over-travel; common practice, no source
 SCREW_AIR_MM = 0.5  # kept between a fixing screw and the servo
 
 
@@ -34,13 +36,15 @@ def check_assembly(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Che
         mm³; ``screw-point``: board left over the longest screw; ``screw-hold``: allowable pull over the
         wire's reaction; ``screw-spacing``: least distance of two fixing screws over 3 shanks;
         ``screw-rim``: plate left round the heads; ``screw-servo``: least gap of a fixing screw to the servo;
-        ``servo-screw-grip``: length of servo screw in the wall over its diameter.
+        ``servo-screw-grip``: length of servo screw in plastic over its diameter; ``seat-stiffness``: of the
+        servo's seat over that of the wire, both at the arm hole.
     """
     open_mount = scene.mount_body(meshes, without=design.plan.lift_off)
     yield from _ways(design, open_mount)
     yield from _drivers(design, open_mount)
     yield from _fixings(design, open_mount)
     yield from _servo_screws(design, open_mount)
+    yield _seat(design)
 
 
 def _free(name: str, in_the_way: float, good: str, bad: str) -> Check:
@@ -169,6 +173,17 @@ def _servo_screws(design: Design, mount: Manifold) -> Iterator[Check]:
         verdict="pass" if grip >= 2.0 else "warn" if grip >= 1.5 else "fail",
         message="plastic round the servo's screws, along their length"
         if grip >= 2.0 else "the servo's screws have little plastic to bite in; use longer ones or a thicker wall_mm",
+    )
+
+
+def _seat(design: Design) -> Check:
+    """Stiffness of the seat against the wire's, seen from the arm hole: k·(h/d)² by virtual work, k of a push rod."""
+    drive = design.drive
+    lever = drive.pivot_to_pin_mm / drive.pivot_to_horn_mm if isinstance(drive, RockingWireDrive) else 1.0
+    ratio = design.plan.seat_n_per_mm / (drive.rate_n_per_mm * lever**2)
+    return at_least(
+        "seat-stiffness", ratio, SEAT_RATIO, "", "stiffness of the servo's seat over the wire's, at the arm hole"
+        if ratio >= SEAT_RATIO else "the seat gives way before the wire bends; use a thicker wall_mm or a thinner wire",
     )
 
 

@@ -1,0 +1,166 @@
+"""Every assembly check is seen to fail: screws, servo or cable put wrong, or plastic put in the way."""
+
+import manifold3d
+import numpy as np
+import pytest
+from made import kept
+
+from mounts import scene
+from mounts.checks.assembly import check_assembly
+from mounts.design import Design, Screw
+from mounts.frames import apply, inverse
+from mounts.mesh import PartMesh
+
+pytestmark = pytest.mark.solid
+
+
+def _with_servo(design: Design, **measures: float) -> Design:
+    servo = design.spec.servo.model_copy(update=measures)
+    return design.model_copy(update={"spec": design.spec.model_copy(update={"servo": servo})})
+
+
+def _with_board(design: Design, **measures: float) -> Design:
+    board = design.spec.board.model_copy(update=measures)
+    return design.model_copy(update={"spec": design.spec.model_copy(update={"board": board})})
+
+
+def _with_plan(design: Design, **figures: object) -> Design:
+    return design.model_copy(update={"plan": design.plan.model_copy(update=figures)})
+
+
+def _longer(design: Design, more: float) -> Design:
+    screws = tuple(s.model_copy(update={"length_mm": s.length_mm + more}) for s in design.plan.screws)
+    return _with_plan(design, screws=screws)
+
+
+def _first_screw_at(design: Design, x: float, y: float) -> Design:
+    """The first fixing screw moved in the plate, datum and all."""
+    first, *others = design.plan.screws
+    moved = Screw(head=(x, y, first.head[2]), direction=first.direction, length_mm=first.length_mm)
+    fixings = ((x, y, design.datums.fixings[0][2]), *design.datums.fixings[1:])
+    return _with_plan(design, screws=(moved, *others)).model_copy(
+        update={"datums": design.datums.model_copy(update={"fixings": fixings})}
+    )
+
+
+def _with_lump(low, high) -> PartMesh:
+    """The exported bracket with a lump of plastic grown on it, box corners in the mount frame."""
+    mesh = kept().meshes[0]
+    body = scene.mount_body([mesh]) + manifold3d.Manifold.cube(np.subtract(high, low)).translate(low)
+    made = body.to_mesh64()
+    to_print = inverse(mesh.print_to_mount)
+    return PartMesh(
+        mesh.name, apply(to_print, made.vert_properties[:, :3]), made.tri_verts.astype(np.int64),
+        mesh.print_to_mount, mesh.solid_volume_mm3, mesh.size_mm, mesh.through_holes,
+    )
+
+
+def _checks(design, meshes=None):
+    return {check.name: check for check in check_assembly(design, meshes or kept().meshes)}
+
+
+def test_the_mount_as_designed_passes():
+    """Servo in, plug through, screwdrivers at every screw, screws that hold."""
+    assert {"pass"} == {check.verdict for check in _checks(kept().design).values()}
+
+
+def _rib_y(design: Design) -> float:
+    return design.plan.wall_y[0] + design.plan.rib_mm + 1.0
+
+
+WRONG = {
+    "way-in": (lambda d: _with_plan(d, way_out=(0.0, 0.0, 1.0)), "can't be put in"),
+    "plug-way": (
+        lambda d: _with_plan(d, plug_path=tuple((p[0] + 9.0, p[1] - 4.0, p[2]) for p in d.plan.plug_path)),
+        "plug does not pass",
+    ),
+    "driver-fixing": (
+        lambda d: _first_screw_at(d, d.plan.screws[2].head[0], _rib_y(d)), "can't reach a fixing screw"
+    ),
+    "screw-point": (lambda d: _longer(d, 4.8), "too near the top of the board"),
+    "screw-hold": (lambda d: _with_board(d, withdrawal_n_per_mm2=0.05), "may pull out"),
+    "screw-spacing": (lambda d: _first_screw_at(d, 0.0, d.plan.screws[1].head[1] - 5), "so close that"),
+    "screw-rim": (lambda d: _first_screw_at(d, 2.5, d.plan.screws[0].head[1]), "too near the edge"),
+    "screw-servo": (lambda d: _longer(_turned(d), 40), "meets the servo"),
+    "servo-screw-grip": (lambda d: _with_servo(d, screw_length_mm=4.0), "little plastic"),
+    "seat-stiffness": (lambda d: _with_plan(d, seat_n_per_mm=1.0), "gives way"),
+}
+
+
+def _turned(design: Design) -> Design:
+    """The fixing screws driven the wrong way, down past the servo, and shifted to its place."""
+    x = design.datums.servo[0][3] - 3
+    screws = tuple(s.model_copy(update={"direction": (0.0, 0.0, -1.0), "head": (x, 3.0, s.head[2])})
+                   for s in design.plan.screws)
+    return _with_plan(design, screws=screws)
+
+
+@pytest.mark.parametrize("name", WRONG)
+def test_a_mount_that_is_wrong_on_this_count_fails_it(name):
+    """The check fails and its message says what to do."""
+    spoil, says = WRONG[name]
+
+    check = _checks(spoil(kept().design))[name]
+    assert check.verdict == "fail"
+    assert says in check.message
+
+
+def _in_front_of(point: np.ndarray) -> tuple[list[float], list[float]]:
+    """A box 10 mm in front of a screw of the servo, joined up to the plate so that it is plastic of the mount."""
+    x, y, z = point
+    top = kept().design.plan.board_face_z - 1
+    return [x + 10, y - 2, z - 2], [x + 12, y + 2, top]
+
+
+def test_plastic_before_the_servos_screws_is_refused():
+    """A post in the line of a servo screw stops the screwdriver."""
+    design = kept().design
+    lump = _with_lump(*_in_front_of(scene.servo_screw_heads(design)[0]))
+
+    check = _checks(design, (lump,))["driver-servo"]
+    assert (check.verdict, "can't reach the servo's screws" in check.message) == ("fail", True)
+
+
+def test_plastic_before_the_arms_screw_is_refused():
+    """A post on the shaft's axis stops the screwdriver for the arm's screw."""
+    design = kept().design
+    origin, axis = scene.shaft_axis(design)
+    lump = _with_lump(*_in_front_of(origin + 15 * axis))
+
+    check = _checks(design, (lump,))["driver-horn"]
+    assert (check.verdict, "can't reach the arm's screw" in check.message) == ("fail", True)
+
+
+def test_a_cable_that_leaves_inside_the_wall_stops_the_servo():
+    """The cable's stub meets the posts when it leaves the case as high as the wall is thick."""
+    design = kept().design
+    height = design.spec.servo.flange_underside_height_mm - 2.5
+
+    assert _checks(_with_servo(design, cable_height_mm=height))["way-in"].verdict == "fail"
+
+
+def test_screw_points_are_graded():
+    """2 mm of board over the point pass, 1.5 mm warn, less fails (common practice, no source)."""
+    design = kept().design
+    left = _checks(design)["screw-point"].value
+
+    assert _checks(_longer(design, left - 2.01))["screw-point"].verdict == "pass"
+    assert _checks(_longer(design, left - 1.6))["screw-point"].verdict == "warn"
+    assert _checks(_longer(design, left - 1.4))["screw-point"].verdict == "fail"
+
+
+def test_foam_warns_that_it_holds_no_screws():
+    """A board without screw depth asks for a pad of wood (standards, 4)."""
+    check = _checks(_with_board(kept().design, screw_depth_mm=0.0))["screw-hold"]
+
+    assert check.verdict == "warn"
+    assert "glue a pad" in check.message
+
+
+def test_the_grip_is_the_length_of_screw_in_the_wall():
+    """A 2 mm screw 8 mm long under a 2.5 mm ear reaches 5.5 mm into a 5 mm wall: 2.5 diameters."""
+    design = kept().design
+    servo = design.spec.servo
+
+    expected = min(servo.screw_length_mm - servo.flange_thickness_mm, design.plan.wall_mm) / servo.screw_mm
+    assert _checks(design)["servo-screw-grip"].value == pytest.approx(expected, rel=0.03)
