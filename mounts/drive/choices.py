@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +24,21 @@ SWING_STEP_US = 10.0
 ARM_HOLE_PLAY_MM = 0.2
 """Over the wire, in an arm hole in which it turns. Common practice, no source."""
 
+
+@dataclass(frozen=True)
+class Axes:
+    """Axes of a field that a matching family lays down in common; None where the kind of drive chooses.
+
+    Attributes:
+        pulses_us: half swings, as pulse from the centre.
+        overtravels_mm: over-travels a side, slack not counted, in place of forces.
+    """
+
+    pulses_us: Sequence[float] | None = None
+    overtravels_mm: Sequence[float] | None = None
+
+
+FREE = Axes()
 
 def stock_of(spec: MountSpec) -> tuple[StockWire, ...]:
     """The wires to try: all in stock, or the pinned one.
@@ -53,13 +70,19 @@ def radii_of(spec: MountSpec) -> tuple[float, ...]:
     return chosen
 
 
-def swings_rad(spec: MountSpec, *, step_us: float = SWING_STEP_US) -> Array:
-    """Half swings to try, rad: the pinned one, or round pulses between ``SWINGS_DEG``."""
+def swings_rad(spec: MountSpec, axes: Axes = FREE, *, step_us: float = SWING_STEP_US) -> Array:
+    """Half swings to try, rad: the family's, the pinned one, or round pulses between ``SWINGS_DEG``."""
+    if axes.pulses_us is not None:
+        return np.asarray(np.radians(np.asarray(axes.pulses_us) * spec.servo.degrees_per_us))
     if spec.swing_deg is not None:
         return np.array([math.radians(spec.swing_deg)])
+    return np.asarray(np.radians(round_pulses_us(spec, step_us=step_us) * spec.servo.degrees_per_us))
+
+
+def round_pulses_us(spec: MountSpec, *, step_us: float = SWING_STEP_US) -> Array:
+    """Multiples of a step that swing the arm by ``SWINGS_DEG``, as pulse from the centre, µs."""
     low, high = (edge / spec.servo.degrees_per_us / step_us for edge in SWINGS_DEG)
-    steps = np.arange(math.ceil(low - 1e-9), math.floor(high + 1e-9) + 1)
-    return np.asarray(np.radians(steps * step_us * spec.servo.degrees_per_us))
+    return np.asarray(np.arange(math.ceil(low - 1e-9), math.floor(high + 1e-9) + 1) * step_us)
 
 
 def drill_mm(wire_mm: Array, spec: MountSpec) -> Array:

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from mounts.drive.choices import SWING_STEP_US, drill_mm, radii_of, stock_of, swings_rad
+from mounts.drive.choices import FREE, SWING_STEP_US, Axes, drill_mm, radii_of, stock_of, swings_rad
 from mounts.drive.closing import Linkage, closing
 from mounts.drive.model import RockingWireLimits
 from mounts.drive.tolerances import tolerances
@@ -45,8 +45,10 @@ class Field:
         )
 
 
-def field(spec: MountSpec, limits: RockingWireLimits, *, stride: int = 1) -> Field:
+def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE, stride: int = 1) -> Field:
     """All candidates: arm holes × wires × arm directions × swings × forces, each with its pivot depth.
+
+    Where over-travels are asked for they take the place of the forces.
 
     The arm points away from the pivot only where the horn screw is flush: the straight wire then passes
     over the shaft in the plane of the arm's outer face.
@@ -54,6 +56,7 @@ def field(spec: MountSpec, limits: RockingWireLimits, *, stride: int = 1) -> Fie
     Args:
         spec: the request.
         limits: for the pivot's place and slack.
+        axes: swings and over-travels of a matching family.
         stride: takes every stride-th swing and force only, a part of the whole field.
 
     Raises:
@@ -62,10 +65,13 @@ def field(spec: MountSpec, limits: RockingWireLimits, *, stride: int = 1) -> Fie
     stock = stock_of(spec)
     directions = (1.0,) if spec.servo.horn_screw_proud_mm > 0 else (1.0, -1.0)
     pinned = spec.depth_mm
-    targets = np.geomspace(*spec.force_n, _TARGETS)[::stride] if pinned is None else np.array([np.nan])
-    swings = swings_rad(spec, step_us=SWING_STEP_US if pinned is None else 1.0)[::stride]
-    axes = (np.array(radii_of(spec)), np.arange(len(stock)), np.array(directions), swings, targets)
-    radius, number, direction, theta, target = (axis.ravel() for axis in np.meshgrid(*axes, indexing="ij"))
+    overtravels = _overtravels_mm(spec, axes)
+    targets = np.array([np.nan]) if pinned is not None else overtravels
+    if targets is None:
+        targets = np.geomspace(*spec.force_n, _TARGETS)[::stride]
+    swings = swings_rad(spec, axes, step_us=SWING_STEP_US if pinned is None else 1.0)[::stride]
+    all_axes = (np.array(radii_of(spec)), np.arange(len(stock)), np.array(directions), swings, targets)
+    radius, number, direction, theta, target = (axis.ravel() for axis in np.meshgrid(*all_axes, indexing="ij"))
     wire, modulus, tensile = (
         np.array([getattr(kept, key) for kept in stock])[number]
         for key in ("diameter_mm", "modulus_mpa", "tensile_mpa")
@@ -88,7 +94,10 @@ def field(spec: MountSpec, limits: RockingWireLimits, *, stride: int = 1) -> Fie
     tol = tolerances(spec)
     least = shortest_span_mm(radius + tol.horn_radius_mm, theta + tol.theta_rad, direction)
     least += tol.horn_radius_mm + tol.shaft_mm  # so that every tolerance leaves a linkage that works
-    span = _solved_span_mm(link, target, least) if pinned is None else np.where(pinned >= least, pinned, np.nan)
+    if pinned is not None:
+        span = np.where(pinned >= least, pinned, np.nan)
+    else:
+        span = _solved_span_mm(link, target, least, of_overtravel=overtravels is not None)
     return Field(link=replace(link, pivot_to_horn_mm=span), tensile_mpa=tensile, drill_mm=drill)
 
 
@@ -102,20 +111,29 @@ def shortest_span_mm(radius_mm: Array, theta_rad: Array, direction: Array) -> Ar
     return np.asarray(np.maximum(np.where(direction > 0, towards, 2.0 * radius_mm), SHORTEST_SPAN_MM))
 
 
-def _solved_span_mm(link: Linkage, target_n: Array, shortest_mm: Array) -> Array:
-    """Pivot depth where the blades are pressed with the target force, slack taken up, to 0.01 mm.
+def _overtravels_mm(spec: MountSpec, axes: Axes) -> Array | None:
+    if axes.overtravels_mm is not None:
+        return np.asarray(axes.overtravels_mm, dtype=np.float64)
+    return None if spec.overtravel_mm is None else np.array([spec.overtravel_mm])
 
-    Half the travel = half the throw + half the lost motion + F/k(d); unique, for travel falls and F/k
-    rises with d. NaN where even the shortest depth moves the pin too little, or the longest too much.
+
+def _solved_span_mm(link: Linkage, target: Array, shortest_mm: Array, *, of_overtravel: bool) -> Array:
+    """Pivot depth that gives the target, to 0.01 mm: a force at the blades, slack taken up, or an over-travel.
+
+    Force: half the travel = half the throw + half the lost motion + F/k(d); unique, for travel falls and F/k
+    rises with d. Over-travel: half the travel = half the throw + δ. NaN where even the shortest depth moves
+    the pin too little, or the longest too much.
     """
     from scipy.optimize import elementwise
 
     def surplus(span: Array, index: Array) -> Array:
         rows = index.astype(np.int64)
         at = closing(_taken(link, rows, span))
-        return np.asarray(at.overtravel_mm - at.lost_motion_mm / 2.0 - target_n[rows] / at.rate_n_per_mm)
+        if of_overtravel:
+            return np.asarray(at.overtravel_mm - target[rows])
+        return np.asarray(at.overtravel_mm - at.lost_motion_mm / 2.0 - target[rows] / at.rate_n_per_mm)
 
-    everyone = np.arange(target_n.size, dtype=np.float64)
+    everyone = np.arange(target.size, dtype=np.float64)
     found = elementwise.find_root(
         surplus,
         (shortest_mm, np.full_like(shortest_mm, LONGEST_SPAN_MM)),

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from mounts.drive.choices import SWING_STEP_US, drill_mm, radii_of, stock_of, swings_rad
+from mounts.drive.choices import FREE, SWING_STEP_US, Axes, drill_mm, radii_of, stock_of, swings_rad
 from mounts.drive.loop import loop_rate_n_per_mm
 from mounts.drive.model import PushRodLimits
 from mounts.drive.rod_closing import Rod, ends_mm
@@ -41,24 +41,27 @@ class RodField:
         return np.asarray(2.0 * (np.asarray(self.rod.loop_radius_mm) + self.foot_radius_mm))
 
 
-def rod_field(spec: MountSpec, limits: PushRodLimits, *, stride: int = 1) -> RodField:
+def rod_field(spec: MountSpec, limits: PushRodLimits, *, axes: Axes = FREE, stride: int = 1) -> RodField:
     """All candidates: arm holes × wires × swings × crowns × forces, each with the loop's legs.
 
-    The rod is the shortest allowed that holds the loop between its straights.
+    The rod is the shortest allowed that holds the loop between its straights. An over-travel that is asked
+    for is met by the swing alone, so that every µs is tried.
 
     Args:
         spec: the request.
         limits: for the rod's length and offset, and the loop's width.
+        axes: swings of a matching family; its over-travels have no axis here.
         stride: takes every stride-th swing and force only, a part of the whole field.
 
     Raises:
         InputError: a pinned wire or arm hole that does not exist.
     """
     stock = stock_of(spec)
-    swings = swings_rad(spec, step_us=2.0 * SWING_STEP_US)[::stride]
+    step_us = 2.0 * SWING_STEP_US if spec.overtravel_mm is None else 1.0
+    swings = swings_rad(spec, axes, step_us=step_us)[::stride]
     targets = np.geomspace(*spec.force_n, _TARGETS)[:: 2 if stride > 1 else 1]
-    axes = (np.array(radii_of(spec)), np.arange(len(stock)), swings, np.array(_CROWN_SHARES), targets)
-    radius, number, theta, share, target = (axis.ravel() for axis in np.meshgrid(*axes, indexing="ij"))
+    all_axes = (np.array(radii_of(spec)), np.arange(len(stock)), swings, np.array(_CROWN_SHARES), targets)
+    radius, number, theta, share, target = (axis.ravel() for axis in np.meshgrid(*all_axes, indexing="ij"))
     wire, modulus, tensile = (
         np.array([getattr(kept, key) for kept in stock])[number]
         for key in ("diameter_mm", "modulus_mpa", "tensile_mpa")

@@ -23,6 +23,9 @@ Array = NDArray[np.float64]
 LEAST_BUCKLING_MARGIN = 3.0
 """Euler load of the straight rod over the force without slack. Common practice, no source."""
 
+OVERTRAVEL_MM = 0.025
+"""How near a push rod comes to an over-travel that was asked for: whole µs give no finer steps on a long arm."""
+
 DEAD_POINT_MARGIN_DEG = 8.0
 """Kept between full swing and the angle where arm and rod lie in one line."""
 
@@ -68,6 +71,7 @@ def judge_rods(candidates: RodField, spec: MountSpec, limits: PushRodLimits) -> 
     own = (
         at_least("arm hole", radius, nearest, "mm from shaft to arm hole", "a higher pin, or --set pose=hang"),
         at_most("arm hole too far", radius, farthest, "mm from shaft to arm hole", "allow more --set height_mm"),
+        *_asked_overtravel(closed, spec),
         at_most("loop", unsolved, 0.0, "mm beyond what any loop gives", "another throw or force"),
         at_most("loop height", height, limits.max_loop_height_mm, "mm of loop height", "a higher housing"),
         at_most("loop width", width, limits.max_loop_width_mm, "mm of loop width", "a longer housing"),
@@ -79,6 +83,14 @@ def judge_rods(candidates: RodField, spec: MountSpec, limits: PushRodLimits) -> 
     )
     shared = shared_limits(trial, spec, wire_tail_mm=limits.wire_tail_mm)
     return RodJudged(closed, trial, height, margin, (*own, *shared))
+
+
+def _asked_overtravel(closed: RodClosing, spec: MountSpec) -> tuple[Limit, ...]:
+    if spec.overtravel_mm is None:
+        return ()
+    off = np.abs(closed.overtravel_mm - spec.overtravel_mm)
+    noun = "mm off the over-travel asked for"
+    return (at_most("over-travel", off, OVERTRAVEL_MM, noun, "leave swing or over-travel free"),)
 
 
 def _trial(candidates: RodField, closed: RodClosing, spec: MountSpec) -> Trial:

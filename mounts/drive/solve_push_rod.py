@@ -7,28 +7,38 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from mounts.drive.candidates import explain, survivors
+from mounts.drive.candidates import survivors
+from mounts.drive.choices import FREE, Axes
+from mounts.drive.examined import Examined
 from mounts.drive.model import PushRodDrive, PushRodLimits
 from mounts.drive.pulse import pulse_widths
 from mounts.drive.push_rod import slide_mm
 from mounts.drive.rod_field import RodField, rod_field
 from mounts.drive.rod_judge import RodJudged, judge_rods
-from mounts.drive.trial import explanation, ranking, shared_costs
+from mounts.drive.trial import shared_costs
 from mounts.drive.wire_path import bends, push_rod_corners
 from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
 
 
-def attempt_push_rod(spec: MountSpec, limits: PushRodLimits) -> PushRodDrive | str:
-    """The best drive; or, where no candidate survives, the line that says why (``candidates.explain``)."""
-    candidates = rod_field(spec, limits)
+def examined_push_rod(spec: MountSpec, limits: PushRodLimits, axes: Axes = FREE) -> Examined:
+    """Every candidate, what it does, what it breaks and what it costs."""
+    candidates = rod_field(spec, limits, axes=axes)
     judged = judge_rods(candidates, spec, limits)
-    alive = np.flatnonzero(survivors(judged.limits))
-    if not alive.size:
-        return explain(judged.limits, judged.trial.words)
-    cost = costs(candidates, judged, spec)
-    return _drive(spec, limits, candidates, judged, ranking(cost, alive), cost)
+    length, width = np.asarray(candidates.rod.rod_length_mm), candidates.width_mm()
+    return Examined(
+        spec=spec,
+        trial=judged.trial,
+        limits=judged.limits,
+        cost=costs(candidates, judged, spec),
+        towards=np.ones(length.size, dtype=np.bool_),
+        dimensions=lambda index: (
+            f"a {length[index]:.1f} mm rod and a loop {width[index]:.1f} mm wide and "
+            f"{judged.height_mm[index]:.1f} mm high"
+        ),
+        drive=lambda index, text: _drive(spec, limits, candidates, judged, index, text),
+    )
 
 
 def possible_push_rod(spec: MountSpec, limits: PushRodLimits) -> bool:
@@ -54,11 +64,9 @@ def _drive(
     limits: PushRodLimits,
     candidates: RodField,
     judged: RodJudged,
-    order: NDArray[np.intp],
-    cost: dict[str, Array],
+    best: int,
+    explanation: str,
 ) -> PushRodDrive:
-    best = int(order[0])
-
     def at(values: object) -> float:
         return float(np.broadcast_to(np.asarray(values, dtype=np.float64), judged.height_mm.shape)[best])
 
@@ -116,12 +124,5 @@ def _drive(
         lean_deg=math.degrees(at(closed.lean_rad)),
         cut_length_mm=cut_length,
         bends=marked,
-        explanation=explanation(
-            judged.trial,
-            spec,
-            judged.limits,
-            cost,
-            order,
-            f"a {length:.1f} mm rod and a loop {width:.1f} mm wide and {at(judged.height_mm):.1f} mm high",
-        ),
+        explanation=explanation,
     )

@@ -7,27 +7,34 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from mounts.drive.candidates import explain, survivors
+from mounts.drive.candidates import survivors
+from mounts.drive.choices import FREE, Axes
+from mounts.drive.examined import Examined
 from mounts.drive.field import Field, field
 from mounts.drive.judge import Judged, judge
 from mounts.drive.model import RockingWireDrive, RockingWireLimits
 from mounts.drive.pulse import pulse_widths
 from mounts.drive.spring import SMALL_DEFLECTION, deflection_ratio
-from mounts.drive.trial import explanation, ranking, shared_costs
+from mounts.drive.trial import shared_costs
 from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
 
 
-def attempt_rocking_wire(spec: MountSpec, limits: RockingWireLimits) -> RockingWireDrive | str:
-    """The best drive; or, where no candidate survives, the line that says why (``candidates.explain``)."""
-    candidates = field(spec, limits)
+def examined_rocking_wire(spec: MountSpec, limits: RockingWireLimits, axes: Axes = FREE) -> Examined:
+    """Every candidate, what it does, what it breaks and what it costs."""
+    candidates = field(spec, limits, axes=axes)
     judged = judge(candidates, spec, limits)
-    alive = np.flatnonzero(survivors(judged.limits))
-    if not alive.size:
-        return explain(judged.limits, judged.trial.words)
-    cost = costs(candidates, judged, spec)
-    return _drive(spec, limits, candidates, judged, ranking(cost, alive), cost)
+    span = np.asarray(candidates.link.pivot_to_horn_mm)
+    return Examined(
+        spec=spec,
+        trial=judged.trial,
+        limits=judged.limits,
+        cost=costs(candidates, judged, spec),
+        towards=np.asarray(candidates.link.horn_towards_pivot, dtype=np.bool_),
+        dimensions=lambda index: f"{span[index]:.2f} mm from pivot to hole",
+        drive=lambda index, text: _drive(spec, limits, candidates, judged, index, text),
+    )
 
 
 def possible_rocking_wire(spec: MountSpec, limits: RockingWireLimits) -> bool:
@@ -60,10 +67,9 @@ def _drive(
     limits: RockingWireLimits,
     candidates: Field,
     judged: Judged,
-    order: NDArray[np.intp],
-    cost: dict[str, Array],
+    best: int,
+    explanation: str,
 ) -> RockingWireDrive:
-    best = int(order[0])
     at = {key: float(np.asarray(value)[best]) for key, value in judged.closed._asdict().items()}
     radius, span, theta = (float(values[best]) for values in candidates.arrays())
     wire_mm = float(np.asarray(candidates.link.wire_mm)[best])
@@ -101,5 +107,5 @@ def _drive(
         pivot_bore_mm=wire_mm + limits.pivot_slack_mm,
         pivot_land_mm=float(judged.land_mm[best]),
         board_hole_mm=float(judged.board_hole_mm[best]),
-        explanation=explanation(judged.trial, spec, judged.limits, cost, order, f"{span:.2f} mm from pivot to hole"),
+        explanation=explanation,
     )

@@ -39,6 +39,7 @@ class MountSpec(Model):
     arm_hole_mm: float | None = Field(None, description="pinned arm hole, shaft to hole")
     depth_mm: float | None = Field(None, description="pinned pivot-to-horn-hole distance (rocking wire)")
     swing_deg: float | None = Field(None, description="pinned half swing")
+    overtravel_mm: float | None = Field(None, description="pinned over-travel a side, slack not counted")
     max_depth_mm: float = Field(description="what may hang below the board, or sink into it")
     track_distance_mm: float | None = Field(None, description="centre line to tie-bar side of a housing")
     track_radius_mm: float | None = None

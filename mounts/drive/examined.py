@@ -1,0 +1,53 @@
+"""A field of candidates held against every limit, whatever the kind of drive, and the best of them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mounts.drive.candidates import Flags, Limit, explain, survivors
+from mounts.drive.model import Drive
+from mounts.drive.trial import Trial, explanation, ranking
+from mounts.inputs.spec import MountSpec
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Examined:
+    """All candidates of one request; arrays are (n,).
+
+    Attributes:
+        spec: the request.
+        trial: what each candidate does.
+        limits: every limit it was held against.
+        cost: every cost, by name.
+        towards: the arm points to the pivot; true throughout where there is none.
+        dimensions: a candidate's continuous dimensions, in words.
+        drive: candidate and explanation → drive.
+    """
+
+    spec: MountSpec
+    trial: Trial
+    limits: tuple[Limit, ...]
+    cost: dict[str, Array]
+    towards: Flags
+    dimensions: Callable[[int], str]
+    drive: Callable[[int, str], Drive]
+
+    def alive(self) -> Flags:
+        """Who is inside every limit."""
+        return survivors(self.limits)
+
+    def best(self) -> Drive | str:
+        """The cheapest that survives; or, where none does, the line that says why."""
+        alive = np.flatnonzero(self.alive())
+        if not alive.size:
+            return explain(self.limits, self.trial.words)
+        order = ranking(self.cost, alive)
+        first = int(order[0])
+        text = explanation(self.trial, self.spec, self.limits, self.cost, order, self.dimensions(first))
+        return self.drive(first, text)
