@@ -17,7 +17,7 @@ class Model(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
 
-class _OrText:
+class OrText:
     """Tells in the JSON Schema of a file that a length may also be written as text."""
 
     def __get_pydantic_json_schema__(self, core_schema: Any, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
@@ -25,7 +25,7 @@ class _OrText:
         return {"anyOf": [schema, {"type": "string"}]} if handler.mode == "validation" else schema
 
 
-Mm = Annotated[float, BeforeValidator(length_mm), _OrText()]
+Mm = Annotated[float, BeforeValidator(length_mm), OrText()]
 """A length: a number is mm, a string may carry a unit (``mounts.units``)."""
 
 Rule = tuple[bool, str, str]

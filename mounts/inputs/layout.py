@@ -1,0 +1,168 @@
+"""A layout file: boards, families and mounts, read with every fault of every table told at once.
+
+    [layout]            name, scale, printer, filament; brim and spacing of the bed-loads
+    [defaults]          any option of ``mounts make``, for every mount
+    [boards.<name>]     board, roadbed, max_depth …: for every mount with ``board = "<name>"``;
+                        outline and [[boards.<name>.framing]] to check positions against
+    [families.<name>]   match: what the mounts with ``family = "<name>"`` share
+    [[mount]]           id, options, copies, family, and x, y, heading_deg on its board
+
+A mount's own option stands before its board's, the board's before the defaults', those before the layout's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal, Self
+
+from annotated_types import MinLen
+from pydantic import AfterValidator, BaseModel, BeforeValidator, Field, create_model, model_validator
+
+from mounts.inputs.model import Model, OrText
+from mounts.inputs.request import LengthOrName, MountRequest, safe_name
+from mounts.units import length_mm, number
+
+LAYOUT_OPTIONS = ("scale", "printer", "filament")
+BOARD_OPTIONS = ("roadbed", "max_depth", "pin_height", "screw")
+MOST_COPIES = 99
+FARTHEST_MM = 100_000.0  # on a layout; beyond is a slip of the unit
+
+Shared = Literal["arm hole", "wire", "pulses", "screw pattern"]
+
+
+def _between(low_mm: float, high_mm: float) -> Callable[[object], float]:
+    def within(written: object) -> float:
+        size_mm = length_mm(written)
+        if not low_mm <= size_mm <= high_mm:
+            raise ValueError(f"must be {number(low_mm)} to {number(high_mm)} mm")
+        return size_mm
+
+    return within
+
+
+Coordinate = Annotated[float, BeforeValidator(_between(-FARTHEST_MM, FARTHEST_MM)), OrText()]
+Point = tuple[Coordinate, Coordinate]
+
+
+def _optional(*fields: str) -> Any:
+    """Fields of a mount's request, none of which must be given."""
+    fields_: dict[str, Any] = {}
+    for name in fields:
+        field = MountRequest.model_fields[name]
+        kind: Any = field.annotation | None  # type: ignore[operator]
+        if field.metadata:
+            kind = Annotated[(kind, *field.metadata)]
+        fields_[name] = (kind, Field(None, description=field.description))
+    return fields_
+
+
+Options = create_model(
+    "Options", __base__=Model, __doc__="Any option of a mount but its id.",
+    **_optional(*(name for name in MountRequest.model_fields if name != "id")),
+)
+
+
+class Header(create_model("HeaderOptions", __base__=Model, **_optional(*LAYOUT_OPTIONS))):  # type: ignore[misc]
+    """What holds for the whole layout."""
+
+    name: Annotated[str, AfterValidator(safe_name)] | None = Field(
+        None, description="folder under --out; the file's name by default"
+    )
+    brim: Annotated[float, BeforeValidator(_between(0, 20)), OrText()] = Field(
+        3.0, description="kept round each part of a bed-load"
+    )
+    spacing: Annotated[float, BeforeValidator(_between(0.5, 50)), OrText()] = Field(
+        2.0, description="kept between the brims of a bed-load"
+    )
+
+
+class Framing(Model):
+    """A straight piece of timber under a board."""
+
+    name: str = Field("framing", min_length=1, max_length=60)
+    start: Point = Field(description="middle of one end, on the board")
+    end: Point = Field(description="middle of the other end")
+    width: Annotated[float, BeforeValidator(_between(1, 500)), OrText()]
+    depth: Annotated[float, BeforeValidator(_between(1, 1000)), OrText()] = Field(
+        1000.0, description="how far it hangs below the board"
+    )
+
+    @model_validator(mode="after")
+    def _has_a_length(self) -> Self:
+        if self.start == self.end:
+            raise ValueError("end: must not be where start is")
+        return self
+
+
+class BoardTable(create_model("BoardOptions", __base__=Model, **_optional(*BOARD_OPTIONS))):  # type: ignore[misc]
+    """A baseboard of the layout; its own x and y, from wherever its owner measures."""
+
+    board: LengthOrName = Field(description=MountRequest.model_fields["board"].description)
+    outline: tuple[Point, ...] | None = Field(None, description="its corners in order")
+    framing: tuple[Framing, ...] = ()
+
+    @model_validator(mode="after")
+    def _outline_is_plain(self) -> Self:
+        if self.outline is not None:
+            from shapely import Polygon
+
+            if len(self.outline) < 3:
+                raise ValueError("outline: must be at least 3 corners")
+            if not Polygon(self.outline).is_valid:
+                raise ValueError("outline: must be corners in order, whose edges do not cross")
+        return self
+
+
+class Family(Model):
+    """Mounts that are built and maintained alike."""
+
+    match: Annotated[tuple[Shared, ...], MinLen(1)] = Field(description="what its members share")
+
+
+class MountTable(Options):
+    """One mount: options as of ``mounts make``, and where it goes."""
+
+    id: Annotated[str, AfterValidator(safe_name)] = Field(description=MountRequest.model_fields["id"].description)
+    copies: int = Field(1, ge=1, le=MOST_COPIES, strict=True, description="how many of it to print")
+    family: str | None = Field(None, description="a [families] name")
+    x: Coordinate | None = Field(None, description="tie-bar pin at mid throw, on the board")
+    y: Coordinate | None = Field(None, description="the same")
+    heading_deg: float = Field(0.0, ge=-360, le=360, description="of the track, anticlockwise from the board's x")
+
+    @model_validator(mode="after")
+    def _stands_somewhere(self) -> Self:
+        if (self.x is None) != (self.y is None):
+            raise ValueError(f"{'x' if self.x is None else 'y'}: must be given too, x and y go together")
+        if self.copies > 1 and self.x is not None:
+            raise ValueError(f"copies = {self.copies}: must be 1 for a mount that has x and y")
+        return self
+
+
+class LayoutFile(Model):
+    """The whole file; its JSON Schema is ``mounts schema layout``."""
+
+    layout: Header = Header()
+    defaults: Options = Options()
+    boards: dict[str, BoardTable] = Field(default_factory=dict)
+    families: dict[str, Family] = Field(default_factory=dict)
+    mount: Annotated[tuple[MountTable, ...], MinLen(1)]
+
+
+PLACE = ("copies", "family", "x", "y", "heading_deg")
+"""Keys of a mount that are no options of ``mounts make``."""
+
+
+@dataclass(frozen=True)
+class Site:
+    """Where a mount stands: the pin, mm, and the heading of the track, degrees, in the frame of its board."""
+
+    board: str
+    x_mm: float
+    y_mm: float
+    heading_deg: float
+
+
+def table_models() -> Mapping[str, type[BaseModel]]:
+    """The model of each table by the first part of its path."""
+    return {"layout": Header, "defaults": Options, "boards": BoardTable, "families": Family, "mount": MountTable}
