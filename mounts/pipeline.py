@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -16,7 +17,7 @@ from mounts.design import Design
 from mounts.drive.model import Limits
 from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
-from mounts.errors import InputError
+from mounts.errors import BuildError, InputError, NoDesign
 from mounts.inputs.load import nearest, one_of, read_model
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
@@ -66,9 +67,11 @@ def design_mount(spec: MountSpec) -> Designed:
         NoDesign: no drive or place satisfies the request.
     """
     style, options = style_of(spec.style), style_options(spec)
-    limits = style.limits(spec, options)
+    with _named(spec):
+        limits = style.limits(spec, options)
     drive = solve(spec, limits)
-    datums, plan = style.place(spec, drive, options)
+    with _named(spec):
+        datums, plan = style.place(spec, drive, options)
     design = Design(spec=spec, drive=drive, datums=datums, plan=plan)
     return Designed(style, options, limits, design, spread(spec, limits, drive))
 
@@ -120,8 +123,9 @@ def make_mount(
     progress("modelling")
     from mounts.solid.tessellate import export_mesh
 
-    parts = designed.style.build(designed.design, designed.options)
-    exported = [export_mesh(part, spec.printer) for part in parts]
+    with _named(spec):
+        parts = designed.style.build(designed.design, designed.options)
+        exported = [export_mesh(part, spec.printer) for part in parts]
     meshes = tuple(mesh for mesh, _ in exported)
     progress("checking")
     checks = tuple(check_mount(designed, meshes))
@@ -132,7 +136,8 @@ def make_mount(
         folder = f"{cache.FAILED}/" if worst(checks) == "fail" else ""
         part_files = {mesh.name: f"{folder}{_stem(spec.id, mesh.name)}.stl" for mesh in meshes}
         files |= {part_files[mesh.name]: stl for mesh, stl in exported}
-        files[f"{folder}{spec.id}.step"] = _step(parts, spec.id)
+        with _named(spec):
+            files[f"{folder}{spec.id}.step"] = _step(parts, spec.id)
     report = of(
         designed.design, designed.options, designed.spread, meshes, checks, part_files, files, cache.key(spec)
     )
@@ -147,6 +152,15 @@ def check_mount(designed: Designed, meshes: tuple[PartMesh, ...]) -> Iterator[Ch
         yield from check_print(mesh, design.spec.printer, design.spec.filament)
     yield from check_clearance(design, meshes)
     yield from check_assembly(design, meshes)
+
+
+@contextmanager
+def _named(spec: MountSpec) -> Iterator[None]:
+    """Puts the mount's id in front of what a style or the kernel says of it."""
+    try:
+        yield
+    except (NoDesign, BuildError) as fault:
+        raise type(fault)(f"{spec.id}: {fault}") from fault
 
 
 def _stem(mount_id: str, part: str) -> str:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from mounts.cli.faults import MOUNT_FAILED
-from mounts.errors import BuildError, InputError
+from mounts.errors import InputError
 from mounts.inputs.request import MountRequest
 
 if TYPE_CHECKING:
@@ -107,16 +107,13 @@ def _made(spec: MountSpec, folder: Path, *, keep_failed: bool, silent: bool) -> 
     from mounts.export.commit import publish
     from mounts.pipeline import make_mount
 
-    try:
-        if silent or not sys.stderr.isatty():
-            made = make_mount(spec, keep_failed=keep_failed)
-        else:
-            from rich.console import Console
+    if silent or not sys.stderr.isatty():
+        made = make_mount(spec, keep_failed=keep_failed)
+    else:
+        from rich.console import Console
 
-            with Console(stderr=True).status("designing") as status:
-                made = make_mount(spec, keep_failed=keep_failed, progress=status.update)
-    except BuildError as fault:
-        raise BuildError(f"{spec.id}: {fault}") from fault
+        with Console(stderr=True).status("designing") as status:
+            made = make_mount(spec, keep_failed=keep_failed, progress=status.update)
     publish(folder, made.files)
     return made.report
 

@@ -239,3 +239,72 @@ def test_a_mistake_of_ours_is_one_line(capfd, monkeypatch):
 
     assert main([*_words(), "--out", "/nonexistent"]) == 1
     assert capfd.readouterr().err == "bug: ZeroDivisionError: division by zero; rerun with --debug\n"
+
+
+@pytest.fixture
+def small_bed(tmp_path_factory):
+    """A printer whose bed is too small for any bracket."""
+    path = tmp_path_factory.mktemp("printer") / "small.toml"
+    path.write_text('extends = "fdm-0.4"\nbed_x_mm = 50\nbed_y_mm = 50\nbed_z_mm = 30\n')
+    return str(path)
+
+
+@pytest.mark.solid
+def test_a_failed_mount_leaves_its_report_and_no_part(make, tmp_path, small_bed):
+    """Exit 1, the check in the report, no STL and no STEP; asked again it says the same without making it."""
+    for _ in range(2):
+        code, report, stderr = make("--quiet", printer=small_bed, servo="standard-40g", max_depth="120")
+
+        folder = tmp_path / "east-1" / "east-1"
+        assert code == 1
+        assert "fail: east-1: bed: " in stderr
+        assert report["verdict"] == "fail"
+        assert [part["file"] for part in report["parts"]] == [None]
+        assert {path.name for path in folder.iterdir()} == {"report.json", "design.json"}
+
+
+@pytest.mark.solid
+def test_keep_failed_puts_the_parts_aside(make, tmp_path, small_bed):
+    """`--keep-failed` writes them under failed/, and a run without it takes them away again."""
+    folder = tmp_path / "east-1" / "east-1"
+    options = {"printer": small_bed, "servo": "standard-40g", "max_depth": "120"}
+    make("--quiet")
+
+    code, report, _ = make("--quiet", "--keep-failed", **options)
+
+    assert code == 1
+    assert {path.name for path in folder.iterdir()} == {"report.json", "design.json", "failed"}
+    assert {path.name for path in (folder / "failed").iterdir()} == {"east-1.stl", "east-1.step"}
+    assert [part["file"] for part in report["parts"]] == ["failed/east-1.stl"]
+    make("--quiet", **options)
+    assert {path.name for path in folder.iterdir()} == {"report.json", "design.json"}
+
+
+def test_a_board_too_thin_for_screws_names_the_mount(make):
+    """What a style can't place is told with the mount's id in front."""
+    code, _, stderr = make(board="4")
+
+    assert code == 1
+    assert stderr.startswith("no design: east-1: ")
+
+
+def test_a_missing_system_library_names_its_package(capfd, monkeypatch):
+    """Without libGL the loader's own words become one line with the command that mends it."""
+    def no_kernel(*_args, **_kwargs):
+        raise ImportError("libGL.so.1: cannot open shared object file: No such file or directory")
+
+    monkeypatch.setattr("mounts.pipeline.make_mount", no_kernel)
+
+    assert main([*_words(), "--out", "/nonexistent"]) == 1
+    assert capfd.readouterr().err == (
+        "error: the CAD kernel needs the system library libGL.so.1; on Debian or Ubuntu: "
+        "apt-get install libgl1 libexpat1\n"
+    )
+
+
+def test_out_must_be_a_folder(make, tmp_path):
+    """A file where the folder should be is an input error."""
+    file = tmp_path / "file"
+    file.write_text("")
+
+    assert main([*_words(), "--out", str(file)]) == 2
