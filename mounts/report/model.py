@@ -10,6 +10,7 @@ from typing import Any, Literal
 from pydantic import ConfigDict, Field
 
 from mounts.checks.model import Check, Verdict
+from mounts.checks.neighbours import Outline, outlines
 from mounts.design import Datums, Design
 from mounts.drive.model import Drive
 from mounts.drive.spread import Spread
@@ -85,6 +86,7 @@ class Report(Model):
     wire_cut_mm: float = Field(description="straight length to cut, bends and a spare end included")
     datums: Datums
     parts: tuple[PrintedPart, ...]
+    footprint: tuple[Outline, ...] = Field(description="each part and the servo seen from above, for neighbours")
     hardware: tuple[HardwareItem, ...]
     steps: tuple[str, ...] = Field(description="in the order to do them")
     cautions: tuple[str, ...]
@@ -146,6 +148,7 @@ def of(
             )
             for mesh in meshes
         ),
+        footprint=outlines(design, meshes),
         hardware=hardware(design),
         steps=steps(design),
         cautions=cautions(spec),
