@@ -11,12 +11,18 @@ from mounts.cli.faults import one_of_these
 
 
 def schema(
-    file: Annotated[str, typer.Argument(metavar="report|profile", show_default=False, help="which file")],
+    file: Annotated[str, typer.Argument(metavar="layout|report|profile", show_default=False, help="which file")],
 ) -> None:
     """Print the JSON Schema of a file format."""
-    formats = {"report": _report, "profile": _profile}
+    formats = {"layout": _layout, "report": _report, "profile": _profile}
     render = formats[one_of_these("schema", file, formats)]
     print(json.dumps(render(), indent=2, ensure_ascii=False))
+
+
+def _layout() -> dict[str, Any]:
+    from mounts.inputs.layout import LayoutFile
+
+    return LayoutFile.model_json_schema()
 
 
 def _report() -> dict[str, Any]:

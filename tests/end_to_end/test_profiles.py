@@ -138,3 +138,14 @@ def test_schema_of_profiles_covers_every_kind(capsys):
     schema = json.loads(capsys.readouterr().out)
     assert schema["properties"].keys() == KINDS.keys()
     assert all(place["$ref"].removeprefix("#/$defs/") in schema["$defs"] for place in schema["properties"].values())
+
+
+def test_schema_of_a_layout_takes_the_options_of_make(capsys):
+    """Every option of a mount is a key of a layout's mount."""
+    from mounts.inputs.request import MountRequest
+
+    assert main(["schema", "layout"]) == 0
+
+    schema = json.loads(capsys.readouterr().out)
+    mount = schema["$defs"][schema["properties"]["mount"]["items"]["$ref"].removeprefix("#/$defs/")]
+    assert mount["properties"].keys() >= MountRequest.model_fields.keys() - {"board"}
