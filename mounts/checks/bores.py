@@ -17,7 +17,7 @@ COMFORT_MM = 0.5
 """Holes less than this above the smallest printable come out, but not round (guides: 1.5, warn under 2)."""
 
 
-@dataclass
+@dataclass(eq=False)  # told apart by identity: two may hold equal figures
 class _Bore:
     """A ring met in consecutive layers: where it began, where it was last seen, how small it got."""
 
