@@ -25,6 +25,7 @@ class Examined:
         trial: what each candidate does.
         limits: every limit it was held against.
         cost: every cost, by name.
+        aimed: force or over-travel that a candidate was solved for; NaN where its depth is pinned.
         towards: the arm points to the pivot; true throughout where there is none.
         dimensions: a candidate's continuous dimensions, in words.
         drive: candidate and explanation → drive.
@@ -34,6 +35,7 @@ class Examined:
     trial: Trial
     limits: tuple[Limit, ...]
     cost: dict[str, Array]
+    aimed: Array
     towards: Flags
     dimensions: Callable[[int], str]
     drive: Callable[[int, str], Drive]

@@ -35,6 +35,7 @@ class Field:
     link: Linkage
     tensile_mpa: Array
     drill_mm: Array  # arm hole, as bought or opened
+    aimed: Array  # the force or over-travel the depth was solved for; NaN where it is pinned
 
     def arrays(self) -> tuple[Array, Array, Array]:
         """Horn radius, pivot depth and half swing, each (n,), mm mm rad."""
@@ -98,7 +99,7 @@ def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE, stri
         span = np.where(pinned >= least, pinned, np.nan)
     else:
         span = _solved_span_mm(link, target, least, of_overtravel=overtravels is not None)
-    return Field(link=replace(link, pivot_to_horn_mm=span), tensile_mpa=tensile, drill_mm=drill)
+    return Field(link=replace(link, pivot_to_horn_mm=span), tensile_mpa=tensile, drill_mm=drill, aimed=target)
 
 
 def shortest_span_mm(radius_mm: Array, theta_rad: Array, direction: Array) -> Array:

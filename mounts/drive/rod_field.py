@@ -35,6 +35,7 @@ class RodField:
     foot_radius_mm: Array
     tensile_mpa: Array
     drill_mm: Array
+    aimed: Array  # the force the legs were solved for
 
     def width_mm(self) -> Array:
         """Loop along the rod, rounded feet included, (n,)."""
@@ -87,7 +88,7 @@ def rod_field(spec: MountSpec, limits: PushRodLimits, *, axes: Axes = FREE, stri
         arm_slack_mm=drill - wire,
         pin_slack_mm=np.maximum(spec.scale.tie_bar_hole_mm - wire, 0.0),
     )
-    return RodField(replace(rod, leg_mm=_solved_leg_mm(rod, target)), foot, tensile, drill)
+    return RodField(replace(rod, leg_mm=_solved_leg_mm(rod, target)), foot, tensile, drill, target)
 
 
 def _solved_leg_mm(rod: Rod, target_n: Array) -> Array:

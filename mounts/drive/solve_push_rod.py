@@ -32,6 +32,7 @@ def examined_push_rod(spec: MountSpec, limits: PushRodLimits, axes: Axes = FREE)
         trial=judged.trial,
         limits=judged.limits,
         cost=costs(candidates, judged, spec),
+        aimed=candidates.aimed,
         towards=np.ones(length.size, dtype=np.bool_),
         dimensions=lambda index: (
             f"a {length[index]:.1f} mm rod and a loop {width[index]:.1f} mm wide and "

@@ -31,6 +31,7 @@ def examined_rocking_wire(spec: MountSpec, limits: RockingWireLimits, axes: Axes
         trial=judged.trial,
         limits=judged.limits,
         cost=costs(candidates, judged, spec),
+        aimed=candidates.aimed,
         towards=np.asarray(candidates.link.horn_towards_pivot, dtype=np.bool_),
         dimensions=lambda index: f"{span[index]:.2f} mm from pivot to hole",
         drive=lambda index, text: _drive(spec, limits, candidates, judged, index, text),

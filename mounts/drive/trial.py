@@ -23,7 +23,7 @@ LARGEST_DEAD_BAND_SHARE = 0.10
 ARM_TIP_SKIN_MM = 0.8
 """Plastic left beside an arm hole, a side: two lines of a moulded arm, common practice, no source."""
 
-TAIL_GAP_MM = 0.5
+TAIL_GAP_MM = 0.3
 """Kept between the tail of the Z-bend and the arm's hub."""
 
 COMFORTABLE_SWING_DEG = 32.0
@@ -58,7 +58,7 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
     servo = spec.servo
     beside = np.minimum(servo.horn_tip_width_mm / 2.0, servo.horn_length_mm - trial.radius_mm)
     margin = servo.stall_torque_nmm / np.maximum(trial.torque_nmm, 1e-9)
-    tail = trial.radius_mm - wire_tail_mm - TAIL_GAP_MM
+    tail = trial.radius_mm - wire_tail_mm - trial.wire_mm / 2.0 - TAIL_GAP_MM
     swing = np.degrees(trial.theta_rad)
     coarse = 100.0 * trial.dead_band_mm / spec.throw_mm
     low, high = spec.force_n
@@ -117,6 +117,16 @@ def ranking(cost: dict[str, Array], alive: NDArray[np.intp]) -> NDArray[np.intp]
     return alive[np.argsort(total, kind="stable")]
 
 
+def performance(trial: Trial, spec: MountSpec, index: int, dimensions: str) -> str:
+    """What a candidate does, one sentence; ``dimensions`` are its continuous ones, in words."""
+    words = trial.words(index)
+    return (
+        f"{words[0].upper()}{words[1:]} with {dimensions} presses the blades with "
+        f"{trial.force_after_slack_n[index]:.2f} to {trial.force_n[index]:.2f} N at a half swing of "
+        f"{math.degrees(trial.theta_rad[index]):.1f}°, of {spec.force_n[0]:g} to {spec.force_n[1]:g} N wanted."
+    )
+
+
 def explanation(
     trial: Trial,
     spec: MountSpec,
@@ -139,9 +149,7 @@ def explanation(
     name, count, total = deadliest(limits)
     words = trial.words(best)
     text = (
-        f"{words[0].upper()}{words[1:]} with {dimensions} presses the blades with "
-        f"{trial.force_after_slack_n[best]:.2f} to {trial.force_n[best]:.2f} N at a half swing of "
-        f"{math.degrees(trial.theta_rad[best]):.1f}°, of {spec.force_n[0]:g} to {spec.force_n[1]:g} N wanted. "
+        f"{performance(trial, spec, best, dimensions)} "
         f"{order.size} of {total} candidates were sound; the limit '{name}' removed most, {count}."
     )
     second = next((int(i) for i in order if trial.words(int(i)) != words), None)
