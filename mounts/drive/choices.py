@@ -40,6 +40,7 @@ class Axes:
 
 FREE = Axes()
 
+
 def stock_of(spec: MountSpec) -> tuple[StockWire, ...]:
     """The wires to try: all in stock, or the pinned one.
 

@@ -89,7 +89,7 @@ def shared_costs(trial: Trial, spec: MountSpec) -> dict[str, Array]:
     * swing: (θ − 32°)/20° squared.
     * force: distance of the force, between slack and no slack, from the middle of the wanted band, in
       half bands (logarithmic), squared.
-    * spread: worst-case force outside the band, either side, as a share of that edge.
+    * spread: worst-case force outside the band, either side, as a share of that edge, threefold.
     * stress: share of the limit, squared, and once more what is above the warning.
     * lost motion: share of the throw.
     * torque: 3/margin, a quarter of it.
@@ -103,7 +103,7 @@ def shared_costs(trial: Trial, spec: MountSpec) -> dict[str, Array]:
     return {
         "swing": ((np.degrees(trial.theta_rad) - COMFORTABLE_SWING_DEG) / 20.0) ** 2,
         "force": (np.log(felt / math.sqrt(low * high)) / half_band) ** 2,
-        "spread": np.maximum(strong, 0.0) + np.maximum(weak, 0.0),
+        "spread": 3.0 * (np.maximum(strong, 0.0) + np.maximum(weak, 0.0)),
         "stress": (stress / limit) ** 2 + np.maximum(stress / warned - 1.0, 0.0),
         "lost motion": trial.lost_motion_mm / spec.throw_mm,
         "torque": LEAST_TORQUE_MARGIN * trial.torque_nmm / spec.servo.stall_torque_nmm / 4.0,
