@@ -46,6 +46,7 @@ def make(
     arm_hole: Annotated[Text, _option("arm_hole", "LENGTH")] = None,
     depth: Annotated[Text, _option("depth", "LENGTH")] = None,
     swing: Annotated[Text, _option("swing", "DEGREES")] = None,
+    overtravel: Annotated[Text, _option("overtravel", "LENGTH")] = None,
     held: Annotated[Text, _option("held", "turning|clamped")] = None,
     max_depth: Annotated[Text, _option("max_depth", "LENGTH")] = None,
     track_distance: Annotated[Text, _option("track_distance", "LENGTH")] = None,
@@ -64,7 +65,7 @@ def make(
     spec = _resolved(
         id=id_, style=style, servo=servo, board=board, roadbed=roadbed, throw=throw, scale=scale, printer=printer,
         filament=filament, wire=wire, force=force, mirror=mirror, screw=screw, pin_height=pin_height,
-        arm_hole=arm_hole, depth=depth, swing=swing, held=held, max_depth=max_depth,
+        arm_hole=arm_hole, depth=depth, swing=swing, overtravel=overtravel, held=held, max_depth=max_depth,
         track_distance=track_distance, track_radius=track_radius, set=set_ or [],
     )
     if out.exists() and not out.is_dir():

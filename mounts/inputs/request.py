@@ -146,6 +146,9 @@ class MountRequest(Model):
     arm_hole: Length | None = Field(default=None, description="use this arm hole, shaft to hole")
     depth: Length | None = Field(default=None, description="use this pivot-to-arm-hole distance")
     swing: float | None = Field(default=None, ge=5, le=60, description="use this half swing of the arm, degrees")
+    overtravel: Length | None = Field(
+        default=None, description="pin travel past the closed points a side, slack not counted; the force's by default"
+    )
     held: Literal["turning", "clamped"] = Field(default="turning", description="whether the wire turns in the arm hole")
     max_depth: Length | None = Field(default=None, description="allowed below the board; 60 mm by default")
     track_distance: Length | None = Field(default=None, description="track centre line to the near side of a housing")

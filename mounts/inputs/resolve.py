@@ -26,6 +26,7 @@ BOARD_MM = (3.0, 60.0)
 ROADBED_MM = (0.0, 25.0)
 PIN_ABOVE_ROADBED_MM = 20.0
 DEPTH_MM = (5.0, 150.0)
+OVERTRAVEL_MM = (0.05, 10.0)
 MAX_DEPTH_MM = (10.0, 200.0)
 TRACK_DISTANCE_MM = (5.0, 500.0)
 TRACK_RADIUS_MM = (100.0, 50_000.0)
@@ -69,7 +70,7 @@ def resolve(request: MountRequest, library: Library, *, where: str = "") -> Moun
         "filament": reader.profile("filament", library.filament),
         "wire": wire,
         "fixing": reader.profile("screw", library.fixing),
-        "throw_mm": reader.caught(lambda: _throw(request, scale, where)),
+        "throw_mm": reader.caught(lambda: throw_of(request.throw, scale, where=where)),
         "pin_height_mm": reader.caught(lambda: _pin_height(request, scale, roadbed, where)),
         "force_n": request.force or (scale and scale.force_n),
         "wire_held": request.held,
@@ -77,6 +78,7 @@ def resolve(request: MountRequest, library: Library, *, where: str = "") -> Moun
         "arm_hole_mm": reader.caught(lambda: _arm_hole(request, servo, where)),
         "depth_mm": reader.length("depth", *DEPTH_MM),
         "swing_deg": request.swing,
+        "overtravel_mm": reader.caught(lambda: _overtravel(request, where)),
         "max_depth_mm": reader.length("max_depth", *MAX_DEPTH_MM) or DEFAULT_MAX_DEPTH_MM,
         "track_distance_mm": reader.length("track_distance", *TRACK_DISTANCE_MM),
         "track_radius_mm": reader.length("track_radius", *TRACK_RADIUS_MM),
@@ -194,13 +196,18 @@ class _Reader:
         return self.caught(lambda: _within(written, low_mm, high_mm, _at(self.where, field)))
 
 
-def _throw(request: MountRequest, scale: Scale | None, where: str) -> float | None:
+def throw_of(written: float | str | None, scale: Scale | None, *, where: str = "") -> float | None:
+    """A throw in mm from a length, the scale's where none is given; None where no scale is known.
+
+    Raises:
+        InputError: not a length, or not what the scale allows.
+    """
     if scale is None:
         return None
-    if request.throw is None:
+    if written is None:
         return scale.throw_mm
     at = _at(where, "throw")
-    throw_mm = _length(request.throw, at)
+    throw_mm = _length(written, at)
     if scale.smallest_throw_mm <= throw_mm <= scale.largest_throw_mm:
         return throw_mm
     why = ""
@@ -208,7 +215,7 @@ def _throw(request: MountRequest, scale: Scale | None, where: str) -> float | No
         source = scale.source["points"].text if "points" in scale.source else scale.title
         why = f"; less leaves the open blade too near its stock rail ({source})"
     raise InputError(
-        f"{_equation(at, request.throw, throw_mm)}: must be {number(scale.smallest_throw_mm)}"
+        f"{_equation(at, written, throw_mm)}: must be {number(scale.smallest_throw_mm)}"
         f" to {text_mm(scale.largest_throw_mm)} in {scale.name}{why}"
     )
 
@@ -229,6 +236,16 @@ def _pin_height(
         f"{_equation(at, request.pin_height, height_mm)}: must be {number(low_mm)} to {text_mm(high_mm)},"
         f" from the board's top past a roadbed of {text_mm(roadbed.thickness_mm)}"
     )
+
+
+def _overtravel(request: MountRequest, where: str) -> float | None:
+    if request.overtravel is None:
+        return None
+    at = _at(where, "overtravel")
+    if request.depth is not None:
+        other = _at(where, "depth")
+        raise InputError(f"{at} = {shown(request.overtravel)}: must not be given with {other}, which settles it")
+    return _within(request.overtravel, *OVERTRAVEL_MM, at)
 
 
 def _arm_hole(request: MountRequest, servo: Servo | None, where: str) -> float | None:

@@ -55,6 +55,7 @@ class ResolvedInputs(Model):
     arm_hole_mm: float | None
     depth_mm: float | None
     swing_deg: float | None
+    overtravel_mm: float | None
     track_distance_mm: float | None
     track_radius_mm: float | None
     options: dict[str, Any] = Field(description="the style's own parameters, defaults included")
@@ -130,7 +131,7 @@ def of(
             board_mm=spec.board.thickness_mm, roadbed_mm=spec.roadbed.thickness_mm,
             pin_height_mm=spec.pin_height_mm, throw_mm=spec.throw_mm, force_n=spec.force_n,
             max_depth_mm=spec.max_depth_mm, wire_held=spec.wire_held, wire_mm=spec.wire_mm,
-            arm_hole_mm=spec.arm_hole_mm, depth_mm=spec.depth_mm, swing_deg=spec.swing_deg,
+            arm_hole_mm=spec.arm_hole_mm, depth_mm=spec.depth_mm, swing_deg=spec.swing_deg, overtravel_mm=spec.overtravel_mm,
             track_distance_mm=spec.track_distance_mm, track_radius_mm=spec.track_radius_mm,
             options=options.model_dump(mode="json"),
         ),
