@@ -39,6 +39,7 @@ class Plan(Model):
     plug_wide: Vector = Field(description="unit vector along the long side of the plug's face on that way")
     lift_off: tuple[str, ...] = Field((), description="parts that are off while servo and screws go in")
     wire_tail_mm: float = Field(description="tail of the Z-bend behind the arm")
+    pin_leg_mm: float = Field(2.0, description="wire standing above the pin's height, in the tie bar")
     loop_towards: Vector | None = Field(None, description="unit vector, the way a push rod's loop stands out of it")
     arm_length_mm: float | None = Field(None, description="shaft to where the arm is cut off; None: left as it is")
     arm_in_deg: float | None = Field(

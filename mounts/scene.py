@@ -14,10 +14,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mounts.design import Design
-from mounts.drive.model import RockingWireDrive
+from mounts.drive.model import PushRodDrive, RockingWireDrive
 from mounts.frames import Array, Matrix, apply
 from mounts.inputs.servo import Servo
 from mounts.mesh import PartMesh
+from mounts.scene_rod import rod_line
+from mounts.styles._housing_plan import HousingPlan
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -158,38 +160,55 @@ def hub_body(design: Design) -> Manifold:
 
 
 def arm_blade(design: Design, theta_rad: float) -> Manifold:
-    """The arm in use at an arm angle, tapering from its hub to its tip, without hub and screw, mount frame."""
+    """The arm in use at an arm angle, tapering from its hub to its tip, without hub and screw, mount frame.
+
+    An arm that is to be cut off ends there.
+    """
     from manifold3d import Manifold
 
     servo = design.spec.servo
     origin, axis = shaft_axis(design)
     outer = origin + axis * servo.horn_plane_height_mm
     inner = outer - axis * servo.horn_thickness_mm
-    tip = _arm_direction(design, theta_rad) * (servo.horn_length_mm - servo.horn_tip_width_mm / 2)
+    along = _arm_direction(design, theta_rad)
+    tip = along * (servo.horn_length_mm - servo.horn_tip_width_mm / 2)
     ends = [rod(inner, outer, servo.horn_hub_mm / 2), rod(inner + tip, outer + tip, servo.horn_tip_width_mm / 2)]
-    return Manifold.batch_hull(ends)
+    blade = Manifold.batch_hull(ends)
+    if design.plan.arm_length_mm is None:
+        return blade
+    return blade.trim_by_plane(list(-along), -float(origin @ along) - design.plan.arm_length_mm)
 
 
 def wire_path(design: Design, theta_rad: float) -> Array:
     """Axis of the wire at an arm angle, unbent, from the tail behind the arm to above the pin, (n, 3), mm.
 
-    Rocking wire: tail, through the arm, straight through the pivot to the pin's height and 2 mm on.
+    Rocking wire: tail, through the arm, straight through the pivot to the pin's height and 2 mm on. Push rod:
+    tail, through the arm, loop, and the leg up into the tie bar, the loop unloaded.
     """
-    drive, servo = design.drive, design.spec.servo
-    if not isinstance(drive, RockingWireDrive) or design.datums.pivot is None:
-        raise TypeError("only a rocking wire passes a pivot")
+    drive, servo, plan = design.drive, design.spec.servo, design.plan
     _, axis = shaft_axis(design)
     hole = horn_hole(design, theta_rad) + axis * drive.wire_mm / 2
+    towards_hub = -_arm_direction(design, theta_rad)
+    if isinstance(drive, PushRodDrive):
+        if plan.loop_towards is None:
+            raise TypeError("the plan of a push rod says which way its loop stands")
+        return rod_line(
+            hole, axis, towards_hub, drive, pin_z=design.datums.pin[2], horn_thickness_mm=servo.horn_thickness_mm,
+            tail_mm=plan.wire_tail_mm, loop_towards=plan.loop_towards, leg_mm=plan.pin_leg_mm,
+        )
+    if design.datums.pivot is None:
+        raise TypeError("a rocking wire passes a pivot")
     pivot = np.array(design.datums.pivot)
     up = (pivot - hole) / (pivot[2] - hole[2])
     top = pivot + up * (design.datums.pin[2] + WIRE_ABOVE_PIN_MM - pivot[2])
     behind = hole - axis * (servo.horn_thickness_mm + drive.wire_mm)
-    towards_hub = -_arm_direction(design, theta_rad)
-    return np.array([behind + towards_hub * design.plan.wire_tail_mm, behind, hole, top])
+    return np.array([behind + towards_hub * plan.wire_tail_mm, behind, hole, top])
 
 
 def wire_length_mm(design: Design) -> float:
-    """Wire to cut: the path at mid swing, bend corners not taken off (they are filed to nothing anyway)."""
+    """Wire to cut. Push rod: as its drive says; rocking wire: the path at mid swing, bend corners not taken off."""
+    if isinstance(design.drive, PushRodDrive):
+        return design.drive.cut_length_mm
     return float(sum(np.linalg.norm(b - a) for a, b in pairwise(wire_path(design, 0.0))))
 
 
@@ -208,16 +227,48 @@ def arm_angles_rad(design: Design, count: int = 13) -> Array:
 
 
 def board_body(design: Design, around: Manifold) -> Manifold:
-    """Board and roadbed with the wire's hole drilled through, reaching 15 mm past the mount on every side."""
-    spec = design.spec
+    """Board and roadbed, reaching 15 mm past the mount on every side.
+
+    Under a rocking wire its hole is drilled through both. Beside a housing the roadbed lies under the track
+    only, its shoulders at 45°, and the board has the housing's cut-out.
+    """
+    spec, plan = design.spec, design.plan
     left, front, _, right, back, _ = around.bounding_box()
-    slab = box(
-        (left - 15, front - 15, -spec.board.thickness_mm), (right + 15, back + 15, spec.roadbed.thickness_mm)
-    )
+    low, high = -spec.board.thickness_mm, spec.roadbed.thickness_mm
+    if isinstance(plan, HousingPlan):
+        front = min(front, 2 * plan.track_y - plan.roadbed_edge_y)
+        slab = box((left - 15, front - 15, low), (right + 15, back + 15, 0.0))
+        return slab - cut_out_body(design, plan) + _roadbed(plan, high, (left - 15, right + 15))
+    slab = box((left - 15, front - 15, low), (right + 15, back + 15, high))
     if not isinstance(design.drive, RockingWireDrive):
         return slab
-    low, high = np.array([0, 0, -spec.board.thickness_mm - 1]), np.array([0, 0, spec.roadbed.thickness_mm + 1])
-    return slab - rod(low, high, design.drive.board_hole_mm / 2)
+    ends = np.array([0, 0, low - 1]), np.array([0, 0, high + 1])
+    return slab - rod(*ends, design.drive.board_hole_mm / 2)
+
+
+def cut_out_body(design: Design, plan: HousingPlan) -> Manifold:
+    """What is cut from the board under a housing, open at the top; empty where nothing is."""
+    from manifold3d import CrossSection, FillRule, Manifold
+
+    if not plan.cut_out_depth_mm:
+        return Manifold()
+    sign = -1.0 if design.spec.mirror else 1.0
+    outline = CrossSection([[(sign * x, y) for x, y in plan.cut_out]], FillRule.NonZero)
+    through = plan.cut_out_depth_mm >= design.spec.board.thickness_mm
+    depth = plan.cut_out_depth_mm + (1.0 if through else 0.0)
+    return outline.extrude(depth + 1.0).translate((0.0, 0.0, -depth))
+
+
+def _roadbed(plan: HousingPlan, thickness_mm: float, x: tuple[float, float]) -> Manifold:
+    """The roadbed of the track a housing serves, from end to end of x."""
+    from manifold3d import CrossSection, Manifold
+
+    if thickness_mm <= 0:
+        return Manifold()
+    foot, top = plan.roadbed_edge_y, plan.sleeper_end_y
+    section = [(2 * plan.track_y - foot, 0.0), (foot, 0.0), (top, thickness_mm), (2 * plan.track_y - top, thickness_mm)]
+    along = np.array([[0.0, 0.0, 1.0, x[0]], [1.0, 0.0, 0.0, 0.0], [0.0, 1.0, 0.0, 0.0]])  # (y, z) along +x
+    return CrossSection([section]).extrude(x[1] - x[0]).transform(along)
 
 
 def screw_bodies(design: Design) -> list[Manifold]:
@@ -238,14 +289,21 @@ def screw_bodies(design: Design) -> list[Manifold]:
 
 
 def servo_screw_heads(design: Design) -> list[Array]:
-    """Middle of each servo screw's head seat, on the upper face of the flange, mount frame."""
+    """Middle of each servo screw's head seat, on the face of the flange away from the mount, mount frame."""
     servo = design.spec.servo
     middle = servo.case_length_mm / 2 - servo.shaft_offset_mm
     along = servo.flange_hole_spacing_mm / 2
     pitch = servo.flange_hole_pitch_mm / 2
+    face = servo.flange_thickness_mm if design.plan.ears_rest_on == "underside" else 0.0
     rows = (-pitch, pitch) if pitch else (0.0,)
-    seats = [(middle + side * along, row, servo.flange_thickness_mm) for side in (-1, 1) for row in rows]
+    seats = [(middle + side * along, row, face) for side in (-1, 1) for row in rows]
     return [apply(design.datums.servo, np.array(seat)) for seat in seats]
+
+
+def into_seat(design: Design) -> Array:
+    """Unit vector from the ears into what they rest on, the way the servo's screws are driven, mount frame (3,)."""
+    _, axis = shaft_axis(design)
+    return -axis if design.plan.ears_rest_on == "underside" else axis
 
 
 def plug_sweep(design: Design) -> Manifold:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from itertools import combinations
 from typing import TYPE_CHECKING
@@ -15,6 +16,7 @@ from mounts.design import Design
 from mounts.drive.model import RockingWireDrive
 from mounts.frames import Array, Vector
 from mounts.mesh import PartMesh
+from mounts.styles._housing_plan import HousingPlan
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -33,11 +35,12 @@ def check_assembly(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Che
 
     Yields:
         ``way-in``, ``plug-way``, ``driver-fixing``, ``driver-servo``, ``driver-horn``: volume in the way,
-        mm³; ``screw-point``: board left over the longest screw; ``screw-hold``: allowable pull over the
-        wire's reaction; ``screw-spacing``: least distance of two fixing screws over 3 shanks;
-        ``screw-rim``: plate left round the heads; ``screw-servo``: least gap of a fixing screw to the servo;
-        ``servo-screw-grip``: length of servo screw in plastic over its diameter; ``seat-stiffness``: of the
-        servo's seat over that of the wire, both at the arm hole.
+        mm³ (``driver-horn`` only where the arm goes on last); ``screw-point``: board left over the longest
+        screw; ``screw-hold``: allowable pull over the wire's reaction; ``screw-spacing``: least distance of
+        two fixing screws over 3 shanks; ``screw-rim``: plate left round the heads; ``screw-cut-out``: wood
+        between a fixing screw and the board's cut-out over a shank, where there is one; ``screw-servo``:
+        least gap of a fixing screw to the servo; ``servo-screw-grip``: length of servo screw in plastic over
+        its diameter; ``seat-stiffness``: of the servo's seat over that of the wire, both at the arm hole.
     """
     open_mount = scene.mount_body(meshes, without=design.plan.lift_off)
     yield from _ways(design, open_mount)
@@ -56,11 +59,15 @@ def _ways(design: Design, mount: Manifold) -> Iterator[Check]:
     leave = float(np.linalg.norm([right - left, back - front, high - low]))
     way = np.array(design.plan.way_out) * (leave + design.spec.servo.flange_span_mm)
     pieces = [*scene.servo_pieces(design.spec.servo).values(), scene.cable_stub(design.spec.servo)]
-    passed = scene.swept([scene.moved(piece, design.datums.servo) for piece in pieces], way)
+    placed = [scene.moved(piece, design.datums.servo) for piece in pieces]
+    turned_deg, what = design.plan.arm_in_deg, "servo and cable go"
+    if turned_deg is not None:
+        placed += [scene.arm_blade(design, math.radians(turned_deg)), scene.hub_body(design)]
+        what = f"the servo goes, its arm on and turned {turned_deg:g}° from mid," if turned_deg else "servo and arm go"
     yield _free(
-        "way-in", (mount ^ passed).volume(),
-        "servo and cable go into their seat on a straight way",
-        "the servo can't be put in: its case, ears or cable meet the mount on the way; measure the cable exit "
+        "way-in", (mount ^ scene.swept(placed, way)).volume(),
+        f"{what} into the seat on a straight way",
+        "the servo can't be put in: its case, ears, arm or cable meet the mount on the way; measure the cable exit "
         "again or use a thinner wall",
     )
     yield _free(
@@ -85,20 +92,24 @@ def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
     board = scene.board_body(design, mount)
     origin, axis = scene.shaft_axis(design)
     around = mount + board
+    into = scene.into_seat(design)
     servo = scene.union(
-        _driver(seat + axis * 0.5, axis, SMALL_DRIVER_MM) for seat in scene.servo_screw_heads(design)
+        _driver(seat - into * 0.5, -into, SMALL_DRIVER_MM) for seat in scene.servo_screw_heads(design)
     )
     case = scene.moved(scene.servo_pieces(design.spec.servo)["case"], design.datums.servo)
+    raising = "raise --depth" if isinstance(design.drive, RockingWireDrive) else "raise --pin-height"
     yield _free(
         "driver-servo", ((around + case) ^ servo).volume(),
         "a screwdriver reaches the servo's screws with the mount in place",
-        "a screwdriver can't reach the servo's screws with the mount in place; raise --depth",
+        f"a screwdriver can't reach the servo's screws with the mount in place; {raising}",
     )
+    if design.plan.arm_in_deg is not None:
+        return  # the arm is screwed on before the servo goes in: "way-in" takes it along
     proud = design.spec.servo.horn_plane_height_mm + design.spec.servo.horn_screw_proud_mm
     yield _free(
         "driver-horn", (around ^ _driver(origin + axis * proud, axis, SMALL_DRIVER_MM)).volume(),
         "a screwdriver reaches the arm's screw with the mount in place",
-        "a screwdriver can't reach the arm's screw with the mount in place; raise --depth",
+        f"a screwdriver can't reach the arm's screw with the mount in place; {raising}",
     )
 
 
@@ -107,15 +118,19 @@ def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
     faces = design.datums.fixings
     tops = [screw.length_mm - _distance(screw.head, face) for screw, face in zip(screws, faces, strict=True)]
     deepest = max(tops)
+    from_above = screws[0].direction[2] < 0
+    far_side = "underside" if from_above else "top"
     left = spec.board.thickness_mm - spec.board.under_mm - deepest
     yield Check(
         name="screw-point", part=None, value=left, limit=POINT_LEFT_MM, unit="mm",
         verdict="pass" if left >= 2.0 else "warn" if left >= POINT_LEFT_MM else "fail",
         message=f"board left over the point of a {screws[0].length_mm:g} mm screw, the board at its thinnest"
-        if left >= POINT_LEFT_MM else "the fixing screws come too near the top of the board; use shorter ones",
+        if left >= POINT_LEFT_MM
+        else f"the fixing screws come too near the {far_side} of the board; use shorter ones",
     )
     if spec.board.screw_depth_mm > 0:
-        grip = min(deepest, spec.board.screw_depth_mm)
+        soft = spec.board.thickness_mm - spec.board.screw_depth_mm if from_above else 0.0  # foam on top holds nothing
+        grip = min(deepest - soft, spec.board.screw_depth_mm)
         hold = len(screws) * grip * spec.fixing.shank_mm * spec.board.withdrawal_n_per_mm2
         pull = spec.servo.stall_torque_nmm / design.drive.horn_radius_mm
         yield at_least(
@@ -125,7 +140,8 @@ def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
     else:
         yield Check(
             name="screw-hold", part=None, verdict="warn", value=0.0, limit=2.0, unit="",
-            message=f"{spec.board.title} holds no screws: glue a pad of wood or ply, 6 mm or more, under it first",
+            message=f"{spec.board.title} holds no screws: glue a pad of wood or ply, 6 mm or more, "
+            f"{'on' if from_above else 'under'} it first",
         )
     apart = min(_distance(a.head, b.head) for a, b in combinations(screws, 2)) / spec.fixing.shank_mm
     yield at_least(
@@ -147,6 +163,7 @@ def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
         "screw-rim", missing, 0.05, "", f"share missing of a {EDGE_MM:g} mm rim round each head"
         if missing <= 0.05 else "a fixing screw's head is too near the edge of the plate or another hole",
     )
+    yield from _beside_cut_out(design)
     servo = scene.servo_body(design)
     gap = min(servo.min_gap(body, SEARCH_MM) for body in scene.screw_bodies(design))
     yield at_least(
@@ -155,16 +172,29 @@ def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
     )
 
 
+def _beside_cut_out(design: Design) -> Iterator[Check]:
+    """``screw-cut-out``: wood between a fixing screw and the hole cut for the arm, where there is one."""
+    plan, shank = design.plan, design.spec.fixing.shank_mm
+    if not isinstance(plan, HousingPlan) or not plan.cut_out_depth_mm:
+        return
+    hole = scene.cut_out_body(design, plan)
+    wood = min(body.min_gap(hole, 2 * SEARCH_MM) for body in scene.screw_bodies(design)) / shank
+    yield at_least(
+        "screw-cut-out", wood, 1.0, "shanks", "wood between a fixing screw and the cut-out in the board"
+        if wood >= 1.0 else "a fixing screw is so near the cut-out that the wood breaks out",
+    )
+
+
 def _servo_screws(design: Design, mount: Manifold) -> Iterator[Check]:
     """Grip is measured on the mesh: how much of a sleeve round the screw, from the seat on, is plastic."""
     servo = design.spec.servo
-    _, axis = scene.shaft_axis(design)
+    into = scene.into_seat(design)
     long = servo.screw_length_mm - servo.flange_thickness_mm
     grips = []
     for head in scene.servo_screw_heads(design):
-        seat = head - axis * servo.flange_thickness_mm
-        sleeve = scene.rod(seat, seat - axis * long, servo.screw_mm / 2 + 0.6) - scene.rod(
-            seat, seat - axis * long, servo.screw_mm / 2 + 0.2
+        seat = head + into * servo.flange_thickness_mm
+        sleeve = scene.rod(seat, seat + into * long, servo.screw_mm / 2 + 0.6) - scene.rod(
+            seat, seat + into * long, servo.screw_mm / 2 + 0.2
         )
         grips.append(long * (mount ^ sleeve).volume() / sleeve.volume())
     grip = min(grips) / servo.screw_mm

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from mounts import scene
 from mounts.checks.model import Check, at_least, at_most
 from mounts.design import Design
+from mounts.drive.model import PushRodDrive
 from mounts.mesh import PartMesh
 
 if TYPE_CHECKING:
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
 
 TOUCH_MM3 = 0.01  # volume two meshes may share where they only touch: float32 corners of an STL
 ARM_AIR_MM = 0.8  # kept between the turning arm and anything that stands still
-WIRE_AIR_MM = 0.2  # kept between the wire and anything but its pivot
+WIRE_AIR_MM = 0.2  # kept between the wire and anything but its pivot or slot
 SEARCH_MM = 3.0  # gaps wider than this are not told apart: a wide search is slow
 
 
@@ -30,7 +31,7 @@ def check_clearance(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Ch
         ``servo-clear`` volume the servo cuts out of the mount, mm³; ``servo-fit`` least gap round the case;
         ``flange-seat`` gap between ears and seat; ``arm-swing`` least gap of the turning arm; ``wire-mount``
         volume the wire cuts out of the mount, mm³; ``wire-servo`` least gap of the wire to case, boss and
-        hub; ``wire-board`` least gap to the hole's wall.
+        hub; ``wire-board`` least gap to board and roadbed, or to the hole through them.
     """
     mount = scene.mount_body(meshes)
     pieces = {
@@ -63,9 +64,8 @@ def _servo(
         f"gap between case and mount, slip fit of the printer {wanted:g}"
         if gap >= wanted - 0.02 else "the case is closer to the mount than the printer's slip fit",
     )
-    _, axis = scene.shaft_axis(design)
     touching = mount.min_gap(pieces["flange"], SEARCH_MM)
-    pressed = (mount ^ pieces["flange"].translate(list(-0.2 * axis))).volume() / 0.2
+    pressed = (mount ^ pieces["flange"].translate(list(0.2 * scene.into_seat(design)))).volume() / 0.2
     seated = pressed > 0 and touching <= 0.02
     yield Check(
         name="flange-seat", part=None, verdict="pass" if seated else "fail", value=touching, limit=0.02, unit="mm",
@@ -81,7 +81,7 @@ def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) ->
     arm_gap = _gap(surroundings, scene.hub_body(design))
     wire_cut, wire_servo, wire_board = 0.0, SEARCH_MM, SEARCH_MM
     wire_mm = design.drive.wire_mm
-    # the pivot's walls come out of the printer closer together than they are drawn
+    # the walls of pivot and slot come out of the printer closer together than they are drawn
     closing = design.spec.printer.hole_upright_mm
     for theta in scene.arm_angles_rad(design):
         arm_gap = min(arm_gap, _gap(surroundings, scene.arm_blade(design, float(theta))))
@@ -90,23 +90,31 @@ def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) ->
             wire_servo = min(wire_servo, _gap(servo_and_hub, piece))
             wire_board = min(wire_board, _gap(board, piece))
         wire_cut = max(wire_cut, *((mount ^ piece).volume() for piece in scene.wire_pieces(path, wire_mm + closing)))
+    rod = isinstance(design.drive, PushRodDrive)
     yield at_least(
         "arm-swing", arm_gap, ARM_AIR_MM, "mm",
         "least air round the arm over its swing"
         if arm_gap >= ARM_AIR_MM
-        else "the arm comes too near the mount or the board; cut it off behind the hole in use, or raise --depth",
+        else "the arm comes too near the mount or the board; cut it off behind the hole in use, or raise "
+        + ("--pin-height" if rod else "--depth"),
     )
+    way, cure = ("slot", "a farther --track-distance") if rod else ("pivot", "a thinner plate_mm")
     yield at_most(
         "wire-mount", wire_cut, TOUCH_MM3, "mm³",
-        "the wire passes its pivot without binding over the whole swing"
-        if wire_cut <= TOUCH_MM3 else "the wire binds in the pivot at the end of its swing; use a thinner plate_mm",
+        f"the wire passes its {way} without binding over the whole swing"
+        if wire_cut <= TOUCH_MM3 else f"the wire binds in the {way} at the end of its swing; use {cure}",
     )
     yield at_least(
         "wire-servo", wire_servo, WIRE_AIR_MM, "mm", "least air between wire and servo"
         if wire_servo >= WIRE_AIR_MM else "the wire meets the servo; use a farther arm hole",
     )
+    if isinstance(design.drive, PushRodDrive):
+        free = "board and roadbed"
+        meets = "the rod drags on the board or the roadbed; raise --pin-height or let the servo down less"
+    else:
+        free = f"the {design.drive.board_hole_mm:g} mm hole in the board"
+        meets = "the wire meets the side of its hole; drill it larger"
     yield at_least(
         "wire-board", wire_board, WIRE_AIR_MM, "mm",
-        f"least air between wire and the {getattr(design.drive, 'board_hole_mm', 0):g} mm hole in the board"
-        if wire_board >= WIRE_AIR_MM else "the wire meets the side of its hole; drill it larger",
+        f"least air between wire and {free}" if wire_board >= WIRE_AIR_MM else meets,
     )

@@ -67,8 +67,8 @@ def limits(spec: MountSpec, options: Options, shell: Shell = Shell()) -> PushRod
     if site.fixed and site.shaft_y - before - after <= 0:
         need = before + after - beside.track_y
         raise NoDesign(
-            f"at {site.shaft_y - beside.track_y:g} mm from the track there is no room for the rod's spring loop between "
-            f"sleepers and housing; use a --track-distance well above {need:.0f} mm"
+            f"at {site.shaft_y - beside.track_y:g} mm from the track there is no room for the rod's spring loop "
+            f"between sleepers and housing; use a --track-distance well above {need:.0f} mm"
         )
     shortest = math.hypot(site.shaft_y, site.sunk_mm) if site.pose == "side" else site.shaft_y
     hole = _side_hole_mm(spec, options) if site.pose == "side" else None
@@ -102,6 +102,7 @@ def place(
     beside = shared.lane(spec, options)
     common: dict[str, object] = {
         "wire_tail_mm": shared.WIRE_TAIL_MM,
+        "pin_leg_mm": shared.pin_leg_mm(spec),
         "loop_towards": shared.flip((-1.0, 0.0, 0.0), spec.mirror),
         "name_mark": spec.id,
         "track_y": beside.track_y,
@@ -133,7 +134,10 @@ def build_frame(design: Design, plan: HousingPlan) -> Part:
     spec, frame = design.spec, plan.frame
     plate = base_plate(spec, plan)
     with kernel_step("draw what carries the servo", "measure the servo's ears and their holes again"):
-        carriers = _housing_hang.posts(plan, frame) if isinstance(frame, HangFrame) else [_housing_side.wall(plan, frame)]
+        if isinstance(frame, HangFrame):
+            carriers = _housing_hang.posts(plan, frame)
+        else:
+            carriers = [_housing_side.wall(plan, frame)]
     with kernel_step("join it to the base plate", "use the default options"):
         body = plate.fuse(*carriers)
     if spec.mirror:
@@ -142,15 +146,17 @@ def build_frame(design: Design, plan: HousingPlan) -> Part:
     low_x = -plan.base_x[1] if spec.mirror else plan.base_x[0]
     through = len(frame.heads_xy) + (0 if isinstance(frame, HangFrame) else len(frame.pilots_yz))
     pose = matrix(np.eye(3), np.array([low_x, plan.base_y[0], 0.0]))
-    return Part("frame", one_solid(body, "build the frame"), pose, through)
+    return Part("", one_solid(body, "build the frame"), pose, through)
 
 
 def _largest_swing_deg(spec: MountSpec) -> float:
+    """Half swing to make room for before the drive is chosen."""
     return spec.swing_deg or largest_swing_deg(spec.servo)
 
 
 def _front_mm(spec: MountSpec, pose: Pose, swing_deg: float) -> float:
-    return (_housing_hang if pose == "hang" else _housing_side).front_mm(spec, swing_deg)
+    """Shaft to the front edge of the base plate, mm."""
+    return _housing_hang.front_mm(spec, swing_deg) if pose == "hang" else _housing_side.front_mm(spec, swing_deg)
 
 
 def _side_hole_mm(spec: MountSpec, options: Options) -> tuple[float, float]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
 from mounts.styles._housing_plan import HousingPlan, Span
@@ -20,7 +19,6 @@ CAPITAL_MM = 6.0
 
 def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
     """Plate with rim, before the mirror, mount frame; its bed face lies on z = 0, the outer edge chamfered."""
-    import cadquery as cq
     from shapely.geometry import Polygon
 
     from mounts.solid.guard import kernel_step

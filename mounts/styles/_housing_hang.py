@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mounts.design import Datums, Design
+from mounts.design import Datums
 from mounts.drive.model import PushRodDrive
 from mounts.errors import NoDesign
 from mounts.inputs.spec import MountSpec
@@ -98,7 +98,7 @@ def place(
         )
 
     front = front_mm(spec, drive.swing_deg)
-    back = max(front, servo.case_width_mm / 2 + servo.connector_thickness_mm + 1.5)
+    back = max(front, servo.case_width_mm / 2 + servo.cable_thickness_mm + AIR_MM + rim)
     rod_low_z = spec.pin_height_mm - sunk - drive.wire_mm / 2
     opening = None
     if lowest_z - AIR_MM < base or rod_low_z - ROD_AIR_MM < base:
@@ -110,15 +110,14 @@ def place(
     strip = shared.DRIVER_RADIUS_MM + margin
     base_x = (near_x[0] - strip, far_x[1] + strip)
     base_y = (shaft_y - front, shaft_y + back)
-    corners = [(x, y) for x in (base_x[0] + margin, base_x[1] - margin) for y in (base_y[0] + margin, base_y[1] - margin)]
-    heads = tuple(corners)
+    ends, sides = ((span[0] + margin, span[1] - margin) for span in (base_x, base_y))
+    heads = tuple((x, y) for x in ends for y in sides)
     cut_depth = shared.cut_depth_mm(spec, lowest_z)
     cut_x = (shaft_x - servo.horn_hub_mm / 2 - AIR_MM, shaft_x + servo.horn_length_mm + AIR_MM)
     cut_y = (shaft_y - sweep - AIR_MM, shaft_y + sweep + AIR_MM)
 
-    post = near_x if servo.cable_end == "near" else (foot_x, far_x[1])
-    plug_x, plug_z = sum(post) / 2, base + servo.connector_thickness_mm / 2 + 0.5
-    plug_y = shaft_y + servo.case_width_mm / 2 + servo.connector_thickness_mm / 2 + 0.5
+    # the plug goes out between the posts before the servo comes in; later the cable lies there, off the arm's sweep
+    plug_x, plug_z = near_in + servo.connector_width_mm / 2 + 0.5, base + servo.connector_thickness_mm / 2 + 0.5
     beside = servo.connector_width_mm / 2 + 0.6
     stray = drive.horn_radius_mm * (1 - math.cos(math.radians(drive.swing_deg)))
     spacing, pitch = servo.flange_hole_spacing_mm / 2, servo.flange_hole_pitch_mm / 2
@@ -151,12 +150,7 @@ def place(
         **common,
         "screws": shared.screws(spec, base, heads),
         "way_out": (0.0, 0.0, 1.0),
-        "plug_path": tuple(
-            flip(point, spec.mirror)
-            for point in (
-                (plug_x, plug_y, flange_z), (plug_x, plug_y, plug_z), (plug_x, base_y[1] + 20.0, plug_z)
-            )
-        ),
+        "plug_path": tuple(flip((plug_x, y, plug_z), spec.mirror) for y in (shaft_y, base_y[1] + 20.0)),
         "plug_wide": (1.0, 0.0, 0.0),
         "seat_n_per_mm": posts_n_per_mm(
             spec, min(near_x[1] - near_x[0], far_x[1] - foot_x), (servo.case_width_mm,) * 2, seat_z - base

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mounts.design import Datums, Design
+from mounts.design import Datums
 from mounts.drive.model import PushRodDrive
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
@@ -132,8 +132,7 @@ def place(
     front_x = seat_x + max(margin, shared.DRIVER_RADIUS_MM + 0.3)
     heads = tuple((x, y) for x in (behind_x, front_x) for y in (base_y[0] + margin, base_y[1] - margin))
 
-    plug_x, plug_z = (case_end_x + wall_x[0]) / 2, base + servo.connector_thickness_mm / 2 + 0.5
-    plug_y = case_y[1] + servo.connector_thickness_mm / 2 + 0.5
+    plug_x, plug_z = wall_x[0] - servo.connector_width_mm / 2 - 0.5, base + servo.connector_thickness_mm / 2 + 0.5
     beside = servo.connector_width_mm / 2 + 0.6
     spacing, pitch = servo.flange_hole_spacing_mm / 2, servo.flange_hole_pitch_mm / 2
     wall_y = (case_y[0] - ear - EAR_MARGIN_MM, case_y[1] + ear + EAR_MARGIN_MM)
@@ -160,10 +159,7 @@ def place(
         **common,
         "screws": shared.screws(spec, base, heads),
         "way_out": (0.0, 0.0, 1.0),
-        "plug_path": tuple(
-            flip(point, spec.mirror)
-            for point in ((plug_x, plug_y, shaft_z), (plug_x, plug_y, plug_z), (plug_x, base_y[1] + 20.0, plug_z))
-        ),
+        "plug_path": tuple(flip((plug_x, y, plug_z), spec.mirror) for y in (sum(case_y) / 2, base_y[1] + 20.0)),
         "plug_wide": (1.0, 0.0, 0.0),
         "seat_n_per_mm": posts_n_per_mm(
             spec, wall_mm(spec), (notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]), shaft_z - base

@@ -1,0 +1,88 @@
+"""The line a push rod's wire takes from the arm to the tie bar, in space."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from mounts.drive.model import PushRodDrive
+from mounts.drive.wire_path import Z_BEND_PLAY_MM
+from mounts.frames import Array
+
+CHORD_RAD = math.radians(15.0)  # a bend of radius R is drawn to within R/500 of its length
+
+
+def pin_y_mm(hole: Array, axis: Array, drive: PushRodDrive, pin_z: float) -> float:
+    """Where the arm hole puts the pin, loop unloaded, mount frame: on x = 0 at the pin's height.
+
+    The rod's length counts in the plane the arm turns in; a rod that also slopes out of that plane (a hanging
+    servo let down) keeps its slope.
+
+    Args:
+        hole: (3,) the wire's centre at the arm hole.
+        axis: (3,) unit vector along the shaft.
+        drive: for the rod's length.
+        pin_z: height of the pin.
+
+    Source:
+        Pythagoras; tests/styles/test_housing_frame.py compares with ``mounts.drive.push_rod``.
+    """
+    across = np.array([hole[0], 0.0, hole[2] - pin_z])
+    in_plane = across - axis * float(across @ axis)
+    return float(hole[1] - math.sqrt(drive.rod_length_mm**2 - float(in_plane @ in_plane)))
+
+
+def rod_line(
+    hole: Array, axis: Array, towards_hub: Array, drive: PushRodDrive, *, pin_z: float, horn_thickness_mm: float,
+    tail_mm: float, loop_towards: Sequence[float], leg_mm: float,
+) -> Array:
+    """Centre line from the tail behind the arm to the leg in the tie bar, bends rounded, (n, 3), mm.
+
+    Args:
+        hole: (3,) the wire's centre where it comes out of the arm hole, mount frame.
+        axis: (3,) unit vector along the shaft, out of the servo.
+        towards_hub: (3,) unit vector arm hole → shaft.
+        drive: the rod.
+        pin_z: height of the pin.
+        horn_thickness_mm: of the arm.
+        tail_mm: of the Z-bend, behind the arm.
+        loop_towards: (3,) the way the loop stands out; what of it is along the rod is left out.
+        leg_mm: upwards into the tie bar.
+    """
+    foot = drive.foot_radius_mm
+    pin = np.array([0.0, pin_y_mm(hole, axis, drive, pin_z), pin_z])
+    behind = hole - axis * max(horn_thickness_mm + drive.wire_mm + Z_BEND_PLAY_MM, 2 * foot)
+    along = (pin - hole) / np.linalg.norm(pin - hole)
+    out = np.asarray(loop_towards, dtype=np.float64)
+    out = out - along * float(out @ along)
+    out = out / np.linalg.norm(out)
+    middle, crown = hole + along * drive.loop_at_mm, drive.loop_radius_mm
+    near, far = middle - along * crown, middle + along * crown
+    centre = middle + out * drive.loop_leg_mm
+    corners = [behind + towards_hub * tail_mm, behind, hole, near, near + out * drive.loop_leg_mm]
+    arc = [
+        centre - along * crown * math.cos(angle) + out * crown * math.sin(angle)
+        for angle in np.linspace(0.0, math.pi, round(math.pi / CHORD_RAD) + 1)[1:-1]
+    ]
+    last = [far + out * drive.loop_leg_mm, far, pin, pin + np.array([0.0, 0.0, leg_mm])]
+    return np.concatenate([_rounded(corners, foot), arc, _rounded(last, foot)])
+
+
+def _rounded(corners: Sequence[Array], radius_mm: float) -> Array:
+    """The polyline with each inner corner replaced by an arc."""
+    points = [corners[0]]
+    for before, corner, after in zip(corners, corners[1:], corners[2:], strict=False):
+        back, ahead = ((other - corner) / np.linalg.norm(other - corner) for other in (before, after))
+        half = math.acos(max(-1.0, min(1.0, float(back @ ahead)))) / 2
+        centre = corner + (back + ahead) / np.linalg.norm(back + ahead) * radius_mm / math.sin(half)
+        start = corner + back * radius_mm / math.tan(half)
+        arm = start - centre
+        turn = math.pi - 2 * half
+        steps = max(2, round(turn / CHORD_RAD))
+        points += [
+            centre + arm * math.cos(angle) - back * radius_mm * math.sin(angle)
+            for angle in np.linspace(0.0, turn, steps + 1)
+        ]
+    return np.array([*points, corners[-1]])
