@@ -3,24 +3,29 @@
 from __future__ import annotations
 
 import hashlib
-from functools import cache
-from importlib.metadata import version
 from pathlib import Path, PurePosixPath
 
 from pydantic import ValidationError
 
-import mounts
+from mounts import program
+from mounts.drive.model import Drive
 from mounts.inputs.spec import MountSpec
 from mounts.report.model import Report
 
-_GEOMETRY_LIBRARIES = ("cadquery", "cadquery-ocp", "manifold3d", "trimesh", "embreex", "scipy", "numpy")
 FAILED = "failed"  # folder for the parts of a mount that failed its checks
 
 
-def key(spec: MountSpec) -> str:
-    """Content key of a mount: SHA-256 over the resolved request, this program and its geometry libraries."""
-    digest = hashlib.sha256(_program().encode())
+def key(spec: MountSpec, drive: Drive | None = None) -> str:
+    """Content key of a mount: SHA-256 over the resolved request, this program and its geometry libraries.
+
+    Args:
+        spec: what was asked, resolved.
+        drive: the one it has to be built with, if it was chosen elsewhere.
+    """
+    digest = hashlib.sha256(program.digest().encode())
     digest.update(spec.model_dump_json().encode())
+    if drive is not None:
+        digest.update(drive.model_dump_json().encode())
     return digest.hexdigest()
 
 
@@ -41,18 +46,6 @@ def find(folder: Path, made_from: str, *, keep_failed: bool) -> Report | None:
         return None
     whole = all(_sha256(folder / name) == recorded for name, recorded in report.files.items())
     return report if whole else None
-
-
-@cache
-def _program() -> str:
-    """Version and sources of this package, and versions of what makes its geometry."""
-    digest = hashlib.sha256(mounts.__version__.encode())
-    package = Path(mounts.__file__).parent
-    for source in sorted(package.rglob("*.py")):
-        digest.update(source.relative_to(package).as_posix().encode() + b"\0" + source.read_bytes() + b"\0")
-    for library in _GEOMETRY_LIBRARIES:
-        digest.update(f"{library} {version(library)}\n".encode())
-    return digest.hexdigest()
 
 
 def _sha256(path: Path) -> str | None:

@@ -14,7 +14,7 @@ from mounts.checks.mechanics import check_mechanics
 from mounts.checks.model import Check
 from mounts.checks.print_mesh import check_print
 from mounts.design import Design
-from mounts.drive.model import Limits
+from mounts.drive.model import Drive, Limits
 from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
 from mounts.errors import BuildError, InputError, NoDesign
@@ -59,8 +59,12 @@ class Made:
     files: dict[str, bytes]
 
 
-def design_mount(spec: MountSpec) -> Designed:
+def design_mount(spec: MountSpec, drive: Drive | None = None) -> Designed:
     """Options, limits, drive and datums: numbers only, no kernel.
+
+    Args:
+        spec: what was asked, resolved.
+        drive: chosen already, to match other mounts; solved for here where it is None.
 
     Raises:
         InputError: an option the style does not have, or a value it does not take.
@@ -69,7 +73,7 @@ def design_mount(spec: MountSpec) -> Designed:
     style, options = style_of(spec.style), style_options(spec)
     with _named(spec):
         limits = style.limits(spec, options)
-    drive = solve(spec, limits)
+    drive = drive or solve(spec, limits)
     with _named(spec):
         datums, plan = style.place(spec, drive, options)
     design = Design(spec=spec, drive=drive, datums=datums, plan=plan)
@@ -104,12 +108,14 @@ def style_options(spec: MountSpec, *, file: str = "--set", where: str = "") -> M
 
 
 def make_mount(
-    spec: MountSpec, *, keep_failed: bool = False, progress: Progress = lambda stage: None
+    spec: MountSpec, drive: Drive | None = None, *, keep_failed: bool = False,
+    progress: Progress = lambda stage: None,
 ) -> Made:
     """One mount as bytes: report, design and, where every check passed, the parts.
 
     Args:
         spec: what was asked, resolved.
+        drive: as for ``design_mount``.
         keep_failed: put the parts of a mount that failed a check under ``failed/``.
         progress: told what begins.
 
@@ -119,7 +125,7 @@ def make_mount(
         BuildError: the kernel could not do a step.
     """
     progress("designing")
-    designed = design_mount(spec)
+    designed = design_mount(spec, drive)
     progress("modelling")
     from mounts.solid.tessellate import export_mesh
 
@@ -139,7 +145,7 @@ def make_mount(
         with _named(spec):
             files[f"{folder}{spec.id}.step"] = _step(parts, spec.id)
     report = of(
-        designed.design, designed.options, designed.spread, meshes, checks, part_files, files, cache.key(spec)
+        designed.design, designed.options, designed.spread, meshes, checks, part_files, files, cache.key(spec, drive)
     )
     return Made(report, {**files, "report.json": to_json(report)})
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from mounts import cache
+from mounts import cache, program
 from mounts.inputs.library import Library
 from mounts.inputs.request import read_request
 from mounts.inputs.resolve import resolve
@@ -30,12 +30,12 @@ def test_another_request_has_another_key(changed):
 def test_another_program_has_another_key(monkeypatch):
     """A new version answers nothing from the files of the old one."""
     before = _key()
-    cache._program.cache_clear()
+    program.digest.cache_clear()
     monkeypatch.setattr("mounts.__version__", "99.0")
 
     assert _key() != before
 
-    cache._program.cache_clear()
+    program.digest.cache_clear()
 
 
 @pytest.mark.parametrize("content", [None, b"", b"{}", b"\xff", b'{"schema": "report/1"}'])
