@@ -1,0 +1,182 @@
+"""Bed-loads: parts laid out on as few plates as the printer's bed allows, tallest together."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+
+from mounts.export.threemf import PlacedObject
+from mounts.frames import matrix
+from mounts.mesh import PartMesh
+
+BAND_MM = 10.0  # parts whose heights differ by less may share a plate as if they were alike
+_TENTH_MM = 10  # rectangles are packed in whole tenths of a millimetre, so that sums are exact
+_SLACK_MM = 1e-6
+
+PRINT_MM_PER_S = 45.0
+SECONDS_A_LAYER = 4.0
+SECONDS_A_PLATE = 300.0
+HOURS_RULE = (
+    f"plastic laid solid at nozzle × layer × {PRINT_MM_PER_S:g} mm/s, and {SECONDS_A_LAYER:g} s a layer, and"
+    f" {SECONDS_A_PLATE / 60:g} min to heat; common practice, no source: rough"
+)
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One copy of one part: its name as an object, its mount, and its size in the printed pose, mm."""
+
+    name: str
+    mount: str
+    part: str
+    size_mm: tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Bed:
+    """What a plate offers and what is kept free on it, mm."""
+
+    x_mm: float
+    y_mm: float
+    brim_mm: float
+    spacing_mm: float
+
+
+@dataclass(frozen=True)
+class Place:
+    """A piece on a plate: the lower left corner of its box, mm from the bed's, and whether it is turned by 90°."""
+
+    piece: Piece
+    x_mm: float
+    y_mm: float
+    turned: bool
+
+    @property
+    def box_mm(self) -> tuple[float, float, float, float]:
+        """Left, front, right, back."""
+        x, y, _ = self.piece.size_mm
+        wide, deep = (y, x) if self.turned else (x, y)
+        return self.x_mm, self.y_mm, self.x_mm + wide, self.y_mm + deep
+
+
+Plate = tuple[Place, ...]
+
+
+def pack(pieces: Sequence[Piece], bed: Bed) -> tuple[list[Plate], list[Piece]]:
+    """Plates, and the pieces that no bed of this size takes with their brim.
+
+    Several orders are tried; the fewest plates win, then the least sum of the plates' heights, which is least
+    where the tallest stand together.
+
+    Raises:
+        RuntimeError: the packing breaks its own rules (``broken_rules``): a bug.
+    """
+    fitting = [piece for piece in pieces if _fits(piece, bed)]
+    best: list[Plate] = []
+    for order in _ORDERS if fitting else ():
+        plates = _packed(sorted(fitting, key=order), bed)
+        if not best or _cost(plates) < _cost(best):
+            best = plates
+    for plate in best:
+        for fault in broken_rules(plate, bed):
+            raise RuntimeError(fault)
+    if sum(map(len, best)) != len(fitting):
+        raise RuntimeError(f"{len(fitting)} pieces to pack, {sum(map(len, best))} packed")
+    return best, [piece for piece in pieces if not _fits(piece, bed)]
+
+
+def broken_rules(plate: Plate, bed: Bed) -> Iterator[str]:
+    """Pieces that reach past the bed with their brim, and pairs whose brims come too near."""
+    for place in plate:
+        left, front, right, back = place.box_mm
+        low = min(left, front) - bed.brim_mm
+        over = max(right + bed.brim_mm - bed.x_mm, back + bed.brim_mm - bed.y_mm)
+        if low < -_SLACK_MM or over > _SLACK_MM:
+            yield f"{place.piece.name} reaches past the bed"
+    for a, b in combinations(plate, 2):
+        apart = max(
+            a.box_mm[0] - b.box_mm[2], b.box_mm[0] - a.box_mm[2], a.box_mm[1] - b.box_mm[3], b.box_mm[1] - a.box_mm[3]
+        )
+        if apart < 2 * bed.brim_mm + bed.spacing_mm - _SLACK_MM:
+            yield f"{a.piece.name} and {b.piece.name} are {apart:.2f} mm apart"
+
+
+def placed_object(place: Place, mesh: PartMesh) -> PlacedObject:
+    """The piece as an object of the plate's 3MF.
+
+    Args:
+        place: where it stands.
+        mesh: of its part, print frame.
+    """
+    turn = np.array([[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]]) if place.turned else np.eye(3)
+    low = (mesh.vertices_mm @ turn.T).min(axis=0)
+    return PlacedObject(place.piece.name, mesh, matrix(turn, np.array([place.x_mm, place.y_mm, 0.0]) - low))
+
+
+def hours(volume_mm3: float, height_mm: float, nozzle_mm: float, layer_mm: float) -> float:
+    """Time of a plate by ``HOURS_RULE``."""
+    laid_s = volume_mm3 / (nozzle_mm * layer_mm * PRINT_MM_PER_S)
+    return (laid_s + math.ceil(height_mm / layer_mm) * SECONDS_A_LAYER + SECONDS_A_PLATE) / 3600
+
+
+def _area(piece: Piece) -> float:
+    return piece.size_mm[0] * piece.size_mm[1]
+
+
+_ORDERS: tuple[Callable[[Piece], tuple[float | str, ...]], ...] = (
+    lambda piece: (-piece.size_mm[2], -_area(piece), piece.name),
+    lambda piece: (-math.floor(piece.size_mm[2] / BAND_MM), -_area(piece), piece.name),
+    lambda piece: (-_area(piece), -piece.size_mm[2], piece.name),
+    lambda piece: (-max(piece.size_mm[:2]), -_area(piece), piece.name),
+)
+
+
+def _cost(plates: Sequence[Plate]) -> tuple[int, float]:
+    return len(plates), round(sum(max(place.piece.size_mm[2] for place in plate) for plate in plates), 3)
+
+
+def _tenths(piece: Piece, bed: Bed) -> tuple[int, int]:
+    """The rectangle a piece takes: its box, its brim, and the spacing on one side."""
+    margin = 2 * bed.brim_mm + bed.spacing_mm
+    x, y, _ = piece.size_mm
+    return math.ceil((x + margin) * _TENTH_MM - _SLACK_MM), math.ceil((y + margin) * _TENTH_MM - _SLACK_MM)
+
+
+def _bed_tenths(bed: Bed) -> tuple[int, int]:
+    """The bed, with the spacing that the last piece of a row has no need of."""
+    return (
+        math.floor((bed.x_mm + bed.spacing_mm) * _TENTH_MM + _SLACK_MM),
+        math.floor((bed.y_mm + bed.spacing_mm) * _TENTH_MM + _SLACK_MM),
+    )
+
+
+def _fits(piece: Piece, bed: Bed) -> bool:
+    wide, deep = _tenths(piece, bed)
+    bed_x, bed_y = _bed_tenths(bed)
+    return (wide <= bed_x and deep <= bed_y) or (deep <= bed_x and wide <= bed_y)
+
+
+def _packed(pieces: Sequence[Piece], bed: Bed) -> list[Plate]:
+    """Each piece in turn on the first plate that takes it (maximal rectangles, best short side)."""
+    from rectpack import MaxRectsBssf
+
+    packers: list[MaxRectsBssf] = []
+    plates: list[list[Place]] = []
+    for piece in pieces:
+        wide, deep = _tenths(piece, bed)
+        for number, packer in enumerate(packers):
+            if rectangle := packer.add_rect(wide, deep):
+                break
+        else:
+            number = len(packers)
+            packers.append(MaxRectsBssf(*_bed_tenths(bed), rot=True))
+            plates.append([])
+            rectangle = packers[-1].add_rect(wide, deep)
+        turned = rectangle.width != wide
+        x_mm, y_mm = rectangle.x / _TENTH_MM + bed.brim_mm, rectangle.y / _TENTH_MM + bed.brim_mm
+        plates[number].append(Place(piece, x_mm, y_mm, turned))
+    return [tuple(places) for places in plates]
