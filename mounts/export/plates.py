@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 
@@ -168,15 +169,21 @@ def _packed(pieces: Sequence[Piece], bed: Bed) -> list[Plate]:
     plates: list[list[Place]] = []
     for piece in pieces:
         wide, deep = _tenths(piece, bed)
-        for number, packer in enumerate(packers):
-            if rectangle := packer.add_rect(wide, deep):
-                break
-        else:
-            number = len(packers)
+        taken = _first_that_takes(packers, wide, deep)
+        if taken is None:
             packers.append(MaxRectsBssf(*_bed_tenths(bed), rot=True))
             plates.append([])
-            rectangle = packers[-1].add_rect(wide, deep)
+            taken = len(packers) - 1, packers[-1].add_rect(wide, deep)
+        number, rectangle = taken
         turned = rectangle.width != wide
         x_mm, y_mm = rectangle.x / _TENTH_MM + bed.brim_mm, rectangle.y / _TENTH_MM + bed.brim_mm
         plates[number].append(Place(piece, x_mm, y_mm, turned))
     return [tuple(places) for places in plates]
+
+
+def _first_that_takes(packers: Sequence[Any], wide: int, deep: int) -> tuple[int, Any] | None:
+    """Number of the first plate with room, and the rectangle it gives."""
+    for number, packer in enumerate(packers):
+        if rectangle := packer.add_rect(wide, deep):
+            return number, rectangle
+    return None
