@@ -23,6 +23,9 @@ LARGEST_DEAD_BAND_SHARE = 0.10
 ARM_TIP_SKIN_MM = 0.8
 """Plastic left beside an arm hole, a side: two lines of a moulded arm, common practice, no source."""
 
+BOSS_GAP_MM = 0.25
+"""Kept between the tail, behind the arm, and the boss; common practice, no source."""
+
 TAIL_GAP_MM = 0.3
 """Kept between the tail of the Z-bend and the arm's hub."""
 
@@ -59,6 +62,10 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
     beside = np.minimum(servo.horn_tip_width_mm / 2.0, servo.horn_length_mm - trial.radius_mm)
     margin = servo.stall_torque_nmm / np.maximum(trial.torque_nmm, 1e-9)
     tail = trial.radius_mm - wire_tail_mm - trial.wire_mm / 2.0 - TAIL_GAP_MM
+    inside_arm = servo.horn_plane_height_mm - servo.horn_thickness_mm - trial.wire_mm
+    boss_top = servo.case_height_mm - servo.flange_underside_height_mm + servo.boss_height_mm
+    beside_boss = tail - servo.boss_mm / 2.0  # a tail beyond the boss may be as low as it likes
+    over_boss = np.maximum(inside_arm - boss_top, beside_boss)
     swing = np.degrees(trial.theta_rad)
     coarse = 100.0 * trial.dead_band_mm / spec.throw_mm
     low, high = spec.force_n
@@ -67,6 +74,8 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
                  "a wider arm"),
         at_least("Z-bend clear of the hub", tail, servo.horn_hub_mm / 2.0, "mm from shaft to the wire's tail",
                  "an arm with holes further out"),
+        at_least("Z-bend clear of the boss", over_boss, BOSS_GAP_MM, "mm between the wire's tail and the boss",
+                 "a thinner wire or an arm hole further out"),
         at_most("tie-bar hole", trial.wire_mm, spec.scale.tie_bar_hole_mm, "mm of hole in the tie bar",
                 "drill the tie bar {value} mm"),
         at_least("force", trial.force_after_slack_n, low, "N at the blades with the slack taken up",
