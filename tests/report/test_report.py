@@ -1,7 +1,6 @@
 """report/1: its numbers are those of the design, its bytes are always the same, its JSON reads back."""
 
 import io
-import itertools
 import json
 import math
 
@@ -39,7 +38,7 @@ def _report(designed, *checks: Check) -> Report:
     corners = np.array([[x, y, z] for x in (0.0, 10.0) for y in (0.0, 20.0) for z in (0.0, 50.0)])
     cube = PartMesh("", corners, np.zeros((0, 3), dtype=np.int64), HERE, 10_000.0, (10.0, 20.0, 50.0), 0)
     return of(
-        designed.design, designed.options, designed.spread, [block], checks, {"": "east-1.stl"},
+        designed.design, designed.options, designed.spread, [cube], checks, {"": "east-1.stl"},
         {"east-1.stl": b"abc", "east-1.step": b""}, "key",
     )
 
