@@ -53,6 +53,35 @@ def publish(folder: Path, files: Mapping[str, bytes]) -> None:
         raise InputError(f"{folder}: cannot write: {fault.strerror or fault}") from fault
 
 
+def sweep(folder: Path) -> None:
+    """Removes what killed runs left behind in a folder whose files are whole.
+
+    Raises:
+        InputError: the disk refuses.
+    """
+    if not any(folder.glob(f"{_STAGE}*")):
+        return
+    try:
+        with _alone_in(folder) as dead_stages:
+            for dead in dead_stages:
+                shutil.rmtree(dead)
+    except OSError as fault:
+        raise InputError(f"{folder}: cannot write: {fault.strerror or fault}") from fault
+
+
+def refuse_unwritable(folder: Path) -> None:
+    """Tells before any work is done that a folder cannot be written to, as far as its rights say so.
+
+    Raises:
+        InputError: it, or the nearest folder above that there is, does not allow it.
+    """
+    there = next(path for path in (folder, *folder.absolute().parents) if path.exists())
+    if not there.is_dir():
+        raise InputError(f"{there}: must be a folder")
+    if not os.access(there, os.W_OK | os.X_OK):
+        raise InputError(f"{folder}: cannot write: {there} does not allow it")
+
+
 def files_made_before(folder: Path) -> dict[str, str]:
     """SHA-256 by name of the files that the report in the folder was written with; none without a report."""
     try:

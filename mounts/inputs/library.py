@@ -61,12 +61,20 @@ class Library:
         built_in: folder with a folder a kind; the package's own by default.
         own: the same of the user.
         beside: paths are taken from here, the folder of a layout file; the working directory by default.
+
+    A file is read once: a profile written meanwhile is seen by the next library.
+
+    Attributes:
+        files_by_path: profiles read so far that were not named but given as files.
     """
 
     def __init__(self, built_in: Path | None = None, own: Path | None = None, beside: Path | None = None) -> None:
         self.built_in = built_in or built_in_folder()
         self.own = own or own_folder()
         self.beside = beside or Path()
+        self.files_by_path: set[Path] = set()
+        self._files_of: dict[str, list[Path]] = {}
+        self._read: dict[tuple[str, Path], Profile] = {}
 
     def names(self, kind: str) -> tuple[str, ...]:
         """Names of a kind, built-in and the user's own, in the order of their numbers."""
@@ -92,8 +100,10 @@ class Library:
             InputError: the name is unknown, or every fault of the file.
         """
         path = self._find(kind, name, where or kind)
-        data = self._merged(kind, path, ())
-        return read_model({**data, "name": path.stem}, KINDS[kind], str(path))
+        if (kind, path) not in self._read:
+            data = self._merged(kind, path, ())
+            self._read[kind, path] = read_model({**data, "name": path.stem}, KINDS[kind], str(path))
+        return self._read[kind, path]
 
     def servo(self, name: str, *, where: str | None = None) -> Servo:
         """A servo by name or path; raises as ``read`` does."""
@@ -134,13 +144,17 @@ class Library:
         return found
 
     def _files(self, kind: str) -> list[Path]:
-        return [path for folder in (self.built_in, self.own) for path in sorted((folder / kind).glob("*.toml"))]
+        if kind not in self._files_of:
+            folders = (self.built_in / kind, self.own / kind)
+            self._files_of[kind] = [path for folder in folders for path in sorted(folder.glob("*.toml"))]
+        return self._files_of[kind]
 
     def _find(self, kind: str, name: str, where: str) -> Path:
         if is_path(name):
             try:
                 path = self.beside / Path(name).expanduser()
                 if path.exists():
+                    self.files_by_path.add(path)
                     return path
             except (OSError, RuntimeError):  # too long a name, no such user's home
                 pass

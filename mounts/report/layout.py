@@ -1,0 +1,120 @@
+"""The report of a layout, ``layout-report/1``: a summary, a row a mount, the bed-loads, what to buy."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from typing import Literal
+
+from pydantic import ConfigDict, Field
+
+from mounts.checks.model import Check
+from mounts.drive.model import PulseWidths
+from mounts.inputs.model import Model
+from mounts.report.hardware import HardwareItem
+from mounts.report.model import Report
+
+Outcome = Literal["pass", "warn", "fail", "no design", "not built"]
+GOOD: tuple[Outcome, ...] = ("pass", "warn")
+
+
+class PartFile(Model):
+    """A printed part of a mount."""
+
+    name: str
+    file: str
+    mass_g: float
+    size_mm: tuple[float, float, float]
+    volume_mm3: float
+
+
+class MountRow(Model):
+    """One mount of the layout: how it came out, and the figures to build it with."""
+
+    id: str
+    verdict: Outcome = Field(description="worst of its checks, its place on the board included")
+    reason: str = Field("", description="of a mount that failed: one line a reason")
+    style: str
+    mirror: bool
+    servo: str
+    scale: str
+    printer: str
+    filament: str
+    board: str = Field(description="a board of the layout, or the profile")
+    board_mm: float
+    copies: int
+    family: str | None
+    x_mm: float | None
+    y_mm: float | None
+    heading_deg: float | None
+    arm_hole_mm: float | None = None
+    wire_mm: float | None = None
+    wire_cut_mm: float | None = None
+    pivot_to_horn_mm: float | None = None
+    travel_mm: float | None = None
+    force_n: float | None = None
+    pulse_us: PulseWidths | None = None
+    mass_g: float | None = Field(None, description="of one copy")
+    parts: tuple[PartFile, ...] = ()
+    site_checks: tuple[Check, ...] = Field((), description="neighbour, framing, board-edge")
+    files: dict[str, str] = Field(default_factory=dict, description="path from the layout's folder → SHA-256")
+    made_from: str = Field(description="the mount's content key")
+
+
+class PlateRow(Model):
+    """One bed-load."""
+
+    file: str
+    printer: str
+    filament: str
+    objects: tuple[str, ...] = Field(description="as named in the file: mount, part and copy")
+    height_mm: float
+    mass_g: float
+    hours: float
+
+
+class LayoutSummary(Model):
+    """The whole batch in figures; copies are counted."""
+
+    mounts: int
+    made: int = Field(description="mounts to print, copies counted, failed ones not")
+    passed: int
+    warned: int
+    failed: int
+    plates: int
+    mass_g: float
+    hours: float
+    hours_rule: str
+
+
+class LayoutReport(Model):
+    """A batch: the same bytes for the same layout, however many workers built it and whatever was cached."""
+
+    model_config = ConfigDict(validate_by_name=True, validate_by_alias=True)
+
+    schema_: Literal["layout-report/1"] = Field(alias="schema")
+    name: str
+    summary: LayoutSummary
+    mounts: tuple[MountRow, ...]
+    plates: tuple[PlateRow, ...]
+    not_on_plates: tuple[str, ...] = Field(description="objects that no bed takes with their brim")
+    hardware: tuple[HardwareItem, ...] = Field(description="for all mounts to print")
+    files: dict[str, str] = Field(description="every bed-load: path from the folder → SHA-256")
+    profiles: dict[str, str] = Field(description="profile files named by path → SHA-256")
+    made_from: str = Field(description="SHA-256 over layout file, profiles and this program")
+
+
+def total_hardware(reports: Sequence[tuple[Report, int]]) -> tuple[HardwareItem, ...]:
+    """What to have for all mounts: quantities times copies, a drill once.
+
+    Args:
+        reports: of each mount to print, with its copies.
+    """
+    counted: Counter[tuple[str, str]] = Counter()
+    for report, copies in reports:
+        for entry in report.hardware:
+            counted[entry.item, entry.size] += entry.quantity * copies
+    return tuple(
+        HardwareItem(item=item, size=size, quantity=1 if item.startswith("drill") else quantity)
+        for (item, size), quantity in sorted(counted.items())
+    )
