@@ -11,7 +11,7 @@ Point2 = tuple[float, float]
 
 def rounded_rectangle(x: Point2, y: Point2, z: float, corner_mm: float) -> cq.Wire:
     """A rectangle x[0]..x[1], y[0]..y[1] at height z with rounded corners, as a closed wire."""
-    sketch = cq.Workplane(cq.Plane.XY((sum(x) / 2, sum(y) / 2, z))).rect(x[1] - x[0], y[1] - y[0])
+    sketch = cq.Workplane(cq.Plane((sum(x) / 2, sum(y) / 2, z))).rect(x[1] - x[0], y[1] - y[0])
     return sketch.val().fillet2D(corner_mm, sketch.val().Vertices())  # type: ignore[no-any-return, union-attr]
 
 
@@ -37,12 +37,18 @@ def chamfered_plate(
     body = cq.Solid.extrudeLinear(
         rounded_rectangle(x, y, top_z, corner_mm), circles, cq.Vector(0, 0, -thickness_mm)
     )
-    outer = max(body.faces(">Z").Wires(), key=lambda wire: wire.Length())
-    return body.chamfer(chamfer_mm, None, outer.Edges())
+    return chamfered(body, ">Z", chamfer_mm)
+
+
+def chamfered(body: cq.Shape, face: str, chamfer_mm: float) -> cq.Shape:
+    """The body with the outer rim of a face chamfered; the face named by a selector, ``">Z"``."""
+    rim = max(body.faces(face).Wires(), key=lambda wire: wire.Length())
+    solid = body if isinstance(body, cq.Solid) else body.Solids()[0]
+    return cq.Shape.cast(solid.chamfer(chamfer_mm, None, rim.Edges()).wrapped)
 
 
 def prism(
-    plane: cq.Plane, outline: Sequence[Point2], height_mm: float, holes: Sequence[Sequence[Point2] | cq.Wire] = ()
+    plane: cq.Plane, outline: Sequence[Point2], height_mm: float, holes: Sequence[Sequence[Point2]] = ()
 ) -> cq.Solid:
     """A polygon of the plane extruded along its normal (a negative height: against it), with polygon holes."""
 

@@ -124,7 +124,7 @@ def build(design: Design, plan: DownPlan) -> Part:
     from mounts.solid.guard import kernel_step, one_solid
     from mounts.solid.holes import circle, countersink, hourglass_slot, teardrop
     from mounts.solid.part import Part
-    from mounts.solid.plates import prism
+    from mounts.solid.plates import chamfered, prism
 
     spec, fixing, printer = design.spec, design.spec.fixing, design.spec.printer
     bottom_z = plan.board_face_z - plan.plate_mm
@@ -155,16 +155,15 @@ def build(design: Design, plan: DownPlan) -> Part:
             -plan.rib_mm,
         )
     with kernel_step("join wall and rib to the plate", "use the default options"):
-        body = plate.fuse(wall, rib).clean()  # one face for the whole back, so one rim
-        back = body.faces("<X")
-        rim = max(back.Wires(), key=lambda wire: wire.Length())
-        body = body.chamfer(max(0.3, printer.elephant_foot_mm + 0.15), None, rim.Edges())
+        joined = plate.fuse(wall, rib).clean()  # one face for the whole back, so one rim
+        body = chamfered(joined, "<X", max(0.3, printer.elephant_foot_mm + 0.15))
     with kernel_step("cut the pivot and the countersinks", "use a thicker plate_mm"):
         slot = hourglass_slot(
             z=plan.pivot_z, half_height_mm=plan.plate_mm / 2 + 0.1, length_x_mm=plan.slot_x_mm,
             width_y_mm=plan.slot_y_mm, land_mm=plan.land_mm, flare_deg=plan.flare_deg,
         )
-        body = body.cut(slot, *(countersink((x, y, bottom_z), fixing, lying_towards=(1.0, 0.0)) for x, y in plan.heads_xy))
+        up = (1.0, 0.0)
+        body = body.cut(slot, *(countersink((x, y, bottom_z), fixing, lying_towards=up) for x, y in plan.heads_xy))
     if spec.mirror:
         body = body.mirror("YZ")
     letters = lettering.outline(

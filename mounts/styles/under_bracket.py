@@ -39,8 +39,9 @@ def _lies_down(spec: MountSpec, options: Options) -> bool:
 
 def limits(spec: MountSpec, options: Options) -> RockingWireLimits:
     """What the mount's shape leaves to the wire."""
-    kind = _bracket_down if _lies_down(spec, options) else _bracket_across
-    return kind.limits(spec, options)
+    if _lies_down(spec, options):
+        return _bracket_down.limits(spec, options)
+    return _bracket_across.limits(spec, options)
 
 
 def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, BracketPlan]:
@@ -49,8 +50,9 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Brac
     Raises:
         NoDesign: no stock screw suits the board.
     """
-    kind = _bracket_down if _lies_down(spec, options) else _bracket_across
-    return kind.place(spec, drive, options)
+    if _lies_down(spec, options):
+        return _bracket_down.place(spec, drive, options)
+    return _bracket_across.place(spec, drive, options)
 
 
 def build(design: Design, options: Options) -> tuple[Part, ...]:

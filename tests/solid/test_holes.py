@@ -22,7 +22,7 @@ def test_a_teardrop_holds_its_circle_and_has_a_45_degree_roof(diameter, up):
 
     assert drop.is_valid
     assert drop.buffer(1e-9).contains(round_hole)
-    left, low, right, high = drop.bounds
+    _, low, right, high = drop.bounds
     reach = {(0, 1): high - 4, (0, -1): 4 - low, (1, 0): right - 3}[up]
     drawn_round = diameter / 2 / math.cos(math.pi / 32)
     assert reach == pytest.approx(math.sqrt(2) * drawn_round - min(0.1, (math.sqrt(2) - 1) * drawn_round))

@@ -36,7 +36,7 @@ def test_an_example_passes_every_check_on_its_mesh(name, number):
     for mesh in mount.meshes:
         checks += check_print(mesh, spec.printer, spec.filament)
 
-    assert [] == [check for check in checks if check.verdict == "fail"]
+    assert not [check for check in checks if check.verdict == "fail"]
 
 
 @pytest.mark.parametrize(("name", "number"), CASES)
