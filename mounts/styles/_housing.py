@@ -144,7 +144,9 @@ def build_frame(design: Design, plan: HousingPlan) -> Part:
         body = body.mirror("YZ")
     body = name_in(body, spec, plan)
     low_x = -plan.base_x[1] if spec.mirror else plan.base_x[0]
-    through = len(frame.heads_xy) + (0 if isinstance(frame, HangFrame) else len(frame.pilots_yz))
+    through = len(frame.heads_xy)
+    if not isinstance(frame, HangFrame) and frame.pilot_mm is not None:
+        through += len(frame.pilots_yz)
     pose = matrix(np.eye(3), np.array([low_x, plan.base_y[0], 0.0]))
     return Part("", one_solid(body, "build the frame"), pose, through)
 

@@ -34,6 +34,8 @@ if TYPE_CHECKING:
 
 STEEPEST_DEG = 5.0  # the rod lies across the arm: steeper, and it levers the Z-bend out of its hole
 BACK_STRIP_MM = 8.0  # base plate behind an opening, which joins both posts and bears the name
+BOSS_AIR_MM = 0.1  # a gear boss wider than the case slides past the posts
+DIMPLE_MM = 0.5  # depth of the mark where a pilot hole is to be drilled
 LEAST_FOOT_MM = 4.0  # of a post, along the track
 PILOT_SKIN_MM = 1.7  # between a pilot hole and the corbel, along the track: 1.2 square to it
 POST_TOP_MM = 3.0  # of a post left above a corbel
@@ -82,10 +84,10 @@ def place(
     ear = (servo.flange_span_mm - servo.case_length_mm) / 2
     case_x = (shaft_x - servo.shaft_offset_mm, shaft_x - servo.shaft_offset_mm + servo.case_length_mm)
 
-    boss = max(servo.shaft_offset_mm, servo.boss_mm / 2) + slip
+    boss = max(servo.shaft_offset_mm + slip, servo.boss_mm / 2 + BOSS_AIR_MM)
     near_in = shaft_x - max(boss, servo.horn_hub_mm / 2 + AIR_MM)
     near_x = (case_x[0] - ear - EAR_MARGIN_MM, near_in)
-    far_in = max(case_x[1], shaft_x + servo.boss_mm / 2) + slip
+    far_in = max(case_x[1] + slip, shaft_x + servo.boss_mm / 2 + BOSS_AIR_MM)
     foot_x = max(far_in, shaft_x + servo.horn_length_mm + AIR_MM)
     far_x = (far_in, max(case_x[1] + ear + EAR_MARGIN_MM, foot_x + LEAST_FOOT_MM))
     seat_z = flange_z - servo.flange_thickness_mm
@@ -107,7 +109,7 @@ def place(
             (shaft_x - servo.horn_hub_mm / 2 - AIR_MM, foot_x), (shaft_y - front - 1.0, shaft_y + sweep + AIR_MM)
         )
     margin = shared.head_margin_mm(spec)
-    strip = shared.DRIVER_RADIUS_MM + margin
+    strip = shared.beside_mm(spec) + margin
     base_x = (near_x[0] - strip, far_x[1] + strip)
     base_y = (shaft_y - front, shaft_y + back)
     ends, sides = ((span[0] + margin, span[1] - margin) for span in (base_x, base_y))
@@ -121,9 +123,9 @@ def place(
     beside = servo.connector_width_mm / 2 + 0.6
     stray = drive.horn_radius_mm * (1 - math.cos(math.radians(drive.swing_deg)))
     spacing, pitch = servo.flange_hole_spacing_mm / 2, servo.flange_hole_pitch_mm / 2
-    pilot_mm = 0.8 * servo.screw_mm + spec.printer.hole_upright_mm
+    pilot_mm = shared.pilot_mm(spec, spec.printer.hole_upright_mm)
     screw_in = servo.screw_length_mm - servo.flange_thickness_mm
-    skin_x = sum(case_x) / 2 + spacing - pilot_mm / 2 - PILOT_SKIN_MM  # the corbel must stay below this
+    skin_x = sum(case_x) / 2 + spacing - (pilot_mm or servo.screw_mm) / 2 - PILOT_SKIN_MM  # the corbel must stay below this
     leans_to_z = corbel_z + foot_x - max(skin_x, far_in) if foot_x > far_in else base
     frame = HangFrame(
         heads_xy=heads,
@@ -219,7 +221,15 @@ def posts(plan: HousingPlan, frame: HangFrame) -> list[Solid]:
         inner += [(f0, lean_z + foot - f0), (foot, lean_z)]
     far = prism(track_side, inner, -depth)
     seat = cq.Plane(origin=(0, 0, top + 0.1), xDir=(1, 0, 0), normal=(0, 0, 1))
-    pilots = [
-        prism(seat, circle(at, frame.pilot_mm), -frame.pilot_depth_mm - 0.1) for at in frame.pilots_xy
-    ]
+    if frame.pilot_mm is None:
+        pilots = [_dimple(at, top) for at in frame.pilots_xy]
+    else:
+        pilots = [prism(seat, circle(at, frame.pilot_mm), -frame.pilot_depth_mm - 0.1) for at in frame.pilots_xy]
     return [near.cut(*pilots), far.cut(*pilots)]  # type: ignore[list-item]
+
+
+def _dimple(at: tuple[float, float], z: float) -> Solid:
+    """A mark for the drill's point."""
+    import cadquery as cq
+
+    return cq.Solid.makeCone(0.2, 0.8 + 0.1, DIMPLE_MM + 0.1, cq.Vector(*at, z - DIMPLE_MM), cq.Vector(0, 0, 1))

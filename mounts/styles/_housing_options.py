@@ -27,8 +27,8 @@ FLOOR_MM = 3.0  # board left under a cut-out, or it goes through; common practic
 ROD_AIR_MM = 0.3  # rod over roadbed, board and base plate
 LOOP_AIR_MM = 1.0  # between the loop and sleepers or shell, whichever way the pin stands
 GAUGE_AIR_MM = 1.0  # between shell and structure gauge
-LEAST_BASE_MM, MOST_BASE_MM = 2.4, 4.0
-PIN_LEG_MM = 2.0  # wire standing above the tie bar's middle; common practice, no source
+LEAST_BASE_MM, MOST_BASE_MM = 2.4, 5.0
+PIN_LEG_MM = 3.0  # wire standing above the tie bar's middle, where rails are high enough; common practice, no source
 HALF_SLEEPER_GAUGES = 0.905  # a 2.6 m sleeper under 1.435 m gauge; common practice, no source
 REACH_GAUGES = 0.7  # pin 0.2 gauges outside the rail: 3.3 mm in HO; common practice, no source
 LARGEST_LOOP_MM = 20.0  # a loop that stands out farther along the track catches fingers; no source
@@ -158,6 +158,22 @@ def lip_mm(spec: MountSpec, base_mm: float) -> float:
 def head_margin_mm(spec: MountSpec) -> float:
     """Plate between a fixing screw's axis and the edge: half the head and a rim of 1.6 mm, the driver inside it."""
     return max(spec.fixing.head_mm / 2 + 1.6, DRIVER_RADIUS_MM + rim_mm(spec))
+
+
+def beside_mm(spec: MountSpec) -> float:
+    """Axis of a fixing screw to what stands beside it: the driver or the head, whichever is thicker."""
+    return max(DRIVER_RADIUS_MM, spec.fixing.head_mm / 2 + 0.5)
+
+
+def pilot_mm(spec: MountSpec, closes_up_mm: float) -> float | None:
+    """Diameter to draw for the servo's screws; None where the nozzle draws none so small: it is drilled then.
+
+    Core hole 0.80 to 0.85 of the thread (standards, 7), with what the printer closes up.
+    """
+    smallest, screw = spec.printer.smallest_hole_mm, spec.servo.screw_mm
+    if smallest > 0.85 * screw + closes_up_mm + 1e-9:
+        return None
+    return max(0.8 * screw + closes_up_mm, smallest)
 
 
 def base_mm(spec: MountSpec, options: Options) -> float:

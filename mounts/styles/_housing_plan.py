@@ -20,7 +20,7 @@ class BaseFrame(Model):
     opening: tuple[Span, Span] | None = Field(None, description="x and y left out of the plate, under arm and rod")
     mark_x: Span = Field(description="flat for the name")
     mark_y: Span
-    pilot_mm: float = Field(description="servo screws, diameter as modelled")
+    pilot_mm: float | None = Field(description="servo screws, diameter as modelled; None: marked, to be drilled")
 
 
 class HangFrame(BaseFrame):

@@ -128,8 +128,8 @@ def place(
     cut_y = (shaft_y - sweep - AIR_MM, shaft_y + sweep + AIR_MM)
 
     behind_x = max((case_end_x + wall_x[0]) / 2, base_x[0] + margin)
-    behind_x = min(behind_x, wall_x[0] - shared.DRIVER_RADIUS_MM - 0.3)
-    front_x = seat_x + max(margin, shared.DRIVER_RADIUS_MM + 0.3)
+    behind_x = min(behind_x, wall_x[0] - shared.beside_mm(spec))
+    front_x = seat_x + max(margin, shared.beside_mm(spec))
     heads = tuple((x, y) for x in (behind_x, front_x) for y in (base_y[0] + margin, base_y[1] - margin))
 
     plug_x, plug_z = wall_x[0] - servo.connector_width_mm / 2 - 0.5, base + servo.connector_thickness_mm / 2 + 0.5
@@ -143,7 +143,7 @@ def place(
         opening=opening,
         mark_x=(base_x[0] + rim + 0.8, wall_x[0] - 0.8),
         mark_y=(heads[0][1] + spec.fixing.head_mm / 2 + 1.0, heads[1][1] - spec.fixing.head_mm / 2 - 1.0),
-        pilot_mm=0.8 * servo.screw_mm + spec.printer.hole_lying_mm,
+        pilot_mm=shared.pilot_mm(spec, spec.printer.hole_lying_mm),
         wall_x=wall_x,
         wall_y=wall_y,
         wall_top_z=top_z(spec, drive.offset_mm),
@@ -206,5 +206,5 @@ def wall(plan: HousingPlan, frame: SideFrame) -> Solid:
         cq.Plane(origin=(x1, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0)),
         [(y0, root), (y1, root), (y1, top), (n1, top), (n1, low), (n0, low), (n0, top), (y0, top)],
         x0 - x1,
-        holes=[teardrop(at, frame.pilot_mm, point=(0, 1)) for at in frame.pilots_yz],
+        holes=[teardrop(at, frame.pilot_mm, point=(0, 1)) for at in frame.pilots_yz] if frame.pilot_mm else (),
     )
