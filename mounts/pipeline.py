@@ -14,6 +14,7 @@ from mounts.checks.mechanics import check_mechanics
 from mounts.checks.model import Check
 from mounts.checks.print_mesh import check_print
 from mounts.design import Design
+from mounts.drive.adapt import adapt
 from mounts.drive.model import Drive, Limits
 from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
@@ -22,6 +23,7 @@ from mounts.inputs.load import nearest, one_of, read_model
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
+from mounts.report.adapt import Adapted, compare
 from mounts.report.model import Report, of, to_json, worst
 from mounts.styles import Style, names, styles
 
@@ -108,7 +110,7 @@ def style_options(spec: MountSpec, *, file: str = "--set", where: str = "") -> M
 
 
 def make_mount(
-    spec: MountSpec, drive: Drive | None = None, *, keep_failed: bool = False,
+    spec: MountSpec, drive: Drive | None = None, *, adapted: Adapted | None = None, keep_failed: bool = False,
     progress: Progress = lambda stage: None,
 ) -> Made:
     """One mount as bytes: report, design and, where every check passed, the parts.
@@ -116,6 +118,7 @@ def make_mount(
     Args:
         spec: what was asked, resolved.
         drive: as for ``design_mount``.
+        adapted: how it compares with the mount it was adapted from, for its report.
         keep_failed: put the parts of a mount that failed a check under ``failed/``.
         progress: told what begins.
 
@@ -147,7 +150,27 @@ def make_mount(
     report = of(
         designed.design, designed.options, designed.spread, meshes, checks, part_files, files, cache.key(spec, drive)
     )
+    report = report.model_copy(update={"adapted": adapted})
     return Made(report, {**files, "report.json": to_json(report)})
+
+
+def adapt_mount(before: Design, spec: MountSpec) -> tuple[Drive, Adapted]:
+    """The drive of a mount that keeps what another has, and how the two mounts compare; numbers only.
+
+    Args:
+        before: the mount that exists.
+        spec: the new request, of the same style.
+
+    Raises:
+        NoDesign: nothing can be kept, or the new mount can't be placed.
+    """
+    style, options = style_of(spec.style), style_options(spec)
+    with _named(spec):
+        limits = style.limits(spec, options)
+    found = adapt(spec, before.drive, before.spec.servo, limits)
+    text = f"Adapted from {before.spec.id}, keeping {', '.join(found.kept)}. {found.drive.explanation}"
+    drive = found.drive.model_copy(update={"explanation": text})
+    return drive, compare(before, design_mount(spec, drive).design, kept=found.kept, lost=found.lost)
 
 
 def check_mount(designed: Designed, meshes: tuple[PartMesh, ...]) -> Iterator[Check]:

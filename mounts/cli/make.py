@@ -74,8 +74,8 @@ def make(
     report = cache.find(folder, cache.key(spec), keep_failed=keep_failed)
     cached = report is not None
     if report is None:
-        report = _made(spec, folder, keep_failed=keep_failed, silent=quiet or as_json)
-    _tell(report, folder, as_json=as_json, quiet=quiet, cached=cached)
+        report = made(spec, folder, silent=quiet or as_json, keep_failed=keep_failed)
+    tell(report, folder, as_json=as_json, quiet=quiet, cached=cached)
     return MOUNT_FAILED if report.verdict == "fail" else 0
 
 
@@ -103,23 +103,30 @@ def _resolved(**options: Any) -> MountSpec:
     return spec
 
 
-def _made(spec: MountSpec, folder: Path, *, keep_failed: bool, silent: bool) -> Report:
-    """Makes the mount and writes it; a line on a terminal says what is going on."""
+def made(spec: MountSpec, folder: Path, *, silent: bool, **how: Any) -> Report:
+    """Makes the mount and writes it; a line on a terminal says what is going on.
+
+    Args:
+        spec: what was asked.
+        folder: the mount's.
+        silent: no such line.
+        how: further arguments of ``pipeline.make_mount``.
+    """
     from mounts.export.commit import publish
     from mounts.pipeline import make_mount
 
     if silent or not sys.stderr.isatty():
-        made = make_mount(spec, keep_failed=keep_failed)
+        done = make_mount(spec, **how)
     else:
         from rich.console import Console
 
         with Console(stderr=True).status("designing") as status:
-            made = make_mount(spec, keep_failed=keep_failed, progress=status.update)
-    publish(folder, made.files)
-    return made.report
+            done = make_mount(spec, **how, progress=status.update)
+    publish(folder, done.files)
+    return done.report
 
 
-def _tell(report: Report, folder: Path, *, as_json: bool, quiet: bool, cached: bool) -> None:
+def tell(report: Report, folder: Path, *, as_json: bool, quiet: bool, cached: bool) -> None:
     """The report on stdout; where that is not for people to read, failed checks on stderr."""
     if as_json:
         sys.stdout.write((folder / "report.json").read_text("utf-8"))

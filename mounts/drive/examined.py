@@ -44,11 +44,19 @@ class Examined:
         """Who is inside every limit."""
         return survivors(self.limits)
 
-    def best(self) -> Drive | str:
-        """The cheapest that survives; or, where none does, the line that says why."""
+    def best(self, *, towards: bool | None = None) -> Drive | str:
+        """The cheapest that survives; or, where none does, the line that says why.
+
+        Args:
+            towards: only an arm that points to the pivot, or only one that does not; None: either.
+        """
         alive = np.flatnonzero(self.alive())
         if not alive.size:
             return explain(self.limits, self.trial.words)
+        if towards is not None:
+            alive = alive[self.towards[alive] == towards]
+        if not alive.size:
+            return "no drive but with the arm pointing the other way"
         order = ranking(self.cost, alive)
         first = int(order[0])
         text = explanation(self.trial, self.spec, self.limits, self.cost, order, self.dimensions(first))

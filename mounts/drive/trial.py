@@ -159,8 +159,8 @@ def explanation(
     words = trial.words(best)
     text = (
         f"{performance(trial, spec, best, dimensions)} "
-        f"{order.size} of {total} candidates were sound; the limit '{name}' removed most, {count}."
-    )
+        f"{order.size} of {total} candidates were sound"
+    ) + (f"; the limit '{name}' removed most, {count}." if count else ".")
     second = next((int(i) for i in order if trial.words(int(i)) != words), None)
     if second is not None:
         behind = max(cost, key=lambda term: float(cost[term][second] - cost[term][best]))

@@ -79,7 +79,7 @@ def resolve(request: MountRequest, library: Library, *, where: str = "") -> Moun
         "depth_mm": reader.length("depth", *DEPTH_MM),
         "swing_deg": request.swing,
         "overtravel_mm": reader.caught(lambda: _overtravel(request, where)),
-        "max_depth_mm": reader.length("max_depth", *MAX_DEPTH_MM) or DEFAULT_MAX_DEPTH_MM,
+        "max_depth_mm": reader.caught(lambda: max_depth_of(request.max_depth, where=where)),
         "track_distance_mm": reader.length("track_distance", *TRACK_DISTANCE_MM),
         "track_radius_mm": reader.length("track_radius", *TRACK_RADIUS_MM),
         "options": request.set,
@@ -218,6 +218,17 @@ def throw_of(written: float | str | None, scale: Scale | None, *, where: str = "
         f"{_equation(at, written, throw_mm)}: must be {number(scale.smallest_throw_mm)}"
         f" to {text_mm(scale.largest_throw_mm)} in {scale.name}{why}"
     )
+
+
+def max_depth_of(written: float | str | None, *, where: str = "") -> float:
+    """What may hang below the board, mm, or sink into it; the usual where nothing is given.
+
+    Raises:
+        InputError: not a length, or out of range.
+    """
+    if written is None:
+        return DEFAULT_MAX_DEPTH_MM
+    return _within(written, *MAX_DEPTH_MM, _at(where, "max_depth"))
 
 
 def _pin_height(

@@ -18,6 +18,7 @@ from mounts.frames import Matrix, Vector
 from mounts.inputs.model import Model
 from mounts.inputs.servo import Servo
 from mounts.mesh import PartMesh
+from mounts.report.adapt import Adapted
 from mounts.report.cautions import cautions
 from mounts.report.hardware import HardwareItem, hardware, wire_cut_mm
 from mounts.report.steps import steps
@@ -92,6 +93,7 @@ class Report(Model):
     steps: tuple[str, ...] = Field(description="in the order to do them")
     cautions: tuple[str, ...]
     checks: tuple[Check, ...]
+    adapted: Adapted | None = Field(None, description="from which mount, what stays and what changes")
     files: dict[str, str] = Field(description="every file beside the report: path from its folder → SHA-256")
     made_from: str = Field(description="SHA-256 over the request, the profiles and this program")
 
@@ -131,9 +133,9 @@ def of(
             board_mm=spec.board.thickness_mm, roadbed_mm=spec.roadbed.thickness_mm,
             pin_height_mm=spec.pin_height_mm, throw_mm=spec.throw_mm, force_n=spec.force_n,
             max_depth_mm=spec.max_depth_mm, wire_held=spec.wire_held, wire_mm=spec.wire_mm,
-            arm_hole_mm=spec.arm_hole_mm, depth_mm=spec.depth_mm, swing_deg=spec.swing_deg, overtravel_mm=spec.overtravel_mm,
-            track_distance_mm=spec.track_distance_mm, track_radius_mm=spec.track_radius_mm,
-            options=options.model_dump(mode="json"),
+            arm_hole_mm=spec.arm_hole_mm, depth_mm=spec.depth_mm, swing_deg=spec.swing_deg,
+            overtravel_mm=spec.overtravel_mm, track_distance_mm=spec.track_distance_mm,
+            track_radius_mm=spec.track_radius_mm, options=options.model_dump(mode="json"),
         ),
         servo=spec.servo,
         drive=design.drive,

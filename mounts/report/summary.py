@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from mounts.checks.model import Check
 from mounts.drive.model import RockingWireDrive
+from mounts.report.adapt import Adapted, Compared
 from mounts.report.model import Report
 from mounts.units import number
 
@@ -34,6 +35,8 @@ def show(report: Report, folder: Path, console: Console, *, cached: bool = False
     mirrored = ", mirrored" if mount.mirror else ""
     console.print(f"[bold]{escape(mount.id)}[/]  {mount.style}{mirrored}, {escape(mount.servo)}, {mount.scale}")
     console.print(escape(drive.explanation), style="dim")
+    if report.adapted:
+        _show_adapted(report.adapted, console)
     console.print(_pairs(_drive_rows(report)))
     console.print(
         f"pulses  normal [bold]{number(pulse.normal, 0)}[/bold]  centre [bold]{number(pulse.centre, 0)}[/bold]  "
@@ -81,6 +84,33 @@ def _drive_rows(report: Report) -> list[tuple[str, str]]:
         ("stress in the wire", f"{number(drive.stress_mpa, 0)} MPa"),
         ("torque margin", f"{number(drive.torque_margin, 1)}"),
     ]
+
+
+def _show_adapted(adapted: Adapted, console: Console) -> None:
+    """What stays in one paragraph, what changes as a table."""
+    from rich.markup import escape
+    from rich.table import Table
+
+    console.print(f"adapted from [bold]{escape(adapted.origin)}[/]")
+    stays = "; ".join(f"{row.what} {_amount(row.before, row.unit)}" for row in adapted.stays)
+    console.print(f"stays  {escape(stays)}")
+    if adapted.lost:
+        console.print(f"no more stays  {escape(adapted.lost)}")
+    table = Table("changes", "from", "to", "by", box=None, padding=(0, 2, 0, 0), header_style="bold")
+    for row in adapted.changes:
+        table.add_row(row.what, _amount(row.before, row.unit), _amount(row.after, row.unit), _difference(row))
+    console.print(table)
+
+
+def _difference(row: Compared) -> str:
+    if isinstance(row.before, str) or isinstance(row.after, str):
+        return ""
+    more = row.after - row.before
+    return ("+" if more > 0 else "−") + _amount(abs(more), row.unit)
+
+
+def _amount(value: float | str, unit: str) -> str:
+    return value if isinstance(value, str) else f"{number(value, 2)} {unit}".rstrip().replace(" °", "°")
 
 
 def _pairs(rows: list[tuple[str, str]]) -> Table:

@@ -1,0 +1,141 @@
+"""``mounts adapt``: a mount that keeps what an existing one has, on another board, servo or throw."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from mounts.cli.faults import MOUNT_FAILED
+from mounts.cli.make import made, tell
+from mounts.errors import InputError
+from mounts.inputs.change import Changes
+
+if TYPE_CHECKING:
+    from mounts.design import Design
+
+DESIGN, REPORT = "design.json", "report.json"
+Text = str | None
+
+
+def _option(field: str, metavar: str = "NAME") -> Any:
+    flag = f"--{field.replace('_', '-')}"
+    return typer.Option(flag, help=Changes.model_fields[field].description, metavar=metavar, show_default=False)
+
+
+def adapt(
+    mount: Annotated[Path, typer.Argument(help="design.json or report.json of a made mount, or its folder")],
+    board: Annotated[Text, _option("board", "LENGTH|NAME")] = None,
+    roadbed: Annotated[Text, _option("roadbed", "LENGTH|NAME")] = None,
+    servo: Annotated[Text, _option("servo")] = None,
+    throw: Annotated[Text, _option("throw", "LENGTH")] = None,
+    force: Annotated[Text, _option("force", "LOW-HIGH")] = None,
+    screw: Annotated[Text, _option("screw")] = None,
+    max_depth: Annotated[Text, _option("max_depth", "LENGTH")] = None,
+    id_: Annotated[Text, _option("id")] = None,
+    out: Annotated[Path, typer.Option(help="folder to write to")] = Path("out"),
+    as_json: Annotated[bool, typer.Option("--json", help="the report on stdout and nothing else there")] = False,
+    quiet: Annotated[bool, typer.Option("--quiet", help="print faults only")] = False,
+    keep_failed: Annotated[
+        bool, typer.Option("--keep-failed", help="write the parts of a mount that fails a check to failed/")
+    ] = False,
+) -> int:
+    """Fit an existing mount to another board, servo or throw, keeping arm hole, wire, pulses and screw holes."""
+    from mounts import cache
+    from mounts.inputs.change import change
+    from mounts.inputs.library import Library
+    from mounts.inputs.load import read_model
+    from mounts.pipeline import adapt_mount
+    from mounts.report.model import to_json
+
+    written = {
+        "id": id_, "board": board, "roadbed": roadbed, "servo": servo, "throw": throw, "force": force,
+        "screw": screw, "max_depth": max_depth,
+    }
+    asked = read_model({key: value for key, value in written.items() if value is not None}, Changes, "")
+    before = read_mount(mount)
+    spec = change(before.spec, asked, Library())
+    if out.exists() and not out.is_dir():
+        raise InputError(f"--out = '{out}': must be a folder")
+    folder = out / spec.id / spec.id
+    if folder.resolve() == (mount if mount.is_dir() else mount.parent).resolve():
+        raise InputError(f"--id = {spec.id!r}: must not be that of the mount it is adapted from; or give another --out")
+    drive, adapted = adapt_mount(before, spec)
+    report = cache.find(folder, cache.key(spec, drive), keep_failed=keep_failed)
+    cached = report is not None and report.adapted is not None and to_json(report.adapted) == to_json(adapted)
+    if report is None or not cached:
+        report = made(
+            spec, folder, silent=quiet or as_json, drive=drive, adapted=adapted, keep_failed=keep_failed
+        )
+    tell(report, folder, as_json=as_json, quiet=quiet, cached=cached)
+    return MOUNT_FAILED if report.verdict == "fail" else 0
+
+
+def read_mount(path: Path) -> Design:
+    """A made mount from its folder, its design.json, or its report.json.
+
+    A report beside its untouched design.json is read from there. Alone it names the profiles only: they
+    are looked up again, the servo excepted, whose figures it holds.
+
+    Raises:
+        InputError: no such file, not one of the two, or made by a version that had other fields.
+    """
+    file = path if not path.is_dir() else path / (DESIGN if (path / DESIGN).exists() else REPORT)
+    data = _read_json(file)
+    if data.get("schema") == "report/1":
+        beside = file.with_name(DESIGN)
+        recorded = data.get("files", {}).get(DESIGN) if isinstance(data.get("files"), dict) else None
+        if not beside.is_file() or hashlib.sha256(beside.read_bytes()).hexdigest() != recorded:
+            return _of_report(data, file)
+        file, data = beside, _read_json(beside)
+    if not {"spec", "drive", "datums", "plan"} <= data.keys():
+        raise InputError(f"{file}: must be the design.json or report.json of a made mount")
+    return _of_design(data, file)
+
+
+def _read_json(file: Path) -> dict[str, Any]:
+    try:
+        data = json.loads(file.read_bytes())
+    except FileNotFoundError:
+        raise InputError(f"{file}: no such file; give a mount's folder, design.json or report.json") from None
+    except (OSError, ValueError, RecursionError) as fault:
+        said = fault.strerror if isinstance(fault, OSError) else "not JSON"
+        raise InputError(f"{file}: cannot read: {said}") from None
+    return data if isinstance(data, dict) else {}
+
+
+def _of_design(data: dict[str, Any], file: Path) -> Design:
+    from mounts.design import Datums, Design, Plan
+    from mounts.drive.model import PushRodDrive, RockingWireDrive
+    from mounts.inputs.load import read_model
+    from mounts.inputs.spec import MountSpec
+
+    tables = {key: data[key] if isinstance(data[key], dict) else {} for key in ("spec", "drive", "datums", "plan")}
+    kind = PushRodDrive if tables["drive"].get("kind") == "push-rod" else RockingWireDrive
+    plan = {key: value for key, value in tables["plan"].items() if key in Plan.model_fields}
+    at = str(file)
+    return Design(
+        spec=read_model(tables["spec"], MountSpec, at, "spec"),
+        drive=read_model(tables["drive"], kind, at, "drive"),
+        datums=read_model(tables["datums"], Datums, at, "datums"),
+        plan=read_model(plan, Plan, at, "plan"),
+    )
+
+
+def _of_report(data: dict[str, Any], file: Path) -> Design:
+    from mounts.inputs.library import Library
+    from mounts.inputs.load import read_model
+    from mounts.inputs.request import MountRequest
+    from mounts.inputs.resolve import resolve
+    from mounts.pipeline import design_mount
+    from mounts.report.model import Report
+
+    report = read_model(data, Report, str(file))
+    names = report.mount.model_dump()
+    request = MountRequest(**{key: names[key] for key in names if key != "fixing"}, screw=report.mount.fixing)
+    spec = resolve(request, Library(), where=f"{file}: mount")
+    asked = report.inputs.model_dump(exclude={"board_mm", "roadbed_mm"})
+    return design_mount(spec.model_copy(update={**asked, "servo": report.servo}), report.drive).design

@@ -1,0 +1,93 @@
+"""A mount's resolved request with a few things asked differently."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Annotated, Any
+
+from pydantic import AfterValidator, BeforeValidator, Field
+
+from mounts.errors import InputError
+from mounts.inputs.library import Library
+from mounts.inputs.model import Model
+from mounts.inputs.request import LONGEST_ID, Length, LengthOrName, MountRequest, band_n, safe_name
+from mounts.inputs.resolve import board_of, max_depth_of, roadbed_of, throw_of
+from mounts.inputs.spec import MountSpec
+from mounts.units import number
+
+
+def _same(field: str) -> str | None:
+    return MountRequest.model_fields[field].description
+
+
+class Changes(Model):
+    """What ``mounts adapt`` takes; None stays as it is."""
+
+    id: Annotated[str, AfterValidator(safe_name)] | None = Field(
+        None, description="name of the new mount; the old one's with what is changed behind it by default"
+    )
+    board: LengthOrName | None = Field(None, description=_same("board"))
+    roadbed: LengthOrName | None = Field(None, description="thickness under the track, or a roadbed profile")
+    servo: str | None = Field(None, description=_same("servo"))
+    throw: Length | None = Field(None, description="tie-bar travel end to end")
+    force: Annotated[tuple[float, float], BeforeValidator(band_n)] | None = Field(
+        None, description="force wanted at the blades, N, low to high"
+    )
+    screw: str | None = Field(None, description=_same("screw"))
+    max_depth: Length | None = Field(None, description="allowed below the board")
+
+
+def change(spec: MountSpec, changes: Changes, library: Library) -> MountSpec:
+    """The request with the changes in place.
+
+    The tie-bar pin keeps its height above the roadbed. A pinned depth is set free, as are arm hole and
+    swing where the servo is another: they were pinned for what is no longer there.
+
+    Raises:
+        InputError: every fault at once; nothing is changed at all; or a default id that would be too long.
+    """
+    faults: list[str] = []
+    found: dict[str, Any] = {}
+
+    def put(key: str, written: object, find: Callable[[], object]) -> None:
+        if written is None:
+            return
+        try:
+            found[key] = find()
+        except InputError as fault:
+            faults.extend(fault.faults)
+
+    put("board", changes.board, lambda: board_of(changes.board or "", library))
+    put("roadbed", changes.roadbed, lambda: roadbed_of(changes.roadbed, library, spec.scale))
+    put("servo", changes.servo, lambda: library.servo(changes.servo or "", where="--servo"))
+    put("throw_mm", changes.throw, lambda: throw_of(changes.throw, spec.scale))
+    put("force_n", changes.force, lambda: changes.force)
+    put("fixing", changes.screw, lambda: library.fixing(changes.screw or "", where="--screw"))
+    put("max_depth_mm", changes.max_depth, lambda: max_depth_of(changes.max_depth))
+    if faults:
+        raise InputError(*faults)
+    if all(getattr(spec, key) == value for key, value in found.items()):
+        raise InputError("nothing to change: give another --board, --roadbed, --servo, --throw, --force or --screw")
+    if "roadbed" in found:
+        found["pin_height_mm"] = spec.pin_height_mm + found["roadbed"].thickness_mm - spec.roadbed.thickness_mm
+    if "servo" in found:
+        found |= {"arm_hole_mm": None, "swing_deg": None}
+    found |= {"depth_mm": None, "id": changes.id or _default_id(spec, found)}
+    return spec.model_copy(update=found)
+
+
+def _default_id(spec: MountSpec, found: dict[str, Any]) -> str:
+    """The old id with what is another: ``east-1-18mm``, ``east-1-mini-20g``, ``east-1-throw3mm``."""
+    tags: dict[str, Callable[[], str]] = {
+        "board": lambda: f"{number(found['board'].thickness_mm)}mm",
+        "roadbed": lambda: f"roadbed{number(found['roadbed'].thickness_mm)}mm",
+        "servo": lambda: found["servo"].name,
+        "throw_mm": lambda: f"throw{number(found['throw_mm'])}mm",
+        "force_n": lambda: f"force{number(found['force_n'][0])}-{number(found['force_n'][1])}N",
+        "fixing": lambda: found["fixing"].name,
+    }
+    parts = [tag() for key, tag in tags.items() if key in found and found[key] != getattr(spec, key)]
+    name = "-".join([spec.id, *parts]) if parts else f"{spec.id}-adapted"
+    if len(name) > LONGEST_ID:
+        raise InputError(f"--id: must be given, {name!r} is longer than {LONGEST_ID} characters")
+    return name

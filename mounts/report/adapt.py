@@ -1,0 +1,124 @@
+"""What stays and what changes between a mount and the one adapted from it."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+from pydantic import Field
+
+from mounts.design import Design
+from mounts.drive.model import RockingWireDrive
+from mounts.inputs.model import Model
+from mounts.report.hardware import wire_cut_mm
+from mounts.units import number
+
+SAME_PLACES = 3  # figures that agree to so many decimals are the same
+SAME_HOLE_MM = 0.05  # screw holes nearer than this are drilled through the same template
+
+
+class Compared(Model):
+    """One figure or thing of both mounts."""
+
+    what: str
+    unit: str = Field(description="empty: a number without one, or words")
+    before: float | str
+    after: float | str
+
+    def stays(self) -> bool:
+        """Whether it is the same in both."""
+        if isinstance(self.before, str) or isinstance(self.after, str):
+            return self.before == self.after
+        return round(self.before, SAME_PLACES) == round(self.after, SAME_PLACES)
+
+
+class Adapted(Model):
+    """How a mount differs from the one it was adapted from."""
+
+    origin: str = Field(description="id of the mount before")
+    kept: tuple[str, ...] = Field(description="what the new drive was asked to keep, and does")
+    lost: str = Field(description="why no more could be kept; empty where all was")
+    stays: tuple[Compared, ...]
+    changes: tuple[Compared, ...]
+
+
+def compare(before: Design, after: Design, *, kept: Sequence[str], lost: str) -> Adapted:
+    """Every figure that someone who builds the second mount beside the first has to know."""
+    rows = tuple(_rows(before, after))
+    pattern = ("screw pattern",) if not other_screw_pattern(before, after) else ()
+    return Adapted(
+        origin=before.spec.id,
+        kept=(*kept, *pattern),
+        lost=lost,
+        stays=tuple(row for row in rows if row.stays()),
+        changes=tuple(row for row in rows if not row.stays()),
+    )
+
+
+def other_screw_pattern(one: Design, other: Design) -> str:
+    """How far the fixing screws of the other mount are from serving the first one's drilling template.
+
+    A mirrored mount has the mirror image: its template is turned over.
+
+    Returns:
+        Words; empty where the same template serves both.
+    """
+    side = -1.0 if one.spec.mirror != other.spec.mirror else 1.0
+    here, there = ([fixing[:2] for fixing in design.datums.fixings] for design in (one, other))
+    if len(here) != len(there):
+        return f"{len(there)} screws instead of {len(here)}"
+    apart = max((math.hypot(x - side * u, y - v) for (x, y), (u, v) in zip(here, there, strict=True)), default=0.0)
+    return f"holes up to {number(max(apart, 0.1), 1)} mm elsewhere" if apart > SAME_HOLE_MM else ""
+
+
+def _rows(before: Design, after: Design) -> Iterator[Compared]:
+    ahead, behind = tuple(_figures(before)), tuple(_figures(after))
+    found = {(what, unit): value for what, unit, value in behind}
+    for what, unit, value in ahead:
+        if (what, unit) in found:
+            yield Compared(what=what, unit=unit, before=value, after=found[what, unit])
+    yield _pattern(before, after)
+
+
+def _pattern(before: Design, after: Design) -> Compared:
+    holes = f"{len(before.datums.fixings)} holes"
+    moved = other_screw_pattern(before, after)
+    return Compared(what="screw pattern", unit="", before=holes, after=moved or holes)
+
+
+def _figures(design: Design) -> Iterator[tuple[str, str, float | str]]:
+    """Name, unit and value, in the order that people ask for them."""
+    spec, drive = design.spec, design.drive
+    pulse = drive.pulse_us
+    yield "board", "mm", spec.board.thickness_mm
+    yield "roadbed", "mm", spec.roadbed.thickness_mm
+    yield "throw", "mm", spec.throw_mm
+    yield "servo", "", spec.servo.name
+    yield "arm hole", "mm", drive.horn_radius_mm
+    yield "arm hole, drilled to", "mm", drive.arm_hole_drill_mm
+    yield "wire", "mm", drive.wire_mm
+    yield "normal", "µs", pulse.normal
+    yield "centre", "µs", pulse.centre
+    yield "reverse", "µs", pulse.reverse
+    yield "half swing", "°", drive.swing_deg
+    if isinstance(drive, RockingWireDrive):
+        yield "pivot to arm hole", "mm", drive.pivot_to_horn_mm
+        yield "hole in the board", "mm", drive.board_hole_mm
+    else:
+        yield "rod", "mm", drive.rod_length_mm
+        yield "loop width", "mm", drive.loop_width_mm
+        yield "loop height", "mm", drive.loop_height_mm
+    yield "wire to cut", "mm", wire_cut_mm(design)
+    yield "screws", "", _screws(design)
+    yield "pilot drill", "mm", spec.fixing.pilot_mm
+    yield "travel", "mm", drive.travel_mm
+    yield "over-travel a side", "mm", drive.overtravel_mm
+    yield "force at the blades", "N", drive.force_n
+
+
+def _screws(design: Design) -> str:
+    counted = Counter(screw.length_mm for screw in design.plan.screws)
+    shank = number(design.spec.fixing.shank_mm)
+    sizes = [f"{count} of {shank} × {number(length)} mm" for length, count in sorted(counted.items())]
+    return ", ".join(sizes) or "none"
