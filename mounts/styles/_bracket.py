@@ -20,7 +20,9 @@ EAR_MARGIN_MM = 1.5  # wall beyond the end and the lower edge of an ear
 ARM_AIR_MM = 1.0  # least air between the arm's tip and the plate
 CORNER_MM = 3.0  # plate corners
 WIRE_TAIL_MM = 2.5  # what keeps a Z-bend in its hole; common practice, no source
-POINT_MM = 2.0  # board left over a screw's point; common practice, no source
+POINT_MM = 2.0  # board left over a screw's point where a stock length leaves it; common practice, no source
+LEAST_POINT_MM = 1.5  # and where none does
+GRIP_SHANKS = 1.5  # least thread in the board; four screws then still hold the servo's stall (check screw-hold)
 
 
 class Options(Model):
@@ -143,19 +145,20 @@ def screws(spec: MountSpec, options: Options, heads_xy: tuple[tuple[float, float
         NoDesign: no stock screw grips the board without coming too near its top.
     """
     board, lengths = spec.board, spec.fixing.lengths_mm
-    grip = options.plate_mm + 2 * spec.fixing.shank_mm
-    room = options.plate_mm + (board.screw_depth_mm or board.thickness_mm) - board.under_mm - POINT_MM
-    useful = [length for length in lengths if grip <= length <= room]
+    grip = options.plate_mm + GRIP_SHANKS * spec.fixing.shank_mm
+    most = options.plate_mm + board.thickness_mm - board.under_mm - LEAST_POINT_MM
+    useful = [length for length in lengths if grip <= length <= most]
     if not useful:
         shortest = min((length for length in lengths if length >= grip), default=lengths[-1])
         raise NoDesign(
-            f"no {spec.fixing.name} screw grips the {board.thickness_mm:g} mm board and stays {POINT_MM:g} mm below "
-            f"its top: the shortest that grips is {shortest:g} mm, {shortest - room:.1f} mm too long; glue a pad "
-            "of that thickness under the board and give the sum as --board, or choose another --screw"
+            f"no {spec.fixing.name} screw grips the {board.thickness_mm:g} mm board and stays {LEAST_POINT_MM:g} mm "
+            f"below its top: the shortest that grips is {shortest:g} mm, {shortest - most:.1f} mm too long; glue a "
+            "pad of that thickness under the board and give the sum as --board, or choose another --screw"
         )
+    kept = [length for length in useful if length <= most + LEAST_POINT_MM - POINT_MM]
     bottom_z = -board.thickness_mm - options.plate_mm
     return tuple(
-        Screw(head=flip((x, y, bottom_z), spec.mirror), direction=(0.0, 0.0, 1.0), length_mm=max(useful))
+        Screw(head=flip((x, y, bottom_z), spec.mirror), direction=(0.0, 0.0, 1.0), length_mm=max(kept or useful))
         for x, y in heads_xy
     )
 
