@@ -10,6 +10,7 @@ import typer
 
 from mounts.cli import faults
 from mounts.cli.adapt import adapt
+from mounts.cli.batch import batch
 from mounts.cli.make import make
 from mounts.cli.profiles import app as profiles_app
 from mounts.cli.schema import schema
@@ -22,6 +23,7 @@ app = typer.Typer(
     help="Printed servo mounts for model-railway turnouts: drive, bracket, checks and files.",
 )
 app.command()(make)
+app.command()(batch)
 app.command()(adapt)
 app.add_typer(profiles_app, name="profiles")
 app.command()(styles)

@@ -11,10 +11,12 @@ from mounts.cli.faults import one_of_these
 
 
 def schema(
-    file: Annotated[str, typer.Argument(metavar="layout|report|profile", show_default=False, help="which file")],
+    file: Annotated[
+        str, typer.Argument(metavar="layout|layout-report|report|profile", show_default=False, help="which file")
+    ],
 ) -> None:
     """Print the JSON Schema of a file format."""
-    formats = {"layout": _layout, "report": _report, "profile": _profile}
+    formats = {"layout": _layout, "layout-report": _layout_report, "report": _report, "profile": _profile}
     render = formats[one_of_these("schema", file, formats)]
     print(json.dumps(render(), indent=2, ensure_ascii=False))
 
@@ -23,6 +25,12 @@ def _layout() -> dict[str, Any]:
     from mounts.inputs.layout import LayoutFile
 
     return LayoutFile.model_json_schema()
+
+
+def _layout_report() -> dict[str, Any]:
+    from mounts.report.layout import LayoutReport
+
+    return LayoutReport.model_json_schema(by_alias=True, mode="serialization")
 
 
 def _report() -> dict[str, Any]:

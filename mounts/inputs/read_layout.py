@@ -70,13 +70,6 @@ class Layout:
     mounts: tuple[LayoutMount, ...]
 
 
-def layout_name(path: Path, data: Mapping[str, Any]) -> str:
-    """The name in the file's header, or the file's own; not checked."""
-    header = data.get("layout")
-    name = header.get("name") if isinstance(header, Mapping) else None
-    return name if isinstance(name, str) else path.stem
-
-
 def read_layout(path: Path, library: Library, check_style: StyleCheck) -> Layout:
     """The layout of a file.
 
@@ -118,7 +111,7 @@ class _Reader:
             str(place[1]): frozenset(model.match) for place, model in models.items() if isinstance(model, Family)
         }
         found = tuple(mount for mount in mounts if mount is not None)
-        return Layout(layout_name(self.path, self.data), header, boards, families, found)
+        return Layout(self._layout_name(), header, boards, families, found)
 
     def _tables(self) -> dict[Place, dict[str, Any]]:
         """Each table by its path, those that are no tables left out and told of."""
@@ -281,6 +274,9 @@ class _Reader:
                 rest = _dotted(place[2:])
                 return f"mount {shown(mount_id)}" + (f".{rest}" if rest else "")
         return _dotted(place)
+
+    def _layout_name(self) -> str:
+        return str(self.data.get("layout", {}).get("name", self.path.stem))
 
     def _line(self, place: Place) -> int | None:
         return line_at(place, self._lines)

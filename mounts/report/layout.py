@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Sequence
 from typing import Literal
 
 from pydantic import ConfigDict, Field
@@ -11,11 +9,17 @@ from pydantic import ConfigDict, Field
 from mounts.checks.model import Check
 from mounts.drive.model import PulseWidths
 from mounts.inputs.model import Model
-from mounts.report.hardware import HardwareItem
-from mounts.report.model import Report
 
 Outcome = Literal["pass", "warn", "fail", "no design", "not built"]
 GOOD: tuple[Outcome, ...] = ("pass", "warn")
+
+
+class Bought(Model):
+    """Something to buy or to have at hand, for all mounts together."""
+
+    item: str
+    size: str
+    quantity: int
 
 
 class PartFile(Model):
@@ -33,7 +37,7 @@ class MountRow(Model):
 
     id: str
     verdict: Outcome = Field(description="worst of its checks, its place on the board included")
-    reason: str = Field("", description="of a mount that failed: one line a reason")
+    reasons: tuple[str, ...] = Field((), description="why it failed, a line each")
     style: str
     mirror: bool
     servo: str
@@ -98,23 +102,7 @@ class LayoutReport(Model):
     mounts: tuple[MountRow, ...]
     plates: tuple[PlateRow, ...]
     not_on_plates: tuple[str, ...] = Field(description="objects that no bed takes with their brim")
-    hardware: tuple[HardwareItem, ...] = Field(description="for all mounts to print")
+    hardware: tuple[Bought, ...] = Field(description="for all mounts to print")
     files: dict[str, str] = Field(description="every bed-load: path from the folder → SHA-256")
     profiles: dict[str, str] = Field(description="profile files named by path → SHA-256")
     made_from: str = Field(description="SHA-256 over layout file, profiles and this program")
-
-
-def total_hardware(reports: Sequence[tuple[Report, int]]) -> tuple[HardwareItem, ...]:
-    """What to have for all mounts: quantities times copies, a drill once.
-
-    Args:
-        reports: of each mount to print, with its copies.
-    """
-    counted: Counter[tuple[str, str]] = Counter()
-    for report, copies in reports:
-        for entry in report.hardware:
-            counted[entry.item, entry.size] += entry.quantity * copies
-    return tuple(
-        HardwareItem(item=item, size=size, quantity=1 if item.startswith("drill") else quantity)
-        for (item, size), quantity in sorted(counted.items())
-    )

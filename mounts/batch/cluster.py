@@ -1,0 +1,42 @@
+"""Workers of a running dask scheduler, for those who installed the extra ``cluster``."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from concurrent.futures import Executor
+from contextlib import contextmanager
+
+from mounts.batch.crew import Hire
+from mounts.errors import InputError
+
+CONNECT_S = 10.0
+
+
+@contextmanager
+def scheduler(address: str) -> Iterator[tuple[Hire, int]]:
+    """What hires from a scheduler, and how many tasks its workers do at once.
+
+    Raises:
+        InputError: the extra is not installed, nobody answers, or there are no workers.
+    """
+    try:
+        from distributed import Client
+    except ImportError:
+        raise InputError(
+            f"--scheduler = {address!r}: needs the extra 'cluster': pip install 'turnout-mounts[cluster]'"
+        ) from None
+    try:
+        client = Client(address, timeout=CONNECT_S, set_as_default=False)
+    except (OSError, ValueError) as fault:
+        why = " ".join(str(fault).split()) or "nobody answers"
+        raise InputError(f"--scheduler = {address!r}: must be a running dask scheduler; {why}") from None
+    with client:
+        workers = sum(client.ncores().values())
+        if workers == 0:
+            raise InputError(f"--scheduler = {address!r}: must have workers; it has none")
+
+        def hire(workers: int) -> Executor:
+            executor: Executor = client.get_executor(pure=False)
+            return executor
+
+        yield hire, workers

@@ -1,0 +1,280 @@
+"""One batch: families matched, what is missing built, places checked, plates packed, everything written."""
+
+from __future__ import annotations
+
+import hashlib
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Protocol, TypeVar
+
+from mounts import cache
+from mounts.batch import crew, sites
+from mounts.batch.bedloads import Bedload, bedloads
+from mounts.batch.unchanged import sha256_of
+from mounts.batch.work import FamilyTask, MountTask, Unmade, build_mount, match_family
+from mounts.checks.model import Check
+from mounts.checks.neighbours import Standing, check_sites
+from mounts.drive.model import Drive, RockingWireDrive
+from mounts.export.commit import publish, sweep
+from mounts.export.plates import HOURS_RULE
+from mounts.inputs.read_layout import Layout, LayoutMount
+from mounts.report.layout import (
+    GOOD,
+    Bought,
+    LayoutReport,
+    LayoutSummary,
+    MountRow,
+    Outcome,
+    PartFile,
+)
+from mounts.report.model import Report, to_json, worst
+from mounts.report.summary import check_line
+
+T = TypeVar("T")
+R = TypeVar("R")
+
+
+class Teller(Protocol):
+    """Told how a batch goes on."""
+
+    def expect(self, count: int) -> None:
+        """So many things are to be made, more than told before."""
+
+    def begun(self, what: str) -> None:
+        """Something is being made: ``east-1``, or ``family yard``."""
+
+    def ended(self, what: str, *, good: bool) -> None:
+        """It is made, or it failed."""
+
+
+@dataclass(frozen=True)
+class Order:
+    """What a batch is asked for.
+
+    Attributes:
+        layout: what to make.
+        folder: of its output.
+        made_from: key of everything (``unchanged.layout_key``).
+        profiles: files that the layout names by path → SHA-256.
+        keep_failed: parts of failed mounts go to ``failed/``.
+        hire: gives the executors.
+        workers: how many mounts are built at once.
+    """
+
+    layout: Layout
+    folder: Path
+    made_from: str
+    profiles: Mapping[str, str]
+    keep_failed: bool
+    hire: crew.Hire
+    workers: int
+
+
+def run(order: Order, teller: Teller) -> LayoutReport:
+    """Makes what is missing and writes everything; mounts that fail leave the others alone.
+
+    Raises:
+        InputError: the folder can't be written to; what was there before is intact.
+        ImportError: a library is missing.
+    """
+    return _Batch(order, teller).run()
+
+
+class _Batch:
+    """State of one run: what is known of each mount so far, by its id."""
+
+    def __init__(self, order: Order, teller: Teller) -> None:
+        self.order = order
+        self.teller = teller
+        self.mounts = {mount.spec.id: mount for mount in order.layout.mounts}
+        self.drives: dict[str, Drive] = {}
+        self.unmade: dict[str, Unmade] = {}
+        self.reports: dict[str, Report] = {}
+
+    def run(self) -> LayoutReport:
+        self._match_families()
+        for mount_id in self.mounts.keys() - self.unmade.keys():
+            found = cache.find(self._folder(mount_id), self._key(mount_id), keep_failed=self.order.keep_failed)
+            if found:
+                self.reports[mount_id] = found
+                sweep(self._folder(mount_id))
+        self._build([mount_id for mount_id in self.mounts if mount_id not in {**self.reports, **self.unmade}])
+        checks = self._check_sites()
+        rows = [self._row(mount, checks.get(mount_id, ())) for mount_id, mount in self.mounts.items()]
+        return self._publish(rows)
+
+    def _match_families(self) -> None:
+        members = {
+            name: tuple(mount.spec for mount in self.mounts.values() if mount.family == name)
+            for name in self.order.layout.families
+        }
+        tasks = {
+            f"family {name}": FamilyTask(specs, self.order.layout.families[name]) for name, specs in members.items()
+        }
+
+        def ended(what: str, result: tuple[Drive, ...] | Unmade | str) -> None:
+            specs = tasks[what].specs
+            if isinstance(result, tuple):
+                self.drives |= dict(zip((spec.id for spec in specs), result, strict=True))
+            else:
+                why = result if isinstance(result, Unmade) else Unmade("not built", result)
+                self.unmade |= {spec.id: Unmade(why.verdict, f"{what}: {why.reason}") for spec in specs}
+            self.teller.ended(what, good=isinstance(result, tuple))
+
+        if tasks:
+            self._all(tasks, match_family, ended)
+
+    def _build(self, mount_ids: Iterable[str]) -> None:
+        """Builds and publishes; each mount is on the disk before the next result is looked at."""
+        tasks = {
+            mount_id: MountTask(self.mounts[mount_id].spec, self.drives.get(mount_id), self.order.keep_failed)
+            for mount_id in mount_ids
+        }
+
+        def ended(mount_id: str, result: dict[str, bytes] | Unmade | str) -> None:
+            if isinstance(result, dict):
+                report = Report.model_validate_json(result["report.json"])
+                if report.made_from == self._key(mount_id):
+                    publish(self._folder(mount_id), result)
+                    self.reports[mount_id] = report
+                    self.teller.ended(mount_id, good=report.verdict in GOOD)
+                    return
+                result = "its worker runs another version of turnout-mounts"
+            self.unmade[mount_id] = (
+                result if isinstance(result, Unmade) else Unmade("not built", f"{mount_id}: {result}")
+            )
+            self.teller.ended(mount_id, good=False)
+
+        if tasks:
+            self._all(tasks, build_mount, ended)
+
+    def _check_sites(self) -> dict[str, tuple[Check, ...]]:
+        """Checks of each mount's place; mounts that fail theirs are withheld, others no longer."""
+        standing = [
+            Standing(mount_id, mount.site, report.footprint, report.inputs.board_mm)
+            for mount_id, mount in self.mounts.items()
+            if mount.site and (report := self.reports.get(mount_id))
+        ]
+        found = check_sites(standing, self.order.layout.boards)
+        again = []
+        for mount_id, report in self.reports.items():
+            faults = sites.site_faults(found.get(mount_id, ()))
+            if sites.site_faults(report.checks) == faults:
+                continue
+            folder = self._folder(mount_id)
+            content = {name: (folder / name).read_bytes() for name in report.files}
+            files = sites.resited(report, faults, content, keep_failed=self.order.keep_failed)
+            if files is None:
+                again.append(mount_id)
+                continue
+            publish(folder, files)
+            self.reports[mount_id] = Report.model_validate_json(files["report.json"])
+        self._build(again)
+        return found
+
+    def _row(self, mount: LayoutMount, site_checks: tuple[Check, ...]) -> MountRow:
+        spec, site = mount.spec, mount.site
+        unmade, report = self.unmade.get(spec.id), self.reports.get(spec.id)
+        verdict: Outcome = unmade.verdict if unmade else "not built"
+        if report:
+            verdict = worst([*report.checks, *site_checks])
+        asked = {
+            "id": spec.id, "verdict": verdict, "reasons": _reasons(report, unmade),
+            "style": spec.style, "mirror": spec.mirror, "servo": spec.servo.name, "scale": spec.scale.name,
+            "printer": spec.printer.name, "filament": spec.filament.name, "board": mount.board or spec.board.name,
+            "board_mm": spec.board.thickness_mm, "copies": mount.copies, "family": mount.family,
+            "x_mm": site and site.x_mm, "y_mm": site and site.y_mm, "heading_deg": site and site.heading_deg,
+            "site_checks": site_checks, "made_from": self._key(spec.id),
+        }  # fmt: skip
+        if report is None:
+            return MountRow.model_validate(asked)
+        drive = report.drive
+        parts = tuple(
+            PartFile(
+                name=part.name, file=f"{spec.id}/{part.file}", mass_g=part.mass_g, size_mm=part.size_mm,
+                volume_mm3=part.volume_mm3,
+            )
+            for part in report.parts
+            if part.file is not None
+        )
+        files = {f"{spec.id}/{name}": digest for name, digest in report.files.items()}
+        files[f"{spec.id}/report.json"] = sha256_of(self._folder(spec.id) / "report.json")
+        made = {
+            "arm_hole_mm": drive.horn_radius_mm, "wire_mm": drive.wire_mm, "wire_cut_mm": report.wire_cut_mm,
+            "pivot_to_horn_mm": drive.pivot_to_horn_mm if isinstance(drive, RockingWireDrive) else None,
+            "travel_mm": drive.travel_mm, "force_n": drive.force_n, "pulse_us": drive.pulse_us,
+            "mass_g": sum(part.mass_g for part in report.parts), "parts": parts, "files": files,
+        }  # fmt: skip
+        return MountRow.model_validate(asked | made)
+
+    def _publish(self, rows: list[MountRow]) -> LayoutReport:
+        header = self.order.layout.header
+        with_printers = [(row, self.mounts[row.id].spec.printer) for row in rows]
+        loads, left_out = bedloads(
+            self.order.folder, self.order.layout.name, with_printers, brim_mm=header.brim, spacing_mm=header.spacing
+        )
+        files = {load.row.file: load.content for load in loads}
+        report = LayoutReport(
+            schema_="layout-report/1",
+            name=self.order.layout.name,
+            summary=_summary(rows, loads),
+            mounts=tuple(rows),
+            plates=tuple(load.row for load in loads),
+            not_on_plates=tuple(left_out),
+            hardware=_total([(self.reports[row.id], row.copies) for row in rows if row.verdict in GOOD]),
+            files={name: hashlib.sha256(content).hexdigest() for name, content in sorted(files.items())},
+            profiles=dict(sorted(self.order.profiles.items())),
+            made_from=self.order.made_from,
+        )
+        publish(self.order.folder, {**files, "report.json": to_json(report)})
+        return report
+
+    def _all(self, tasks: Mapping[str, T], work: Callable[[T], R], ended: Callable[[str, R | str], None]) -> None:
+        self.teller.expect(len(tasks))
+        crew.run_all(
+            tasks, work, self.order.hire, workers=self.order.workers, begun=self.teller.begun, ended=ended
+        )
+
+    def _folder(self, mount_id: str) -> Path:
+        return self.order.folder / mount_id
+
+    def _key(self, mount_id: str) -> str:
+        return cache.key(self.mounts[mount_id].spec, self.drives.get(mount_id))
+
+
+def _reasons(report: Report | None, unmade: Unmade | None) -> tuple[str, ...]:
+    """Why a mount failed, as lines for stderr."""
+    if report:
+        return tuple(
+            f"fail: {report.mount.id}: {check_line(check)}" for check in report.checks if check.verdict == "fail"
+        )
+    return (f"{unmade.verdict}: {unmade.reason}",) if unmade else ()
+
+
+def _total(made: Iterable[tuple[Report, int]]) -> tuple[Bought, ...]:
+    """What to have for all mounts with their copies; a drill once."""
+    counted: Counter[tuple[str, str]] = Counter()
+    for report, copies in made:
+        for entry in report.hardware:
+            counted[entry.item, entry.size] += entry.quantity * copies
+    return tuple(
+        Bought(item=item, size=size, quantity=1 if item.startswith("drill") else quantity)
+        for (item, size), quantity in sorted(counted.items())
+    )
+
+
+def _summary(rows: list[MountRow], loads: list[Bedload]) -> LayoutSummary:
+    good = [row for row in rows if row.verdict in GOOD]
+    return LayoutSummary(
+        mounts=len(rows),
+        made=sum(row.copies for row in good),
+        passed=sum(row.verdict == "pass" for row in rows),
+        warned=sum(row.verdict == "warn" for row in rows),
+        failed=len(rows) - len(good),
+        plates=len(loads),
+        mass_g=sum(load.row.mass_g for load in loads),
+        hours=sum(load.row.hours for load in loads),
+        hours_rule=HOURS_RULE,
+    )

@@ -1,0 +1,80 @@
+"""Whether a layout's folder already holds everything: known from hashes alone, without reading the layout."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from typing import Any
+
+from mounts import program
+
+
+def layout_key(layout: Path, profile_folders: Iterable[Path], *, keep_failed: bool) -> str:
+    """SHA-256 over all that a batch's output follows from, but profiles that the layout names by path.
+
+    Args:
+        layout: the layout file.
+        profile_folders: where profiles are found by name; every file in them counts.
+        keep_failed: whether parts of failed mounts are written.
+
+    Raises:
+        OSError: the layout file can't be read.
+    """
+    found = hashlib.sha256(f"{program.digest()} {keep_failed}\0".encode())
+    found.update(layout.read_bytes())
+    for folder in profile_folders:
+        for path in sorted(folder.glob("*/*.toml")):
+            found.update(f"\0{path.relative_to(folder).as_posix()}\0".encode() + path.read_bytes())
+    return found.hexdigest()
+
+
+def layout_name(path: Path, data: Mapping[str, Any]) -> str:
+    """The name in the file's header, or the file's own; not checked."""
+    header = data.get("layout")
+    name = header.get("name") if isinstance(header, Mapping) else None
+    return name if isinstance(name, str) else path.stem
+
+
+def unchanged_report(folder: Path, made_from: str, beside: Path) -> bytes | None:
+    """The report of a folder that holds every file of the layout, whole; None if anything has to be done.
+
+    Args:
+        folder: of the layout's output.
+        made_from: key of the layout now.
+        beside: folder of the layout file, from which profiles are named.
+    """
+    try:
+        content = (folder / "report.json").read_bytes()
+        report = json.loads(content)
+        if report["schema"] != "layout-report/1" or report["made_from"] != made_from:
+            return None
+        if any(row["verdict"] == "not built" for row in report["mounts"]):  # a crash may not come again
+            return None
+        recorded = dict(_recorded(report, folder, beside))
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        return None
+    with ThreadPoolExecutor() as pool:
+        whole = all(pool.map(_is, recorded.keys(), recorded.values()))
+    return content if whole else None
+
+
+def sha256_of(path: Path) -> str:
+    """SHA-256 of a file's bytes."""
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+def _recorded(report: Mapping[str, Any], folder: Path, beside: Path) -> Iterable[tuple[Path, str]]:
+    yield from ((folder / name, digest) for name, digest in report["files"].items())
+    for row in report["mounts"]:
+        yield from ((folder / name, digest) for name, digest in row["files"].items())
+    yield from ((beside / name, digest) for name, digest in report["profiles"].items())
+
+
+def _is(path: Path, digest: str) -> bool:
+    try:
+        return sha256_of(path) == digest
+    except OSError:
+        return False

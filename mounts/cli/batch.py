@@ -1,0 +1,177 @@
+"""``mounts batch``: every mount of a layout file, in parallel, and the plates to print them from."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from mounts.cli.faults import MOUNT_FAILED
+from mounts.errors import InputError
+
+if TYPE_CHECKING:
+    from mounts.batch.crew import Hire
+    from mounts.batch.run import Teller
+    from mounts.inputs.library import Library
+    from mounts.inputs.read_layout import Layout
+    from mounts.report.layout import LayoutReport
+
+
+def batch(
+    layout: Annotated[Path, typer.Argument(metavar="LAYOUT.toml", show_default=False, help="the layout file")],
+    out: Annotated[Path, typer.Option(help="folder to write to")] = Path("out"),
+    as_json: Annotated[bool, typer.Option("--json", help="the report on stdout and nothing else there")] = False,
+    quiet: Annotated[bool, typer.Option("--quiet", help="print faults only")] = False,
+    keep_failed: Annotated[
+        bool, typer.Option("--keep-failed", help="write the parts of mounts that fail a check to failed/")
+    ] = False,
+    workers: Annotated[
+        int | None,
+        typer.Option(metavar="N", min=1, max=256, show_default=False, help="mounts at once [default: all cores]"),
+    ] = None,
+    scheduler: Annotated[
+        str | None,
+        typer.Option(metavar="tcp://HOST:PORT", show_default=False, help="build on the workers of a dask scheduler"),
+    ] = None,
+) -> int:
+    """Design, model, check and write every mount of a layout, and pack them for printing."""
+    from mounts.batch.unchanged import layout_key, layout_name, unchanged_report
+    from mounts.export.commit import refuse_unwritable, sweep
+    from mounts.inputs.library import Library
+    from mounts.inputs.load import read_toml
+
+    if out.exists() and not out.is_dir():
+        raise InputError(f"--out = '{out}': must be a folder")
+    data = read_toml(layout)
+    library = Library(beside=layout.parent)
+    made_from = layout_key(layout, (library.built_in, library.own), keep_failed=keep_failed)
+    folder = out / layout_name(layout, data)
+    content = unchanged_report(folder, made_from, layout.parent)
+    if content is None:
+        read = _read(layout, library)
+        refuse_unwritable(folder)
+        report = _run(read, library, folder, made_from, keep_failed, workers, scheduler, silent=quiet or as_json)
+    else:
+        from mounts.report.layout import LayoutReport
+
+        report = LayoutReport.model_validate_json(content)
+    for path in (folder, *(folder / row.id for row in report.mounts)):
+        sweep(path)
+    _tell(report, folder, as_json=as_json, quiet=quiet, unchanged=content is not None)
+    return MOUNT_FAILED if report.summary.failed else 0
+
+
+def _read(path: Path, library: Library) -> Layout:
+    from collections.abc import Mapping
+
+    from mounts.inputs.load import read_model
+    from mounts.inputs.read_layout import read_layout
+    from mounts.pipeline import style_of
+
+    def check_style(style: str, options: Mapping[str, Any], where: str) -> None:
+        read_model(options, style_of(style, where=f"{where}.style").options, where, "set")
+
+    return read_layout(path, library, check_style)
+
+
+def _run(
+    layout: Layout, library: Library, folder: Path, made_from: str, keep_failed: bool, workers: int | None,
+    scheduler: str | None, *, silent: bool,
+) -> LayoutReport:  # fmt: skip
+    from mounts.batch.run import Order, run
+    from mounts.batch.unchanged import sha256_of
+
+    profiles = {_from(path, library.beside): sha256_of(path) for path in library.files_by_path}
+    with _crew(workers, scheduler) as (hire, count), _teller(silent) as teller:
+        return run(Order(layout, folder, made_from, profiles, keep_failed, hire, count), teller)
+
+
+def _from(path: Path, folder: Path) -> str:
+    return (path.relative_to(folder) if path.is_relative_to(folder) else path.absolute()).as_posix()
+
+
+@contextmanager
+def _crew(workers: int | None, scheduler: str | None) -> Iterator[tuple[Hire, int]]:
+    from mounts.batch import crew
+
+    if scheduler is None:
+        yield crew.processes, workers or crew.usual_workers()
+        return
+    from mounts.batch import cluster
+
+    with cluster.scheduler(scheduler) as (hire, count):
+        yield hire, workers or count
+
+
+@contextmanager
+def _teller(silent: bool) -> Iterator[Teller]:
+    """A bar on a terminal that names what is being built and what failed; nothing elsewhere."""
+    if silent or not sys.stderr.isatty():
+        yield _Silent()
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+
+    columns = (BarColumn(30), MofNCompleteColumn(), TimeElapsedColumn(), TextColumn("{task.description}", markup=False))
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        yield _Bar(bar)
+
+
+class _Silent:
+    def expect(self, count: int) -> None:
+        pass
+
+    def begun(self, what: str) -> None:
+        pass
+
+    def ended(self, what: str, *, good: bool) -> None:
+        pass
+
+
+class _Bar:
+    """A progress bar that says: east-1, east-2; failed: west-3."""
+
+    def __init__(self, bar: Any) -> None:
+        self.bar = bar
+        self.task = bar.add_task("", total=0)
+        self.total = 0
+        self.in_hand: list[str] = []
+        self.failed: list[str] = []
+
+    def expect(self, count: int) -> None:
+        self.total += count
+        self.bar.update(self.task, total=self.total)
+
+    def begun(self, what: str) -> None:
+        self.in_hand.append(what)
+        self._show(0)
+
+    def ended(self, what: str, *, good: bool) -> None:
+        self.in_hand.remove(what)
+        if not good:
+            self.failed.append(what)
+        self._show(1)
+
+    def _show(self, advance: int) -> None:
+        text = ", ".join(self.in_hand)
+        if self.failed:
+            text += f"; failed: {', '.join(self.failed)}"
+        self.bar.update(self.task, advance=advance, description=text)
+
+
+def _tell(report: LayoutReport, folder: Path, *, as_json: bool, quiet: bool, unchanged: bool) -> None:
+    """The table or the report on stdout; why mounts failed on stderr."""
+    if as_json:
+        sys.stdout.write((folder / "report.json").read_text("utf-8"))
+    elif not quiet:
+        from rich.console import Console
+
+        from mounts.report.layout_summary import show_layout
+
+        show_layout(report, folder, Console(highlight=False), unchanged=unchanged)
+    for line in dict.fromkeys(line for row in report.mounts for line in row.reasons):
+        print(line, file=sys.stderr)
