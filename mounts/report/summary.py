@@ -36,7 +36,7 @@ def show(report: Report, folder: Path, console: Console, *, cached: bool = False
     console.print(f"[bold]{escape(mount.id)}[/]  {mount.style}{mirrored}, {escape(mount.servo)}, {mount.scale}")
     console.print(escape(drive.explanation), style="dim")
     if report.adapted:
-        _show_adapted(report.adapted, console)
+        show_adapted(report.adapted, console)
     console.print(_pairs(_drive_rows(report)))
     console.print(
         f"pulses  normal [bold]{number(pulse.normal, 0)}[/bold]  centre [bold]{number(pulse.centre, 0)}[/bold]  "
@@ -86,7 +86,7 @@ def _drive_rows(report: Report) -> list[tuple[str, str]]:
     ]
 
 
-def _show_adapted(adapted: Adapted, console: Console) -> None:
+def show_adapted(adapted: Adapted, console: Console) -> None:
     """What stays in one paragraph, what changes as a table."""
     from rich.markup import escape
     from rich.table import Table
