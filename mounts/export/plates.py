@@ -18,12 +18,12 @@ BAND_MM = 10.0  # parts whose heights differ by less may share a plate as if the
 _TENTH_MM = 10  # rectangles are packed in whole tenths of a millimetre, so that sums are exact
 _SLACK_MM = 1e-6
 
-PRINT_MM_PER_S = 45.0
+PRINT_MM_PER_S = 32.0  # mean over travel and corners: what a slicer reckons with walls at 60 mm/s (tests/export)
 SECONDS_A_LAYER = 4.0
 SECONDS_A_PLATE = 300.0
 HOURS_RULE = (
-    f"plastic laid solid at nozzle × layer × {PRINT_MM_PER_S:g} mm/s, and {SECONDS_A_LAYER:g} s a layer, and"
-    f" {SECONDS_A_PLATE / 60:g} min to heat; common practice, no source: rough"
+    f"solid plastic at nozzle × layer × {PRINT_MM_PER_S:g} mm/s, {SECONDS_A_LAYER:g} s a layer, "
+    f"{SECONDS_A_PLATE / 60:g} min to heat; rough: a fast printer needs a third of it"
 )
 
 

@@ -26,7 +26,7 @@ def show_layout(report: LayoutReport, folder: Path, console: Console, *, unchang
     from rich.markup import escape
     from rich.table import Table
 
-    table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
+    table = Table(box=None, padding=(0, 1, 0, 0), header_style="bold")
     table.add_column("mount", no_wrap=True)
     table.add_column("board")
     table.add_column("servo")
