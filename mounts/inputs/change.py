@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 from pydantic import AfterValidator, BeforeValidator, Field
 
 from mounts.errors import InputError
-from mounts.inputs.library import Library
 from mounts.inputs.model import Model
 from mounts.inputs.request import LONGEST_ID, Length, LengthOrName, MountRequest, band_n, safe_name
-from mounts.inputs.resolve import board_of, max_depth_of, roadbed_of, throw_of
-from mounts.inputs.spec import MountSpec
 from mounts.units import number
+
+if TYPE_CHECKING:
+    from mounts.inputs.library import Library
+    from mounts.inputs.spec import MountSpec
 
 
 def _same(field: str) -> str | None:
@@ -46,6 +47,9 @@ def change(spec: MountSpec, changes: Changes, library: Library) -> MountSpec:
     Raises:
         InputError: every fault at once; nothing is changed at all; or a default id that would be too long.
     """
+    # here, for the command line reads its help from Changes and is quicker without the profiles
+    from mounts.inputs.resolve import board_of, max_depth_of, roadbed_of, throw_of
+
     faults: list[str] = []
     found: dict[str, Any] = {}
 
