@@ -117,7 +117,13 @@ class BoardTable(create_model("BoardOptions", __base__=Model, **_optional(*BOARD
 class Family(Model):
     """Mounts that are built and maintained alike."""
 
-    match: Annotated[tuple[Shared, ...], MinLen(1)] = Field(description="what its members share")
+    match: tuple[Shared, ...] = Field(description="what its members share")
+
+    @model_validator(mode="after")
+    def _shares_something(self) -> Self:
+        if not self.match:
+            raise ValueError("match: must name something that the members share")
+        return self
 
 
 class MountTable(Options):
