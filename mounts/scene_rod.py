@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from mounts.drive.model import PushRodDrive
-from mounts.drive.wire_path import Z_BEND_PLAY_MM
+from mounts.drive.wire_path import z_bend_mm
 from mounts.frames import Array
 
 CHORD_RAD = math.radians(15.0)  # a bend of radius R is drawn to within R/500 of its length
@@ -53,7 +53,9 @@ def rod_line(
     """
     foot = drive.foot_radius_mm
     pin = np.array([0.0, pin_y_mm(hole, axis, drive, pin_z), pin_z])
-    behind = hole - axis * max(horn_thickness_mm + drive.wire_mm + Z_BEND_PLAY_MM, 2 * foot)
+    behind = hole - axis * float(
+        z_bend_mm(horn_thickness_mm=horn_thickness_mm, wire_mm=drive.wire_mm, foot_radius_mm=foot)
+    )
     along = (pin - hole) / np.linalg.norm(pin - hole)
     out = np.asarray(loop_towards, dtype=np.float64)
     out = out - along * float(out @ along)

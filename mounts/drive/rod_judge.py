@@ -16,6 +16,7 @@ from mounts.drive.rod_closing import RodClosing, rod_closing
 from mounts.drive.rod_field import RodField
 from mounts.drive.tolerances import rod_tolerances, shifted_rod
 from mounts.drive.trial import Trial, shared_limits
+from mounts.drive.wire_path import z_bend_mm
 from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
@@ -25,6 +26,9 @@ LEAST_BUCKLING_MARGIN = 3.0
 
 OVERTRAVEL_MM = 0.025
 """How near a push rod comes to an over-travel that was asked for: whole µs give no finer steps on a long arm."""
+
+Z_BEND_AIR_MM = 0.25
+"""Kept between the tail of the Z-bend and the servo. Common practice, no source."""
 
 DEAD_POINT_MARGIN_DEG = 8.0
 """Kept between full swing and the angle where arm and rod lie in one line."""
@@ -72,6 +76,8 @@ def judge_rods(candidates: RodField, spec: MountSpec, limits: PushRodLimits) -> 
         at_least("arm hole", radius, nearest, "mm from shaft to arm hole", "a higher pin, or --set pose=hang"),
         at_most("arm hole too far", radius, farthest, "mm from shaft to arm hole", "allow more --set height_mm"),
         *_asked_overtravel(closed, spec),
+        at_least("Z-bend clear of the servo", _behind_arm_mm(candidates, spec, limits), Z_BEND_AIR_MM,
+                 "mm between the wire's tail and the servo", "a farther arm hole or a thinner wire"),
         at_most("loop", unsolved, 0.0, "mm beyond what any loop gives", "another throw or force"),
         at_most("loop height", height, limits.max_loop_height_mm, "mm of loop height", "a higher housing"),
         at_most("loop width", width, limits.max_loop_width_mm, "mm of loop width", "a longer housing"),
@@ -91,6 +97,18 @@ def _asked_overtravel(closed: RodClosing, spec: MountSpec) -> tuple[Limit, ...]:
     off = np.abs(closed.overtravel_mm - spec.overtravel_mm)
     noun = "mm off the over-travel asked for"
     return (at_most("over-travel", off, OVERTRAVEL_MM, noun, "leave swing or over-travel free"),)
+
+
+def _behind_arm_mm(candidates: RodField, spec: MountSpec, limits: PushRodLimits) -> Array:
+    """Air between the Z-bend's tail behind the arm and the gear boss, or the case where the tail ends outside it."""
+    servo, wire = spec.servo, np.asarray(candidates.rod.wire_mm)
+    through = z_bend_mm(
+        horn_thickness_mm=servo.horn_thickness_mm, wire_mm=wire, foot_radius_mm=candidates.foot_radius_mm
+    )
+    inner = np.asarray(candidates.rod.horn_radius_mm) - limits.wire_tail_mm - wire / 2.0
+    case_top = servo.case_height_mm - servo.flange_underside_height_mm
+    top = np.where(inner < servo.boss_mm / 2.0 + Z_BEND_AIR_MM, case_top + servo.boss_height_mm, case_top)
+    return np.asarray(servo.horn_plane_height_mm - through - top)
 
 
 def _trial(candidates: RodField, closed: RodClosing, spec: MountSpec) -> Trial:

@@ -5,6 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
 from mounts.drive.model import Bend
 
 Z_BEND_PLAY_MM = 0.3
@@ -51,7 +54,9 @@ def push_rod_corners(
     bar. Through the arm the wire needs the arm's thickness, its own and some play, and two bend radii.
     """
     square = math.pi / 2.0
-    through = max(horn_thickness_mm + wire_mm + Z_BEND_PLAY_MM, 2.0 * foot_radius_mm)
+    through = float(
+        z_bend_mm(horn_thickness_mm=horn_thickness_mm, wire_mm=wire_mm, foot_radius_mm=foot_radius_mm)
+    )
     to_foot = loop_at_mm - loop_radius_mm
     from_foot = rod_length_mm - loop_at_mm - loop_radius_mm
     corners = (
@@ -63,6 +68,14 @@ def push_rod_corners(
         Corner("leg for the tie bar", square, foot_radius_mm, from_foot),
     )
     return corners, pin_leg_mm
+
+
+def z_bend_mm(
+    *, horn_thickness_mm: float, wire_mm: ArrayLike, foot_radius_mm: ArrayLike
+) -> NDArray[np.float64]:
+    """Rod to tail, centre to centre, mm: arm, wire and play, and never less than two bend radii."""
+    through = horn_thickness_mm + np.asarray(wire_mm, dtype=np.float64) + Z_BEND_PLAY_MM
+    return np.asarray(np.maximum(through, 2.0 * np.asarray(foot_radius_mm)))
 
 
 def bends(corners: tuple[Corner, ...], last_mm: float, *, wire_mm: float) -> tuple[tuple[Bend, ...], float]:
