@@ -1,0 +1,207 @@
+"""What the scenery shells share: how they sit on the frame, scale sizes, walls, openings, print poses."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from mounts.design import Design
+from mounts.frames import Matrix, inverse, matrix
+from mounts.inputs.printer import Printer
+from mounts.inputs.spec import MountSpec
+from mounts.styles._housing_plan import HousingPlan, Span, least_lip_mm
+
+if TYPE_CHECKING:
+    import cadquery as cq
+
+    from mounts.solid.part import Part
+
+Side = Literal["-x", "+x", "-y", "+y"]
+STRUCTURAL_LINES = 3  # a wall under its relief
+LEAST_WALL_MM = 1.2
+FOOT_MM = 0.35  # chamfer of what stands on the bed or slides over the rim: standards, 8
+EDGE_MM = 0.18  # chamfer of other edges on the bed: elephant's foot (standards, 8)
+LINTEL_SHARE = 0.8  # of the longest good bridge
+
+
+def relief_mm(printer: Printer) -> float:
+    """Depth of grooves and frames: a nozzle, 0.3 mm at least; less does not show. Common practice, no source."""
+    return max(0.3, printer.nozzle_mm)
+
+
+def groove_mm(printer: Printer) -> float:
+    """Narrowest groove that stays open, and narrowest strip between two: 1.5 nozzles (standards, 8)."""
+    return 1.5 * printer.nozzle_mm
+
+
+def wall_mm(printer: Printer) -> float:
+    """Thickness of a wall: sound under its relief."""
+    return sound_mm(printer) + relief_mm(printer)
+
+
+def sound_mm(printer: Printer) -> float:
+    """Thickness that carries."""
+    return max(LEAST_WALL_MM, STRUCTURAL_LINES * printer.nozzle_mm)
+
+
+def scaled_mm(spec: MountSpec, real_m: float) -> float:
+    """A real length in the scale."""
+    return 1000 * real_m / spec.scale.ratio
+
+
+def pieces(spec: MountSpec, length_mm: float, real_m: Span, least_mm: float) -> int | None:
+    """Into how many boards, courses or panels a length is divided; None where they are too small to print.
+
+    Args:
+        spec: the scale.
+        length_mm: to be divided evenly.
+        real_m: least and greatest size of one in reality.
+        least_mm: smallest that prints.
+    """
+    smallest, largest = (scaled_mm(spec, size) for size in real_m)
+    if largest < least_mm:
+        return None
+    wanted = max((smallest + largest) / 2, least_mm)
+    return max(1, round(length_mm / wanted))
+
+
+def too_fine(spec: MountSpec, what: str, largest_m: float, least_mm: float | None = None) -> str:
+    """Says why a pattern is left out: its pieces, the largest of them, are below what prints."""
+    least = 2 * groove_mm(spec.printer) if least_mm is None else least_mm
+    return (
+        f"no {what}: at 1:{spec.scale.ratio:g} they are {scaled_mm(spec, largest_m):.2f} mm, "
+        f"a {spec.printer.nozzle_mm:g} mm nozzle draws {least:.2f} and more"
+    )
+
+
+def lip_mm(printer: Printer) -> float:
+    """How deep one part of a shell reaches into another, so that it can't slide off."""
+    return least_lip_mm(printer.slip_fit_mm, 0.0)
+
+
+def housing(design: Design) -> HousingPlan:
+    """The plan as the housing's it must be here."""
+    if not isinstance(design.plan, HousingPlan):
+        raise TypeError("a shell is built round a housing's plan")
+    return design.plan
+
+
+def planned(plan: HousingPlan, left_out: tuple[str, ...], parts: tuple[str, ...]) -> HousingPlan:
+    """The plan with what the shell adds to it: parts that lift off, and what could not be drawn."""
+    return plan.model_copy(update={"left_out": left_out, "lift_off": parts})
+
+
+@dataclass(frozen=True)
+class Walls:
+    """A shell's upright walls before it is mirrored, mount frame, mm."""
+
+    inner_x: Span
+    inner_y: Span
+    outer_x: Span
+    outer_y: Span
+    wall_mm: float
+
+    def face(self, side: Side) -> tuple[float, float]:
+        """Sign of the outward normal and the coordinate of the outer face."""
+        outer = self.outer_x if side[1] == "x" else self.outer_y
+        return (-1.0, outer[0]) if side[0] == "-" else (1.0, outer[1])
+
+    def along(self, side: Side) -> Span:
+        """The wall's outer extent along itself, in the coordinate of ``plane``."""
+        outer = self.outer_y if side[1] == "x" else self.outer_x
+        return outer if side in ("+x", "-y") else (-outer[1], -outer[0])
+
+    def plane(self, side: Side) -> cq.Plane:
+        """On the wall's outer face at board height: normal outwards, yDir up."""
+        import cadquery as cq
+
+        sign, at = self.face(side)
+        if side[1] == "x":
+            return cq.Plane(origin=(at, 0, 0), xDir=(0, sign, 0), normal=(sign, 0, 0))
+        return cq.Plane(origin=(0, at, 0), xDir=(-sign, 0, 0), normal=(0, sign, 0))
+
+
+def walls(plan: HousingPlan, printer: Printer) -> Walls:
+    """Walls a slip fit outside the frame's rim."""
+    slip, wall = printer.slip_fit_mm, wall_mm(printer)
+    inner_x, inner_y = (
+        (low - slip, high + slip) for low, high in (plan.base_x, plan.base_y)
+    )
+    outer_x, outer_y = ((low - wall, high + wall) for low, high in (inner_x, inner_y))
+    return Walls(inner_x, inner_y, outer_x, outer_y, wall)
+
+
+def openings(plan: HousingPlan) -> dict[Side, tuple[Span, float]]:
+    """Where rod and cable pass, along the wall in the coordinate of its plane, and up to which height."""
+    return {"-y": (plan.slot_x, plan.slot_top_z), "+y": ((-plan.cable_x[1], -plan.cable_x[0]), plan.cable_top_z)}
+
+
+def cut_openings(
+    plan: HousingPlan, printer: Printer, around: Walls, *, depth_mm: float, before_mm: float = 1.0, upright: bool
+) -> list[cq.Solid]:
+    """The bodies to cut for rod and cable.
+
+    Args:
+        plan: where.
+        printer: its bridges.
+        around: the walls they are in.
+        depth_mm: of the wall there.
+        before_mm: what stands before the wall.
+        upright: printed with the foot down, so that the lintel is a bridge.
+    """
+    from mounts.solid.relief import foot_opening
+
+    flat = LINTEL_SHARE * printer.bridge_warn_mm if upright else np.inf
+    return [
+        foot_opening(
+            around.plane(side), sides, top_z, depth_mm=depth_mm, before_mm=before_mm, flat_mm=float(flat),
+            foot_mm=FOOT_MM,
+        )
+        for side, (sides, top_z) in openings(plan).items()
+    ]
+
+
+def cavity(around: Walls, top_z: float) -> cq.Solid:
+    """The inside of straight walls from the board to a height, its lower edge chamfered to slide over the rim."""
+    from mounts.solid.polyhedron import rectangle, stacked
+
+    (x0, x1), (y0, y1) = around.inner_x, around.inner_y
+    wide = FOOT_MM + 0.1
+    rings = [
+        rectangle((x0 - wide, x1 + wide), (y0 - wide, y1 + wide), -0.1),
+        rectangle((x0, x1), (y0, y1), FOOT_MM),
+        rectangle((x0, x1), (y0, y1), top_z),
+    ]
+    return stacked(rings, "draw the inside of the shell")
+
+
+def finished(
+    name: str, body: cq.Shape, spec: MountSpec, *, turn: tuple[tuple[int, int, int], ...], through_holes: int
+) -> Part:
+    """The part, mirrored where asked, with its print pose: turned, then put with a corner on the origin.
+
+    Args:
+        name: of the part.
+        body: one solid, mount frame, not yet mirrored.
+        spec: says whether it is mirrored.
+        turn: rows of the rotation from the mount frame to the pose.
+        through_holes: genus of its mesh.
+    """
+    from mounts.solid.guard import one_solid
+    from mounts.solid.part import Part
+    from mounts.solid.tessellate import measure
+
+    solid = one_solid(body.mirror("YZ") if spec.mirror else body, f"build the {name}")
+    rotation = np.array(turn, dtype=float)
+    box = measure(solid)
+    corners = np.array([(x, y, z) for x in (box.low_mm[0], box.high_mm[0]) for y in (box.low_mm[1], box.high_mm[1])
+                        for z in (box.low_mm[2], box.high_mm[2])])
+    origin = -(corners @ rotation.T).min(axis=0)
+    mount_to_print: Matrix = matrix(rotation, origin)
+    return Part(name, solid, inverse(mount_to_print), through_holes)
+
+
+UPRIGHT = ((1, 0, 0), (0, 1, 0), (0, 0, 1))
+UPSIDE_DOWN = ((1, 0, 0), (0, -1, 0), (0, 0, -1))
