@@ -125,7 +125,8 @@ def place(
     spacing, pitch = servo.flange_hole_spacing_mm / 2, servo.flange_hole_pitch_mm / 2
     pilot_mm = shared.pilot_mm(spec, spec.printer.hole_upright_mm)
     screw_in = servo.screw_length_mm - servo.flange_thickness_mm
-    skin_x = sum(case_x) / 2 + spacing - (pilot_mm or servo.screw_mm) / 2 - PILOT_SKIN_MM  # the corbel must stay below this
+    # the corbel must stay below the far pilot's hole
+    skin_x = sum(case_x) / 2 + spacing - (pilot_mm or servo.screw_mm) / 2 - PILOT_SKIN_MM
     leans_to_z = corbel_z + foot_x - max(skin_x, far_in) if foot_x > far_in else base
     frame = HangFrame(
         heads_xy=heads,

@@ -21,6 +21,7 @@ from mounts.styles._housing_plan import least_lip_mm
 AIR_MM = 1.0  # round the arm, its screw and the servo's case
 EAR_MARGIN_MM = 1.5  # plastic beyond the end of an ear
 DRIVER_RADIUS_MM = 3.0  # shank of a cross-point screwdriver for the fixings, with room for a hand
+LEAST_LEG_MM = 0.8  # bends of the thinnest wire; with the pin as high as the rails it stands above them
 WIRE_TAIL_MM = 2.5  # what keeps a Z-bend in its hole; common practice, no source
 POINT_MM = 2.0  # board left under a screw's point; common practice, no source
 FLOOR_MM = 3.0  # board left under a cut-out, or it goes through; common practice, no source
@@ -130,7 +131,7 @@ def widest_wire_mm(spec: MountSpec) -> float:
 def pin_leg_mm(spec: MountSpec) -> float:
     """Wire above the pin's height: not so much that it reaches rail top, where the trains' gauge begins."""
     room = spec.roadbed.thickness_mm + spec.scale.rail_top_above_roadbed_mm - spec.pin_height_mm
-    return min(PIN_LEG_MM, max(room - 0.3, 0.5))
+    return min(PIN_LEG_MM, max(room - 0.3, LEAST_LEG_MM))
 
 
 def pushing(drive: Drive) -> PushRodDrive:

@@ -1,0 +1,373 @@
+"""The frame of the on-board housings: both poses, every servo class, let down or not, mirrored or not."""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+from itertools import pairwise
+
+import cadquery as cq
+import numpy as np
+import pytest
+import trimesh
+from requests_for_drives import SERVOS, board, profile, request
+from slicer import needs_slicer, support_mm
+
+from mounts import scene
+from mounts.checks.assembly import check_assembly
+from mounts.checks.clearance import check_clearance
+from mounts.checks.print_mesh import check_print
+from mounts.design import Design
+from mounts.drive.push_rod import rod_pin_offset_mm
+from mounts.drive.solve import solve
+from mounts.errors import NoDesign
+from mounts.frames import apply
+from mounts.inputs.board import Roadbed
+from mounts.inputs.fixing import Fixing
+from mounts.inputs.scale import Scale
+from mounts.inputs.spec import MountSpec
+from mounts.mesh import PartMesh
+from mounts.solid.part import Part
+from mounts.solid.tessellate import export_mesh
+from mounts.styles import _housing
+from mounts.styles._housing import Options, Shell
+from mounts.styles._housing_plan import HousingPlan
+
+pytestmark = pytest.mark.solid
+
+POSES = ("hang", "side")
+LET_DOWN_MM = 1.0  # possible in both poses in TT and above, on the scale's roadbed
+CASES = [
+    # every class in both poses; mirror, depth and scale change with it, so that each meets each pose
+    pytest.param(servo, pose, scale, sunk, mirror, id=f"{servo}-{pose}-{scale}-{sunk}" + "-mirror" * mirror)
+    for pose in POSES
+    for servo, scale, sunk, mirror in (
+        (SERVOS[0], "TT", LET_DOWN_MM, False),
+        (SERVOS[1], "N", 0.0, True),
+        (SERVOS[1], "HO", LET_DOWN_MM, False),
+        (SERVOS[2], "HO", LET_DOWN_MM, True),
+        (SERVOS[3], "O", 0.0, False),
+        (SERVOS[4], "N", 0.0, False),
+        (SERVOS[4], "O", LET_DOWN_MM, True),
+    )
+]
+
+
+def _spec(**asked: object) -> MountSpec:
+    return request(**{"style": "hut", **asked})  # type: ignore[arg-type]
+
+
+def _bare(scale: str, **asked: object) -> MountSpec:
+    """Track laid straight on the board."""
+    return _spec(
+        scale=scale, roadbed=profile(Roadbed, "none"), pin_height_mm=profile(Scale, scale).pin_above_roadbed_mm, **asked
+    )
+
+
+def _design(spec: MountSpec, **options: object) -> Design:
+    chosen = Options.model_validate(options)
+    drive = solve(spec, _housing.limits(spec, chosen))
+    datums, plan = _housing.place(spec, drive, chosen)
+    return Design(spec=spec, drive=drive, datums=datums, plan=plan)
+
+
+def _plan(design: Design) -> HousingPlan:
+    assert isinstance(design.plan, HousingPlan)
+    return design.plan
+
+
+def _built(design: Design) -> tuple[Part, PartMesh]:
+    part = _housing.build_frame(design, _plan(design))
+    return part, export_mesh(part, design.spec.printer)[0]
+
+
+@cache
+def _kept(servo: str, pose: str, scale: str, sunk: float, mirror: bool) -> tuple[Design, Part, PartMesh]:
+    design = _design(_spec(servo=servo, scale=scale, mirror=mirror), pose=pose, sunk_mm=sunk)
+    return design, *_built(design)
+
+
+def _failed(design: Design, mesh: PartMesh) -> list[str]:
+    checks = [
+        *check_clearance(design, (mesh,)),
+        *check_assembly(design, (mesh,)),
+        *check_print(mesh, design.spec.printer, design.spec.filament),
+    ]
+    return [f"{check.name}: {check.message}" for check in checks if check.verdict == "fail"]
+
+
+def _servo_solid(design: Design) -> cq.Shape:
+    """The servo drawn again from its profile with the CAD kernel, as brief.md, section 2 describes it."""
+    servo = design.spec.servo
+    middle = servo.case_length_mm / 2 - servo.shaft_offset_mm
+    case = cq.Workplane().box(servo.case_length_mm, servo.case_width_mm, servo.case_height_mm).translate(
+        (middle, 0, servo.case_height_mm / 2 - servo.flange_underside_height_mm)
+    )
+    ears = cq.Workplane().box(servo.flange_span_mm, servo.case_width_mm, servo.flange_thickness_mm).translate(
+        (middle, 0, servo.flange_thickness_mm / 2)
+    )
+    rows = design.datums.servo
+    placed = cq.Location(cq.Plane(
+        origin=tuple(row[3] for row in rows[:3]),
+        xDir=tuple(row[0] for row in rows[:3]),
+        normal=tuple(row[2] for row in rows[:3]),
+    ))
+    return case.union(ears).val().moved(placed)
+
+
+@pytest.mark.parametrize(("servo", "pose", "scale", "sunk", "mirror"), CASES)
+def test_a_frame_passes_every_check_on_its_mesh(servo, pose, scale, sunk, mirror):
+    """One valid solid, and no clearance, assembly or print check fails."""
+    design, part, mesh = _kept(servo, pose, scale, sunk, mirror)
+
+    assert part.solid.isValid()
+    assert not _failed(design, mesh)
+
+
+@pytest.mark.parametrize(("servo", "pose", "scale", "sunk", "mirror"), CASES)
+def test_a_servo_drawn_from_the_profile_sits_on_its_seat_and_cuts_nothing(servo, pose, scale, sunk, mirror):
+    """Placed with datums.servo it touches the frame (distance 0) and shares no volume with it."""
+    design, part, _ = _kept(servo, pose, scale, sunk, mirror)
+
+    drawn = _servo_solid(design)
+    assert part.solid.intersect(drawn).Volume() == pytest.approx(0, abs=1e-6)
+    assert part.solid.distance(drawn) == pytest.approx(0, abs=1e-6)
+
+
+@pytest.mark.parametrize(("servo", "pose", "scale", "sunk", "mirror"), CASES)
+def test_the_arm_hole_stands_where_the_datums_say(servo, pose, scale, sunk, mirror):
+    """Shaft, arm and half a wire from the datums alone lead to x = 0, let down below the pin by what was asked.
+
+    The pin stands then at the end of a rod of the length reported.
+    """
+    design, _, _ = _kept(servo, pose, scale, sunk, mirror)
+    drive, placed = design.drive, np.array(design.datums.servo)
+
+    arm = np.array(design.datums.horn_at_mid) * drive.horn_radius_mm
+    out = placed[:3, 2] * (design.spec.servo.horn_plane_height_mm + drive.wire_mm / 2)
+    wire = placed[:3, 3] + arm + out
+    assert placed[:3, 2] @ arm == pytest.approx(0, abs=1e-9)
+    assert wire == pytest.approx((0, drive.shaft_to_pin_mm, design.spec.pin_height_mm - sunk), abs=1e-6)
+    assert design.datums.pin == (0.0, 0.0, design.spec.pin_height_mm)
+    assert design.datums.pivot is None
+    fall = sunk if pose == "side" else 0.0  # hanging, the slope is out of the plane in which the rod is counted
+    assert math.hypot(wire[1], fall) == pytest.approx(drive.rod_length_mm, abs=0.2)  # mid throw, not mid swing
+
+
+@pytest.mark.parametrize(("servo", "pose", "scale", "sunk", "mirror"), CASES)
+def test_the_rod_of_the_scene_is_the_rod_of_the_linkage(servo, pose, scale, sunk, mirror):
+    """At 13 arm angles the drawn wire's pin goes where the slider-crank formula sends it; the loop keeps its size."""
+    design, _, _ = _kept(servo, pose, scale, sunk, mirror)
+    drive = design.drive
+    linkage = {
+        "horn_radius_mm": drive.horn_radius_mm, "rod_length_mm": drive.rod_length_mm, "offset_mm": drive.offset_mm,
+    }
+    at_mid = scene.wire_path(design, 0.0)[-1, 1]
+
+    for theta in scene.arm_angles_rad(design):
+        path = scene.wire_path(design, float(theta))
+        away = -float(rod_pin_offset_mm(-theta, **linkage))  # +y is towards the shaft
+        assert path[-1, 1] - at_mid == pytest.approx(away, abs=1e-9)
+        assert path[-1, 0] == pytest.approx(0, abs=1e-9)
+        assert np.ptp(path[:, 0]) >= drive.loop_leg_mm + drive.loop_radius_mm - 0.1
+    ends = [scene.wire_path(design, side * math.radians(drive.swing_deg))[-1, 1] for side in (-1, 1)]
+    assert ends[1] - ends[0] == pytest.approx(drive.travel_mm, abs=1e-6)
+    assert ends[1] == pytest.approx(-ends[0], abs=1e-6)
+
+
+@pytest.mark.parametrize(("servo", "pose", "scale", "sunk", "mirror"), CASES)
+def test_the_drawn_wire_is_as_long_as_the_wire_to_cut(servo, pose, scale, sunk, mirror):
+    """The path's length agrees with the bending plan to 0.5 %: chords for arcs, and the slope of a rod let down."""
+    design, _, _ = _kept(servo, pose, scale, sunk, mirror)
+
+    drawn = sum(np.linalg.norm(b - a) for a, b in pairwise(scene.wire_path(design, 0.0)))
+    assert drawn == pytest.approx(scene.wire_length_mm(design), rel=5e-3)
+
+
+@pytest.mark.parametrize(("servo", "pose", "scale", "sunk", "mirror"), CASES)
+def test_the_arm_turns_the_way_the_pulses_say(servo, pose, scale, sunk, mirror):
+    """Every class turns counter-clockwise at the shaft on a longer pulse; the rod takes the pin with the arm's hole."""
+    design, _, _ = _kept(servo, pose, scale, sunk, mirror)
+    pulses, swing = design.drive.pulse_us, math.radians(design.drive.swing_deg)
+    axis, mid = np.array(design.datums.servo)[:3, 2], np.array(design.datums.horn_at_mid)
+    turn = swing if pulses.reverse > pulses.centre else -swing
+
+    assert design.spec.servo.pulse_turns == "ccw"
+    assert (mid * math.cos(turn) + np.cross(axis, mid) * math.sin(turn))[1] > 0
+
+
+@pytest.mark.parametrize("pose", POSES)
+def test_the_mirrored_frame_is_the_mirror_image(pose):
+    """Reflected in x it has the plain one's volume and shares all of it but the name, which still reads."""
+    plain, mirrored = (
+        scene.mount_body([_kept("micro-9g", pose, "N", 0.0, mirror)[2]]) for mirror in (False, True)
+    )
+
+    image = mirrored.mirror((1.0, 0.0, 0.0))
+    assert image.volume() == pytest.approx(plain.volume(), rel=1e-3)
+    name_mm3 = 0.6 * 60  # six letters of 6 mm with a 1 mm pen, a 10 mm stroke each
+    assert (plain - image).volume() < name_mm3
+    assert (image - plain).volume() < name_mm3
+
+
+@pytest.mark.parametrize("pose", POSES)
+def test_every_fixing_hole_goes_through_at_its_datum(pose):
+    """A ray down each fixing's axis meets nothing; a ray half a head beside it meets the plate."""
+    design, _, mesh = _kept("micro-9g", pose, "HO", LET_DOWN_MM, False)
+    body = trimesh.Trimesh(apply(mesh.print_to_mount, mesh.vertices_mm), mesh.faces, process=False)
+
+    for x, y, z in design.datums.fixings:
+        assert z == 0
+        beside = design.spec.fixing.head_mm / 2
+        hits = body.ray.intersects_any([(x, y, 90), (x + beside, y, 90)], [(0, 0, -1), (0, 0, -1)])
+        assert hits.tolist() == [False, True]
+
+
+@needs_slicer
+@pytest.mark.slicer
+@pytest.mark.parametrize("pose", POSES)
+@pytest.mark.parametrize("servo", ["micro-9g", "standard-40g"])
+def test_the_slicer_wants_no_support(pose, servo, tmp_path):
+    """prusa-slicer puts none under the frame, corbel, countersinks and lying pilot holes included."""
+    case = ("HO", LET_DOWN_MM, False) if servo == "micro-9g" else ("N", 0.0, False)
+    design, part, _ = _kept(servo, pose, *case)
+    file = tmp_path / "frame.stl"
+    file.write_bytes(export_mesh(part, design.spec.printer)[1])
+
+    assert support_mm(file) == 0
+
+
+@pytest.mark.parametrize(("scale", "half_mm"), [("N", 13.5), ("TT", 18.0), ("HO", 24.0), ("O", 47.0)])
+def test_the_shell_clears_the_gauge_where_no_distance_is_given(scale, half_mm):
+    """A tall housing's front stands half of BL1 (NEM 102, 2017) and 1 mm from the centre line, or a little farther."""
+    design = _design(_spec(scale=scale), pose="hang")
+    plan = _plan(design)
+
+    front = plan.base_y[0] - Shell().front_mm - plan.track_y
+    assert half_mm + 1.0 <= front <= half_mm + 7.0
+
+
+def test_a_given_distance_is_kept():
+    """--track-distance is from the centre line to the shaft: 32 mm in N with the pin 6.3 mm out leaves 25.7 mm."""
+    design = _design(_spec(scale="N", track_distance_mm=32.0))
+
+    assert np.array(design.datums.servo)[1, 3] == pytest.approx(32.0 - 6.3, abs=0.1)
+    assert design.drive.rod_length_mm == pytest.approx(25.7)
+
+
+@pytest.mark.parametrize("pose", POSES)
+def test_track_on_the_bare_board_needs_a_cut_out_that_frees_the_arm(pose):
+    """With the pin 1 mm above the board the arm would drag; cut as told it has a millimetre all round."""
+    design = _design(_bare("N"), pose=pose)
+    plan = _plan(design)
+    mesh = _built(design)[1]
+    bare = scene.board_body(design.model_copy(update={"plan": plan.model_copy(update={"cut_out_depth_mm": 0.0})}),
+                            scene.mount_body([mesh]))
+    cut = scene.board_body(design, scene.mount_body([mesh]))
+
+    arms = [
+        scene.arm_blade(design, float(theta)) + scene.hub_body(design) for theta in scene.arm_angles_rad(design)
+    ]
+    assert not _failed(design, mesh)
+    assert min(arm.min_gap(bare, 3.0) if (arm ^ bare).is_empty() else 0.0 for arm in arms) < 0.6
+    assert min(arm.min_gap(cut, 3.0) for arm in arms) >= 0.99
+    assert 0 < plan.cut_out_depth_mm <= design.spec.board.thickness_mm - 3
+
+
+def test_a_thin_board_is_cut_through():
+    """A whole 17 mm arm in the 9 mm hole reaches 7 mm below a board under a pin at 1 mm: 8 mm deep with its air.
+
+    Of 12 mm that leaves 4; of 8 mm it would leave none, so the cut-out goes through.
+    """
+    asked = {"pose": "side", "trim_arm": False}
+    thick, thin = (
+        _design(_bare("N", fixing=profile(Fixing, "m2"), board_mm=thickness), **asked) for thickness in (12.0, 8.0)
+    )
+
+    assert (thick.drive.horn_radius_mm, thin.drive.horn_radius_mm) == (9.0, 9.0)
+    assert _plan(thick).cut_out_depth_mm == pytest.approx(8.0)
+    assert _plan(thin).cut_out_depth_mm == pytest.approx(8.0)
+    below = [-scene.cut_out_body(design, _plan(design)).bounding_box()[2] for design in (thin, thick)]
+    assert below[0] > 8.0
+    assert below[1] == pytest.approx(8.0)
+
+
+@pytest.mark.parametrize("pose", POSES)
+def test_a_servo_let_down_too_far_is_refused_with_what_is_possible(pose):
+    """The message gives both ends; the greatest depth it names is accepted."""
+    with pytest.raises(NoDesign, match=r"may be sunk 0\.0 to \d\.\d mm") as refused:
+        _design(_spec(scale="HO"), pose=pose, sunk_mm=9.0)
+
+    most = float(str(refused.value).split(" to ")[1].split(" ")[0])
+    assert _plan(_design(_spec(scale="HO"), pose=pose, sunk_mm=most - 0.05)).sunk_mm == pytest.approx(most - 0.05)
+
+
+def test_the_hanging_rod_slopes_by_five_degrees_at_most():
+    """In I, 50 mm from pin to shaft, there is room: let down as far as it may be, the rod rises by 5° to the pin."""
+    spec = _spec(scale="I", track_distance_mm=50 + 0.7 * 45)  # the pin 0.7 gauges from the centre line
+    most = _plan(_design(spec, pose="hang")).sunk_most_mm
+
+    path = scene.wire_path(_design(spec, pose="hang", sunk_mm=most), 0.0)
+    pin = path[-1] - (0.0, 0.0, path[-1, 2] - spec.pin_height_mm)
+    straight = path[np.hypot(path[:, 0], path[:, 1] - 50) < 4]  # from the Z-bend towards the loop
+    along = pin - straight[-1]
+    assert math.degrees(math.atan2(along[2], -along[1])) == pytest.approx(5.0, abs=0.1)
+
+
+def test_the_pose_follows_the_height_the_scene_allows():
+    """A 9 g servo hangs where 45 mm are free, lies on its side in 24, and in 12 is refused with what each needs."""
+    spec = _spec(scale="HO")
+
+    assert _plan(_design(spec, height_mm=45.0)).pose == "hang"
+    low = _plan(_design(spec, height_mm=24.0))
+    assert low.pose == "side"
+    assert low.room_top_z <= 24.0
+    with pytest.raises(NoDesign, match=r"height_mm = 12 is too low for micro-9g: pose hang .* and pose side"):
+        _design(spec, height_mm=12.0)
+
+
+def test_a_little_height_is_won_by_letting_the_servo_down():
+    """One millimetre less than the pose needs sinks it by that millimetre, by itself."""
+    spec = _spec(scale="HO", wire_mm=0.7)
+    free = _plan(_design(spec, pose="side"))
+
+    low = _plan(_design(spec, pose="side", height_mm=free.room_top_z - 1.0))
+    assert low.sunk_mm == pytest.approx(1.0)
+    assert low.sunk_least_mm == pytest.approx(1.0)
+    assert low.room_top_z == pytest.approx(free.room_top_z - 1.0)
+
+
+def test_a_long_arm_goes_in_turned():
+    """The 9 g class's 17 mm arm is longer than its case: turned as told it passes the posts, straight it does not."""
+    design, _, mesh = _kept("micro-9g", "hang", "HO", LET_DOWN_MM, False)
+
+    def way_in(angle_deg: float) -> str:
+        plan = design.plan.model_copy(update={"arm_in_deg": angle_deg})
+        checks = check_assembly(design.model_copy(update={"plan": plan}), (mesh,))
+        return next(check.verdict for check in checks if check.name == "way-in")
+
+    assert design.plan.arm_in_deg
+    assert (way_in(design.plan.arm_in_deg), way_in(0.0)) == ("pass", "fail")
+
+
+def test_an_arm_on_its_side_is_cut_off_or_let_into_the_board():
+    """Whole, the arm needs a deeper cut-out; cut off behind its hole it keeps half a tip's width of plastic there."""
+    spec = _spec(scale="HO")
+    cut, whole = _design(spec, pose="side"), _design(spec, pose="side", trim_arm=False)
+
+    assert cut.plan.arm_length_mm == pytest.approx(cut.drive.horn_radius_mm + spec.servo.horn_tip_width_mm / 2)
+    assert _plan(cut).cut_out_depth_mm == 0
+    assert whole.plan.arm_length_mm is None
+    assert _plan(whole).cut_out_depth_mm > 3
+    assert not _failed(whole, _built(whole)[1])
+
+
+def test_screws_are_the_longest_that_stay_inside_the_board():
+    """12 mm in a 12 mm board under 2.4 mm of plate: the next, 16, would come out below (hand sum)."""
+    design = _design(_spec(scale="HO", board_mm=12.0))
+
+    assert {screw.length_mm for screw in design.plan.screws} == {12.0}
+    assert {screw.direction for screw in design.plan.screws} == {(0.0, 0.0, -1.0)}
+    # even under the thickest plate, 5 mm: 5 + two shanks of 3 ask for 12 mm, 5 + 4 - 0.3 - 2 = 6.7 are there
+    with pytest.raises(NoDesign, match=r"4 mm board .*: the shortest that grips is 12 mm, 5.3 mm too long"):
+        _design(_spec(scale="HO", board_mm=4.0))
