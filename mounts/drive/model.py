@@ -84,6 +84,11 @@ class PushRodLimits(Model):
         None, description="shaft to arm hole, nearest and farthest that the housing has room for; None: any"
     )
     before_loop_mm: float = Field(ge=0, description="straight rod from the arm hole to the loop's near foot")
+    arm_sweep_mm: tuple[float, float] | None = Field(
+        None,
+        description="a, b: the shell stands a·sin θ + b from the shaft, or before_loop_mm where that is more, and the "
+        "loop's near foot, which goes with the arm hole, stays outside it; None: before_loop_mm as it is",
+    )
     after_loop_mm: float = Field(ge=0, description="straight rod from the loop's far foot to the pin")
     max_loop_width_mm: float = Field(gt=0, description="along the rod, rounded feet included")
     max_loop_height_mm: float = Field(gt=0, description="rod's centre line to the outside of the crown")

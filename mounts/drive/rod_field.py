@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from mounts.drive.choices import FREE, SWING_STEP_US, Axes, drill_mm, radii_of, stock_of, swings_rad
 from mounts.drive.loop import loop_rate_n_per_mm
@@ -69,7 +69,8 @@ def rod_field(spec: MountSpec, limits: PushRodLimits, *, axes: Axes = FREE, stri
     )
     foot = BEND_RADIUS_WIRES * wire
     crown = foot + share * np.maximum(limits.max_loop_width_mm / 2.0 - 2.0 * foot, 0.0)
-    needed = limits.before_loop_mm + 2.0 * (crown + foot) + limits.after_loop_mm
+    before = before_loop_mm(limits, horn_radius_mm=radius, theta_rad=theta)
+    needed = before + 2.0 * (crown + foot) + limits.after_loop_mm
     drill = drill_mm(wire, spec)
     offset = radius if limits.offset_mm is None else np.full_like(radius, limits.offset_mm)
     length = np.clip(needed, *limits.rod_length_mm)
@@ -89,6 +90,16 @@ def rod_field(spec: MountSpec, limits: PushRodLimits, *, axes: Axes = FREE, stri
         pin_slack_mm=np.maximum(spec.scale.tie_bar_hole_mm - wire, 0.0),
     )
     return RodField(replace(rod, leg_mm=_solved_leg_mm(rod, target)), foot, tensile, drill, target)
+
+
+def before_loop_mm(limits: PushRodLimits, *, horn_radius_mm: ArrayLike, theta_rad: ArrayLike) -> Array:
+    """Straight rod from the arm hole to the loop's near foot, mm, broadcast: room for the arm, and r·sin θ of way."""
+    radius, swing = np.broadcast_arrays(np.asarray(horn_radius_mm, dtype=np.float64), np.sin(theta_rad))
+    if limits.arm_sweep_mm is None:
+        return np.full_like(radius, limits.before_loop_mm)
+    length, more = limits.arm_sweep_mm
+    shell = np.maximum(limits.before_loop_mm, length * swing + more)
+    return np.asarray(shell + radius * swing)
 
 
 def _solved_leg_mm(rod: Rod, target_n: Array) -> Array:

@@ -13,7 +13,7 @@ from mounts.drive.model import PushRodLimits
 from mounts.drive.pulse import dead_band_mm
 from mounts.drive.push_rod import dead_points_rad, rod_rate_mm_per_rad
 from mounts.drive.rod_closing import RodClosing, rod_closing
-from mounts.drive.rod_field import RodField
+from mounts.drive.rod_field import RodField, before_loop_mm
 from mounts.drive.tolerances import rod_tolerances, shifted_rod
 from mounts.drive.trial import Trial, shared_limits
 from mounts.drive.wire_path import z_bend_mm
@@ -69,8 +69,9 @@ def judge_rods(candidates: RodField, spec: MountSpec, limits: PushRodLimits) -> 
     lean = np.where(np.isnan(length), np.inf, np.degrees(closed.lean_rad))
     inner, outer = dead_points_rad(horn_radius_mm=radius, rod_length_mm=length, offset_mm=rod.offset_mm)
     room = np.degrees(np.minimum(-inner, outer) - theta)
-    needed = limits.before_loop_mm + width + limits.after_loop_mm
-    shortest = np.minimum(min(limits.before_loop_mm, limits.after_loop_mm, limits.pin_leg_mm), leg)
+    before = before_loop_mm(limits, horn_radius_mm=radius, theta_rad=theta)
+    needed = before + width + limits.after_loop_mm
+    shortest = np.minimum(np.minimum(before, min(limits.after_loop_mm, limits.pin_leg_mm)), leg)
     nearest, farthest = limits.arm_hole_mm or (0.0, spec.servo.horn_length_mm)
     own = (
         at_least("arm hole", radius, nearest, "mm from shaft to arm hole", "a higher pin, or --set pose=hang"),

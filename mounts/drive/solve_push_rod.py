@@ -13,7 +13,7 @@ from mounts.drive.examined import Examined
 from mounts.drive.model import PushRodDrive, PushRodLimits
 from mounts.drive.pulse import pulse_widths
 from mounts.drive.push_rod import slide_mm
-from mounts.drive.rod_field import RodField, rod_field
+from mounts.drive.rod_field import RodField, before_loop_mm, rod_field
 from mounts.drive.rod_judge import RodJudged, judge_rods
 from mounts.drive.trial import shared_costs
 from mounts.drive.wire_path import bends, push_rod_corners
@@ -79,7 +79,8 @@ def _drive(
         math.degrees(at(rod.theta_rad)),
         at(judged.trial.dead_band_mm),
     )
-    loop_at = limits.before_loop_mm + width / 2.0
+    before = before_loop_mm(limits, horn_radius_mm=radius, theta_rad=at(rod.theta_rad))
+    loop_at = float(before) + width / 2.0
     corners, last = push_rod_corners(
         wire_mm=wire,
         horn_thickness_mm=spec.servo.horn_thickness_mm,

@@ -60,12 +60,14 @@ def limits(spec: MountSpec, options: Options, shell: Shell = Shell()) -> PushRod
         NoDesign: no pose fits the height or the distance given, or it can't be sunk as asked.
     """
     site = _site(spec, options, shell)
-    beside, swing_deg = shared.lane(spec, options), _largest_swing_deg(spec)
-    play = spec.throw_mm / 2 + LOOP_AIR_MM
-    before = _front_mm(spec, site.pose, swing_deg) + shell.front_mm + play
-    after = max(beside.sleeper_end_y, 0.0) + play
-    if site.fixed and site.shaft_y - before - after <= 0:
-        need = before + after - beside.track_y
+    beside, servo = shared.lane(spec, options), spec.servo
+    half_tip = servo.horn_tip_width_mm / 2
+    outside = shell.at_rod_mm() + LOOP_AIR_MM
+    before = _front_mm(spec, site.pose, 0.0) + outside
+    after = max(beside.sleeper_end_y, 0.0) + spec.throw_mm / 2 + LOOP_AIR_MM
+    room = site.shaft_y - before - spec.throw_mm / 2 - after
+    if site.fixed and room <= 0:
+        need = site.shaft_y - room - beside.track_y
         raise NoDesign(
             f"at {site.shaft_y - beside.track_y:g} mm from the track there is no room for the rod's spring loop "
             f"between sleepers and housing; use a --track-distance well above {need:.0f} mm"
@@ -80,6 +82,7 @@ def limits(spec: MountSpec, options: Options, shell: Shell = Shell()) -> PushRod
         offset_mm=hole[0] - site.sunk_mm if sunk_side and hole is not None else None,
         arm_hole_mm=hole,
         before_loop_mm=before,
+        arm_sweep_mm=(servo.horn_length_mm - half_tip, half_tip + AIR_MM + shared.rim_mm(spec) + outside),
         after_loop_mm=after,
         max_loop_width_mm=(shortest if site.fixed else LONGEST_ROD_MM) - before - after,
         max_loop_height_mm=shared.LARGEST_LOOP_MM,
@@ -116,7 +119,7 @@ def place(
     }
     pose = _housing_hang if site.pose == "hang" else _housing_side
     datums, plan = pose.place(spec, rod, options, common)
-    short = beside.roadbed_edge_y - (plan.base_y[0] - shell.front_mm)
+    short = beside.roadbed_edge_y - (plan.base_y[0] - shell.at_rod_mm())
     if short > 0:
         raise NoDesign(
             f"the housing would stand {short:.1f} mm on the roadbed; use a --track-distance of "
@@ -221,8 +224,9 @@ def _pose_site(spec: MountSpec, options: Options, shell: Shell, pose: Pose) -> S
                 f"{-beside.track_y:g} mm"
             )
     else:
-        front = _front_mm(spec, pose, _largest_swing_deg(spec)) + shell.front_mm
-        shaft_y = front + max(shared.gauge_front_y(spec, options, top + AIR_MM + shell.over_mm), beside.roadbed_edge_y)
+        front = _front_mm(spec, pose, _largest_swing_deg(spec))
+        gauge_y = shared.gauge_front_y(spec, options, top + AIR_MM + shell.over_mm)
+        shaft_y = front + max(gauge_y + shell.front_mm, beside.roadbed_edge_y + shell.at_rod_mm())
     most = shared.rod_drop_mm(spec, options, shaft_y=shaft_y, steepest_deg=steepest)
     if pose == "side":
         hole = _side_hole_mm(spec, options)[0]

@@ -100,7 +100,8 @@ def place(
         )
 
     front = front_mm(spec, drive.swing_deg)
-    back = max(front, servo.case_width_mm / 2 + servo.cable_thickness_mm + AIR_MM + rim)
+    arm_in_deg, arm_in_mm = _arm_in(spec, far_in - shaft_x)
+    back = max(front, servo.case_width_mm / 2 + servo.cable_thickness_mm + AIR_MM + rim, arm_in_mm + AIR_MM + rim)
     rod_low_z = spec.pin_height_mm - sunk - drive.wire_mm / 2
     opening = None
     if lowest_z - AIR_MM < base or rod_low_z - ROD_AIR_MM < base:
@@ -158,7 +159,7 @@ def place(
         "seat_n_per_mm": posts_n_per_mm(
             spec, min(near_x[1] - near_x[0], far_x[1] - foot_x), (servo.case_width_mm,) * 2, seat_z - base
         ),
-        "arm_in_deg": _arm_in_deg(spec, far_in - shaft_x, front - AIR_MM - rim),
+        "arm_in_deg": arm_in_deg,
         "ears_rest_on": "upper",
         "pose": "hang",
         "base_x": base_x,
@@ -188,21 +189,16 @@ def place(
     return datums, plan
 
 
-def _arm_in_deg(spec: MountSpec, room_x: float, room_y: float) -> float:
-    """Least arm angle, to 5°, at which the arm goes down between the posts; 0 where it may point straight."""
-    servo = spec.servo
-    tip = servo.horn_tip_width_mm / 2
-    reach = servo.horn_length_mm - tip
-    for angle_deg in range(0, 90, 5):
-        angle = math.radians(angle_deg)
-        if reach * math.cos(angle) + tip <= room_x - 0.3:
-            if reach * math.sin(angle) + tip > room_y:
-                break
-            return float(angle_deg)
-    raise NoDesign(
-        f"the arm, {servo.horn_length_mm:g} mm long, does not go down between the posts: cut it off behind its hole "
-        "and give its length in the servo profile, or set pose=side"
-    )
+def _arm_in(spec: MountSpec, room_x: float) -> tuple[float, float]:
+    """Least arm angle, to 5°, at which the arm goes down between the posts, and how far back it reaches then, mm.
+
+    It is turned away from the track; 0° where it may point straight.
+    """
+    tip = spec.servo.horn_tip_width_mm / 2
+    reach = spec.servo.horn_length_mm - tip
+    straight = min(1.0, (room_x - 0.3 - tip) / reach)
+    angle_deg = 5.0 * math.ceil(math.degrees(math.acos(straight)) / 5 - 1e-9)
+    return angle_deg, reach * math.sin(math.radians(angle_deg)) + tip
 
 
 def posts(plan: HousingPlan, frame: HangFrame) -> list[Solid]:

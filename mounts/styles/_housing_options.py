@@ -67,10 +67,16 @@ class Shell:
     Attributes:
         front_mm: its outermost point on the track side, from the edge of the frame's base plate.
         over_mm: its highest point, from the top of the room inside.
+        foot_mm: what of ``front_mm`` there is at the height of the rod and below it; None: all of it.
     """
 
     front_mm: float = 2.5
     over_mm: float = 3.0
+    foot_mm: float | None = None
+
+    def at_rod_mm(self) -> float:
+        """How far the shell stands out where the rod's loop and the roadbed are."""
+        return self.front_mm if self.foot_mm is None else self.foot_mm
 
 
 @dataclass(frozen=True)

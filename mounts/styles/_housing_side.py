@@ -50,7 +50,7 @@ def front_mm(spec: MountSpec, swing_deg: float) -> float:
 def _beyond_mm(spec: MountSpec, end: str) -> float:
     """Case end to the edge of the base plate."""
     ear = (spec.servo.flange_span_mm - spec.servo.case_length_mm) / 2 + EAR_MARGIN_MM
-    cable = CABLE_BEND_MM + AIR_MM + shared.rim_mm(spec) if spec.servo.cable_end == end else 0.0
+    cable = CABLE_BEND_MM + spec.printer.slip_fit_mm if spec.servo.cable_end == end else 0.0
     return max(ear, cable)
 
 
@@ -114,6 +114,7 @@ def place(
     lowest_z = _lowest_z(spec, shaft_z, length, drive.swing_deg)
     sweep = shared.arm_sweep_mm(spec, drive.swing_deg, length)
     hole_z = shaft_z - drive.horn_radius_mm
+    rises = drive.horn_radius_mm * (1 - math.cos(math.radians(drive.swing_deg)))
     arm_x = (-half_wire - servo.horn_thickness_mm - wire - AIR_MM, half_wire + AIR_MM)
     proud_x = servo.horn_screw_proud_mm - half_wire
     base_x = (
@@ -177,7 +178,7 @@ def place(
         "room_y": base_y,
         "room_top_z": top_z(spec, drive.offset_mm) + AIR_MM,
         "slot_x": (-half_wire - AIR_MM, half_wire + AIR_MM),
-        "slot_top_z": max(spec.pin_height_mm, hole_z) + half_wire + AIR_MM,
+        "slot_top_z": max(spec.pin_height_mm, hole_z + rises) + half_wire + AIR_MM,
         "cable_x": (plug_x - beside, plug_x + beside),
         "cable_top_z": plug_z + servo.connector_thickness_mm / 2 + 0.5,
         "frame": frame,
