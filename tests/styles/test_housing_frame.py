@@ -10,7 +10,7 @@ import cadquery as cq
 import numpy as np
 import pytest
 import trimesh
-from requests_for_drives import SERVOS, board, profile, request
+from requests_for_drives import SERVOS, profile, request
 from slicer import needs_slicer, support_mm
 
 from mounts import scene
@@ -173,6 +173,23 @@ def test_the_rod_of_the_scene_is_the_rod_of_the_linkage(servo, pose, scale, sunk
     ends = [scene.wire_path(design, side * math.radians(drive.swing_deg))[-1, 1] for side in (-1, 1)]
     assert ends[1] - ends[0] == pytest.approx(drive.travel_mm, abs=1e-6)
     assert ends[1] == pytest.approx(-ends[0], abs=1e-6)
+
+
+@pytest.mark.parametrize(("servo", "pose", "scale", "sunk", "mirror"), CASES)
+def test_the_loop_stays_between_sleepers_and_shell(servo, pose, scale, sunk, mirror):
+    """Wherever the arm stands, the loop keeps 1 mm off the shell; points closed, it keeps 1 mm off the sleepers."""
+    design, _, _ = _kept(servo, pose, scale, sunk, mirror)
+    plan, drive = _plan(design), design.drive
+    lean = math.sin(math.radians(drive.lean_deg)) + 0.01
+    shell_y = plan.base_y[0] - Shell().at_rod_mm()
+
+    for theta in scene.arm_angles_rad(design):
+        path = scene.wire_path(design, float(theta))
+        beside = path[(np.abs(path[:, 0]) > 0.5 * drive.loop_leg_mm) & (path[:, 1] < drive.shaft_to_pin_mm - 4)]
+        # the foot begins its bend a radius nearer; the rod leans a little, which moves the loop's far end
+        assert beside[:, 1].max() + drive.foot_radius_mm <= shell_y - 1.0 + lean * drive.loop_height_mm
+    far_foot_y = drive.rod_length_mm - drive.loop_at_mm - drive.loop_width_mm / 2
+    assert far_foot_y - design.spec.throw_mm / 2 >= plan.sleeper_end_y + 1.0 - 0.2
 
 
 @pytest.mark.parametrize(("servo", "pose", "scale", "sunk", "mirror"), CASES)
