@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations
-from typing import Any
+from itertools import combinations, product
+from typing import Any, Literal
 
 import numpy as np
 
@@ -70,16 +70,16 @@ Plate = tuple[Place, ...]
 def pack(pieces: Sequence[Piece], bed: Bed) -> tuple[list[Plate], list[Piece]]:
     """Plates, and the pieces that no bed of this size takes with their brim.
 
-    Several orders are tried; the fewest plates win, then the least sum of the plates' heights, which is least
-    where the tallest stand together.
+    Several orders and ways to turn pieces are tried; the fewest plates win, then the least sum of the plates'
+    heights, which is least where the tallest stand together.
 
     Raises:
         RuntimeError: the packing breaks its own rules (``broken_rules``): a bug.
     """
     fitting = [piece for piece in pieces if _fits(piece, bed)]
     best: list[Plate] = []
-    for order in _ORDERS if fitting else ():
-        plates = _packed(sorted(fitting, key=order), bed)
+    for order, turning in product(_ORDERS, _TURNINGS) if fitting else ():
+        plates = _packed(sorted(fitting, key=order), bed, turning)
         if not best or _cost(plates) < _cost(best):
             best = plates
     for plate in best:
@@ -136,6 +136,10 @@ _ORDERS: tuple[Callable[[Piece], tuple[float | str, ...]], ...] = (
 )
 
 
+Turning = Literal["either", "long side along x", "long side along y"]
+_TURNINGS: tuple[Turning, ...] = ("either", "long side along x", "long side along y")
+
+
 def _cost(plates: Sequence[Plate]) -> tuple[int, float]:
     return len(plates), round(sum(max(place.piece.size_mm[2] for place in plate) for plate in plates), 3)
 
@@ -161,24 +165,36 @@ def _fits(piece: Piece, bed: Bed) -> bool:
     return (wide <= bed_x and deep <= bed_y) or (deep <= bed_x and wide <= bed_y)
 
 
-def _packed(pieces: Sequence[Piece], bed: Bed) -> list[Plate]:
+def _packed(pieces: Sequence[Piece], bed: Bed, turning: Turning) -> list[Plate]:
     """Each piece in turn on the first plate that takes it (maximal rectangles, best short side)."""
     from rectpack import MaxRectsBssf
 
     packers: list[MaxRectsBssf] = []
     plates: list[list[Place]] = []
     for piece in pieces:
-        wide, deep = _tenths(piece, bed)
+        wide, deep = _rectangle(piece, bed, turning)
         taken = _first_that_takes(packers, wide, deep)
         if taken is None:
-            packers.append(MaxRectsBssf(*_bed_tenths(bed), rot=True))
+            packers.append(MaxRectsBssf(*_bed_tenths(bed), rot=turning == "either"))
             plates.append([])
             taken = len(packers) - 1, packers[-1].add_rect(wide, deep)
         number, rectangle = taken
-        turned = rectangle.width != wide
+        turned = rectangle.width != _tenths(piece, bed)[0]
         x_mm, y_mm = rectangle.x / _TENTH_MM + bed.brim_mm, rectangle.y / _TENTH_MM + bed.brim_mm
         plates[number].append(Place(piece, x_mm, y_mm, turned))
     return [tuple(places) for places in plates]
+
+
+def _rectangle(piece: Piece, bed: Bed, turning: Turning) -> tuple[int, int]:
+    """Width and depth to ask for, tenths: the long side along the axis wanted, unless only the other way fits."""
+    wide, deep = _tenths(piece, bed)
+    bed_x, bed_y = _bed_tenths(bed)
+    if turning == "either":
+        return wide, deep
+    ways = [(max(wide, deep), min(wide, deep)), (min(wide, deep), max(wide, deep))]
+    if turning == "long side along y":
+        ways.reverse()
+    return next(way for way in ways if way[0] <= bed_x and way[1] <= bed_y)
 
 
 def _first_that_takes(packers: Sequence[Any], wide: int, deep: int) -> tuple[int, Any] | None:
