@@ -11,6 +11,7 @@ from mounts import program
 from mounts.drive.model import Drive
 from mounts.inputs.spec import MountSpec
 from mounts.report.model import Report
+from mounts.report.seal import is_sealed
 
 FAILED = "failed"  # folder for the parts of a mount that failed its checks
 
@@ -38,8 +39,11 @@ def find(folder: Path, made_from: str, *, keep_failed: bool) -> Report | None:
         keep_failed: the caller wants the parts of a failed mount; a report without them is no answer.
     """
     try:
-        report = Report.model_validate_json((folder / "report.json").read_bytes())
+        content = (folder / "report.json").read_bytes()
+        report = Report.model_validate_json(content)
     except (OSError, ValidationError):
+        return None
+    if not is_sealed(content):
         return None
     kept = any(PurePosixPath(name).parts[0] == FAILED for name in report.files)
     if report.made_from != made_from or (report.verdict == "fail" and kept != keep_failed):

@@ -6,6 +6,7 @@ from mounts import cache, program
 from mounts.inputs.library import Library
 from mounts.inputs.request import read_request
 from mounts.inputs.resolve import resolve
+from mounts.report.seal import is_sealed, seal
 
 ASKED = {"id": "a", "style": "under-bracket", "board": "18", "scale": "HO"}
 
@@ -45,3 +46,15 @@ def test_a_folder_without_a_whole_report_answers_nothing(tmp_path, content):
         (tmp_path / "report.json").write_bytes(content)
 
     assert cache.find(tmp_path, "key", keep_failed=False) is None
+
+
+def test_a_report_is_what_its_seal_says():
+    """Any byte of a sealed report changed, left out or added is seen, the seal's own digits too."""
+    sealed = seal(b'{\n  "mass_g": 12.5,\n  "seal": ""\n}\n')
+
+    assert is_sealed(sealed)
+    assert not is_sealed(b'{\n  "mass_g": 12.5,\n  "seal": ""\n}\n')
+    for at in range(len(sealed)):
+        assert not is_sealed(sealed[:at] + b"7" + sealed[at + 1 :]) or sealed[at : at + 1] == b"7"
+        assert not is_sealed(sealed[:at] + sealed[at + 1 :])
+    assert not is_sealed(sealed + b"\n")

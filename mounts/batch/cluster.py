@@ -14,7 +14,7 @@ CONNECT_S = 10.0
 
 @contextmanager
 def scheduler(address: str) -> Iterator[tuple[Hire, int]]:
-    """What hires from a scheduler, and how many tasks its workers do at once.
+    """What hires from a scheduler, and how many mounts are built there at once: one a worker, whatever its threads.
 
     Raises:
         InputError: the extra is not installed, nobody answers, or there are no workers.
@@ -31,7 +31,7 @@ def scheduler(address: str) -> Iterator[tuple[Hire, int]]:
         why = " ".join(str(fault).split()) or "nobody answers"
         raise InputError(f"--scheduler = {address!r}: must be a running dask scheduler; {why}") from None
     with client:
-        workers = sum(client.ncores().values())
+        workers = len(client.ncores())
         if workers == 0:
             raise InputError(f"--scheduler = {address!r}: must have workers; it has none")
 

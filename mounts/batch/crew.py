@@ -91,7 +91,9 @@ def _shift(
     except BrokenExecutor:
         return list(in_hand.values())
     finally:
-        crew.shutdown(cancel_futures=True)
+        for future in in_hand:
+            future.cancel()
+        crew.shutdown()
     return []
 
 

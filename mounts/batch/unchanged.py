@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from mounts import program
+from mounts.report.seal import is_sealed
 
 
 def layout_key(layout: Path, profile_folders: Iterable[Path], *, keep_failed: bool) -> str:
@@ -49,7 +50,7 @@ def unchanged_report(folder: Path, made_from: str, beside: Path) -> bytes | None
     try:
         content = (folder / "report.json").read_bytes()
         report = json.loads(content)
-        if report["schema"] != "layout-report/1" or report["made_from"] != made_from:
+        if not is_sealed(content) or report["schema"] != "layout-report/1" or report["made_from"] != made_from:
             return None
         if any(row["verdict"] == "not built" for row in report["mounts"]):  # a crash may not come again
             return None

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
+from threading import Lock
 from typing import Literal
 
 from mounts.drive.model import Drive
 from mounts.errors import BuildError, InputError, NoDesign
 from mounts.inputs.spec import MountSpec
+
+_KERNEL = Lock()  # a worker with several threads builds one mount at a time: the kernel is not made for more
 
 
 @dataclass(frozen=True)
@@ -47,7 +50,8 @@ def build_mount(task: MountTask) -> dict[str, bytes] | Unmade:
 
     _use_one_core()
     try:
-        return make_mount(task.spec, task.drive, keep_failed=task.keep_failed).files
+        with _KERNEL:
+            return make_mount(task.spec, task.drive, keep_failed=task.keep_failed).files
     except Exception as fault:
         return _unmade(fault)
 

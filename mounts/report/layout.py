@@ -106,3 +106,4 @@ class LayoutReport(Model):
     files: dict[str, str] = Field(description="every bed-load: path from the folder → SHA-256")
     profiles: dict[str, str] = Field(description="profile files named by path → SHA-256")
     made_from: str = Field(description="SHA-256 over layout file, profiles and this program")
+    seal: str = Field("", description="SHA-256 of this file with the seal left empty")

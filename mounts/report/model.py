@@ -21,6 +21,7 @@ from mounts.mesh import PartMesh
 from mounts.report.adapt import Adapted
 from mounts.report.cautions import cautions
 from mounts.report.hardware import HardwareItem, hardware, wire_cut_mm
+from mounts.report.seal import seal
 from mounts.report.steps import steps
 
 _PLACES = 6  # decimals: a nanometre, a microradian; finer digits are noise of the arithmetic
@@ -96,6 +97,7 @@ class Report(Model):
     adapted: Adapted | None = Field(None, description="from which mount, what stays and what changes")
     files: dict[str, str] = Field(description="every file beside the report: path from its folder → SHA-256")
     made_from: str = Field(description="SHA-256 over the request, the profiles and this program")
+    seal: str = Field("", description="SHA-256 of this file with the seal left empty")
 
 
 def of(
@@ -168,9 +170,11 @@ def worst(checks: Sequence[Check]) -> Verdict:
 
 
 def to_json(report: Model) -> bytes:
-    """The same bytes for the same report: keys in the order of the model, floats to 6 decimals."""
+    """The same bytes for the same report: keys in the order of the model, floats to 6 decimals; sealed."""
     plain = _rounded(report.model_dump(mode="json", by_alias=True))
-    return (json.dumps(plain, indent=2, ensure_ascii=False, allow_nan=False) + "\n").encode()
+    if "seal" in plain:
+        plain["seal"] = ""
+    return seal((json.dumps(plain, indent=2, ensure_ascii=False, allow_nan=False) + "\n").encode())
 
 
 def _rounded(value: Any) -> Any:
