@@ -4,10 +4,10 @@
     [defaults]          any option of ``mounts make``, for every mount
     [boards.<name>]     board, roadbed, max_depth …: for every mount with ``board = "<name>"``;
                         outline and [[boards.<name>.framing]] to check positions against
-    [families.<name>]   match: what the mounts with ``family = "<name>"`` share
+    [families.<name>]   match: what the mounts with ``family = "<name>"`` share; force, throw … for all of them
     [[mount]]           id, options, copies, family, and x, y, heading_deg on its board
 
-A mount's own option stands before its board's, the board's before the defaults', those before the layout's.
+A mount's own option stands before its family's, that before its board's, then the defaults', then the layout's.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ from mounts.units import length_mm, number
 
 LAYOUT_OPTIONS = ("scale", "printer", "filament")
 BOARD_OPTIONS = ("roadbed", "max_depth", "pin_height", "screw")
+FAMILY_OPTIONS = ("servo", "throw", "force", "overtravel", "wire", "held")
 MOST_COPIES = 99
 FARTHEST_MM = 100_000.0  # on a layout; beyond is a slip of the unit
 
@@ -114,7 +115,7 @@ class BoardTable(create_model("BoardOptions", __base__=Model, **_optional(*BOARD
         return self
 
 
-class Family(Model):
+class Family(create_model("FamilyOptions", __base__=Model, **_optional(*FAMILY_OPTIONS))):  # type: ignore[misc]
     """Mounts that are built and maintained alike."""
 
     match: tuple[Shared, ...] = Field(description="what its members share")

@@ -14,6 +14,7 @@ from pydantic import BaseModel, ValidationError
 from mounts.errors import InputError
 from mounts.inputs.layout import (
     BOARD_OPTIONS,
+    FAMILY_OPTIONS,
     LAYOUT_OPTIONS,
     PLACE,
     BoardTable,
@@ -181,10 +182,12 @@ class _Reader:
         own = tables[place]
         board = own.get("board", tables.get(("defaults",), {}).get("board"))
         on = ("boards", board) if isinstance(board, str) and ("boards", board) in tables else None
+        family = ("families", str(own.get("family")))
         merged: dict[str, Any] = {}
         origins: dict[str, Place] = {}
         layers: list[tuple[Place | None, tuple[str, ...] | None]] = [
-            (("layout",), LAYOUT_OPTIONS), (("defaults",), None), (on, (*BOARD_OPTIONS, "board")), (place, None)
+            (("layout",), LAYOUT_OPTIONS), (("defaults",), None), (on, (*BOARD_OPTIONS, "board")),
+            (family, FAMILY_OPTIONS), (place, None),
         ]  # fmt: skip
         for origin, keys in layers:
             for key, value in tables.get(origin, {}).items() if origin else ():

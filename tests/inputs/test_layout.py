@@ -42,15 +42,18 @@ def faults(read, tmp_path):
 
 
 def test_a_mounts_own_option_stands_first(read):
-    """Mount before board before defaults before layout; what none gives is the scale's."""
+    """Mount before family before board before defaults before layout; what none gives is the scale's."""
     layout = read(
         '[layout]\nscale = "N"\nfilament = "abs"\n[defaults]\nstyle = "under-bracket"\nfilament = "pla"\n'
         'roadbed = 1\nmax_depth = 70\n[boards.main]\nboard = "1/2 in"\nroadbed = 2\n'
-        '[[mount]]\nid = "a"\nboard = "main"\n[[mount]]\nid = "b"\nboard = "main"\nroadbed = 4\nscale = "HO"\n'
+        'screw = "wood-2.5"\n[families.f]\nmatch = ["wire"]\nheld = "clamped"\n'
+        '[[mount]]\nid = "a"\nboard = "main"\nfamily = "f"\n'
+        '[[mount]]\nid = "b"\nboard = "main"\nfamily = "f"\nroadbed = 4\nscale = "HO"\nheld = "turning"\n'
     )
 
     a, b = (mount.spec for mount in layout.mounts)
     assert (a.scale.name, a.filament.name, a.board.thickness_mm, a.roadbed.thickness_mm) == ("N", "pla", 12.7, 2.0)
+    assert (a.fixing.name, a.wire_held, b.wire_held) == ("wood-2.5", "clamped", "turning")
     assert (b.scale.name, b.roadbed.thickness_mm, b.max_depth_mm) == ("HO", 4.0, 70.0)
 
 
