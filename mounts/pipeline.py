@@ -111,6 +111,7 @@ def style_options(spec: MountSpec, *, file: str = "--set", where: str = "") -> M
 
 def make_mount(
     spec: MountSpec, drive: Drive | None = None, *, adapted: Adapted | None = None, keep_failed: bool = False,
+    picture: bool = False,
     progress: Progress = lambda stage: None,
 ) -> Made:
     """One mount as bytes: report, design and, where every check passed, the parts.
@@ -120,6 +121,7 @@ def make_mount(
         drive: as for ``design_mount``.
         adapted: how it compares with the mount it was adapted from, for its report.
         keep_failed: put the parts of a mount that failed a check under ``failed/``.
+        picture: draw the mount in its place too, ``<id>.png``; it takes longer than all the rest.
         progress: told what begins.
 
     Raises:
@@ -147,6 +149,11 @@ def make_mount(
         files |= {part_files[mesh.name]: stl for mesh, stl in exported}
         with _named(spec):
             files[f"{folder}{spec.id}.step"] = _step(parts, spec.id)
+    if picture:
+        progress("drawing")
+        from mounts.export.view import render_view
+
+        files[f"{spec.id}.png"] = render_view(designed.design, meshes)
     report = of(
         designed.design, designed.options, designed.spread, meshes, checks, part_files, files, cache.key(spec, drive)
     )

@@ -58,6 +58,7 @@ def make(
     keep_failed: Annotated[
         bool, typer.Option("--keep-failed", help="write the parts of a mount that fails a check to failed/")
     ] = False,
+    picture: Annotated[bool, typer.Option("--picture", help="draw the mount in its place too: <id>.png")] = False,
 ) -> int:
     """Design, model, check and write one mount."""
     from mounts import cache
@@ -71,10 +72,10 @@ def make(
     if out.exists() and not out.is_dir():
         raise InputError(f"--out = '{out}': must be a folder")
     folder = out / spec.id / spec.id
-    report = cache.find(folder, cache.key(spec), keep_failed=keep_failed)
+    report = cache.find(folder, cache.key(spec), keep_failed=keep_failed, picture=picture)
     cached = report is not None
     if report is None:
-        report = made(spec, folder, silent=quiet or as_json, keep_failed=keep_failed)
+        report = made(spec, folder, silent=quiet or as_json, keep_failed=keep_failed, picture=picture)
     tell(report, folder, as_json=as_json, quiet=quiet, cached=cached)
     return MOUNT_FAILED if report.verdict == "fail" else 0
 

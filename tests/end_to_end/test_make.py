@@ -308,3 +308,18 @@ def test_out_must_be_a_folder(make, tmp_path):
     file.write_text("")
 
     assert main([*_words(), "--out", str(file)]) == 2
+
+
+@pytest.mark.solid
+def test_a_picture_is_drawn_on_request(make, tmp_path):
+    """``--picture`` adds a PNG that Pillow opens and that is not blank, also to a mount made before without one."""
+    from PIL import Image
+
+    make()
+    code, report, stderr = make("--picture")
+
+    picture = tmp_path / "east-1" / "east-1" / "east-1.png"
+    assert (code, stderr, picture.name in report["files"]) == (0, "", True)
+    with Image.open(picture) as image:
+        assert image.size == (1400, 900)
+        assert sum(image.convert("L").histogram()[:200]) > 0.05 * 1400 * 900
