@@ -163,6 +163,11 @@ class _Bar:
         self.bar.update(self.task, advance=advance, description=text)
 
 
+def _of_no_mount(folder: Path, ids: set[str]) -> list[Path]:
+    """Folders of mounts that a former layout had."""
+    return sorted(path.parent for path in folder.glob("*/report.json") if path.parent.name not in ids)
+
+
 def _tell(report: LayoutReport, folder: Path, *, as_json: bool, quiet: bool, unchanged: bool) -> None:
     """The table or the report on stdout; why mounts failed on stderr."""
     if as_json:
@@ -172,6 +177,9 @@ def _tell(report: LayoutReport, folder: Path, *, as_json: bool, quiet: bool, unc
 
         from mounts.report.layout_summary import show_layout
 
-        show_layout(report, folder, Console(highlight=False), unchanged=unchanged)
+        console = Console(highlight=False)
+        show_layout(report, folder, console, unchanged=unchanged)
+        for path in _of_no_mount(folder, {row.id for row in report.mounts}):
+            console.print(f"left alone  {path}: of no mount of the layout any more", soft_wrap=True, markup=False)
     for line in dict.fromkeys(line for row in report.mounts for line in row.reasons):
         print(line, file=sys.stderr)

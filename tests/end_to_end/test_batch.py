@@ -149,6 +149,43 @@ def test_a_rerun_with_nothing_changed_does_nothing(copy):
     assert spent_s < 3  # 0.3 s alone; a kernel takes that only to load
 
 
+def test_a_mount_that_is_no_more_is_left_alone_and_told(copy):
+    """Pit taken out of the layout: its folder stays, a line says so, and no plate has it."""
+    layout, out = copy
+    layout.write_text(LAYOUT.replace('[[mount]]\nid = "pit"\nboard = 18\ncopies = 2\n', ""))
+
+    done = batch(layout, out)
+
+    assert f"left alone  {out}/yard/pit: " in done.stdout
+    assert (out / "yard" / "pit" / "pit.stl").exists()
+    report = json.loads((out / "yard" / "report.json").read_text())
+    assert report["plates"][0]["objects"] == ["east", "west"]
+
+
+def test_a_terminal_sees_what_is_built_and_what_failed(made, tmp_path):
+    """On a terminal a bar names the mounts in hand, and the one that failed."""
+    pty = pytest.importorskip("pty")
+    layout, _, _ = made
+    ours, theirs = pty.openpty()
+    with subprocess.Popen(
+        command(layout, tmp_path / "out", "--workers", "1"), env={**ENVIRONMENT, "COLUMNS": "100"}, stderr=theirs,
+        stdout=subprocess.DEVNULL,
+    ):  # fmt: skip
+        os.close(theirs)
+        told = b""
+        try:
+            while piece := os.read(ours, 4096):
+                told += piece
+        except OSError:  # the terminal's way to say that nobody writes any more
+            pass
+    os.close(ours)
+
+    text = told.decode()
+    assert "east, west" in text
+    assert "; failed: shallow" in text
+    assert "no design: shallow: " in text.rstrip().splitlines()[-1]
+
+
 def test_json_is_the_report_and_nothing_else(copy):
     """--json prints the layout's report byte for byte."""
     layout, out = copy
