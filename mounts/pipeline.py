@@ -13,6 +13,7 @@ from mounts.checks.clearance import check_clearance
 from mounts.checks.mechanics import check_mechanics
 from mounts.checks.model import Check
 from mounts.checks.print_mesh import check_print
+from mounts.checks.siting import check_siting
 from mounts.design import Design
 from mounts.drive.adapt import adapt
 from mounts.drive.model import Drive, Limits
@@ -26,6 +27,8 @@ from mounts.mesh import PartMesh
 from mounts.report.adapt import Adapted, compare
 from mounts.report.model import Report, of, to_json, worst
 from mounts.styles import Style, names, styles
+from mounts.styles._housing_options import Options as HousingOptions
+from mounts.styles._housing_plan import HousingPlan
 
 if TYPE_CHECKING:
     from mounts.solid.part import Part
@@ -188,6 +191,11 @@ def check_mount(designed: Designed, meshes: tuple[PartMesh, ...]) -> Iterator[Ch
         yield from check_print(mesh, design.spec.printer, design.spec.filament)
     yield from check_clearance(design, meshes)
     yield from check_assembly(design, meshes)
+    if isinstance(design.plan, HousingPlan) and isinstance(designed.options, HousingOptions):
+        yield from check_siting(
+            design.spec, meshes, track_y=design.plan.track_y, vehicles=designed.options.vehicles,
+            curve=designed.options.curve,
+        )
 
 
 @contextmanager

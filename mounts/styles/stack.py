@@ -1,0 +1,189 @@
+"""Stack of sleepers or crates: a box of courses, grooves between them, printed upside down.
+
+             ┌───────────────┐      every second course is drawn in a little
+            ╭┴───────────────┴╮     a groove over each course
+            ╰┬───────────────┬╯     ends: a groove between neighbours
+             ┌┴─────────────┴┐
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+from pydantic import Field
+
+from mounts.design import Datums, Design
+from mounts.drive.model import Drive, Limits
+from mounts.frames import Array
+from mounts.inputs.spec import MountSpec
+from mounts.styles import Style, _housing, _shell
+from mounts.styles._housing_options import Options, Shell
+from mounts.styles._housing_plan import HousingPlan, Span
+
+if TYPE_CHECKING:
+    import cadquery as cq
+
+    from mounts.solid.part import Part
+
+Load = Literal["sleepers", "crates"]
+WIDE_M: dict[Load, Span] = {"sleepers": (0.24, 0.26), "crates": (0.7, 0.9)}
+"""Width of a sleeper's or crate's end; 2.6 × 0.25 × 0.13 m is a wooden sleeper, common practice, no source."""
+LONG_M: dict[Load, Span] = {"sleepers": (2.4, 2.6), "crates": (0.7, 0.9)}
+HIGH_M: dict[Load, Span] = {"sleepers": (0.13, 0.16), "crates": (0.5, 0.7)}
+TALLEST_M = 3.0  # sleepers are not piled higher; common practice, no source
+STEEP = 1.4  # rise over depth of a groove's flank: at 1.0 its corners got support in a slicer
+PROUD_SHARE, DEEP_SHARE = 0.5, 0.75  # of the depth of other relief: every second course, and grooves
+LID_MM = 1.6
+UNDER_LID_MM = 0.7  # upright grooves end below the face on the bed, whose rim is chamfered
+
+
+class StackOptions(Options):
+    """What ``--set`` takes for the stack."""
+
+    load: Literal["auto", "sleepers", "crates"] = Field(
+        "auto", description="what is stacked; auto: sleepers unless the stack is too high or they are too fine"
+    )
+
+
+def _proud_mm(spec: MountSpec) -> float:
+    """How far every second course stands out."""
+    return PROUD_SHARE * _shell.relief_mm(spec.printer)
+
+
+def _groove_mm(spec: MountSpec) -> float:
+    """Depth of the groove between two courses."""
+    return DEEP_SHARE * _shell.relief_mm(spec.printer)
+
+
+def _flank_mm(spec: MountSpec) -> float:
+    """Height of the highest flank of a groove; the upright face of a course is at least as high."""
+    return STEEP * (_groove_mm(spec) + _proud_mm(spec))
+
+
+def load_of(spec: MountSpec, plan: HousingPlan, options: StackOptions) -> Load:
+    """What is stacked."""
+    if options.load != "auto":
+        return options.load
+    too_high = _top_z(spec, plan) > _shell.scaled_mm(spec, TALLEST_M)
+    return "crates" if too_high or _courses(spec, plan, "sleepers") is None else "sleepers"
+
+
+def _top_z(spec: MountSpec, plan: HousingPlan) -> float:
+    return plan.room_top_z + LID_MM
+
+
+def _courses(spec: MountSpec, plan: HousingPlan, load: Load) -> int | None:
+    return _shell.pieces(spec, _top_z(spec, plan), HIGH_M[load], 2 * _flank_mm(spec))
+
+
+def _rows(spec: MountSpec, walls: _shell.Walls, load: Load) -> tuple[int | None, int | None]:
+    """Pieces along x and along y."""
+    least = 2 * _shell.groove_mm(spec.printer)
+    return (
+        _shell.pieces(spec, walls.outer_x[1] - walls.outer_x[0], LONG_M[load], least),
+        _shell.pieces(spec, walls.outer_y[1] - walls.outer_y[0], WIDE_M[load], least),
+    )
+
+
+def _size(spec: MountSpec, options: StackOptions) -> Shell:
+    front = spec.printer.slip_fit_mm + _shell.wall_mm(spec.printer) + _proud_mm(spec)
+    return Shell(front_mm=front, over_mm=LID_MM)
+
+
+def limits(spec: MountSpec, options: StackOptions) -> Limits:
+    """What the frame and the stack round it leave to the rod."""
+    return _housing.limits(spec, options, _size(spec, options))
+
+
+def place(spec: MountSpec, drive: Drive, options: StackOptions) -> tuple[Datums, HousingPlan]:
+    """Where everything stands, and what of the stack can't be drawn in this scale."""
+    datums, plan = _housing.place(spec, drive, options, _size(spec, options))
+    return datums, _shell.planned(plan, left_out(spec, plan, options), ("shell",))
+
+
+def left_out(spec: MountSpec, plan: HousingPlan, options: StackOptions) -> tuple[str, ...]:
+    """What of the stack can't be drawn in this scale, and why."""
+    load = load_of(spec, plan, options)
+    left = []
+    if _courses(spec, plan, load) is None:
+        left.append(_shell.too_fine(spec, f"courses of {load}", HIGH_M[load][1], 2 * _flank_mm(spec)))
+    if _rows(spec, _shell.walls(plan, spec.printer), load)[1] is None:
+        left.append(_shell.too_fine(spec, f"ends of {load}", WIDE_M[load][1]))
+    return tuple(left)
+
+
+def build(design: Design, options: StackOptions) -> tuple[Part, ...]:
+    """Frame and stack."""
+    plan = _shell.housing(design)
+    return (_housing.build_frame(design, plan), *scenery(design.spec, plan, options))
+
+
+def scenery(spec: MountSpec, plan: HousingPlan, options: StackOptions) -> tuple[Part, ...]:
+    """The stack: one part.
+
+    Raises:
+        BuildError: the kernel could not do a step.
+    """
+    from mounts.solid.guard import kernel_step
+    from mounts.solid.polyhedron import stacked
+
+    printer = spec.printer
+    walls, load = _shell.walls(plan, printer), load_of(spec, plan, options)
+    with kernel_step("draw the courses", "use another load"):
+        body: cq.Shape = stacked(_course_rings(spec, plan, walls, _courses(spec, plan, load) or 1), "draw the courses")
+    with kernel_step("cut the inside, the grooves and the openings", "use another load"):
+        cuts: list[cq.Shape] = [_shell.cavity(walls, plan.room_top_z)]
+        cuts += _shell.cut_openings(
+            plan, printer, walls, depth_mm=walls.wall_mm + 0.5, before_mm=1.0 + _proud_mm(spec), upright=False
+        )
+        cuts += _upright_grooves(spec, plan, walls, load)
+        body = body.cut(*cuts)
+    return (_shell.finished("shell", body, spec, turn=_shell.UPSIDE_DOWN, through_holes=0),)
+
+
+def _course_rings(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, courses: int) -> list[Array]:
+    """Rings from the top down: every second course stands proud, and each begins in a groove."""
+    from mounts.solid.polyhedron import rectangle
+
+    groove, proud, top_z = _groove_mm(spec), _proud_mm(spec), _top_z(spec, plan)
+    (x0, x1), (y0, y1) = walls.outer_x, walls.outer_y
+
+    def ring(out: float, z: float) -> Array:
+        return rectangle((x0 - out, x1 + out), (y0 - out, y1 + out), z)[::-1]
+
+    rings = []
+    for course in range(courses):
+        out = proud if course % 2 else 0.0
+        high, low = (top_z * (1 - k / courses) for k in (course, course + 1))
+        rings += [ring(-groove, high), ring(out, high - STEEP * (groove + out)), ring(out, low)]
+    return rings
+
+
+def _upright_grooves(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, load: Load) -> list[cq.Shape]:
+    """Cuts between the ends of neighbours, on all four sides."""
+    import cadquery as cq
+
+    groove, proud = _shell.groove_mm(spec.printer), _proud_mm(spec)
+    (x0, x1), (y0, y1) = walls.outer_x, walls.outer_y
+    along_x, along_y = _rows(spec, walls, load)
+    tall, deep = _top_z(spec, plan) + 1.0 - UNDER_LID_MM, 1.0 + proud + _shell.relief_mm(spec.printer)
+    cuts: list[cq.Shape] = []
+    for x in _between(walls.outer_x, along_x):
+        for y in (y0 - proud - 1.0, y1 + proud + 1.0 - deep):
+            cuts.append(cq.Solid.makeBox(groove, deep, tall, cq.Vector(x - groove / 2, y, -1)))
+    for y in _between(walls.outer_y, along_y):
+        for x in (x0 - proud - 1.0, x1 + proud + 1.0 - deep):
+            cuts.append(cq.Solid.makeBox(deep, groove, tall, cq.Vector(x, y - groove / 2, -1)))
+    return cuts
+
+
+def _between(span: Span, pieces: int | None) -> list[float]:
+    """Where the grooves are."""
+    return [float(v) for v in np.linspace(*span, (pieces or 1) + 1)[1:-1]]
+
+
+STYLE = Style(
+    drive="push-rod", options=StackOptions, limits=limits, place=place, build=build,
+    examples=({}, {"pose": "side"}, {"load": "crates"}),
+)
