@@ -13,6 +13,7 @@ from mounts.checks.clearance import check_clearance
 from mounts.checks.mechanics import check_mechanics
 from mounts.checks.model import Check
 from mounts.checks.print_mesh import check_print
+from mounts.checks.shell import check_shell
 from mounts.checks.siting import check_siting
 from mounts.design import Design
 from mounts.drive.adapt import adapt
@@ -196,6 +197,7 @@ def check_mount(designed: Designed, meshes: tuple[PartMesh, ...]) -> Iterator[Ch
             design.spec, meshes, track_y=design.plan.track_y, vehicles=designed.options.vehicles,
             curve=designed.options.curve,
         )
+        yield from check_shell(design, meshes)
 
 
 @contextmanager

@@ -16,7 +16,7 @@ STEEP = 1.4  # rise over run: at 1.0 in a leaning wall a slicer put support unde
 
 
 def grooved_rectangle(
-    x: Point2, y: Point2, pieces_x: int, pieces_y: int, *, groove_mm: float, depth_mm: float
+    x: Point2, y: Point2, pieces_x: int, pieces_y: int, *, groove_mm: float, depth_mm: float, corner_mm: float
 ) -> list[Point2]:
     """Outline of walls clad in upright boards, counter-clockwise: a rectangle with grooves between the boards.
 
@@ -27,6 +27,7 @@ def grooved_rectangle(
         pieces_y: boards on each of the two walls along y.
         groove_mm: width of a groove.
         depth_mm: of a groove.
+        corner_mm: left plain at each end of a wall, or what is left of a corner is thin.
     """
     corners = [(x[0], y[0]), (x[1], y[0]), (x[1], y[1]), (x[0], y[1])]
     sides = [((1, 0), pieces_x), ((0, 1), pieces_y), ((-1, 0), pieces_x), ((0, -1), pieces_y)]
@@ -37,6 +38,8 @@ def grooved_rectangle(
         inx, iny = -ay, ax
         for k in range(1, pieces):
             first, last = k * length / pieces - groove_mm / 2, k * length / pieces + groove_mm / 2
+            if first < corner_mm or last > length - corner_mm:
+                continue
             outline += [
                 (cx + ax * along + inx * deep, cy + ay * along + iny * deep)
                 for along, deep in ((first, 0.0), (first, depth_mm), (last, depth_mm), (last, 0.0))

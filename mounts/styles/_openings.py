@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from mounts.inputs.printer import Printer
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _shell
 from mounts.styles._housing_plan import HousingPlan, Span
-from mounts.styles._shell import EDGE_MM, LINTEL_SHARE, Side, Walls, groove_mm, relief_mm, scaled_mm
+from mounts.styles._shell import EDGE_MM, Side, Walls, relief_mm, scaled_mm
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -19,6 +20,7 @@ WINDOW_M = (0.9, 1.0)  # common practice, no source
 LEAST_WINDOW_M = 0.5  # height where the wall is low; common practice, no source
 SILL_M, STOREY_M = 1.0, 2.7  # sill over the floor, floor to floor; common practice, no source
 BAR_M = 0.05  # glazing bar; common practice, no source
+BAR_LINES = 2.0  # nozzles; a narrower bar or frame is left out by a slicer
 LEAST_PANE_LINES = 3.0  # nozzles; a narrower pane closes up; common practice, no source
 
 Kind = Literal["door", "window"]
@@ -51,7 +53,7 @@ def openings_on(
     """
     found: list[Opening] = []
     left: list[str] = []
-    edge = groove_mm(spec.printer) + (2 * relief_mm(spec.printer) if framed else 0.0)
+    edge = strip_mm(spec.printer) + (2 * relief_mm(spec.printer) if framed else 0.0)
     holes = _shell.openings(plan)
     for side, (kind, columns) in wanted.items():
         low, high = walls.along(side)
@@ -100,9 +102,14 @@ def _no_room(opening: Opening, top_z: float, wide: float, hole: tuple[Span, floa
     return ""
 
 
+def strip_mm(printer: Printer) -> float:
+    """Narrowest bar or frame that prints."""
+    return BAR_LINES * printer.nozzle_mm
+
+
 def panes(opening: Opening, spec: MountSpec, *, depth_mm: float) -> tuple[Rectangle, ...]:
     """The panes of an opening at the wall's face: two by two where they can be printed, a leaf as one."""
-    bar = max(scaled_mm(spec, BAR_M), 1.25 * spec.printer.nozzle_mm)
+    bar = max(scaled_mm(spec, BAR_M), strip_mm(spec.printer))
     least = LEAST_PANE_LINES * spec.printer.nozzle_mm
     columns = rows = 1
     if opening.kind == "window":
@@ -131,7 +138,7 @@ def openings_bodies(
     """
     from mounts.solid.relief import pad, pocket
 
-    relief, strip = relief_mm(spec.printer), groove_mm(spec.printer)
+    relief, strip = relief_mm(spec.printer), strip_mm(spec.printer)
     proud = relief if framed else 0.0
     depth = relief + proud
     pads: list[cq.Shape] = []
@@ -152,10 +159,10 @@ def foot_frames(plan: HousingPlan, walls: Walls, spec: MountSpec) -> list[cq.Sha
     """Frames round the openings for rod and cable: a lintel across open grooves could not be bridged."""
     from mounts.solid.relief import lintel_rise_mm, pad
 
-    relief, strip = relief_mm(spec.printer), groove_mm(spec.printer)
+    relief, strip = relief_mm(spec.printer), strip_mm(spec.printer)
     frames: list[cq.Shape] = []
     for side, ((left, right), top_z) in _shell.openings(plan).items():
-        rise = lintel_rise_mm(right - left, LINTEL_SHARE * spec.printer.bridge_warn_mm)
+        rise = lintel_rise_mm(right - left, _shell.lintel_mm(spec.printer, right - left))
         face = ((left - strip, right + strip), (2 * relief + EDGE_MM, top_z + rise + strip))
         frames.append(pad(walls.plane(side), face, proud_mm=relief, root_mm=relief))
     return frames

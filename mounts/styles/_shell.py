@@ -24,6 +24,7 @@ LEAST_WALL_MM = 1.2
 FOOT_MM = 0.35  # chamfer of what stands on the bed or slides over the rim: standards, 8
 EDGE_MM = 0.18  # chamfer of other edges on the bed: elephant's foot (standards, 8)
 LINTEL_SHARE = 0.8  # of the longest good bridge
+SHORT_MM, POINTED_MM = 5.0, 1.0  # over a narrower opening a level lintel got support in a slicer: it rises to a point
 
 
 def relief_mm(printer: Printer) -> float:
@@ -138,6 +139,11 @@ def openings(plan: HousingPlan) -> dict[Side, tuple[Span, float]]:
     return {"-y": (plan.slot_x, plan.slot_top_z), "+y": ((-plan.cable_x[1], -plan.cable_x[0]), plan.cable_top_z)}
 
 
+def lintel_mm(printer: Printer, width_mm: float) -> float:
+    """How wide the level part of a lintel over an opening may be."""
+    return POINTED_MM if width_mm < SHORT_MM else LINTEL_SHARE * printer.bridge_warn_mm
+
+
 def cut_openings(
     plan: HousingPlan, printer: Printer, around: Walls, *, depth_mm: float, before_mm: float = 1.0, upright: bool
 ) -> list[cq.Solid]:
@@ -153,11 +159,10 @@ def cut_openings(
     """
     from mounts.solid.relief import foot_opening
 
-    flat = LINTEL_SHARE * printer.bridge_warn_mm if upright else np.inf
     return [
         foot_opening(
-            around.plane(side), sides, top_z, depth_mm=depth_mm, before_mm=before_mm, flat_mm=float(flat),
-            foot_mm=FOOT_MM,
+            around.plane(side), sides, top_z, depth_mm=depth_mm, before_mm=before_mm,
+            flat_mm=lintel_mm(printer, sides[1] - sides[0]) if upright else np.inf, foot_mm=FOOT_MM,
         )
         for side, (sides, top_z) in openings(plan).items()
     ]

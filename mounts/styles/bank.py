@@ -99,9 +99,11 @@ class Mound:
         scale = (half - inset_mm) / (half + np.array(self.beyond_mm))
         return np.column_stack([middle + (shoulder - middle) * scale, np.full(len(shoulder), z)])
 
-    def drawn_in_mm(self) -> float:
-        """How far the outline on the bed keeps inside, so that its bulge stays behind the slope above it."""
-        return max(self.run_mm) * FOOT_Z_MM / self.shoulder_z + _shell.EDGE_MM
+    def foot(self, rim: tuple[Array, Array]) -> Array:
+        """The ring (n, 3) on the bed, kept so far inside the slope above it that its bulge does not stand out."""
+        ring = self.slope(rim, FOOT_Z_MM, -_shell.FOOT_MM)
+        ring[:, 2] = 0.0
+        return ring
 
     def half_width_mm(self) -> float:
         """Half of the rectangle's shorter side."""
@@ -166,8 +168,9 @@ def scenery(spec: MountSpec, plan: HousingPlan, options: BankOptions) -> tuple[P
         before = mound.beyond_mm[1] + mound.run_mm[1] + options.rough_mm
         faces = replace(walls, outer_y=(walls.inner_y[0] - before, walls.inner_y[1] + before))
         headwalls = [
-            _headwall(faces, side, sides, top_z + lintel_rise_mm(sides[1] - sides[0], flat), before)
+            _headwall(faces, side, sides, top_z + lintel_rise_mm(width, _shell.lintel_mm(spec.printer, width)), before)
             for side, (sides, top_z) in _shell.openings(plan).items()
+            for width in (sides[1] - sides[0],)
         ]
         openings = _shell.cut_openings(plan, spec.printer, faces, depth_mm=before + 0.5, upright=True)
         cut = body.fuse(*headwalls).cut(_shell.cavity(walls, seat_z + 0.1), *openings)
@@ -186,7 +189,7 @@ def _bumpy(mound: Mound, wall_mm: float, options: BankOptions) -> list[Array]:
         return np.asarray(options.rough_mm * chance.random(len(rim[0])))
 
     levels = max(2, min(MOST_RINGS, round(mound.shoulder_z / grain)))
-    rings = [mound.slope(rim, 0.0, -mound.drawn_in_mm()), mound.slope(rim, FOOT_Z_MM)]
+    rings = [mound.foot(rim), mound.slope(rim, FOOT_Z_MM)]
     rings += [mound.slope(rim, z, bumps()) for z in np.linspace(FOOT_Z_MM, mound.shoulder_z, levels + 1)[1:]]
     last = mound.half_width_mm() - RIDGE_MM / 2
     over = math.sqrt(2) * wall_mm

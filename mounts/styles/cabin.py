@@ -110,7 +110,7 @@ def scenery(spec: MountSpec, plan: HousingPlan, options: CabinOptions) -> tuple[
     with kernel_step("draw the walls and the roof", "use the default options"):
         outline = grooved_rectangle(
             walls.outer_x, walls.outer_y, *(_panels(spec, walls) or (1, 1)), groove_mm=_shell.groove_mm(printer),
-            depth_mm=_shell.relief_mm(printer),
+            depth_mm=_shell.relief_mm(printer), corner_mm=walls.wall_mm,
         )
         body: cq.Shape = prism(cq.Plane((0, 0, 0)), outline, plan.room_top_z + 0.5)
         top = cq.Plane(origin=(0, 0, plan.room_top_z + fascia), xDir=(1, 0, 0), normal=(0, 0, -1))

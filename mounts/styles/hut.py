@@ -1,8 +1,8 @@
-"""Pitched-roof hut clad in upright boards, with a lift-off roof of slates or tiles.
+"""Pitched-roof hut clad in upright boards, with a lift-off roof of slates or tiles between coped gables.
 
-                 ╱╲          roof: one section all along, printed standing on a gable end
-               ╱    ╲
-             ╱┌──────┐╲      its rails stand inside the eaves walls, its bargeboard before one gable
+                 ╱╲          roof: one section all along, printed standing on an end; it lies between the
+               ╱    ╲        gables, which rise over it, and its rails stand inside the eaves walls
+             ╱┌──────┐╲
               │      │
               │      │       walls: a tube, printed as it stands
             ──┴──────┴──
@@ -14,7 +14,6 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import numpy as np
 from pydantic import Field
 
 from mounts.design import Datums, Design
@@ -35,7 +34,7 @@ COURSE_M = (0.20, 0.35)  # slates and tiles that show; common practice, no sourc
 EAVES_M = 0.25  # roof past the wall; common practice, no source
 EAVES_MM = (1.0, 5.0)  # whatever the scale
 OVER_RAIL_MM = 0.2  # air between the room and the roof's rails
-RAMP = 1.6  # a rail rises out of the roof at 32° from the print's vertical: at 45° its tip got support in a slicer
+COPING_MM = 0.6  # gables over the roof
 RIDGE_MM = 40.0  # more than any roof rises over the room of the largest servo
 
 
@@ -62,7 +61,7 @@ class Roof:
         sound_mm: thickness under the courses.
         relief_mm: thickness of a course at its lower edge.
         courses: on a slope; None where they can't be printed.
-        lip_mm: how far rails and bargeboard reach below the underside, straight down.
+        lip_mm: how far the rails reach below the underside, straight down.
         slip_mm: gap to the walls.
     """
 
@@ -88,8 +87,8 @@ class Roof:
         reach = self.half_outer_v + self.eaves_mm
         return (reach + self.sound_mm * math.sin(self.pitch_rad)) / math.cos(self.pitch_rad)
 
-    def outline(self, *, below_mm: float = 0.0) -> list[tuple[float, float]]:
-        """Section (v, z), counter-clockwise; its underside lowered, square to the slope, by ``below_mm``."""
+    def outline(self) -> list[tuple[float, float]]:
+        """Section (v, z), counter-clockwise, rails included."""
         cos, sin = math.cos(self.pitch_rad), math.sin(self.pitch_rad)
         reach = self.half_outer_v + self.eaves_mm
         foot_z = self.under_z(reach)
@@ -97,18 +96,28 @@ class Roof:
         def at(along: float, out: float) -> tuple[float, float]:
             return reach - along * cos + out * sin, foot_z + along * sin + out * cos
 
-        right = [at(0.0, -below_mm)]
+        near = self.half_inner_v - self.slip_mm
+        far, rail_z = near - self.sound_mm, self.eaves_z - self.lip_mm
         full = self.sound_mm + self.relief_mm
+        right = [(far, self.under_z(far)), (far, rail_z), (near, rail_z), (near, self.under_z(near)), at(0.0, 0.0)]
         if self.courses is None:
             right.append(at(0.0, full))
-            apex = (0.0, self.under_z(0.0) + full / cos)
         else:
             course = self.slope_mm() / self.courses
             for k in range(self.courses):
                 right += [at(k * course, full), at((k + 1) * course, self.sound_mm)]
-            apex = (0.0, right.pop()[1])
+            right.pop()
         left = [(-v, z) for v, z in reversed(right)]
-        return [(0.0, self.under_z(0.0) - below_mm / cos), *right, apex, *left]
+        return [(0.0, self.under_z(0.0)), *right, (0.0, self.top_z(0.0)), *left]
+
+    def top_z(self, v: float) -> float:
+        """Height of the sound outer face; of the courses' outer edges where there are none drawn."""
+        thick = self.sound_mm + (self.relief_mm if self.courses is None else 0.0)
+        return self.under_z(v) + thick / math.cos(self.pitch_rad)
+
+    def coping_z(self, v: float) -> float:
+        """Height of the gables, over the roof's courses."""
+        return self.under_z(v) + (self.sound_mm + self.relief_mm) / math.cos(self.pitch_rad) + COPING_MM
 
 
 def _roof(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> Roof:
@@ -219,60 +228,60 @@ def _walls(spec: MountSpec, plan: HousingPlan, roof: Roof) -> Part:
     import cadquery as cq
 
     from mounts.solid.guard import kernel_step
-    from mounts.solid.plates import prism
     from mounts.solid.polyhedron import chamfered_prism
     from mounts.solid.relief import grooved_rectangle
 
     printer = spec.printer
     walls = _shell.walls(plan, printer)
-    apex_z = roof.under_z(0.0)
+    apex_z = roof.coping_z(0.0)
     with kernel_step("draw the walls", "use another pitch_deg"):
         outline = grooved_rectangle(
             walls.outer_x, walls.outer_y, *(_boards(spec, walls) or (1, 1)), groove_mm=_shell.groove_mm(printer),
-            depth_mm=_shell.relief_mm(printer),
+            depth_mm=_shell.relief_mm(printer), corner_mm=walls.wall_mm,
         )
         body: cq.Shape = chamfered_prism(cq.Plane((0, 0, 0)), outline, apex_z, _shell.EDGE_MM, "draw the walls")
     with kernel_step("set doors and windows in the walls", "use another --scale"):
         pads, cuts = openings_bodies(walls, _openings(spec, plan, walls, roof)[0], spec, framed=True)
         body = body.fuse(*pads, *foot_frames(plan, walls, spec))
     with kernel_step("cut gables, inside and openings", "use another pitch_deg"):
-        wide, over = roof.half_outer_v + 1.0, apex_z + 1.0
-        above = [(-wide, over), (-wide, roof.under_z(wide)), (0.0, apex_z), (wide, roof.under_z(wide)), (wide, over)]
-        length = 2 * roof.half_outer_u + 2.0
-        cuts += [_local(walls, prism(_across(-length / 2), above, length)), _shell.cavity(walls, apex_z + 1.0)]
+        cuts += [_local(walls, body) for body in _over_the_walls(roof, printer.nozzle_mm)]
+        cuts.append(_shell.cavity(walls, apex_z + 1.0))
         cuts += _shell.cut_openings(plan, printer, walls, depth_mm=walls.wall_mm + 0.5, upright=True)
         body = body.cut(*cuts)
     return _shell.finished("shell", body, spec, turn=_shell.UPRIGHT, through_holes=1)
 
 
-def _slopes(spec: MountSpec, plan: HousingPlan, roof: Roof) -> Part:
-    """The roof: slopes with a bargeboard at the end it is printed on, and two rails that stop at the far gable."""
-    from mounts.solid.guard import kernel_step
+def _over_the_walls(roof: Roof, blunt_mm: float) -> list[cq.Shape]:
+    """What is cut off the tops: along the eaves walls to the roof's underside, over the gables to their coping.
+
+    The eaves walls' inner edges are blunted by ``blunt_mm``: two lines find no room on them.
+    """
     from mounts.solid.plates import prism
-    from mounts.solid.polyhedron import chamfered_prism, stacked
+
+    wide, over = roof.half_outer_v + 1.0, roof.coping_z(0.0) + 1.0
+
+    def above(line: list[tuple[float, float]], half_u: float) -> cq.Shape:
+        mirrored = [(-v, z) for v, z in reversed(line)]
+        section = [(-wide, over), *mirrored, *(line if line[0][0] else line[1:]), (wide, over)]
+        return prism(_across(-half_u), section, 2 * half_u)
+
+    flat_v = roof.half_inner_v + blunt_mm / math.tan(roof.pitch_rad)
+    return [
+        above([(v, roof.coping_z(v)) for v in (0.0, wide)], roof.half_outer_u + 1.0),
+        above([(v, roof.under_z(v)) for v in (flat_v, wide)], roof.half_inner_u),
+    ]
+
+
+def _slopes(spec: MountSpec, plan: HousingPlan, roof: Roof) -> Part:
+    """The roof, one section from gable to gable, stood on an end."""
+    from mounts.solid.guard import kernel_step
+    from mounts.solid.polyhedron import chamfered_prism
 
     walls = _shell.walls(plan, spec.printer)
-    verge = roof.half_outer_u + roof.slip_mm + roof.sound_mm
+    half_u = roof.half_inner_u - roof.slip_mm
     with kernel_step("draw the roof", "use another pitch_deg"):
-        board = roof.outline(below_mm=roof.lip_mm * math.cos(roof.pitch_rad))
-        bargeboard = chamfered_prism(_across(-verge), board, roof.sound_mm, _shell.EDGE_MM, "draw the bargeboard")
-        slopes = prism(_across(-verge + roof.sound_mm), roof.outline(), 2 * verge - roof.sound_mm)
-    rails = []
-    end = roof.half_inner_u - roof.slip_mm
-    cos = math.cos(roof.pitch_rad)
-    for side in (-1.0, 1.0):
-        near, far = roof.half_inner_v - roof.slip_mm, roof.half_inner_v - roof.slip_mm - roof.sound_mm
-        low_z = roof.eaves_z - roof.lip_mm
-        root = 0.4 / cos  # into the slope, so that they fuse
-        section = [(near, low_z), (near, roof.under_z(near) + root), (far, roof.under_z(far) + root), (far, low_z)]
-        section = section if side < 0 else section[::-1]
-        rings = [
-            np.array([(u + ramp * (roof.under_z(v) - z) * cos, side * v, z) for v, z in section])
-            for ramp, u in ((RAMP, -end), (0.0, end))
-        ]
-        rails.append(stacked(rings, "draw the roof's rails"))
-    with kernel_step("join bargeboard and rails to the roof", "use another pitch_deg"):
-        body = _local(walls, slopes.fuse(bargeboard, *rails))
+        slopes = chamfered_prism(_across(-half_u), roof.outline(), 2 * half_u, _shell.EDGE_MM, "draw the roof")
+        body = _local(walls, slopes)
     turn = ((0, 1, 0), (0, 0, 1), (1, 0, 0)) if _ridge_along_x(walls) else ((1, 0, 0), (0, 0, -1), (0, 1, 0))
     if spec.mirror and _ridge_along_x(walls):
         turn = ((0, 1, 0), (0, 0, -1), (-1, 0, 0))

@@ -167,7 +167,8 @@ def _upright_grooves(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, lo
     groove, proud = _shell.groove_mm(spec.printer), _proud_mm(spec)
     (x0, x1), (y0, y1) = walls.outer_x, walls.outer_y
     along_x, along_y = _rows(spec, walls, load)
-    tall, deep = _top_z(spec, plan) + 1.0 - UNDER_LID_MM, 1.0 + proud + _shell.relief_mm(spec.printer)
+    tall = _top_z(spec, plan) + 1.0 - max(UNDER_LID_MM, 3 * spec.printer.layer_mm)
+    deep = 1.0 + proud + _shell.relief_mm(spec.printer)
     cuts: list[cq.Shape] = []
     for x in _between(walls.outer_x, along_x):
         for y in (y0 - proud - 1.0, y1 + proud + 1.0 - deep):

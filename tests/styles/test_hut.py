@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from made import kept
 from shells import TOUCH_MM3, housing, lifted_cut_mm3
 
 from mounts import scene
@@ -39,9 +40,37 @@ def test_the_roof_has_its_pitch():
     assert np.average(down[slopes], weights=areas[slopes]) == pytest.approx(45.0, abs=1.0)
 
 
-def test_the_roof_reaches_over_the_walls():
-    """Eaves on both long sides and verges at both gables."""
+def test_the_roof_reaches_over_the_eaves_and_lies_between_the_gables():
+    """Eaves on both long sides; along the ridge a slip fit between the gables, which rise over it."""
     roof, walls = _part("roof").reshape(-1, 3), _part("shell").reshape(-1, 3)
+    plan, slip = housing("hut").design.plan, housing("hut").design.spec.printer.slip_fit_mm
 
-    assert (roof[:, :2].min(axis=0) < walls[:, :2].min(axis=0) - 0.5).all()
-    assert (roof[:, :2].max(axis=0) > walls[:, :2].max(axis=0) + 0.5).all()
+    assert roof[:, 1].min() < walls[:, 1].min() - 0.5
+    assert roof[:, 1].max() > walls[:, 1].max() + 0.5
+    gables = (plan.base_x[0] - slip, plan.base_x[1] + slip)
+    assert (roof[:, 0].min(), roof[:, 0].max()) == pytest.approx((gables[0] + slip, gables[1] - slip), abs=0.01)
+    assert walls[:, 2].max() > roof[:, 2].max()
+
+
+@pytest.mark.parametrize(("scale", "height_mm"), [("N", 2000 / 160), ("TT", 2000 / 120)])
+def test_the_door_is_two_metres_in_its_scale(scale, height_mm):
+    """A leaf of 2.0 × 0.8 m (common practice) divided by the ratio of NEM 010, let in behind its frame's face."""
+    mount = kept(style="hut", scale=scale, board="12 mm")
+    mesh = next(mesh for mesh in mount.meshes if mesh.name == "shell")
+    points = apply(mesh.print_to_mount, mesh.vertices_mm)
+
+    face = points[np.isclose(points[:, 0], points[:, 0].max(), atol=1e-3)]
+    ground = face[face[:, 2] < height_mm + 2.0]
+    half = 800 / 2 * height_mm / 2000
+    jambs = np.abs(ground[:, 1] - sum(mount.design.plan.base_y) / 2)
+    assert jambs.min() == pytest.approx(half, abs=0.01)
+    inner = ground[np.isclose(jambs, half, atol=0.01)]
+    assert inner[:, 2].max() == pytest.approx(height_mm, abs=0.01)
+
+
+def test_boards_too_fine_to_print_are_left_out_and_told():
+    """At 1:220 a 0.2 m board is 0.91 mm: less than two of the 0.6 mm strokes of a 0.4 mm nozzle (standards, 8)."""
+    plan = kept(style="hut", scale="Z", board="12 mm").design.plan
+
+    assert any("no boards" in why and "0.91 mm" in why for why in plan.left_out)
+    assert not housing("hut").design.plan.left_out

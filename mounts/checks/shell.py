@@ -1,0 +1,152 @@
+"""Does the scenery sit on what carries it: the printer's fit all round, straight off, and on when turned by 90°?
+
+Only a lip holds a shell on its frame and a roof on its walls: no snap that wears out or breaks. The lip is so
+high that the play lets the part hang askew by less than the angle of friction, so it can't slide off.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from mounts import scene
+from mounts.checks.clearance import TOUCH_MM3
+from mounts.checks.model import Check, at_least, at_most
+from mounts.design import Design
+from mounts.mesh import PartMesh
+from mounts.styles._housing_plan import FRICTION, HousingPlan
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
+
+OFF_SEAT_MM = 1.0  # lifted so far, the seat itself no longer tells: a roof's slopes centre it
+FIT_MM = 0.02  # what a fit may read short of the printer's: float32 corners and bisection
+MOST_PLAY_MM = 2.0  # a part that may be pushed farther is not held at all
+STEP_MM = 0.5
+_FINE_MM = 0.005
+_WAYS: Sequence[tuple[float, float]] = ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0))
+
+
+def check_shell(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
+    """How each part that lifts off sits on the one below it, and what of the scenery could not be drawn.
+
+    Yields:
+        ``shell-fit`` least play towards one of the four sides, mm, the part lifted by 1 mm; ``shell-lift``
+        volume in its way straight up, mm³, servo, arm and rod included; ``shell-holds`` angle by which it can
+        hang askew when the model is turned by 90°, against the angle of friction, °; ``relief`` number of things
+        left out.
+    """
+    plan = design.plan
+    if not isinstance(plan, HousingPlan):
+        return
+    bodies = {mesh.name: scene.mount_body([mesh]) for mesh in meshes}
+    carrier = scene.mount_body(meshes, without=plan.lift_off)
+    under = carrier + _servo_and_rod(design)
+    slip = design.spec.printer.slip_fit_mm
+    for name in plan.lift_off:
+        part = bodies[name]
+        plays = [play_mm(carrier, part.translate([0.0, 0.0, OFF_SEAT_MM]), way) for way in _WAYS]
+        yield _fit(name, plays, slip)
+        yield _lift(name, under, part)
+        yield _holds(name, carrier, part, plays)
+        carrier, under = part, under + part
+    yield at_most(
+        "relief", float(len(plan.left_out)), 0.0, "",
+        "; ".join(plan.left_out) or "all of the scenery's relief can be printed in this scale", otherwise="warn",
+    )
+
+
+def _servo_and_rod(design: Design) -> Manifold:
+    wire = scene.union(scene.wire_pieces(scene.wire_path(design, 0.0), design.drive.wire_mm))
+    return scene.servo_body(design) + scene.hub_body(design) + scene.arm_blade(design, 0.0) + wire
+
+
+def play_mm(carrier: Manifold, part: Manifold, way: tuple[float, float]) -> float:
+    """How far a part can be pushed sideways before it meets what carries it; MOST_PLAY_MM if it does not."""
+    def meets(far: float) -> bool:
+        return bool((carrier ^ part.translate([way[0] * far, way[1] * far, 0.0])).volume() > TOUCH_MM3)
+
+    far = 0.0
+    while not meets(far):
+        far += 0.1
+        if far > MOST_PLAY_MM:
+            return MOST_PLAY_MM
+    near = max(0.0, far - 0.1)
+    while far - near > _FINE_MM:
+        middle = (near + far) / 2
+        near, far = (near, middle) if meets(middle) else (middle, far)
+    return near
+
+
+def _fit(name: str, plays: Sequence[float], slip: float) -> Check:
+    least, most = min(plays), max(plays)
+    good = f"play towards each of the four sides, up to {most:.2f}; slip fit of the printer {slip:g}"
+    return at_least(
+        "shell-fit", least, slip - FIT_MM, "mm",
+        good if least >= slip - FIT_MM else
+        f"the {name} is tighter than the printer's slip fit {slip:g}; report the design as a bug",
+        part=name,
+    )
+
+
+def _lift(name: str, under: Manifold, part: Manifold) -> Check:
+    """The part at every half millimetre of its way, until it is past all below."""
+    top, low = under.bounding_box()[5], part.bounding_box()[2]
+    steps = math.ceil((top - low) / STEP_MM) + 1
+    cuts = [(under ^ part.translate([0.0, 0.0, k * STEP_MM])).volume() for k in range(steps)]
+    cut = max(cuts)
+    at = cuts.index(cut) * STEP_MM
+    return at_most(
+        "shell-lift", cut, TOUCH_MM3, "mm³",
+        f"the {name} lifts straight off" if cut <= TOUCH_MM3 else
+        f"the {name} meets what is under it when {at:g} mm up; report the design as a bug",
+        part=name,
+    )
+
+
+def _holds(name: str, carrier: Manifold, part: Manifold, plays: Sequence[float]) -> Check:
+    """Along each side the play of both ways over the height it is engaged: the tangent of how it can hang.
+
+    Gravity along the lip pulls with W·sin of that angle; friction holds with µ·W·cos of it at least, for the
+    contacts press with W·cos or, where the weight hangs out over them, with more.
+
+    Source:
+        A body on an incline, any handbook; FRICTION is from memory.
+    """
+    limit = math.degrees(math.atan(FRICTION))
+    both = [(slice(k, k + 2), sum(plays[k : k + 2])) for k in (0, 2)]
+    askew = max(
+        math.degrees(math.atan2(play, engaged_mm(carrier, part, _WAYS[side], plays[side]))) for side, play in both
+    )
+    return at_most(
+        "shell-holds", askew, limit, "°",
+        f"turned by 90° the {name} hangs askew on its lip, less than the {limit:.1f}° at which plastic slides"
+        if askew <= limit else f"turned by 90° the {name} slides off: its lip is too low for its play",
+        part=name,
+    )
+
+
+def engaged_mm(
+    carrier: Manifold, part: Manifold, ways: Sequence[tuple[float, float]], plays: Sequence[float]
+) -> float:
+    """How far a part can be lifted before one of two ways is free, mm; 0 where one is free at once.
+
+    Free is a way on which it goes twice as far as it had play, and 0.2 mm more.
+    """
+    def held(up: float) -> bool:
+        return all(
+            (carrier ^ part.translate([x * (2 * gap + 0.2), y * (2 * gap + 0.2), up])).volume() > TOUCH_MM3
+            for (x, y), gap in zip(ways, plays, strict=True)
+        )
+
+    up = OFF_SEAT_MM
+    if not held(up) or max(plays) >= MOST_PLAY_MM:
+        return 0.0
+    while held(up) and up < 20.0:
+        up += STEP_MM
+    low, high = up - STEP_MM, up
+    while high - low > _FINE_MM:
+        middle = (low + high) / 2
+        low, high = (middle, high) if held(middle) else (low, middle)
+    return low

@@ -1,0 +1,154 @@
+"""How shells sit: caps on pegs of known play and lip, each just good and just bad on one count."""
+
+from __future__ import annotations
+
+import math
+
+import manifold3d as m3
+import pytest
+from made import kept
+from meshes import arrays, box, part_mesh
+from shells import housing
+
+from mounts import scene
+from mounts.checks.model import Check
+from mounts.checks.shell import FIT_MM, check_shell, engaged_mm, play_mm
+from mounts.design import Design
+from mounts.mesh import PartMesh
+
+pytestmark = pytest.mark.solid
+
+RIM = (200.0, 100.0)  # far larger than the servo and the rod of the mount it stands in for
+WALL_MM, HIGH_MM = 2.0, 60.0
+
+
+def _design(**changed: object) -> Design:
+    """A cabin's design; its parts are replaced by what a test draws."""
+    design = housing("cabin").design
+    return design.model_copy(update={"plan": design.plan.model_copy(update=changed)}) if changed else design
+
+
+def _named(body: m3.Manifold, name: str) -> PartMesh:
+    mesh = part_mesh(*arrays(body))
+    return PartMesh(**{**mesh.__dict__, "name": name})
+
+
+def _peg(lip_mm: float) -> m3.Manifold:
+    """A frame with nothing on it but its rim."""
+    return box(*RIM, lip_mm)
+
+
+def _cap(play_x: float, play_y: float, *, ceiling_mm: float = 50.0) -> m3.Manifold:
+    """A box open at the bottom, with so much play a side on the peg."""
+    x, y = RIM[0] + 2 * play_x, RIM[1] + 2 * play_y
+    return box(x + 2 * WALL_MM, y + 2 * WALL_MM, HIGH_MM) - box(x, y, ceiling_mm + 1).translate((0, 0, -1))
+
+
+def _checks(cap: m3.Manifold, lip_mm: float = 4.0, **plan: object) -> dict[str, Check]:
+    meshes = [_named(_peg(lip_mm), ""), _named(cap, "shell")]
+    return {row.name: row for row in check_shell(_design(**plan), meshes)}
+
+
+def test_fit_is_the_least_play():
+    """Slip fit 0.2 on three sides and a hair less on the fourth is refused with that side's figure."""
+    assert _checks(_cap(0.2, 0.2))["shell-fit"].verdict == "pass"
+    tight = _cap(0.2, 0.2 - FIT_MM - 0.01)
+
+    assert _checks(tight)["shell-fit"].verdict == "fail"
+    assert _checks(tight)["shell-fit"].value == pytest.approx(0.2 - FIT_MM - 0.01, abs=0.01)
+    off_centre = _cap(0.3, 0.3).translate((0.2, 0.0, 0.0))
+    assert _checks(off_centre)["shell-fit"].value == pytest.approx(0.1, abs=0.01)
+
+
+def test_play_is_measured_each_way():
+    """A cap that stands 0.15 mm off the middle of 0.4 mm has 0.25 one way and 0.55 the other."""
+    cap = _cap(0.4, 0.4).translate((0.15, 0.0, 1.0))
+
+    assert play_mm(_peg(4.0), cap, (1.0, 0.0)) == pytest.approx(0.25, abs=0.01)
+    assert play_mm(_peg(4.0), cap, (-1.0, 0.0)) == pytest.approx(0.55, abs=0.01)
+
+
+@pytest.mark.parametrize("lip_mm", [2.5, 4.0, 7.3])
+def test_engaged_is_the_height_of_the_lip(lip_mm):
+    """A plain rim is engaged over its whole height."""
+    ways = ((1.0, 0.0), (-1.0, 0.0))
+
+    assert engaged_mm(_peg(lip_mm), _cap(0.2, 0.2), ways, (0.2, 0.2)) == pytest.approx(lip_mm, abs=0.02)
+
+
+def test_a_lip_five_times_its_play_just_holds():
+    """tan = play/lip against a friction of 0.2, low end (from memory): 0.4 mm of play want a lip of 2 mm."""
+    just, short = (_checks(_cap(0.2, 0.2), lip_mm=lip)["shell-holds"] for lip in (2.06, 1.94))
+
+    assert (just.verdict, short.verdict) == ("pass", "fail")
+    assert just.limit == pytest.approx(math.degrees(math.atan(0.2)))
+    assert just.value == pytest.approx(math.degrees(math.atan(0.4 / 2.06)), abs=0.1)
+
+
+def test_the_looser_side_counts():
+    """0.4 mm of play along the track and 1.2 mm across it on 4 mm of lip: it slides off across."""
+    row = _checks(_cap(0.2, 0.6))["shell-holds"]
+
+    assert (row.verdict, row.value) == ("fail", pytest.approx(math.degrees(math.atan(1.2 / 4.0)), abs=0.1))
+
+
+def test_a_shell_without_a_lip_is_not_held():
+    """Nothing to push against: askew by 90°."""
+    row = _checks(_cap(5.0, 5.0))["shell-holds"]
+
+    assert (row.verdict, row.value) == ("fail", pytest.approx(90.0))
+
+
+def test_a_hook_is_in_the_way_up():
+    """A ledge under the rim's top edge is met on the way up; without it the same shell lifts off."""
+    ledge = box(RIM[0] + 0.4, 20, 1.0) - box(RIM[0] - 2.0, 30, 3.0).translate((0, 0, -1))
+    peg = _peg(4.0) - box(RIM[0] + 10, 30, 1.5).translate((0, 0, -0.2)) + box(RIM[0] - 3.0, 40, 2.0)
+    meshes = [_named(peg, ""), _named(_cap(0.2, 0.2) + ledge, "shell")]
+
+    hooked = {row.name: row for row in check_shell(_design(), meshes)}["shell-lift"]
+
+    assert (hooked.verdict, _checks(_cap(0.2, 0.2))["shell-lift"].verdict) == ("fail", "pass")
+    assert "mm up" in hooked.message
+
+
+def test_the_servo_is_in_the_way_of_a_floor():
+    """A shell with a web across the room meets the servo on its way up even if the frame is clear of it."""
+    mount = housing("cabin")
+    plan = mount.design.plan
+    low = 0.5 * plan.room_top_z
+    web = m3.Manifold.cube((plan.base_x[1] - plan.base_x[0], 2.0, 1.5)).translate(
+        (plan.base_x[0], sum(plan.base_y) / 2, plan.base_mm + 0.1)
+    )
+    assert web.bounding_box()[5] < low
+    shell = next(mesh for mesh in mount.meshes if mesh.name == "shell")
+    body = scene.mount_body([shell]) + web
+    meshes = [mount.meshes[0], _named(body, "shell")]
+
+    assert {row.name: row for row in check_shell(mount.design, meshes)}["shell-lift"].verdict == "fail"
+
+
+def test_relief_left_out_is_told():
+    """As many as the plan names, in its words."""
+    row = _checks(_cap(0.2, 0.2), left_out=("no boards: too fine", "no door: too low"))["relief"]
+
+    assert (row.verdict, row.value) == ("warn", 2.0)
+    assert row.message == "no boards: too fine; no door: too low"
+    assert _checks(_cap(0.2, 0.2))["relief"].verdict == "pass"
+
+
+@pytest.mark.parametrize("style", ["hut", "cabin", "bank", "stack"])
+def test_every_shell_sits(style):
+    """Each part of every shell fits, lifts off and stays on."""
+    mount = housing(style)
+
+    rows = [row for row in check_shell(mount.design, mount.meshes) if row.part]
+
+    assert [row.verdict for row in rows] == ["pass"] * len(rows)
+    assert {row.part for row in rows} == set(mount.design.plan.lift_off)
+
+
+def test_a_bracket_has_no_shell():
+    """Nothing is said of an under-board bracket."""
+    mount = kept()
+
+    assert not list(check_shell(mount.design, mount.meshes))
