@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mounts import gauge, scene
-from mounts.checks.model import Check, Verdict
+from mounts.checks.model import Check, Verdict, at_most
+from mounts.design import Design
 from mounts.errors import NoDesign
 from mounts.frames import Array
 from mounts.inputs.scale import Scale
@@ -45,8 +46,8 @@ CLEAR = Intrusion(0.0, 0.0, 0.0, "straight")
 
 
 def check_siting(
-    spec: MountSpec, meshes: Sequence[PartMesh], *, track_y: float, vehicles: gauge.Group = "auto",
-    curve: str = "either",
+    spec: MountSpec, meshes: Sequence[PartMesh], *, track_y: float, stands_mm: float,
+    vehicles: gauge.Group = "auto", curve: str = "either",
 ) -> Iterator[Check]:
     """``structure-gauge`` of each part: its greatest intrusion, mm, measured on the mesh cut with the gauge.
 
@@ -54,6 +55,7 @@ def check_siting(
         spec: scale, roadbed, and the radius of the track beside the housing.
         meshes: the parts as exported.
         track_y: centre line of the track, mount frame; the housing stands on its +y side.
+        stands_mm: its --track-distance, as given or as it came out.
         vehicles: NEM 103 group of the longest stock.
         curve: side of the curve the housing stands on, ``inside``, ``outside`` or ``either``.
     """
@@ -73,9 +75,6 @@ def check_siting(
         sides = (intrusion(spec, body, bands, track_y=track_y, bend=bend) for bend in _bends(spec, curve))
         found.append(max(sides, key=lambda one: one.depth_mm))
     move = max(one.shift_mm for one in found)
-    stands_mm = spec.track_distance_mm
-    if stands_mm is None:
-        stands_mm = float(scene.mount_body(meshes).bounding_box()[1]) - track_y
     clear_mm = math.ceil((stands_mm + move) * 10 - 1e-6) / 10
     used = _figures(scale, bands, wider)
     for mesh, one in zip(meshes, found, strict=True):
@@ -84,12 +83,46 @@ def check_siting(
             yield _row(
                 mesh.name, one.depth_mm, "fail",
                 f"{one.depth_mm:.1f} mm inside the structure gauge at {one.height_mm:.1f} mm above rail top{side} "
-                f"({used}); --track-distance {clear_mm:.1f} clears it",
+                f"({used}); moved to --track-distance {clear_mm:.1f} it is clear; left out, a clear place is taken",
             )
         elif not wider.published:
             yield _row(mesh.name, 0.0, "warn", f"outside the gauge, but {wider.told}; try it with your longest stock")
         else:
             yield _row(mesh.name, 0.0, "pass", f"outside the structure gauge ({used})")
+
+
+def check_rod_siting(
+    design: Design, *, track_y: float, vehicles: gauge.Group = "auto", curve: str = "either"
+) -> Iterator[Check]:
+    """``rod-gauge``: how far rod, loop and arm reach above rail top inside the gauge over the swing, mm.
+
+    Args as for ``check_siting``; nothing is said where there are no figures.
+    """
+    spec = design.spec
+    if spec.scale.structure_gauge is None:
+        return
+    try:
+        wider = gauge.widening(spec.scale, spec.track_radius_mm, vehicles)
+    except NoDesign:  # told by structure-gauge
+        return
+    bands = gauge.bands(spec.scale.structure_gauge, wider.each_side_mm)
+    moving = scene.union(
+        piece for theta in scene.arm_angles_rad(design, 3) for piece in _rod_and_arm(design, float(theta))
+    )
+    sides = (intrusion(spec, moving, bands, track_y=track_y, bend=bend) for bend in _bends(spec, curve))
+    worst = max(sides, key=lambda one: one.depth_mm)
+    text = "rod, loop and arm stay below rail top or outside the structure gauge"
+    if worst.depth_mm > 0:
+        text = f"rod or arm reach {worst.height_mm:.1f} mm above rail top inside the structure gauge; " \
+            "lower --pin-height or raise --track-distance"
+    yield at_most("rod-gauge", worst.depth_mm, 0.0, "mm", text)
+
+
+def _rod_and_arm(design: Design, theta_rad: float) -> list[Manifold]:
+    """The arm, and the wire with its end in the tie bar cut flat where its body would be round."""
+    wire_mm, path = design.drive.wire_mm, scene.wire_path(design, theta_rad)
+    path[-1, 2] -= wire_mm / 2
+    return [scene.arm_blade(design, theta_rad), *scene.wire_pieces(path, wire_mm)]
 
 
 _WAY = {"inside": "towards it", "outside": "away from it"}

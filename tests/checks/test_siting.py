@@ -7,13 +7,15 @@ import math
 import manifold3d as m3
 import numpy as np
 import pytest
+from made import Mount, kept
 from meshes import arrays, box, part, part_mesh
 from requests_for_drives import profile, request
 
 from mounts import gauge
 from mounts.checks.model import Check
-from mounts.checks.siting import check_siting
+from mounts.checks.siting import check_rod_siting, check_siting
 from mounts.errors import NoDesign
+from mounts.frames import apply
 from mounts.inputs.scale import Scale
 
 HALF_MM = {
@@ -32,7 +34,7 @@ def _check(
     rail_top = rails.roadbed_mm + rails.rail_top_above_roadbed_mm
     block = box(long_mm, 20, rail_top + height_mm).translate((at_x, TRACK_Y + near_mm + 10, 0))
     rows = list(check_siting(
-        request(scale=scale, **spec), [part(block)], track_y=TRACK_Y, curve=curve, vehicles=vehicles
+        request(scale=scale, **spec), [part(block)], track_y=TRACK_Y, stands_mm=near_mm, curve=curve, vehicles=vehicles
     ))
     assert len(rows) == 1
     return rows[0]
@@ -68,7 +70,7 @@ def test_eaves_are_measured_at_their_own_height():
     """H0, eaves at 52 mm: between HL3 = 45 (BL1/2 = 24) and HL4 = 59 (BL2/2 = 16) the half width is 20."""
     eaves = box(40, 20, 2).translate((0, TRACK_Y + 18 + 10, 9.5 + 52))
 
-    (row,) = check_siting(request(scale="HO"), [part_mesh(*arrays(eaves))], track_y=TRACK_Y)
+    (row,) = check_siting(request(scale="HO"), [part_mesh(*arrays(eaves))], track_y=TRACK_Y, stands_mm=18)
 
     assert row.value == pytest.approx(20 - 18, abs=0.001)
     assert "at 52.0 mm above rail top" in row.message
@@ -82,7 +84,7 @@ def test_a_wall_that_leans_past_the_kink_is_worst_at_the_kink():
     )
     leaning = m3.Manifold.hull(foot + head)
 
-    (row,) = check_siting(request(scale="HO"), [part_mesh(*arrays(leaning))], track_y=TRACK_Y)
+    (row,) = check_siting(request(scale="HO"), [part_mesh(*arrays(leaning))], track_y=TRACK_Y, stands_mm=30)
 
     at_hl3 = 30 - 20 * (45 - 20) / (59.01 - 20)
     at_hl4 = 10.0
@@ -158,9 +160,59 @@ def test_the_distance_that_is_named_clears_it(spec):
     assert _check("N", named - 0.2, at_x=9.0, **spec).verdict == "fail"
 
 
-def test_the_given_distance_is_what_the_message_counts_from():
-    """The near side as the user gave it, 12 mm, and 1.5 mm more."""
-    assert "--track-distance 13.5 " in _check("N", 12.0, track_distance_mm=12.0).message
+def _hut(distance: str) -> Mount:
+    return kept(style="hut", scale="N", board="12 mm", track_distance=distance, track_radius="400 mm")
+
+
+def _siting(mount: Mount) -> list[Check]:
+    track_y = mount.design.plan.track_y
+    stands_mm = mount.design.datums.servo[1][3] - track_y
+    spec = mount.design.spec
+    return [
+        *check_siting(spec, mount.meshes, track_y=track_y, stands_mm=stands_mm),
+        *check_rod_siting(mount.design, track_y=track_y),
+    ]
+
+
+@pytest.mark.solid
+def test_a_hut_too_near_on_a_curve_is_refused_by_what_is_missing():
+    """N, R 400: 27/2 + 4 mm (NEM 102 and 103) less the distance of the upright wall's nearest corner from the arc."""
+    mount = _hut("28 mm")
+    walls = next(mesh for mesh in mount.meshes if mesh.name == "shell")
+    points = apply(walls.print_to_mount, walls.vertices_mm)
+    points = points[points[:, 2] > points[:, 2].max() / 2]
+    centre = mount.design.plan.track_y + 400
+    by_hand = 27 / 2 + 4 - (400 - np.hypot(points[:, 0], points[:, 1] - centre)).min()
+
+    row = next(row for row in _siting(mount) if row.part == "shell")
+
+    assert by_hand > 0
+    assert (row.verdict, row.value) == ("fail", pytest.approx(by_hand, abs=0.1))
+
+
+@pytest.mark.solid
+@pytest.mark.parametrize(("scale", "radius"), [("N", "400 mm"), ("HO", "600 mm"), ("TT", None)])
+def test_without_a_distance_the_place_is_clear(scale, radius):
+    """Where none is asked for, hut and rod stand outside the widened gauge."""
+    mount = kept(style="hut", scale=scale, board="12 mm", track_radius=radius)
+
+    assert {row.verdict for row in _siting(mount)} == {"pass"}
+
+
+@pytest.mark.solid
+def test_a_rod_above_rail_top_is_told():
+    """The rod runs at the pin's height, under the gauge; with rail top below the pin it is in the trains' way."""
+    mount = _hut("32 mm")
+    rails = mount.design.spec.scale.model_copy(update={"rail_top_above_roadbed_mm": -1.0})
+    sunk = mount.design.spec.model_copy(update={"scale": rails})
+    design = mount.design.model_copy(update={"spec": sunk})
+
+    (clear,) = check_rod_siting(mount.design, track_y=mount.design.plan.track_y)
+    (row,) = check_rod_siting(design, track_y=mount.design.plan.track_y)
+
+    assert (clear.verdict, row.verdict) == ("pass", "fail")
+    half, pin_at = 25 / 2 + 4, -mount.design.plan.track_y
+    assert row.value >= half - pin_at - 1.0
 
 
 def test_swept_gauge_is_the_closed_form():
@@ -182,7 +234,7 @@ def test_scale_without_a_gauge_says_so():
     """Nothing is invented where no figures were published."""
     bare = profile(Scale, "HO").model_copy(update={"structure_gauge": None})
     (row,) = check_siting(
-        request(scale="HO").model_copy(update={"scale": bare}), [part(box(9, 9, 9))], track_y=TRACK_Y
+        request(scale="HO").model_copy(update={"scale": bare}), [part(box(9, 9, 9))], track_y=TRACK_Y, stands_mm=10
     )
 
     assert row.verdict == "warn"
