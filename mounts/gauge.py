@@ -116,30 +116,53 @@ def bands(gauge: StructureGauge, each_side_mm: float = 0.0) -> tuple[Band, ...]:
     )
 
 
-def centre_y(track_y: float, bend: Bend, radius_mm: float) -> float:
-    """y of the middle of the curve: what stands inside has it on its own side."""
-    return track_y + radius_mm if bend == "inside" else track_y - radius_mm
+@dataclass(frozen=True)
+class Track:
+    """Where a track runs past a housing.
+
+    Attributes:
+        y: its centre line at x = 0, mount frame.
+        bend: straight, or the side of the curve that the housing is on.
+        radius_mm: of the centre line; None where it is straight.
+    """
+
+    y: float
+    bend: Bend = "straight"
+    radius_mm: float | None = None
+
+    def beside(self, distance_mm: float) -> Track:
+        """The track on the same middle, so far towards +y.
+
+        Raises:
+            NoDesign: the middle of the curve lies nearer.
+        """
+        if self.radius_mm is None:
+            return Track(self.y + distance_mm)
+        radius_mm = self.radius_mm + (-distance_mm if self.bend == "inside" else distance_mm)
+        if radius_mm <= 0:
+            raise NoDesign(f"a track {distance_mm:g} mm beside a curve of R {self.radius_mm:g} mm has no radius left")
+        return Track(self.y + distance_mm, self.bend, radius_mm)
+
+    def middle_y(self) -> float:
+        """y of the middle of the curve: what stands inside has it on its own side."""
+        radius_mm = self.radius_mm or 0.0
+        return self.y + radius_mm if self.bend == "inside" else self.y - radius_mm
+
+    def away_mm(self, points: Array) -> Array:
+        """Distance of points (n, 3) from the centre line, mm; negative beyond it, towards −y."""
+        if self.radius_mm is None:
+            return np.asarray(points[:, 1] - self.y)
+        out = np.hypot(points[:, 0], points[:, 1] - self.middle_y())
+        return np.asarray(self.radius_mm - out if self.bend == "inside" else out - self.radius_mm)
 
 
-def away_mm(points: Array, track_y: float, bend: Bend, radius_mm: float | None) -> Array:
-    """Distance of points (n, 3) from the centre line, mm; negative beyond it."""
-    if bend == "straight" or radius_mm is None:
-        return np.asarray(points[:, 1] - track_y)
-    out = np.hypot(points[:, 0], points[:, 1] - centre_y(track_y, bend, radius_mm))
-    return np.asarray(radius_mm - out if bend == "inside" else out - radius_mm)
-
-
-def swept(
-    band: Band, *, rail_top_z: float, track_y: float, bend: Bend, radius_mm: float | None, x_span: tuple[float, float]
-) -> Manifold:
-    """A band of the gauge swept along the track past a stretch of x, mount frame.
+def swept(band: Band, track: Track, *, rail_top_z: float, x_span: tuple[float, float]) -> Manifold:
+    """A band of the gauge swept along a track past a stretch of x, mount frame.
 
     Args:
         band: which.
+        track: along which.
         rail_top_z: height of rail top above the board.
-        track_y: centre line at x = 0.
-        bend: straight, or the side of the curve that +y is on.
-        radius_mm: of the centre line.
         x_span: stretch to be covered.
     """
     from manifold3d import CrossSection, Manifold
@@ -148,15 +171,16 @@ def swept(
         (-band.half_low, band.low), (band.half_low, band.low), (band.half_high, band.high), (-band.half_high, band.high)
     ]
     reach = max(-x_span[0], x_span[1], 0.0) + _ALONG_MM
-    if bend == "straight" or radius_mm is None:
+    if track.radius_mm is None:
         body = Manifold.extrude(CrossSection([corners]), 2 * reach)  # (away, height) along +z
-        turned = np.array([[0.0, 0, 1, -reach], [1, 0, 0, track_y], [0, 1, 0, rail_top_z]])
+        turned = np.array([[0.0, 0, 1, -reach], [1, 0, 0, track.y], [0, 1, 0, rail_top_z]])
         return body.transform(turned)
+    radius_mm = track.radius_mm
     section = CrossSection([[(radius_mm + away, height) for away, height in corners]])
     outer = radius_mm + max(band.half_low, band.half_high)
     angle = 2 * math.asin(min(1.0, reach / (radius_mm - max(band.half_low, band.half_high))))
     steps = max(8, math.ceil(angle / (2 * math.acos(1 - _CHORD_MM / outer))))
     arc = section.revolve(math.ceil(steps * 2 * math.pi / angle), math.degrees(angle))
-    towards = -math.pi / 2 if bend == "inside" else math.pi / 2
+    towards = -math.pi / 2 if track.bend == "inside" else math.pi / 2
     turned_arc = arc.rotate((0.0, 0.0, math.degrees(towards - angle / 2)))
-    return turned_arc.translate((0.0, centre_y(track_y, bend, radius_mm), rail_top_z))
+    return turned_arc.translate((0.0, track.middle_y(), rail_top_z))

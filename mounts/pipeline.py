@@ -194,10 +194,7 @@ def check_mount(designed: Designed, meshes: tuple[PartMesh, ...]) -> Iterator[Ch
     yield from check_assembly(design, meshes)
     if isinstance(design.plan, HousingPlan) and isinstance(designed.options, HousingOptions):
         track_y, vehicles, curve = design.plan.track_y, designed.options.vehicles, designed.options.curve
-        yield from check_siting(
-            design.spec, meshes, track_y=track_y, stands_mm=design.datums.servo[1][3] - track_y,
-            vehicles=vehicles, curve=curve,
-        )
+        yield from check_siting(design.spec, meshes, track_y=track_y, vehicles=vehicles, curve=curve)
         yield from check_rod_siting(design, track_y=track_y, vehicles=vehicles, curve=curve)
         yield from check_shell(design, meshes)
 

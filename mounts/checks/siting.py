@@ -14,7 +14,7 @@ from mounts.checks.model import Check, Verdict, at_most
 from mounts.design import Design
 from mounts.errors import NoDesign
 from mounts.frames import Array
-from mounts.inputs.scale import Scale
+from mounts.inputs.scale import Scale, StructureGauge
 from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
 
@@ -46,16 +46,17 @@ CLEAR = Intrusion(0.0, 0.0, 0.0, "straight")
 
 
 def check_siting(
-    spec: MountSpec, meshes: Sequence[PartMesh], *, track_y: float, stands_mm: float,
-    vehicles: gauge.Group = "auto", curve: str = "either",
+    spec: MountSpec, meshes: Sequence[PartMesh], *, track_y: float, vehicles: gauge.Group = "auto",
+    curve: str = "either",
 ) -> Iterator[Check]:
-    """``structure-gauge`` of each part: its greatest intrusion, mm, measured on the mesh cut with the gauge.
+    """``structure-gauge``: the greatest intrusion, mm, of a mesh cut with the gauge swept along a track.
+
+    A row for each part beside its own track, then one for the whole housing beside each other track.
 
     Args:
-        spec: scale, roadbed, and the radius of the track beside the housing.
+        spec: scale, roadbed, the radius of the track beside the housing and the tracks beside that one.
         meshes: the parts as exported.
         track_y: centre line of the track, mount frame; the housing stands on its +y side.
-        stands_mm: its --track-distance, as given or as it came out.
         vehicles: NEM 103 group of the longest stock.
         curve: side of the curve the housing stands on, ``inside``, ``outside`` or ``either``.
     """
@@ -63,32 +64,37 @@ def check_siting(
     if scale.structure_gauge is None:
         yield _row(None, 0.0, "warn", f"no published structure gauge for {scale.title}: measure your longest stock")
         return
+    bodies = [scene.mount_body([mesh]) for mesh in meshes]
     try:
         wider = gauge.widening(scale, spec.track_radius_mm, vehicles)
     except NoDesign as why:
         yield _row(None, 0.0, "fail", str(why))
         return
-    bands = gauge.bands(scale.structure_gauge, wider.each_side_mm)
-    found = []
-    for mesh in meshes:
-        body = scene.mount_body([mesh])
-        sides = (intrusion(spec, body, bands, track_y=track_y, bend=bend) for bend in _bends(spec, curve))
-        found.append(max(sides, key=lambda one: one.depth_mm))
-    move = max(one.shift_mm for one in found)
-    clear_mm = math.ceil((stands_mm + move) * 10 - 1e-6) / 10
-    used = _figures(scale, bands, wider)
+    found = [_worst(spec, body, _own(spec, track_y, curve), vehicles) for body in bodies]
+    stands_mm = min(body.bounding_box()[1] for body in bodies) - track_y
+    clear_mm = math.ceil((stands_mm + max(one.shift_mm for one in found)) * 10 - 1e-6) / 10
+    cure = f"moved to --track-distance {clear_mm:.1f} it is clear; left out, a clear place is taken"
     for mesh, one in zip(meshes, found, strict=True):
-        if one.depth_mm > 0:
-            side = "" if one.bend == "straight" else f" with the track bending {_WAY[one.bend]}"
-            yield _row(
-                mesh.name, one.depth_mm, "fail",
-                f"{one.depth_mm:.1f} mm inside the structure gauge at {one.height_mm:.1f} mm above rail top{side} "
-                f"({used}); moved to --track-distance {clear_mm:.1f} it is clear; left out, a clear place is taken",
-            )
-        elif not wider.published:
-            yield _row(mesh.name, 0.0, "warn", f"outside the gauge, but {wider.told}; try it with your longest stock")
-        else:
-            yield _row(mesh.name, 0.0, "pass", f"outside the structure gauge ({used})")
+        yield _judged(spec, mesh.name, one, wider, "the structure gauge", cure)
+    whole = scene.union(bodies)
+    low, high = (whole.bounding_box()[at] - track_y for at in (1, 4))
+    for distance in spec.other_tracks_mm:
+        name = f"the structure gauge of the track at {distance:g} mm"
+        try:
+            tracks = [own.beside(distance) for own in _own(spec, track_y, curve)]
+            one = _worst(spec, whole, tracks, vehicles)
+            wider = max((gauge.widening(scale, track.radius_mm, vehicles) for track in tracks), key=_each_side)
+        except NoDesign as why:
+            yield _row(None, 0.0, "fail", f"track at {distance:g} mm: {why}")
+            continue
+        beyond = distance > (low + high) / 2
+        moved = math.ceil((distance + one.depth_mm) * 10) / 10 if beyond else math.floor(
+            (distance - one.depth_mm) * 10
+        ) / 10
+        farther = "more" if beyond else "less"
+        yield _judged(
+            spec, None, one, wider, name, f"clear where that track is {moved:.1f} mm or {farther} from its own"
+        )
 
 
 def check_rod_siting(
@@ -96,26 +102,68 @@ def check_rod_siting(
 ) -> Iterator[Check]:
     """``rod-gauge``: how far rod, loop and arm reach above rail top inside the gauge over the swing, mm.
 
-    Args as for ``check_siting``; nothing is said where there are no figures.
+    Args as for ``check_siting``, of whose tracks none is left out; nothing is said where there are no figures.
     """
     spec = design.spec
     if spec.scale.structure_gauge is None:
         return
-    try:
-        wider = gauge.widening(spec.scale, spec.track_radius_mm, vehicles)
-    except NoDesign:  # told by structure-gauge
-        return
-    bands = gauge.bands(spec.scale.structure_gauge, wider.each_side_mm)
     moving = scene.union(
         piece for theta in scene.arm_angles_rad(design, 3) for piece in _rod_and_arm(design, float(theta))
     )
-    sides = (intrusion(spec, moving, bands, track_y=track_y, bend=bend) for bend in _bends(spec, curve))
-    worst = max(sides, key=lambda one: one.depth_mm)
+    own = _own(spec, track_y, curve)
+    try:
+        tracks = own + [track.beside(distance) for distance in spec.other_tracks_mm for track in own]
+        worst = _worst(spec, moving, tracks, vehicles)
+    except NoDesign:  # told by structure-gauge
+        return
     text = "rod, loop and arm stay below rail top or outside the structure gauge"
     if worst.depth_mm > 0:
         text = f"rod or arm reach {worst.height_mm:.1f} mm above rail top inside the structure gauge; " \
             "lower --pin-height or raise --track-distance"
     yield at_most("rod-gauge", worst.depth_mm, 0.0, "mm", text)
+
+
+def _own(spec: MountSpec, track_y: float, curve: str) -> list[gauge.Track]:
+    """The track it serves, on either side of whose curve the housing may stand."""
+    return [gauge.Track(track_y, bend, spec.track_radius_mm) for bend in _bends(spec, curve)]
+
+
+def _worst(spec: MountSpec, body: Manifold, tracks: Sequence[gauge.Track], vehicles: gauge.Group) -> Intrusion:
+    """The deepest intrusion into the gauge of any of the tracks, each widened for its own radius.
+
+    Raises:
+        NoDesign: such vehicles can't run there.
+    """
+    found = CLEAR
+    for track in tracks:
+        each_side_mm = gauge.widening(spec.scale, track.radius_mm, vehicles).each_side_mm
+        bands = gauge.bands(_gauge_of(spec.scale), each_side_mm)
+        found = max(found, intrusion(body, bands, spec.rail_top_z, track), key=lambda one: one.depth_mm)
+    return found
+
+
+def _judged(
+    spec: MountSpec, part: str | None, one: Intrusion, wider: gauge.Widening, name: str, cure: str
+) -> Check:
+    used = _figures(spec.scale, gauge.bands(_gauge_of(spec.scale), wider.each_side_mm), wider)
+    if one.depth_mm > 0:
+        side = "" if one.bend == "straight" else f" with the track bending {_WAY[one.bend]}"
+        where = f"{one.depth_mm:.1f} mm inside {name} at {one.height_mm:.1f} mm above rail top{side}"
+        return _row(part, one.depth_mm, "fail", f"{where} ({used}); {cure}")
+    if not wider.published:
+        return _row(part, 0.0, "warn", f"outside {name}, but {wider.told}; try it with your longest stock")
+    return _row(part, 0.0, "pass", f"outside {name} ({used})")
+
+
+def _each_side(wider: gauge.Widening) -> float:
+    return wider.each_side_mm
+
+
+def _gauge_of(scale: Scale) -> StructureGauge:
+    """The scale's, which the callers know it has."""
+    if scale.structure_gauge is None:
+        raise TypeError(f"{scale.name} has no structure gauge")
+    return scale.structure_gauge
 
 
 def _rod_and_arm(design: Design, theta_rad: float) -> list[Manifold]:
@@ -128,44 +176,36 @@ def _rod_and_arm(design: Design, theta_rad: float) -> list[Manifold]:
 _WAY = {"inside": "towards it", "outside": "away from it"}
 
 
-def intrusion(
-    spec: MountSpec, body: Manifold, bands: Sequence[gauge.Band], *, track_y: float, bend: gauge.Bend
-) -> Intrusion:
-    """How far a body (mount frame) reaches into the gauge along the spec's track.
+def intrusion(body: Manifold, bands: Sequence[gauge.Band], rail_top_z: float, track: gauge.Track) -> Intrusion:
+    """How far a body (mount frame) reaches into the gauge along a track.
 
     The body is cut with each band of the gauge; on what is cut out the greatest of half width less distance
     from the centre line is taken, which lies on a corner where the track is straight.
     """
-    rail_top_z = spec.roadbed.thickness_mm + spec.scale.rail_top_above_roadbed_mm
     left, _, _, right, _, _ = body.bounding_box()
     worst = CLEAR
     for band in bands:
-        room = gauge.swept(
-            band, rail_top_z=rail_top_z, track_y=track_y, bend=bend, radius_mm=spec.track_radius_mm,
-            x_span=(left, right),
-        )
-        cut = body ^ room
+        cut = body ^ gauge.swept(band, track, rail_top_z=rail_top_z, x_span=(left, right))
         if cut.is_empty():
             continue
-        if bend != "straight":
+        if track.radius_mm is not None:
             cut = cut.refine_to_length(_REFINE_MM)
         points = np.asarray(cut.to_mesh64().vert_properties)[:, :3]
-        away = gauge.away_mm(points, track_y, bend, spec.track_radius_mm)
-        depth = band.half_mm(points[:, 2] - rail_top_z) - away
+        depth = band.half_mm(points[:, 2] - rail_top_z) - np.abs(track.away_mm(points))
         deepest = int(np.argmax(depth))
         if depth[deepest] > max(TOUCH_MM, worst.depth_mm):
             worst = Intrusion(
                 float(depth[deepest]), float(points[deepest, 2] - rail_top_z),
-                float((depth / _outward(points, track_y, bend, spec.track_radius_mm)).max()), bend,
+                float((depth / _outward(points, track)).max()), track.bend,
             )
     return worst
 
 
-def _outward(points: Array, track_y: float, bend: gauge.Bend, radius_mm: float | None) -> Array:
+def _outward(points: Array, track: gauge.Track) -> Array:
     """Gain in distance per mm moved along +y at each point (n, 3)."""
-    if bend == "straight" or radius_mm is None:
+    if track.radius_mm is None:
         return np.ones(len(points))
-    across = np.abs(points[:, 1] - gauge.centre_y(track_y, bend, radius_mm))
+    across = np.abs(points[:, 1] - track.middle_y())
     return np.asarray(across / np.hypot(points[:, 0], across))
 
 

@@ -51,6 +51,7 @@ def make(
     max_depth: Annotated[Text, _option("max_depth", "LENGTH")] = None,
     track_distance: Annotated[Text, _option("track_distance", "LENGTH")] = None,
     track_radius: Annotated[Text, _option("track_radius", "LENGTH")] = None,
+    other_track: Annotated[list[str] | None, _option("other_track", "LENGTH")] = None,
     set_: Annotated[list[str] | None, _option("set", "NAME=VALUE")] = None,
     out: Annotated[Path, typer.Option(help="folder to write to")] = Path("out"),
     as_json: Annotated[bool, typer.Option("--json", help="the report on stdout and nothing else there")] = False,
@@ -67,7 +68,8 @@ def make(
         id=id_, style=style, servo=servo, board=board, roadbed=roadbed, throw=throw, scale=scale, printer=printer,
         filament=filament, wire=wire, force=force, mirror=mirror, screw=screw, pin_height=pin_height,
         arm_hole=arm_hole, depth=depth, swing=swing, overtravel=overtravel, held=held, max_depth=max_depth,
-        track_distance=track_distance, track_radius=track_radius, set=set_ or [],
+        track_distance=track_distance, track_radius=track_radius, other_track=other_track or [],
+        set=set_ or [],
     )
     if out.exists() and not out.is_dir():
         raise InputError(f"--out = '{out}': must be a folder")

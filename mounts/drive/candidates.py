@@ -105,5 +105,5 @@ def explain(limits: Sequence[Limit], describe: Callable[[int], str]) -> str:
     text = f"no drive; the limit '{name}' removed most ({count} of {total} candidates)"
     if all(np.isfinite(limit.excess()[index]) for limit in lacking):
         text += f"; nearest: {describe(index)} " + " and ".join(limit.shortfall(index) for limit in lacking)
-        text += "; " + " and ".join(limit.way_out.format(value=limit.asked(index)) for limit in lacking)
+        text += "; " + " and ".join(dict.fromkeys(limit.way_out.format(value=limit.asked(index)) for limit in lacking))
     return text

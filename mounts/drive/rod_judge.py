@@ -80,13 +80,13 @@ def judge_rods(candidates: RodField, spec: MountSpec, limits: PushRodLimits) -> 
         at_least("Z-bend clear of the servo", _behind_arm_mm(candidates, spec, limits), Z_BEND_AIR_MM,
                  "mm between the wire's tail and the servo", "a farther arm hole or a thinner wire"),
         at_most("loop", unsolved, 0.0, "mm beyond what any loop gives", "another throw or force"),
-        at_most("loop height", height, limits.max_loop_height_mm, "mm of loop height", "a higher housing"),
-        at_most("loop width", width, limits.max_loop_width_mm, "mm of loop width", "a longer housing"),
-        at_most("rod length", needed, limits.rod_length_mm[1], "mm of rod", "stand further from the track"),
+        at_most("loop height", height, limits.max_loop_height_mm, "mm of loop height", "a thinner --wire or more --force"),
+        at_most("loop width", width, limits.max_loop_width_mm, "mm of loop width", "a greater --track-distance"),
+        at_most("rod length", needed, limits.rod_length_mm[1], "mm of rod", "a greater --track-distance"),
         at_most("lean", lean, limits.max_lean_deg, "° of lean of the rod", "a longer rod"),
         at_least("dead point", room, DEAD_POINT_MARGIN_DEG, "° to the dead point", "a longer rod"),
         at_least("buckling", margin, LEAST_BUCKLING_MARGIN, "× the force to buckle it", "a shorter rod"),
-        at_least("bends", shortest / foot, 1.0, "bend radii of straight wire", "longer straights"),
+        at_least("bends", shortest / foot, 1.0, "bend radii of straight wire", "a lower --pin-height"),
     )
     shared = shared_limits(trial, spec, wire_tail_mm=limits.wire_tail_mm)
     return RodJudged(closed, trial, height, margin, (*own, *shared))

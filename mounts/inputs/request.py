@@ -116,6 +116,16 @@ LengthOrName = Annotated[float | str, BeforeValidator(_text_or_number)]
 """A length as written or the name of a profile."""
 
 
+def _one_or_several(value: object) -> object:
+    return tuple(value) if isinstance(value, list | tuple) else (value,)
+
+
+Lengths = Annotated[
+    tuple[Length, ...],
+    BeforeValidator(_one_or_several, json_schema_input_type=float | str | list[float | str]),
+]
+"""One length as written, or several."""
+
 Band = tuple[float, float] | str
 Settings = dict[str, bool | int | float | str] | list[str]
 
@@ -151,8 +161,13 @@ class MountRequest(Model):
     )
     held: Literal["turning", "clamped"] = Field(default="turning", description="whether the wire turns in the arm hole")
     max_depth: Length | None = Field(default=None, description="allowed below the board; 60 mm by default")
-    track_distance: Length | None = Field(default=None, description="track centre line to the near side of a housing")
+    track_distance: Length | None = Field(
+        default=None, description="track centre line to the nearest point of a housing; as near as may be by default"
+    )
     track_radius: Length | None = Field(default=None, description="radius of the track beside it; straight if not")
+    other_track: Lengths = Field(
+        default=(), description="centre line of its own track to that of another; negative: away from the housing"
+    )
     set: Annotated[
         dict[str, StrictBool | int | float | str], BeforeValidator(settings, json_schema_input_type=Settings)
     ] = Field(default_factory=dict, description="the style's own options, name=value")

@@ -30,6 +30,7 @@ OVERTRAVEL_MM = (0.05, 10.0)
 MAX_DEPTH_MM = (10.0, 200.0)
 TRACK_DISTANCE_MM = (5.0, 500.0)
 TRACK_RADIUS_MM = (100.0, 50_000.0)
+OTHER_TRACK_MM = (5.0, 1000.0)
 """Beyond these a figure is a slip of the pen or of the unit; common practice, no source."""
 
 PLAIN_WITHDRAWAL_N_PER_MM2 = 2.43
@@ -82,6 +83,7 @@ def resolve(request: MountRequest, library: Library, *, where: str = "") -> Moun
         "max_depth_mm": reader.caught(lambda: max_depth_of(request.max_depth, where=where)),
         "track_distance_mm": reader.length("track_distance", *TRACK_DISTANCE_MM),
         "track_radius_mm": reader.length("track_radius", *TRACK_RADIUS_MM),
+        "other_tracks_mm": reader.caught(lambda: _other_tracks(request, where)),
         "options": request.set,
     }
     if reader.faults:
@@ -257,6 +259,19 @@ def _overtravel(request: MountRequest, where: str) -> float | None:
         other = _at(where, "depth")
         raise InputError(f"{at} = {shown(request.overtravel)}: must not be given with {other}, which settles it")
     return _within(request.overtravel, *OVERTRAVEL_MM, at)
+
+
+def _other_tracks(request: MountRequest, where: str) -> tuple[float, ...]:
+    at = _at(where, "other_track")
+    low_mm, high_mm = OTHER_TRACK_MM
+    found = []
+    for written in request.other_track:
+        distance_mm = _length(written, at)
+        if not low_mm <= abs(distance_mm) <= high_mm:
+            allowed = f"must be {number(low_mm)} to {text_mm(high_mm)} on either side"
+            raise InputError(f"{_equation(at, written, distance_mm)}: {allowed}")
+        found.append(distance_mm)
+    return tuple(found)
 
 
 def _arm_hole(request: MountRequest, servo: Servo | None, where: str) -> float | None:

@@ -41,8 +41,16 @@ class MountSpec(Model):
     swing_deg: float | None = Field(None, description="pinned half swing")
     overtravel_mm: float | None = Field(None, description="pinned over-travel a side, slack not counted")
     max_depth_mm: float = Field(description="what may hang below the board, or sink into it")
-    track_distance_mm: float | None = Field(None, description="centre line to tie-bar side of a housing")
+    track_distance_mm: float | None = Field(None, description="track centre line to the nearest point of a housing")
     track_radius_mm: float | None = None
+    other_tracks_mm: tuple[float, ...] = Field(
+        (), description="centre lines of tracks beside its own, from its own; + on the housing's side"
+    )
     options: dict[str, bool | int | float | str] = Field(
         default_factory=dict, description="the style's own parameters, from --set"
     )
+
+    @property
+    def rail_top_z(self) -> float:
+        """Rail top above the board, mm."""
+        return self.roadbed.thickness_mm + self.scale.rail_top_above_roadbed_mm

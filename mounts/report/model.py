@@ -60,6 +60,7 @@ class ResolvedInputs(Model):
     overtravel_mm: float | None
     track_distance_mm: float | None
     track_radius_mm: float | None
+    other_tracks_mm: tuple[float, ...]
     options: dict[str, Any] = Field(description="the style's own parameters, defaults included")
 
 
@@ -137,7 +138,8 @@ def of(
             max_depth_mm=spec.max_depth_mm, wire_held=spec.wire_held, wire_mm=spec.wire_mm,
             arm_hole_mm=spec.arm_hole_mm, depth_mm=spec.depth_mm, swing_deg=spec.swing_deg,
             overtravel_mm=spec.overtravel_mm, track_distance_mm=spec.track_distance_mm,
-            track_radius_mm=spec.track_radius_mm, options=options.model_dump(mode="json"),
+            track_radius_mm=spec.track_radius_mm, other_tracks_mm=spec.other_tracks_mm,
+            options=options.model_dump(mode="json"),
         ),
         servo=spec.servo,
         drive=design.drive,

@@ -41,6 +41,7 @@ class Site:
         sunk_mm: how far it is let down.
         sunk_least_mm: so that it is not too high.
         sunk_most_mm: so that the rod neither gets too steep nor meets roadbed or board.
+        front_mm: shaft to the edge of the base plate, room for the widest swing kept.
         shaft_y: nearest place of the shaft; the place where the distance was given.
         fixed: the distance was given.
     """
@@ -49,6 +50,7 @@ class Site:
     sunk_mm: float
     sunk_least_mm: float
     sunk_most_mm: float
+    front_mm: float
     shaft_y: float
     fixed: bool
 
@@ -63,14 +65,13 @@ def limits(spec: MountSpec, options: Options, shell: Shell = Shell()) -> PushRod
     beside, servo = shared.lane(spec, options), spec.servo
     half_tip = servo.horn_tip_width_mm / 2
     outside = shell.at_rod_mm() + LOOP_AIR_MM
-    before = _front_mm(spec, site.pose, 0.0) + outside
+    before = (site.front_mm if site.fixed else _front_mm(spec, site.pose, 0.0)) + outside
     after = max(beside.sleeper_end_y, 0.0) + spec.throw_mm / 2 + LOOP_AIR_MM
     room = site.shaft_y - before - spec.throw_mm / 2 - after
-    if site.fixed and room <= 0:
-        need = site.shaft_y - room - beside.track_y
+    if spec.track_distance_mm is not None and room <= 0:
         raise NoDesign(
-            f"at {site.shaft_y - beside.track_y:g} mm from the track there is no room for the rod's spring loop "
-            f"between sleepers and housing; use a --track-distance well above {need:.0f} mm"
+            f"at --track-distance {spec.track_distance_mm:g} mm there is no room for the rod's spring loop "
+            f"between sleepers and housing; use well above {spec.track_distance_mm - room:.0f} mm"
         )
     shortest = math.hypot(site.shaft_y, site.sunk_mm) if site.pose == "side" else site.shaft_y
     hole = _side_hole_mm(spec, options) if site.pose == "side" else None
@@ -118,12 +119,16 @@ def place(
         "sunk_most_mm": site.sunk_most_mm,
     }
     pose = _housing_hang if site.pose == "hang" else _housing_side
-    datums, plan = pose.place(spec, rod, options, common)
+    front = pose.front_mm(spec, rod.swing_deg)
+    if spec.track_distance_mm is not None:
+        front = rod.shaft_to_pin_mm - (spec.track_distance_mm + beside.track_y + shell.front_mm)
+    datums, plan = pose.place(spec, rod, options, front, common)
     short = beside.roadbed_edge_y - (plan.base_y[0] - shell.at_rod_mm())
     if short > 0:
+        near = plan.base_y[0] - shell.front_mm - beside.track_y
         raise NoDesign(
             f"the housing would stand {short:.1f} mm on the roadbed; use a --track-distance of "
-            f"{rod.shaft_to_pin_mm - beside.track_y + short + 0.05:.1f} mm or more"
+            f"{near + short + 0.05:.1f} mm or more"
         )
     return datums, plan
 
@@ -202,7 +207,7 @@ def _site(spec: MountSpec, options: Options, shell: Shell) -> Site:
     raise NoDesign(
         f"sunk_mm = {options.sunk_mm:g}: in pose {site.pose} the servo of this mount may be sunk "
         f"{site.sunk_least_mm:.1f} to {site.sunk_most_mm:.1f} mm; deeper, the rod gets too steep or meets roadbed or "
-        "board: stand further from the track, or raise --pin-height"
+        "board: use a greater --track-distance, or raise --pin-height"
     )
 
 
@@ -216,15 +221,10 @@ def _pose_site(spec: MountSpec, options: Options, shell: Shell, pose: Pose) -> S
         top = _housing_side.top_z(spec, _side_hole_mm(spec, options)[0])
     least = 0.0 if options.height_mm is None else max(0.0, top + AIR_MM - options.height_mm)
     beside = shared.lane(spec, options)
+    front = _front_mm(spec, pose, _largest_swing_deg(spec))
     if spec.track_distance_mm is not None:
-        shaft_y = spec.track_distance_mm + beside.track_y
-        if shaft_y <= 0:
-            raise NoDesign(
-                f"--track-distance {spec.track_distance_mm:g} mm is nearer to the track than the tie bar's pin, "
-                f"{-beside.track_y:g} mm"
-            )
+        shaft_y = spec.track_distance_mm + beside.track_y + shell.front_mm + front
     else:
-        front = _front_mm(spec, pose, _largest_swing_deg(spec))
         gauge_y = shared.gauge_front_y(spec, options, top + AIR_MM + shell.over_mm)
         shaft_y = front + max(gauge_y + shell.front_mm, beside.roadbed_edge_y + shell.at_rod_mm())
     most = shared.rod_drop_mm(spec, options, shaft_y=shaft_y, steepest_deg=steepest)
@@ -232,4 +232,4 @@ def _pose_site(spec: MountSpec, options: Options, shell: Shell, pose: Pose) -> S
         hole = _side_hole_mm(spec, options)[0]
         most = max(0.0, min(most, hole - _housing_side.least_offset_mm(spec, base)))
     sunk = least if options.sunk_mm is None else options.sunk_mm
-    return Site(pose, sunk, least, most, shaft_y, spec.track_distance_mm is not None)
+    return Site(pose, sunk, least, most, front, shaft_y, spec.track_distance_mm is not None)

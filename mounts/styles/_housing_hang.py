@@ -61,7 +61,7 @@ def _flange_z(spec: MountSpec, wire_mm: float, sunk_mm: float) -> float:
 
 
 def place(
-    spec: MountSpec, drive: PushRodDrive, options: Options, common: dict[str, object]
+    spec: MountSpec, drive: PushRodDrive, options: Options, front: float, common: dict[str, object]
 ) -> tuple[Datums, HousingPlan]:
     """Where everything stands.
 
@@ -69,6 +69,7 @@ def place(
         spec: the request.
         drive: the rod.
         options: of the housing.
+        front: shaft to the edge of the base plate on the track side, at least ``front_mm``.
         common: fields of the plan that do not depend on the frame.
 
     Raises:
@@ -99,9 +100,12 @@ def place(
             "give its length in the servo profile, or set pose=side"
         )
 
-    front = front_mm(spec, drive.swing_deg)
     arm_in_deg, arm_in_mm = _arm_in(spec, far_in - shaft_x)
-    back = max(front, servo.case_width_mm / 2 + servo.cable_thickness_mm + AIR_MM + rim, arm_in_mm + AIR_MM + rim)
+    back = max(
+        front_mm(spec, drive.swing_deg),
+        servo.case_width_mm / 2 + servo.cable_thickness_mm + AIR_MM + rim,
+        arm_in_mm + AIR_MM + rim,
+    )
     rod_low_z = spec.pin_height_mm - sunk - drive.wire_mm / 2
     opening = None
     if lowest_z - AIR_MM < base or rod_low_z - ROD_AIR_MM < base:

@@ -110,7 +110,7 @@ def gauge_front_y(spec: MountSpec, options: Options, top_z: float) -> float:
     if scale.structure_gauge is None:
         return 3.0 * scale.track_gauge_mm / 2 + GAUGE_AIR_MM + lane(spec, options).track_y
     wider = gauge.widening(scale, spec.track_radius_mm, options.vehicles).each_side_mm
-    above = top_z - spec.roadbed.thickness_mm - scale.rail_top_above_roadbed_mm
+    above = top_z - spec.rail_top_z
     low, wide, _ = gauge.bands(scale.structure_gauge, wider)
     half = low.half_low if above <= low.high else max(low.half_low, wide.half_low)
     return half + GAUGE_AIR_MM + lane(spec, options).track_y
@@ -136,7 +136,7 @@ def widest_wire_mm(spec: MountSpec) -> float:
 
 def pin_leg_mm(spec: MountSpec) -> float:
     """Wire above the pin's height: not so much that it reaches rail top, where the trains' gauge begins."""
-    room = spec.roadbed.thickness_mm + spec.scale.rail_top_above_roadbed_mm - spec.pin_height_mm
+    room = spec.rail_top_z - spec.pin_height_mm
     return min(PIN_LEG_MM, max(room - 0.3, LEAST_LEG_MM))
 
 

@@ -90,7 +90,7 @@ def _lowest_z(spec: MountSpec, shaft_z: float, length_mm: float, swing_deg: floa
 
 
 def place(
-    spec: MountSpec, drive: PushRodDrive, options: Options, common: dict[str, object]
+    spec: MountSpec, drive: PushRodDrive, options: Options, front: float, common: dict[str, object]
 ) -> tuple[Datums, HousingPlan]:
     """Where everything stands; arguments as in ``_housing_hang.place``.
 
@@ -107,7 +107,7 @@ def place(
     ear = (servo.flange_span_mm - servo.case_length_mm) / 2
     half = servo.case_width_mm / 2
     wall_x = (seat_x - wall_mm(spec), seat_x)
-    base_y = (shaft_y - front_mm(spec, drive.swing_deg), case_y[1] + _beyond_mm(spec, "far"))
+    base_y = (shaft_y - front, case_y[1] + _beyond_mm(spec, "far"))
 
     arm_mm = _arm_mm(spec, drive, options, shaft_z, base)
     length = arm_mm or servo.horn_length_mm

@@ -34,7 +34,7 @@ def _check(
     rail_top = rails.roadbed_mm + rails.rail_top_above_roadbed_mm
     block = box(long_mm, 20, rail_top + height_mm).translate((at_x, TRACK_Y + near_mm + 10, 0))
     rows = list(check_siting(
-        request(scale=scale, **spec), [part(block)], track_y=TRACK_Y, stands_mm=near_mm, curve=curve, vehicles=vehicles
+        request(scale=scale, **spec), [part(block)], track_y=TRACK_Y, curve=curve, vehicles=vehicles
     ))
     assert len(rows) == 1
     return rows[0]
@@ -70,7 +70,7 @@ def test_eaves_are_measured_at_their_own_height():
     """H0, eaves at 52 mm: between HL3 = 45 (BL1/2 = 24) and HL4 = 59 (BL2/2 = 16) the half width is 20."""
     eaves = box(40, 20, 2).translate((0, TRACK_Y + 18 + 10, 9.5 + 52))
 
-    (row,) = check_siting(request(scale="HO"), [part_mesh(*arrays(eaves))], track_y=TRACK_Y, stands_mm=18)
+    (row,) = check_siting(request(scale="HO"), [part_mesh(*arrays(eaves))], track_y=TRACK_Y)
 
     assert row.value == pytest.approx(20 - 18, abs=0.001)
     assert "at 52.0 mm above rail top" in row.message
@@ -84,7 +84,7 @@ def test_a_wall_that_leans_past_the_kink_is_worst_at_the_kink():
     )
     leaning = m3.Manifold.hull(foot + head)
 
-    (row,) = check_siting(request(scale="HO"), [part_mesh(*arrays(leaning))], track_y=TRACK_Y, stands_mm=30)
+    (row,) = check_siting(request(scale="HO"), [part_mesh(*arrays(leaning))], track_y=TRACK_Y)
 
     at_hl3 = 30 - 20 * (45 - 20) / (59.01 - 20)
     at_hl4 = 10.0
@@ -150,6 +150,33 @@ def test_either_side_takes_the_worse():
     assert either == max(inside, outside) > min(inside, outside)
 
 
+@pytest.mark.parametrize(
+    ("spec", "half_mm"),
+    [
+        ({}, 24.0),  # NEM 102, H0: BL1/2
+        ({"track_radius_mm": 600, "curve": "outside"}, 24.0 + 9),  # that track has R 600 to 1000: NEM 103, group C, 9 mm
+    ],
+)
+@pytest.mark.parametrize(("side", "clear"), [(1, 50 + 20), (-1, 50)])
+def test_a_block_between_two_tracks_keeps_clear_of_both(spec, half_mm, side, clear):
+    """A block 50 to 70 mm from its own track needs half BL1 on the side of the other too, whichever side it is on."""
+    def row(distance):
+        rails, asked = profile(Scale, "HO"), {key: value for key, value in spec.items() if key != "curve"}
+        block = box(1, 20, rails.roadbed_mm + 60).translate((0, TRACK_Y + 60, 0))
+        wanted = request(scale="HO", other_tracks_mm=(distance,), **asked)
+        own, other = check_siting(wanted, [part(block)], track_y=TRACK_Y, curve=spec.get("curve", "either"))
+        assert own.verdict == "pass"
+        return other
+
+    needed = clear + side * half_mm
+    near = row(needed - side * 0.3)
+
+    assert (near.verdict, near.value) == ("fail", pytest.approx(0.3, abs=0.02))
+    named = float(near.message.rsplit("that track is ", 1)[1].split()[0])
+    assert named == pytest.approx(needed, abs=0.11)
+    assert row(named).verdict == "pass"
+
+
 @pytest.mark.parametrize("spec", [{}, {"track_radius_mm": 400}, {"track_radius_mm": 600, "curve": "inside"}])
 def test_the_distance_that_is_named_clears_it(spec):
     """Moved to the distance in the message the same block passes; 0.2 mm less does not."""
@@ -166,10 +193,9 @@ def _hut(distance: str) -> Mount:
 
 def _siting(mount: Mount) -> list[Check]:
     track_y = mount.design.plan.track_y
-    stands_mm = mount.design.datums.servo[1][3] - track_y
     spec = mount.design.spec
     return [
-        *check_siting(spec, mount.meshes, track_y=track_y, stands_mm=stands_mm),
+        *check_siting(spec, mount.meshes, track_y=track_y),
         *check_rod_siting(mount.design, track_y=track_y),
     ]
 
@@ -177,7 +203,7 @@ def _siting(mount: Mount) -> list[Check]:
 @pytest.mark.solid
 def test_a_hut_too_near_on_a_curve_is_refused_by_what_is_missing():
     """N, R 400: 27/2 + 4 mm (NEM 102 and 103) less the distance of the upright wall's nearest corner from the arc."""
-    mount = _hut("28 mm")
+    mount = _hut("14 mm")
     walls = next(mesh for mesh in mount.meshes if mesh.name == "shell")
     points = apply(walls.print_to_mount, walls.vertices_mm)
     points = points[points[:, 2] > points[:, 2].max() / 2]
@@ -219,7 +245,7 @@ def test_swept_gauge_is_the_closed_form():
     """Guldin's rule: a band swept along an arc is its area times the way of its centroid."""
     band = gauge.Band(2.0, 10.0, 12.0, 12.0)
     body = gauge.swept(
-        band, rail_top_z=5.0, track_y=-7.0, bend="inside", radius_mm=500.0, x_span=(-20.0, 30.0)
+        band, gauge.Track(-7.0, "inside", 500.0), rail_top_z=5.0, x_span=(-20.0, 30.0)
     )
     angle = 2 * math.asin((30 + 20) / (500 - 12))
 
@@ -234,7 +260,7 @@ def test_scale_without_a_gauge_says_so():
     """Nothing is invented where no figures were published."""
     bare = profile(Scale, "HO").model_copy(update={"structure_gauge": None})
     (row,) = check_siting(
-        request(scale="HO").model_copy(update={"scale": bare}), [part(box(9, 9, 9))], track_y=TRACK_Y, stands_mm=10
+        request(scale="HO").model_copy(update={"scale": bare}), [part(box(9, 9, 9))], track_y=TRACK_Y
     )
 
     assert row.verdict == "warn"

@@ -39,6 +39,15 @@ def test_an_example_passes_every_check_on_its_mesh(name, number):
     assert not [check for check in checks if check.verdict == "fail"]
 
 
+@pytest.mark.parametrize(("name", "number"), [case for case in CASES if styles()[case[0]].drive == "push-rod"])
+def test_a_housing_stands_where_it_was_asked_to(name, number):
+    """--track-distance is from the centre line of the track to the nearest point of the printed parts."""
+    mount = _mount(name, number)
+
+    nearest_y = min(apply(mesh.print_to_mount, mesh.vertices_mm)[:, 1].min() for mesh in mount.meshes)
+    assert nearest_y - mount.design.plan.track_y == pytest.approx(32.0, abs=0.01)
+
+
 @pytest.mark.parametrize(("name", "number"), CASES)
 def test_an_example_is_the_same_bytes_again(name, number):
     """A second build in the same process gives the same STL."""

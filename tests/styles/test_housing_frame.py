@@ -265,11 +265,10 @@ def test_the_shell_clears_the_gauge_where_no_distance_is_given(scale, half_mm):
 
 
 def test_a_given_distance_is_kept():
-    """--track-distance is from the centre line to the shaft: 32 mm in N with the pin 6.3 mm out leaves 25.7 mm."""
-    design = _design(_spec(scale="N", track_distance_mm=32.0))
+    """--track-distance is from the centre line to what stands nearest of the shell, 2.5 mm before the base plate."""
+    plan = _plan(_design(_spec(scale="N", track_distance_mm=32.0)))
 
-    assert np.array(design.datums.servo)[1, 3] == pytest.approx(32.0 - 6.3, abs=0.1)
-    assert design.drive.rod_length_mm == pytest.approx(25.7)
+    assert plan.base_y[0] - 2.5 - plan.track_y == pytest.approx(32.0)
 
 
 @pytest.mark.parametrize("pose", POSES)
@@ -320,13 +319,14 @@ def test_a_servo_let_down_too_far_is_refused_with_what_is_possible(pose):
 
 
 def test_the_hanging_rod_slopes_by_five_degrees_at_most():
-    """In I, 50 mm from pin to shaft, there is room: let down as far as it may be, the rod rises by 5° to the pin."""
-    spec = _spec(scale="I", track_distance_mm=50 + 0.7 * 45)  # the pin 0.7 gauges from the centre line
+    """In I there is room: let down as far as it may be, the rod rises by 5° to the pin."""
+    spec = _spec(scale="I", track_distance_mm=68.0)
     most = _plan(_design(spec, pose="hang")).sunk_most_mm
 
-    path = scene.wire_path(_design(spec, pose="hang", sunk_mm=most), 0.0)
+    design = _design(spec, pose="hang", sunk_mm=most)
+    path, shaft_y = scene.wire_path(design, 0.0), design.datums.servo[1][3]
     pin = path[-1] - (0.0, 0.0, path[-1, 2] - spec.pin_height_mm)
-    straight = path[np.hypot(path[:, 0], path[:, 1] - 50) < 4]  # from the Z-bend towards the loop
+    straight = path[np.hypot(path[:, 0], path[:, 1] - shaft_y) < 4]  # from the Z-bend towards the loop
     along = pin - straight[-1]
     assert math.degrees(math.atan2(along[2], -along[1])) == pytest.approx(5.0, abs=0.1)
 
