@@ -20,14 +20,13 @@ from mounts.drive.adapt import adapt
 from mounts.drive.model import Drive, Limits
 from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
-from mounts.errors import BuildError, InputError, NoDesign
-from mounts.inputs.load import nearest, one_of, read_model
+from mounts.errors import BuildError, NoDesign
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
 from mounts.report.adapt import Adapted, compare
 from mounts.report.model import Report, of, to_json, worst
-from mounts.styles import Style, names, styles
+from mounts.styles import Style, style_of, style_options
 from mounts.styles._housing_options import Options as HousingOptions
 from mounts.styles._housing_plan import HousingPlan
 
@@ -84,33 +83,6 @@ def design_mount(spec: MountSpec, drive: Drive | None = None) -> Designed:
         datums, plan = style.place(spec, drive, options)
     design = Design(spec=spec, drive=drive, datums=datums, plan=plan)
     return Designed(style, options, limits, design, spread(spec, limits, drive))
-
-
-def style_of(name: str, *, where: str = "--style") -> Style:
-    """The style of that name.
-
-    Raises:
-        InputError: there is none; the line names the nearest, behind ``where``.
-    """
-    if name not in styles():
-        near = nearest(name, names())
-        known = f"nearest is '{near}'" if near else f"must be {one_of(names())}"
-        raise InputError(f"{where} = {name!r}: no such style; {known}")
-    return styles()[name]
-
-
-def style_options(spec: MountSpec, *, file: str = "--set", where: str = "") -> Model:
-    """The options of ``--set``, validated against the style's own model, defaults filled in.
-
-    Args:
-        spec: names the style; its ``options`` are as written.
-        file: named in front of each fault.
-        where: dotted path of the options inside the file.
-
-    Raises:
-        InputError: a line for each unknown name and each value out of range.
-    """
-    return read_model(spec.options, style_of(spec.style).options, file, where)
 
 
 def make_mount(

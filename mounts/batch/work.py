@@ -59,7 +59,7 @@ def build_mount(task: MountTask) -> dict[str, bytes] | Unmade:
 def match_family(task: FamilyTask) -> tuple[Drive, ...] | Unmade:
     """A drive a member, in their order."""
     from mounts.drive.family import match
-    from mounts.pipeline import style_of, style_options
+    from mounts.styles import style_of, style_options
 
     try:
         limits = [style_of(spec.style).limits(spec, style_options(spec)) for spec in task.specs]

@@ -70,7 +70,7 @@ def _read(path: Path, library: Library) -> Layout:
 
     from mounts.inputs.load import read_model
     from mounts.inputs.read_layout import read_layout
-    from mounts.pipeline import style_of
+    from mounts.styles import style_of
 
     def check_style(style: str, options: Mapping[str, Any], where: str) -> None:
         read_model(options, style_of(style, where=f"{where}.style").options, where, "set")

@@ -62,8 +62,6 @@ def make(
     picture: Annotated[bool, typer.Option("--picture", help="draw the mount in its place too: <id>.png")] = False,
 ) -> int:
     """Design, model, check and write one mount."""
-    from mounts import cache
-
     spec = _resolved(
         id=id_, style=style, servo=servo, board=board, roadbed=roadbed, throw=throw, scale=scale, printer=printer,
         filament=filament, wire=wire, force=force, mirror=mirror, screw=screw, pin_height=pin_height,
@@ -73,6 +71,8 @@ def make(
     )
     if out.exists() and not out.is_dir():
         raise InputError(f"--out = '{out}': must be a folder")
+    from mounts import cache
+
     folder = out / spec.id / spec.id
     report = cache.find(folder, cache.key(spec), keep_failed=keep_failed, picture=picture)
     cached = report is not None
@@ -87,13 +87,13 @@ def _resolved(**options: Any) -> MountSpec:
     from mounts.inputs.library import Library
     from mounts.inputs.request import read_request
     from mounts.inputs.resolve import resolve
-    from mounts.pipeline import style_of, style_options
+    from mounts.styles import check_name, style_options
 
     request = read_request(options)
     faults: list[str] = []
     spec = None
     try:
-        style_of(request.style)
+        check_name(request.style)
     except InputError as fault:
         faults += fault.faults
     try:

@@ -19,7 +19,7 @@ def styles(
         for known in room.names():
             print(f"{known:16} {room.summary(known)}")
         return
-    from mounts.pipeline import style_of
+    from mounts.styles import style_of
 
     for key, field in style_of(name, where="name").options.model_fields.items():
         print(f"--set {key}={'…' if field.default is None else field.default}  {field.description}")

@@ -14,12 +14,14 @@ from functools import cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Literal
 
-from mounts.design import Datums, Design, Plan
-from mounts.drive.model import Drive, Limits
-from mounts.inputs.model import Model
-from mounts.inputs.spec import MountSpec
+from mounts.errors import InputError
+from mounts.inputs.load import nearest, one_of, read_model
 
 if TYPE_CHECKING:
+    from mounts.design import Datums, Design, Plan
+    from mounts.drive.model import Drive, Limits
+    from mounts.inputs.model import Model
+    from mounts.inputs.spec import MountSpec
     from mounts.solid.part import Part
 
 
@@ -59,13 +61,51 @@ def summary(name: str) -> str:
 
 
 @cache
+def _style(name: str) -> Style:
+    """A style by name; a style file without docstring, STYLE or example is refused loudly."""
+    module = importlib.import_module(f"{__name__}.{name.replace('-', '_')}")
+    style = getattr(module, "STYLE", None)
+    if not (module.__doc__ and isinstance(style, Style) and style.examples):
+        raise TypeError(f"{module.__name__}: a style needs a docstring, STYLE and an example")
+    return style
+
+
 def styles() -> Mapping[str, Style]:
-    """Every style by name; a style file without docstring, STYLE or example is refused loudly."""
-    found: dict[str, Style] = {}
-    for name in names():
-        module = importlib.import_module(f"{__name__}.{name.replace('-', '_')}")
-        style = getattr(module, "STYLE", None)
-        if not (module.__doc__ and isinstance(style, Style) and style.examples):
-            raise TypeError(f"{module.__name__}: a style needs a docstring, STYLE and an example")
-        found[name] = style
-    return MappingProxyType(found)
+    """Every style by name."""
+    return MappingProxyType({name: _style(name) for name in names()})
+
+
+def check_name(name: str, *, where: str = "--style") -> None:
+    """Whether there is such a style, without importing any.
+
+    Raises:
+        InputError: there is none; the line names the nearest, behind ``where``.
+    """
+    if name not in names():
+        near = nearest(name, names())
+        known = f"nearest is '{near}'" if near else f"must be {one_of(names())}"
+        raise InputError(f"{where} = {name!r}: no such style; {known}")
+
+
+def style_of(name: str, *, where: str = "--style") -> Style:
+    """The style of that name.
+
+    Raises:
+        InputError: as ``check_name``.
+    """
+    check_name(name, where=where)
+    return _style(name)
+
+
+def style_options(spec: MountSpec, *, file: str = "--set", where: str = "") -> Model:
+    """The options of ``--set``, validated against the style's own model, defaults filled in.
+
+    Args:
+        spec: names the style; its ``options`` are as written.
+        file: named in front of each fault.
+        where: dotted path of the options inside the file.
+
+    Raises:
+        InputError: a line for each unknown name and each value out of range.
+    """
+    return read_model(spec.options, style_of(spec.style).options, file, where)

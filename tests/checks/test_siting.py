@@ -154,7 +154,7 @@ def test_either_side_takes_the_worse():
     ("spec", "half_mm"),
     [
         ({}, 24.0),  # NEM 102, H0: BL1/2
-        ({"track_radius_mm": 600, "curve": "outside"}, 24.0 + 9),  # that track has R 600 to 1000: NEM 103, group C, 9 mm
+        ({"track_radius_mm": 600, "curve": "outside"}, 24.0 + 9),  # R 600 to 1000 in NEM 103, group C
     ],
 )
 @pytest.mark.parametrize(("side", "clear"), [(1, 50 + 20), (-1, 50)])

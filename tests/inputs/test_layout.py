@@ -10,7 +10,7 @@ from mounts.inputs.library import Library, built_in_folder
 from mounts.inputs.load import read_model
 from mounts.inputs.read_layout import Layout, read_layout
 from mounts.inputs.toml_lines import line_at, lines_of, path_of
-from mounts.pipeline import style_of
+from mounts.styles import style_of
 
 HEAD = '[defaults]\nstyle = "under-bracket"\nboard = "main"\n\n[boards.main]\nboard = "plywood-12"\n\n'
 ONE = '[[mount]]\nid = "a"\n'
