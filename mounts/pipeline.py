@@ -21,11 +21,13 @@ from mounts.drive.model import Drive, Limits
 from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
 from mounts.errors import BuildError, NoDesign
+from mounts.export.drawing import render_template, render_wire
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
 from mounts.report.adapt import Adapted, compare
 from mounts.report.model import Report, of, to_json, worst
+from mounts.report.sheet import render_sheet
 from mounts.styles import Style, style_of, style_options
 from mounts.styles._housing_options import Options as HousingOptions
 from mounts.styles._housing_plan import HousingPlan
@@ -125,6 +127,9 @@ def make_mount(
         files |= {part_files[mesh.name]: stl for mesh, stl in exported}
         with _named(spec):
             files[f"{folder}{spec.id}.step"] = _step(parts, spec.id)
+        files[f"{folder}{spec.id}-template.svg"] = render_template(designed.design, meshes)
+        files[f"{folder}{spec.id}-wire.svg"] = render_wire(designed.design)
+        files[f"{folder}{spec.id}-steps.txt"] = render_sheet(designed.design)
     if picture:
         progress("drawing")
         from mounts.export.view import render_view

@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mounts import scene
+from mounts import gauge, scene
 from mounts.design import Design
 from mounts.drive.model import RockingWireDrive
 from mounts.export.callouts import Label
 from mounts.export.picture import Body, Rgb, render_picture
 from mounts.frames import Array, Vector, apply
 from mounts.mesh import PartMesh
+from mounts.styles._housing_plan import HousingPlan
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -23,6 +24,9 @@ _SERVO: Rgb = (74, 92, 122)
 _ARM: Rgb = (236, 234, 226)
 _STEEL: Rgb = (128, 132, 138)
 _BOARD: Rgb = (222, 200, 160)
+_GAUGE: Rgb = (120, 170, 220)
+_HEAD_GAUGES = 0.045  # a rail's head, 65 to 70 mm under 1.435 m gauge; common practice, no source
+_TALLEST_GAUGE_MM = 500.0
 _FROM_BELOW: Vector = (-0.75, 0.6, 0.42)
 _FROM_ABOVE: Vector = (-0.75, 0.6, -0.5)
 
@@ -53,6 +57,9 @@ def _labels(design: Design) -> tuple[Label, ...]:
         Label(datums.pin, f"wire {drive.wire_mm:g} mm, to the tie bar"),
         Label(screw.head, f"{len(design.plan.screws)} screws {spec.fixing.name} x {screw.length_mm:g} mm"),
     ]
+    if isinstance(design.plan, HousingPlan) and spec.scale.structure_gauge is not None:
+        top_z = spec.rail_top_z + spec.scale.structure_gauge.hl3_mm
+        labels.append(Label((0.0, design.plan.track_y, top_z), f"structure gauge of {spec.scale.name}"))
     if datums.pivot:
         labels.append(Label(datums.pivot, "pivot"))
     return tuple(labels)
@@ -72,7 +79,33 @@ def _bodies(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Body]:
     yield _body(wire, _STEEL)
     yield _body(scene.union(scene.screw_bodies(design)), _STEEL)
     around = scene.mount_body(meshes, without=design.plan.lift_off) + scene.servo_body(design)
-    yield _body(scene.board_body(design, around), _BOARD, 0.35)
+    board = scene.board_body(design, around)
+    yield _body(board, _BOARD, 0.35)
+    if isinstance(design.plan, HousingPlan):
+        yield from _beside_track(design, design.plan, board)
+
+
+def _beside_track(design: Design, plan: HousingPlan, board: Manifold) -> Iterator[Body]:
+    """Rails, and the room that the structure gauge leaves to the trains, as far along the track as the board goes."""
+    spec = design.spec
+    left, front, _, right, back, _ = board.bounding_box()
+    shown = scene.box((left, front - spec.scale.track_gauge_mm, 0.0), (right, back, _TALLEST_GAUGE_MM))
+    bend: gauge.Bend = "straight" if spec.track_radius_mm is None else "inside"
+    if spec.track_radius_mm is not None and plan.curve == "outside":
+        bend = "outside"
+    track = gauge.Track(plan.track_y, bend, spec.track_radius_mm)
+
+    def along(low: float, high: float, half_low: float, half_high: float) -> Manifold:
+        band = gauge.Band(low, high, half_low, half_high)
+        return gauge.swept(band, track, rail_top_z=spec.rail_top_z, x_span=(left, right)) ^ shown
+
+    height, inner = -spec.scale.rail_top_above_roadbed_mm, spec.scale.track_gauge_mm / 2
+    outer = inner + _HEAD_GAUGES * spec.scale.track_gauge_mm
+    yield _body(along(height, 0.0, outer, outer) - along(height, 0.0, inner, inner), _STEEL)
+    if spec.scale.structure_gauge is not None:
+        wider = gauge.widening(spec.scale, spec.track_radius_mm, plan.vehicles).each_side_mm
+        for band in gauge.bands(spec.scale.structure_gauge, wider):
+            yield _body(along(band.low, band.high, band.half_low, band.half_high), _GAUGE, 0.2)
 
 
 def _body(solid: Manifold, rgb: Rgb, opacity: float = 1.0) -> Body:

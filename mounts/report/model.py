@@ -21,6 +21,7 @@ from mounts.mesh import PartMesh
 from mounts.report.adapt import Adapted
 from mounts.report.cautions import cautions
 from mounts.report.hardware import HardwareItem, hardware, wire_cut_mm
+from mounts.report.housing import Housing, housing
 from mounts.report.seal import seal
 from mounts.report.steps import steps
 
@@ -89,6 +90,7 @@ class Report(Model):
     spread: Spread = Field(description="how sure travel and force are under the tolerances")
     wire_cut_mm: float = Field(description="straight length to cut, bends and a spare end included")
     datums: Datums
+    housing: Housing | None = Field(None, description="of a mount on the board; null for a bracket")
     parts: tuple[PrintedPart, ...]
     footprint: tuple[Outline, ...] = Field(description="each part and the servo seen from above, for neighbours")
     hardware: tuple[HardwareItem, ...]
@@ -146,6 +148,7 @@ def of(
         spread=spread,
         wire_cut_mm=wire_cut_mm(design),
         datums=design.datums,
+        housing=housing(design, meshes),
         parts=tuple(
             PrintedPart(
                 name=mesh.name, file=part_files.get(mesh.name), print_to_mount=mesh.print_to_mount,

@@ -79,11 +79,30 @@ def _drive_rows(report: Report) -> list[tuple[str, str]]:
         ]
     return [
         *rows,
+        *_housing_rows(report),
         ("travel", f"{number(drive.travel_mm, 2)} mm for a throw of {number(report.inputs.throw_mm, 2)} mm"),
         ("force at the blades", f"{number(drive.force_n, 2)} N"),
         ("stress in the wire", f"{number(drive.stress_mpa, 0)} MPa"),
         ("torque margin", f"{number(drive.torque_margin, 1)}"),
     ]
+
+
+def _housing_rows(report: Report) -> list[tuple[str, str]]:
+    found = report.housing
+    if found is None:
+        return []
+    lies = "shaft down" if found.pose == "hang" else "on its side"
+    sinking = f"{number(found.sunk_least_mm, 1)} to {number(found.sunk_most_mm, 1)} mm possible"
+    rows = [
+        ("housing", f"servo {lies}, {number(found.height_mm, 1)} mm high"),
+        ("from the track", f"{number(found.track_distance_mm, 1)} mm, centre line to nearest point"),
+        ("servo let down", f"{number(found.sunk_mm, 1)} mm, {sinking}"),
+    ]
+    if found.cut_out:
+        rows.append(("cut-out in the board", found.cut_out.told()))
+    if found.arm_length_mm is not None:
+        rows.append(("arm cut off", f"{number(found.arm_length_mm, 1)} mm from the shaft"))
+    return [*rows, *(("left out", text) for text in found.left_out)]
 
 
 def show_adapted(adapted: Adapted, console: Console) -> None:

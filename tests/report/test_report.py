@@ -3,11 +3,13 @@
 import io
 import json
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
 from rich.console import Console
 
+from mounts import scene
 from mounts.checks.model import Check, at_least
 from mounts.inputs.library import Library
 from mounts.inputs.request import read_request
@@ -16,7 +18,9 @@ from mounts.mesh import PartMesh
 from mounts.pipeline import design_mount
 from mounts.report.cautions import cautions
 from mounts.report.hardware import hardware, wire_cut_mm
+from mounts.report.housing import housing
 from mounts.report.model import Report, of, to_json, worst
+from mounts.report.sheet import render_sheet
 from mounts.report.steps import steps
 from mounts.report.summary import show
 
@@ -24,6 +28,8 @@ HERE = ((1.0, 0.0, 0.0, 0.0), (0.0, 1.0, 0.0, 0.0), (0.0, 0.0, 1.0, 0.0), (0.0, 
 GOOD = at_least("wall", 1.6, 1.2, "mm", "thinnest wall")
 THIN = at_least("wall", 1.0, 1.2, "mm", "make it thicker", otherwise="warn")
 BAD = at_least("gap", 0.1, 0.2, "mm", "make it wider")
+_CORNERS = np.array([[x, y, z] for x in (0.0, 10.0) for y in (0.0, 20.0) for z in (0.0, 50.0)])
+CUBE = PartMesh("", _CORNERS, np.zeros((0, 3), dtype=np.int64), HERE, 10_000.0, (10.0, 20.0, 50.0), 0)
 
 
 def _designed(**options):
@@ -35,10 +41,8 @@ def _designed(**options):
 
 
 def _report(designed, *checks: Check) -> Report:
-    corners = np.array([[x, y, z] for x in (0.0, 10.0) for y in (0.0, 20.0) for z in (0.0, 50.0)])
-    cube = PartMesh("", corners, np.zeros((0, 3), dtype=np.int64), HERE, 10_000.0, (10.0, 20.0, 50.0), 0)
     return of(
-        designed.design, designed.options, designed.spread, [cube], checks, {"": "east-1.stl"},
+        designed.design, designed.options, designed.spread, [CUBE], checks, {"": "east-1.stl"},
         {"east-1.stl": b"abc", "east-1.step": b""}, "key",
     )
 
@@ -135,7 +139,77 @@ def test_steps_carry_the_numbers_of_the_mount():
         assert f"{figure:g} mm" in text
     for width in (pulse.normal, pulse.centre, pulse.reverse):
         assert f"{width:.0f} µs" in text
-    assert text.index("Drill ") < text.index("push the arm on") < text.index("screw it on") < text.index("Cut the wire")
+    order = (
+        "Drill a ", "screw it on", "put the servo in", "lead it through the pivot", "push the arm on", "Cut the wire",
+    )
+    assert [text.index(words) for words in order] == sorted(text.index(words) for words in order)
+
+
+HUT = {"style": "hut", "scale": "N", "board": "12", "throw": "2.5"}
+
+
+@pytest.mark.parametrize(
+    ("options", "order"),
+    [
+        (
+            {},
+            ("screw it on", "under the near rail", "push the arm on", "Hook the rod", "put the servo in", "Lower the "),
+        ),
+        (
+            {"set": ["pose=side"], "roadbed": "0", "pin_height": "1"},
+            ("Cut the board out", "screw it on", "Cut the arm off", "under the near rail", "put the servo in",
+             "Hook the rod", "push the arm on", "Lower the "),
+        ),
+    ],
+    ids=["hang", "side"],
+)
+def test_steps_of_a_housing_follow_what_the_checks_prove(options, order):
+    """A hanging servo goes in with its arm on and the rod hooked in; one on its side gets its arm afterwards."""
+    design = _designed(**(HUT | options)).design
+    text = "\n".join(steps(design))
+
+    assert (design.plan.arm_in_deg is None) is ("set" in options)
+    assert [text.index(words) for words in order] == sorted(text.index(words) for words in order)
+
+
+def test_the_sheet_numbers_every_step_and_repeats_every_caution():
+    """All hardware, steps and cautions stand in the plain text, no line wider than a page."""
+    design = _designed(**HUT).design
+    lines = render_sheet(design).decode().splitlines()
+    flat = " ".join(" ".join(lines).split())
+
+    for count, step in enumerate(steps(design), start=1):
+        assert f"{count}. {step}" in flat
+    assert all(caution in flat for caution in cautions(design.spec))
+    assert all(f"{item.quantity} × {item.item}, {item.size}" in flat for item in hardware(design))
+    assert max(map(len, lines)) <= 100
+
+
+@pytest.mark.parametrize("mirror", [False, True])
+def test_the_cut_out_in_the_report_is_under_the_arm(mirror):
+    """Its outline, mirrored with the mount, holds the arm hole at mid swing; its depth leaves 3 mm of board or none."""
+    designed = _designed(**(HUT | {"set": ["pose=side"], "roadbed": "0", "pin_height": "1", "mirror": mirror}))
+    hole = scene.horn_hole(designed.design, 0.0)
+    found = housing(designed.design, [CUBE])
+
+    (x0, x1), (y0, y1) = ((min(side), max(side)) for side in zip(*found.cut_out.outline, strict=True))
+    assert x0 < hole[0] < x1
+    assert y0 < hole[1] < y1
+    assert found.cut_out.through or found.cut_out.depth_mm <= 12 - 3
+    assert "mm deep" in found.cut_out.told() or "through the board" in found.cut_out.told()
+
+
+def test_only_a_housing_has_a_housings_rows():
+    """A bracket has none; a housing says pose, distance and how far it may be let down."""
+    bracket, hut = _designed(), _designed(**(HUT | {"track_distance": "32"}))
+
+    assert housing(bracket.design, [CUBE]) is None
+    found = housing(hut.design, [CUBE])
+    assert found.pose == "hang"
+    assert 0 == found.sunk_least_mm <= found.sunk_mm <= found.sunk_most_mm
+    console = Console(width=200, record=True, file=io.StringIO())
+    show(_report(hut, GOOD), Path("x"), console)
+    assert "servo let down" in console.export_text()
 
 
 @pytest.mark.parametrize(("filament", "warned"), [("pla", True), ("petg", False), ("asa", False)])

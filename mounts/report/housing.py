@@ -1,0 +1,80 @@
+"""What the report says of a housing beyond its drive: pose, sinking, cut-out, distance, what was left out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from pydantic import Field
+
+from mounts.design import Design
+from mounts.frames import apply
+from mounts.inputs.model import Model
+from mounts.mesh import PartMesh
+from mounts.styles._housing_plan import HousingPlan
+from mounts.units import number
+
+
+class CutOut(Model):
+    """What is cut from the board under a housing, mount frame, mm."""
+
+    outline: tuple[tuple[float, float], ...] = Field(description="corners in order, x along the track, y across it")
+    depth_mm: float = Field(description="from the top of the board")
+    through: bool = Field(description="it leaves no floor")
+
+    def told(self) -> str:
+        """Where and how deep, for a step.
+
+        ``31 × 24 mm, 4.5 mm deep, x −8 to 23, y 12 to 36``
+        """
+        (x0, x1), (y0, y1) = ((min(side), max(side)) for side in zip(*self.outline, strict=True))
+        depth = "through the board" if self.through else f"{number(self.depth_mm, 1)} mm deep"
+        ends = (number(end, 1).replace("-", "−") for end in (x0, x1, y0, y1))
+        return (
+            f"{number(x1 - x0, 1)} × {number(y1 - y0, 1)} mm, {depth}, "
+            "{} to {} mm along the track and {} to {} mm across it from the tie bar's pin".format(*ends)
+        )
+
+
+class Housing(Model):
+    """How the servo lies in a housing and how that stands beside the track. Lengths mm."""
+
+    pose: str = Field(description="hang: shaft down; side: shaft along the track")
+    height_mm: float = Field(description="highest point above the board")
+    track_distance_mm: float = Field(description="centre line of the track to the nearest point of the housing")
+    sunk_mm: float = Field(description="how far the servo is let down from its highest place")
+    sunk_least_mm: float = Field(description="how far it must be, for the height the scene allows")
+    sunk_most_mm: float = Field(description="how far it may be, for the rod")
+    cut_out: CutOut | None = Field(description="what is cut from the board; null where nothing is")
+    arm_length_mm: float | None = Field(description="shaft to where the arm is cut off; null: left as it is")
+    arm_in_deg: float | None = Field(
+        description="arm angle from mid at which the servo goes in; null: the arm goes on afterwards"
+    )
+    left_out: tuple[str, ...] = Field(description="relief that can't be printed in this scale, and why")
+
+
+def cut_out(design: Design) -> CutOut | None:
+    """The hole in the board under a housing, as its mirrored or plain design has it."""
+    plan = design.plan
+    if not isinstance(plan, HousingPlan) or not plan.cut_out_depth_mm:
+        return None
+    sign = -1.0 if design.spec.mirror else 1.0
+    depth_mm = plan.cut_out_depth_mm
+    return CutOut(
+        outline=tuple((sign * x + 0.0, y) for x, y in plan.cut_out), depth_mm=depth_mm,
+        through=depth_mm >= design.spec.board.thickness_mm,
+    )
+
+
+def housing(design: Design, meshes: Sequence[PartMesh]) -> Housing | None:
+    """The housing's part of the report; None for a mount of another kind."""
+    plan = design.plan
+    if not isinstance(plan, HousingPlan):
+        return None
+    points = [apply(mesh.print_to_mount, mesh.vertices_mm) for mesh in meshes]
+    return Housing(
+        pose=plan.pose,
+        height_mm=max(float(corners[:, 2].max()) for corners in points),
+        track_distance_mm=min(float(corners[:, 1].min()) for corners in points) - plan.track_y,
+        sunk_mm=plan.sunk_mm, sunk_least_mm=plan.sunk_least_mm, sunk_most_mm=plan.sunk_most_mm,
+        cut_out=cut_out(design), arm_length_mm=plan.arm_length_mm, arm_in_deg=plan.arm_in_deg, left_out=plan.left_out,
+    )

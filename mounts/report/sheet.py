@@ -1,0 +1,35 @@
+"""The sheet to take to the layout: what to have at hand, what to do, what to mind; plain text."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Iterator
+
+from mounts.design import Design
+from mounts.report.cautions import cautions
+from mounts.report.hardware import hardware
+from mounts.report.steps import steps
+
+_WIDE = 90
+
+
+def render_sheet(design: Design) -> bytes:
+    """Hardware, numbered steps and cautions of a mount, UTF-8."""
+    spec = design.spec
+    mirrored = ", mirrored" if spec.mirror else ""
+    lines = [
+        f"{spec.id}: {spec.style}{mirrored}, {spec.servo.name}, {spec.scale.name}, board {spec.board.name}",
+        "", "Have at hand",
+        *(f"  {item.quantity} × {item.item}, {item.size}" for item in hardware(design)),
+        "", "Steps", *_folded((f"{count}. " for count in range(1, 100)), steps(design)),
+        "", "Cautions", *_folded(("- " for _ in range(100)), cautions(spec)),
+    ]
+    return ("\n".join(lines) + "\n").encode()
+
+
+def _folded(marks: Iterable[str], sentences: Iterable[str]) -> Iterator[str]:
+    for mark, sentence in zip(marks, sentences, strict=False):
+        yield from textwrap.wrap(
+            sentence, _WIDE, initial_indent=f"  {mark}", subsequent_indent=" " * (2 + len(mark)),
+            break_on_hyphens=False,
+        )
