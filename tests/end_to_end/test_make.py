@@ -59,7 +59,8 @@ def test_the_demo_mount_is_written_whole(make, tmp_path):
     assert report["inputs"]["board_mm"] == 18.0
     assert {check["verdict"] for check in report["checks"]} <= {"pass", "warn"}
     assert {path.name for path in folder.iterdir()} == {"report.json"} | report["files"].keys()
-    assert {"east-1.stl", "east-1.step"} <= {path.name for path in folder.iterdir()}
+    sheets = {"east-1-template.svg", "east-1-wire.svg", "east-1-steps.txt"}
+    assert {"east-1.stl", "east-1.step", *sheets} <= {path.name for path in folder.iterdir()}
     for name, sha256 in report["files"].items():
         assert hashlib.sha256((folder / name).read_bytes()).hexdigest() == sha256
 
@@ -274,7 +275,8 @@ def test_keep_failed_puts_the_parts_aside(make, tmp_path, small_bed):
 
     assert code == 1
     assert {path.name for path in folder.iterdir()} == {"report.json", "design.json", "failed"}
-    assert {path.name for path in (folder / "failed").iterdir()} == {"east-1.stl", "east-1.step"}
+    beside = {"east-1-template.svg", "east-1-wire.svg", "east-1-steps.txt"}
+    assert {path.name for path in (folder / "failed").iterdir()} == {"east-1.stl", "east-1.step", *beside}
     assert [part["file"] for part in report["parts"]] == ["failed/east-1.stl"]
     make("--quiet", **options)
     assert {path.name for path in folder.iterdir()} == {"report.json", "design.json"}
