@@ -75,20 +75,16 @@ def _compare_screws(specs: Sequence[MountSpec], drives: Sequence[Drive]) -> None
     """Refuses a family whose fixing screws stand otherwise in one member, its mirror image aside.
 
     Raises:
-        NoDesign: names the member and a screw of it.
+        NoDesign: names the member and how far its screws are off.
     """
     from mounts.pipeline import design_mount
+    from mounts.report.adapt import other_screw_pattern
 
-    patterns = []
-    for spec, drive in zip(specs, drives, strict=True):
-        way = -1 if spec.mirror else 1
-        fixings = design_mount(spec, drive).design.datums.fixings
-        patterns.append(sorted((round(way * x, 2), round(y, 2)) for x, y, _ in fixings))
-    for spec, pattern in zip(specs, patterns, strict=True):
-        if odd := [screw for screw in pattern if screw not in patterns[0]] or patterns[0][len(pattern) :]:
-            x, y = odd[0]
+    first, *others = (design_mount(spec, drive).design for spec, drive in zip(specs, drives, strict=True))
+    for other in others:
+        if moved := other_screw_pattern(first, other):
             raise NoDesign(
-                f"{spec.id}: its screws do not stand as those of {specs[0].id} do, one is at x = {x:g}, y = {y:g} mm; "
+                f"{other.spec.id}: its screws do not stand as those of {first.spec.id} do: {moved}; "
                 "give both the same servo, screw and style, or take 'screw pattern' out of match"
             )
 
