@@ -19,7 +19,11 @@ def styles(
         for known in room.names():
             print(f"{known:16} {room.summary(known)}")
         return
+    from mounts.inputs.load import allowed
     from mounts.styles import style_of
 
     for key, field in style_of(name, where="name").options.model_fields.items():
-        print(f"--set {key}={'…' if field.default is None else field.default}  {field.description}")
+        default = "…" if field.default is None else field.default
+        default = str(default).lower() if isinstance(default, bool) else default
+        range_ = f" ({allowed(key, field)})" if allowed(key, field) else ""
+        print(f"--set {key}={default}  {field.description}{range_}")

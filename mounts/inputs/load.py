@@ -10,7 +10,7 @@ import re
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import Any, TypeVar, get_args
+from typing import Any, Literal, TypeVar, get_args, get_origin
 
 from annotated_types import Ge, Gt, Le, Lt
 from pydantic import BaseModel, ValidationError
@@ -219,6 +219,13 @@ def _allowed(loc: Loc, field: FieldInfo | None) -> str:
     if low:
         return f"{ends or 'at least '}{low}{unit}"
     return f"at most {high}{unit}" if high else ""
+
+
+def allowed(name: str, field: FieldInfo) -> str:
+    """What a field of a flat model takes: its range with the unit, its choices, '' where anything goes."""
+    if get_origin(field.annotation) is Literal:
+        return one_of([str(choice) for choice in get_args(field.annotation)])
+    return "true or false" if field.annotation is bool else _allowed((name,), field)
 
 
 def unit_of(field: str) -> str:

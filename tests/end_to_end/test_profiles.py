@@ -120,6 +120,11 @@ def test_styles_lists_every_style_and_option(capsys):
         assert main(["styles", name]) == 0
         text = capsys.readouterr().out
         assert all(f"--set {key}=" in text for key in style.options.model_fields)
+    main(["styles", "bank"])
+    text = capsys.readouterr().out
+    assert "(8 to 200 mm)" in text
+    assert "(auto, hang or side)" in text
+    assert "--set trim_arm=true" in text
 
 
 def test_schema_of_a_report_names_the_keys_of_the_report(capsys):
