@@ -24,6 +24,7 @@ OFF_SEAT_MM = 1.0  # lifted so far, the seat itself no longer tells: a roof's sl
 FIT_MM = 0.02  # what a fit may read short of the printer's: float32 corners and bisection
 MOST_PLAY_MM = 2.0  # a part that may be pushed farther is not held at all
 STEP_MM = 0.5
+TALLEST_M = 7.0  # two storeys under a roof; what is taller looks odd beside a track. Common practice, no source
 _FINE_MM = 0.005
 _WAYS: Sequence[tuple[float, float]] = ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0))
 
@@ -32,10 +33,10 @@ def check_shell(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
     """How each part that lifts off sits on the one below it, and what of the scenery could not be drawn.
 
     Yields:
-        ``shell-fit`` least play towards one of the four sides, mm, the part lifted by 1 mm; ``shell-lift``
-        volume in its way straight up, mm³, servo, arm and rod included; ``shell-holds`` angle by which it can
-        hang askew when the model is turned by 90°, against the angle of friction, °; ``relief`` number of things
-        left out.
+        ``scale-height`` height times the scale's ratio, m; ``shell-fit`` least play towards one of the four
+        sides, mm, the part lifted by 1 mm; ``shell-lift`` volume in its way straight up, mm³, servo, arm and rod
+        included; ``shell-holds`` angle by which it can hang askew when the model is turned by 90°, against the
+        angle of friction, °; ``relief`` number of things left out.
     """
     plan = design.plan
     if not isinstance(plan, HousingPlan):
@@ -44,6 +45,7 @@ def check_shell(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
     carrier = scene.mount_body(meshes, without=plan.lift_off)
     under = carrier + _servo_and_rod(design)
     slip = design.spec.printer.slip_fit_mm
+    yield _scale_height(design, max(body.bounding_box()[5] for body in bodies.values()), plan.pose)
     for name in plan.lift_off:
         part = bodies[name]
         plays = [play_mm(carrier, part.translate([0.0, 0.0, OFF_SEAT_MM]), way) for way in _WAYS]
@@ -54,6 +56,17 @@ def check_shell(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
     yield at_most(
         "relief", float(len(plan.left_out)), 0.0, "",
         "; ".join(plan.left_out) or "all of the scenery's relief can be printed in this scale", otherwise="warn",
+    )
+
+
+def _scale_height(design: Design, top_mm: float, pose: str) -> Check:
+    scale = design.spec.scale
+    real_m = top_mm * scale.ratio / 1000
+    lower = "--set pose=side lies lower, or take a smaller servo" if pose == "hang" else "a smaller servo lies lower"
+    return at_most(
+        "scale-height", real_m, TALLEST_M, "m",
+        f"{top_mm:.1f} mm high, in reality {real_m:.1f} m" + ("" if real_m <= TALLEST_M else f", a tower: {lower}"),
+        otherwise="warn",
     )
 
 

@@ -136,6 +136,16 @@ def test_relief_left_out_is_told():
     assert _checks(_cap(0.2, 0.2))["relief"].verdict == "pass"
 
 
+def test_a_tower_is_told():
+    """60 mm in N are 9.6 m at 1:160 (NEM 010), a house of three storeys; 43 mm are 6.9 m and pass."""
+    cap = _cap(0.2, 0.2)
+    row = _checks(cap)["scale-height"]
+
+    assert (row.verdict, row.value) == ("warn", pytest.approx(9.6))
+    assert "pose=side lies lower" in row.message
+    assert _checks(cap.trim_by_plane((0, 0, -1), -43.0))["scale-height"].verdict == "pass"
+
+
 @pytest.mark.parametrize("style", ["hut", "cabin", "bank", "stack"])
 def test_every_shell_sits(style):
     """Each part of every shell fits, lifts off and stays on."""
