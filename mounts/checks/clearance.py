@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from mounts import scene
 from mounts.checks.model import Check, at_least, at_most
 from mounts.design import Design
 from mounts.drive.model import PushRodDrive
+from mounts.frames import Array
 from mounts.mesh import PartMesh
 
 if TYPE_CHECKING:
@@ -43,9 +46,15 @@ def check_clearance(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Ch
     yield from _swing(design, mount, servo, scene.board_body(design, mount + servo))
 
 
-def _gap(one: Manifold, other: Manifold) -> float:
-    """Least distance of two bodies, mm; 0 where they overlap, SEARCH_MM where they are farther apart."""
-    return 0.0 if (one ^ other).volume() > TOUCH_MM3 else float(one.min_gap(other, SEARCH_MM))
+def _gap(one: Manifold, other: Manifold, search_mm: float = SEARCH_MM) -> float:
+    """Least distance of two bodies, mm; 0 where they touch or overlap, no more than ``search_mm``."""
+    return float(one.min_gap(other, search_mm))
+
+
+def _around(body: Manifold, points: Array, margin_mm: float) -> Manifold:
+    """What of a body lies near some points (n, 3): nothing else can be in their way, and all is quicker to ask."""
+    low, high = points.min(axis=0) - margin_mm, points.max(axis=0) + margin_mm
+    return body ^ scene.box(tuple(low), tuple(high))
 
 
 def _servo(
@@ -76,19 +85,22 @@ def _servo(
 
 def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) -> Iterator[Check]:
     """Convex pieces at each angle: unions of them would cost more than all the questions."""
+    angles = [float(theta) for theta in scene.arm_angles_rad(design)]
+    paths = [scene.wire_path(design, theta) for theta in angles]
+    wire_mm = design.drive.wire_mm
+    near = np.concatenate(paths), wire_mm + SEARCH_MM
     surroundings = mount + board
-    servo_and_hub = servo + scene.hub_body(design)
+    mount, board = _around(mount, *near), _around(board, *near)
+    servo_and_hub = _around(servo + scene.hub_body(design), *near)
     arm_gap = _gap(surroundings, scene.hub_body(design))
     wire_cut, wire_servo, wire_board = 0.0, SEARCH_MM, SEARCH_MM
-    wire_mm = design.drive.wire_mm
     # the walls of pivot and slot come out of the printer closer together than they are drawn
     closing = design.spec.printer.hole_upright_mm
-    for theta in scene.arm_angles_rad(design):
-        arm_gap = min(arm_gap, _gap(surroundings, scene.arm_blade(design, float(theta))))
-        path = scene.wire_path(design, float(theta))
+    for theta, path in zip(angles, paths, strict=True):
+        arm_gap = min(arm_gap, _gap(surroundings, scene.arm_blade(design, theta)))
         for piece in scene.wire_pieces(path, wire_mm):
-            wire_servo = min(wire_servo, _gap(servo_and_hub, piece))
-            wire_board = min(wire_board, _gap(board, piece))
+            wire_servo = _gap(servo_and_hub, piece, wire_servo)
+            wire_board = _gap(board, piece, wire_board)
         wire_cut = max(wire_cut, *((mount ^ piece).volume() for piece in scene.wire_pieces(path, wire_mm + closing)))
     rod = isinstance(design.drive, PushRodDrive)
     yield at_least(

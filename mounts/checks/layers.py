@@ -88,16 +88,25 @@ def check_two_lines(mesh: PartMesh, layers: Layers, printer: Printer) -> Check:
     a roof or in letters, is no matter.
     """
     radius = WALL_LINES * printer.nozzle_mm / 2 - SAG_MM / 2
-    narrow: list[CrossSection] = []
-    for section, same in zip(layers.sections, layers.repeats, strict=True):
-        narrow.append(narrow[-1] if same else _narrow(section, radius))
+    bases = np.maximum.accumulate([0 if same else at for at, same in enumerate(layers.repeats)])
+    known: dict[int, CrossSection] = {}
+
+    def narrow(at: int) -> CrossSection:
+        base = int(bases[at])
+        if base not in known:
+            known[base] = _narrow(layers.sections[base], radius)
+        return known[base]
+
     through = int(np.ceil(RELIEF_MM / printer.layer_mm - 1e-6))
     longest, where = 0.0, ""
-    for first in range(len(narrow) - through + 1):
-        stretch = narrow[first]
-        for other in narrow[first + 1 : first + through]:
-            if other is not stretch and not stretch.is_empty():
-                stretch = stretch ^ other
+    for first in range(len(layers.sections) - through + 1):
+        # of any so many layers one is a multiple of their number: where that lost nothing, the others need no look
+        stretch = narrow(-(-first // through) * through)
+        for other in range(first, first + through):
+            if stretch.is_empty():
+                break
+            if narrow(other) is not stretch:
+                stretch = stretch ^ narrow(other)
         for piece in [] if stretch.is_empty() else stretch.decompose():
             length = _extent_mm(piece)
             if length > longest:

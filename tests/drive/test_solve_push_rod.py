@@ -124,7 +124,7 @@ def test_low_housing_says_how_high_it_must_be_and_that_is_enough():
     spec = request(style="hut")
     with pytest.raises(NoDesign) as refusal:
         solve(spec, housing_limits(spec, max_loop_height_mm=5.0))
-    found = re.search(r"needs ([\d.]+) mm of loop height, allowed 5.0; a higher housing", str(refusal.value))
+    found = re.search(r"needs ([\d.]+) mm of loop height, allowed 5.0; a thinner --wire", str(refusal.value))
 
     assert found, str(refusal.value)
     assert solve(spec, housing_limits(spec, max_loop_height_mm=float(found[1])))
