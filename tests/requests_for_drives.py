@@ -103,7 +103,6 @@ def housing_limits(spec: MountSpec, **changes: Any) -> PushRodLimits:
     return PushRodLimits(
         **{
             "rod_length_mm": (35.0, 70.0),
-            "offset_mm": None,
             "before_loop_mm": 6.0,
             "after_loop_mm": 12.0,
             "max_loop_width_mm": 22.0,

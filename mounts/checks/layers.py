@@ -100,6 +100,8 @@ def check_two_lines(mesh: PartMesh, layers: Layers, printer: Printer) -> Check:
     through = int(np.ceil(RELIEF_MM / printer.layer_mm - 1e-6))
     longest, where = 0.0, ""
     for first in range(len(layers.sections) - through + 1):
+        if first > 0 and bases[first + through - 1] == bases[first - 1]:
+            continue  # the same sections as one layer below
         # of any so many layers one is a multiple of their number: where that lost nothing, the others need no look
         stretch = narrow(-(-first // through) * through)
         for other in range(first, first + through):

@@ -77,8 +77,8 @@ class PushRodLimits(Model):
     rod_length_mm: tuple[float, float] = Field(
         description="arm hole to pin in a straight line, shortest and longest; equal ends fix it"
     )
-    offset_mm: float | None = Field(
-        description="e: slide line from the shaft, towards the arm at mid; None: the radius of the arm hole"
+    let_down_mm: float = Field(
+        0.0, description="arm hole at mid beyond the slide line, in the plane the arm turns in: e = r − that"
     )
     arm_hole_mm: tuple[float, float] | None = Field(
         None, description="shaft to arm hole, nearest and farthest that the housing has room for; None: any"

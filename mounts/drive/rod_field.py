@@ -72,7 +72,7 @@ def rod_field(spec: MountSpec, limits: PushRodLimits, *, axes: Axes = FREE, stri
     before = before_loop_mm(limits, horn_radius_mm=radius, theta_rad=theta)
     needed = before + 2.0 * (crown + foot) + limits.after_loop_mm
     drill = drill_mm(wire, spec)
-    offset = radius if limits.offset_mm is None else np.full_like(radius, limits.offset_mm)
+    offset = radius - limits.let_down_mm
     length = np.clip(needed, *limits.rod_length_mm)
     beyond = np.maximum(np.abs(radius - offset), np.abs(radius * np.cos(theta) - offset))
     reaches = (beyond < STEEPEST_LEAN_SINE * length) & (radius + np.abs(offset) < length)

@@ -73,15 +73,12 @@ def limits(spec: MountSpec, options: Options, shell: Shell = Shell()) -> PushRod
             f"at --track-distance {spec.track_distance_mm:g} mm there is no room for the rod's spring loop "
             f"between sleepers and housing; use well above {spec.track_distance_mm - room:.0f} mm"
         )
-    shortest = math.hypot(site.shaft_y, site.sunk_mm) if site.pose == "side" else site.shaft_y
-    hole = _side_hole_mm(spec, options) if site.pose == "side" else None
-    sunk_side = site.pose == "side" and site.sunk_mm > 0
-    if sunk_side and hole is not None:
-        hole = (hole[0], hole[0])
+    let_down = site.sunk_mm if site.pose == "side" else 0.0
+    shortest = math.hypot(site.shaft_y, let_down)
     return PushRodLimits(
         rod_length_mm=(shortest, shortest if site.fixed else max(shortest, LONGEST_ROD_MM)),
-        offset_mm=hole[0] - site.sunk_mm if sunk_side and hole is not None else None,
-        arm_hole_mm=hole,
+        let_down_mm=let_down,
+        arm_hole_mm=_side_hole_mm(spec, options, let_down) if site.pose == "side" else None,
         before_loop_mm=before,
         arm_sweep_mm=(servo.horn_length_mm - half_tip, half_tip + AIR_MM + shared.rim_mm(spec) + outside),
         after_loop_mm=after,
@@ -169,16 +166,16 @@ def _front_mm(spec: MountSpec, pose: Pose, swing_deg: float) -> float:
     return _housing_hang.front_mm(spec, swing_deg) if pose == "hang" else _housing_side.front_mm(spec, swing_deg)
 
 
-def _side_hole_mm(spec: MountSpec, options: Options) -> tuple[float, float]:
+def _side_hole_mm(spec: MountSpec, options: Options, sunk_mm: float = 0.0) -> tuple[float, float]:
     """Nearest and farthest arm hole with which a servo on its side is clear of the base plate and not too high."""
     base = shared.base_mm(spec, options)
-    least = max(_housing_side.least_offset_mm(spec, base), _housing_side.nearest_hole_mm(spec))
+    least = max(_housing_side.least_offset_mm(spec, base) + sunk_mm, _housing_side.nearest_hole_mm(spec))
     if spec.arm_hole_mm is not None:
         return max(least, spec.arm_hole_mm), spec.servo.horn_length_mm
     nearest = min((radius for radius in spec.servo.horn_radii_mm if radius >= least), default=least)
     if options.height_mm is None:
         return nearest, spec.servo.horn_length_mm
-    tallest = options.height_mm - AIR_MM - _housing_side.top_z(spec, 0.0)
+    tallest = options.height_mm - AIR_MM - _housing_side.top_z(spec, -sunk_mm)
     return nearest, max(nearest, tallest)
 
 
@@ -229,7 +226,7 @@ def _pose_site(spec: MountSpec, options: Options, shell: Shell, pose: Pose) -> S
         shaft_y = front + max(gauge_y + shell.front_mm, beside.roadbed_edge_y + shell.at_rod_mm())
     most = shared.rod_drop_mm(spec, options, shaft_y=shaft_y, steepest_deg=steepest)
     if pose == "side":
-        hole = _side_hole_mm(spec, options)[0]
+        hole = _side_hole_mm(spec, options)[0] if least > 0 else max(spec.servo.horn_radii_mm)
         most = max(0.0, min(most, hole - _housing_side.least_offset_mm(spec, base)))
     sunk = least if options.sunk_mm is None else options.sunk_mm
     return Site(pose, sunk, least, most, front, shaft_y, spec.track_distance_mm is not None)

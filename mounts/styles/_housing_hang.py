@@ -38,6 +38,8 @@ BOSS_AIR_MM = 0.1  # a gear boss wider than the case slides past the posts
 DIMPLE_MM = 0.5  # depth of the mark where a pilot hole is to be drilled
 LEAST_FOOT_MM = 4.0  # of a post, along the track
 PILOT_SKIN_MM = 1.7  # between a pilot hole and the corbel, along the track: 1.2 square to it
+CRACK_MM = 0.6  # what is narrower fuses; at a distance that was given the edge is off by a hair
+SURE_MM = 0.05  # of that hair
 POST_TOP_MM = 3.0  # of a post left above a corbel
 
 
@@ -47,7 +49,13 @@ def front_mm(spec: MountSpec, swing_deg: float) -> float:
     rim = shared.rim_mm(spec)
     screws = shared.head_margin_mm(spec) + 1.5 * spec.fixing.shank_mm
     sweep = shared.arm_sweep_mm(spec, swing_deg, servo.horn_length_mm)
-    return max(servo.case_width_mm / 2 + AIR_MM, sweep + AIR_MM + rim, screws)
+    return _off_the_posts_mm(spec, max(servo.case_width_mm / 2 + AIR_MM, sweep + AIR_MM + rim, screws))
+
+
+def _off_the_posts_mm(spec: MountSpec, edge_mm: float) -> float:
+    """Shaft to an edge of the base plate, moved out where its rim would leave only a crack beside the posts."""
+    touching = spec.servo.case_width_mm / 2 + shared.rim_mm(spec)
+    return touching + CRACK_MM if touching - SURE_MM < edge_mm < touching + CRACK_MM else edge_mm
 
 
 def top_z(spec: MountSpec, wire_mm: float, sunk_mm: float) -> float:
@@ -101,11 +109,11 @@ def place(
         )
 
     arm_in_deg, arm_in_mm = _arm_in(spec, far_in - shaft_x)
-    back = max(
+    back = _off_the_posts_mm(spec, max(
         front_mm(spec, drive.swing_deg),
         servo.case_width_mm / 2 + servo.cable_thickness_mm + AIR_MM + rim,
         arm_in_mm + AIR_MM + rim,
-    )
+    ))
     rod_low_z = spec.pin_height_mm - sunk - drive.wire_mm / 2
     opening = None
     if lowest_z - AIR_MM < base or rod_low_z - ROD_AIR_MM < base:

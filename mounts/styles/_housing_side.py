@@ -130,7 +130,7 @@ def place(
 
     behind_x = max((case_end_x + wall_x[0]) / 2, base_x[0] + margin)
     behind_x = min(behind_x, wall_x[0] - shared.beside_mm(spec))
-    front_x = seat_x + max(margin, shared.beside_mm(spec))
+    front_x = seat_x + shared.beside_mm(spec)
     heads = tuple((x, y) for x in (behind_x, front_x) for y in (base_y[0] + margin, base_y[1] - margin))
 
     plug_x, plug_z = wall_x[0] - servo.connector_width_mm / 2 - 0.5, base + servo.connector_thickness_mm / 2 + 0.5

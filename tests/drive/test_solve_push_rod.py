@@ -73,19 +73,19 @@ def test_every_servo_moves_the_points_of_every_usual_scale(servo, scale):
     throw_mm=st.floats(0.9, 10),
     shortest=st.floats(15, 60),
     more=st.floats(0, 40),
-    offset=st.none() | st.floats(-10, 30),
+    let_down=st.just(0.0) | st.floats(0, 12),
     height=st.floats(4, 30),
     width=st.floats(4, 40),
 )
 def test_whole_space_gives_a_sound_drive_or_an_explanation(
-    servo, scale, throw_mm, shortest, more, offset, height, width
+    servo, scale, throw_mm, shortest, more, let_down, height, width
 ):
     """Whatever the housing allows, the drive keeps its promises or one line says what removed most."""
     spec = request(servo=servo, scale=scale, style="hut", throw_mm=throw_mm)
     limits = housing_limits(
         spec,
         rod_length_mm=(shortest, shortest + more),
-        offset_mm=offset,
+        let_down_mm=let_down,
         max_loop_height_mm=height,
         max_loop_width_mm=width,
     )
@@ -101,13 +101,14 @@ def test_whole_space_gives_a_sound_drive_or_an_explanation(
         assert_sound(spec, limits, drive)
 
 
-def test_fixed_rod_and_offset_are_kept():
-    """A rod of one length and a given slide line are what the drive has."""
+def test_a_fixed_rod_and_a_servo_let_down_are_kept():
+    """A rod of one length is what the drive has, and its slide line is as far from the arm hole as asked."""
     spec = request(style="hut")
-    limits = housing_limits(spec, rod_length_mm=(52.0, 52.0), offset_mm=6.0)
+    limits = housing_limits(spec, rod_length_mm=(52.0, 52.0), let_down_mm=2.0)
     drive = solve(spec, limits)
 
-    assert (drive.rod_length_mm, drive.offset_mm) == (52.0, 6.0)
+    assert drive.rod_length_mm == 52.0
+    assert drive.horn_radius_mm - drive.offset_mm == pytest.approx(2.0)
     assert_sound(spec, limits, drive)
 
 
