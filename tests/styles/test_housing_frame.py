@@ -10,6 +10,8 @@ import cadquery as cq
 import numpy as np
 import pytest
 import trimesh
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from requests_for_drives import SERVOS, profile, request
 from slicer import needs_slicer, support_mm
 
@@ -25,6 +27,7 @@ from mounts.frames import apply
 from mounts.inputs.board import Roadbed
 from mounts.inputs.fixing import Fixing
 from mounts.inputs.scale import Scale
+from mounts.inputs.servo import Servo
 from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
 from mounts.solid.part import Part
@@ -329,6 +332,27 @@ def test_the_hanging_rod_slopes_by_five_degrees_at_most():
     straight = path[np.hypot(path[:, 0], path[:, 1] - shaft_y) < 4]  # from the Z-bend towards the loop
     along = pin - straight[-1]
     assert math.degrees(math.atan2(along[2], -along[1])) == pytest.approx(5.0, abs=0.1)
+
+
+@settings(max_examples=25)
+@given(servo=st.sampled_from(SERVOS), share=st.floats(0.92, 1.08), distance=st.sampled_from([None, 45.0, 60.3]))
+def test_no_crack_is_left_between_rim_and_posts(servo, share, distance):
+    """Whatever the servo's width: they touch, or 0.5 mm and more are free, which two nozzles of 0.4 mm leave open."""
+    measured = profile(Servo, servo)
+    wider = measured.model_copy(update={"case_width_mm": round(measured.case_width_mm * share, 3)})
+    plan = _plan(_design(_spec(scale="N", track_distance_mm=distance).model_copy(update={"servo": wider}), pose="hang"))
+
+    rim = plan.frame.rim_mm
+    for free in (plan.frame.post_y[0] - plan.base_y[0] - rim, plan.base_y[1] - rim - plan.frame.post_y[1]):
+        assert free <= -0.02 or free >= 0.5
+
+
+def test_a_farther_arm_hole_serves_a_servo_that_is_let_down():
+    """The Z-bend's tail does not clear the 8 mm hub in the 7 mm hole; in the next one, let down, a drive is found."""
+    design = _design(_spec(servo="mini-20g", scale="HO"), pose="side", sunk_mm=0.4)
+
+    assert design.drive.horn_radius_mm > 7.0
+    assert design.drive.horn_radius_mm - design.drive.offset_mm == pytest.approx(0.4)
 
 
 def test_the_pose_follows_the_height_the_scene_allows():
