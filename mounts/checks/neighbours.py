@@ -16,6 +16,7 @@ from mounts.design import Design
 from mounts.frames import Array, apply
 from mounts.inputs.model import Model
 from mounts.mesh import PartMesh
+from mounts.units import number
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -30,6 +31,7 @@ SITE_CHECKS = ("neighbour", "framing", "board-edge")
 _SIMPLER_MM = 0.1  # corners of a round outline that may go
 _TOUCH_MM = 0.01  # bodies that share no more height than this pass one another
 _FARTHEST_MOVE_MM = 1000.0
+_NOISE = 0.01  # µm: of computed coordinates, so that a gap laid out as 2 mm is 2 mm
 
 
 class Outline(Model):
@@ -167,11 +169,11 @@ def _edge(board: BoardTable, ours: _Bodies) -> Iterator[Check]:
     area = Polygon(board.outline)
     whole = union_all([body for body, _ in ours])
     out = whole.difference(area)
-    inside = whole.distance(area.exterior) if out.is_empty else -_overhang(out, area)
-    said = f"{abs(inside):.1f} mm {'inside' if inside >= 0 else 'past'} the edge of the board"
+    inside = _whole_um(whole.distance(area.exterior) if out.is_empty else -_overhang(out, area))
+    said = f"{number(abs(inside))} mm {'inside' if inside >= 0 else 'past'} the edge of the board"
     if inside < BOARD_EDGE_MM:
-        said += f"; move it {BOARD_EDGE_MM - inside:.1f} mm inwards"
-    yield at_least("board-edge", round(inside, 3), BOARD_EDGE_MM, "mm", said)
+        said += f"; move it {_tenths_up(BOARD_EDGE_MM - inside)} mm inwards"
+    yield at_least("board-edge", inside, BOARD_EDGE_MM, "mm", said)
 
 
 def _overhang(out: BaseGeometry, area: Polygon) -> float:
@@ -184,13 +186,24 @@ def _overhang(out: BaseGeometry, area: Polygon) -> float:
 def _row(
     name: str, gap: float, limit: float, what: str, mount: Standing, ours: _Bodies, theirs: _Bodies
 ) -> Check:
-    said = f"{gap:.1f} mm {what}" if gap > 0 else f"overlaps {what.removeprefix('to ')}"
-    if gap < limit:
+    value = _whole_um(gap)
+    said = f"{number(value)} mm {what}" if gap > 0 else f"overlaps {what.removeprefix('to ')}"
+    if value < limit:
         moves = [(_move(mount, ours, theirs, limit, way), way) for way in (1, -1)]
         move, way = min(moves)
         side = "on" if way > 0 else "back"
-        said += f"; move it {math.ceil(move * 10) / 10:.1f} mm {side} along its track, at least {limit:g} mm are needed"
-    return at_least(name, round(gap, 3), limit, "mm", said)
+        said += f"; move it {_tenths_up(move)} mm {side} along its track, at least {limit:g} mm are needed"
+    return at_least(name, value, limit, "mm", said)
+
+
+def _whole_um(distance_mm: float) -> float:
+    """A distance in mm to whole µm, rounded down: never told larger than it is, so none is told as its limit."""
+    return math.floor(distance_mm * 1000 + _NOISE) / 1000
+
+
+def _tenths_up(move_mm: float) -> str:
+    """A move that is needed, as the next tenth of a mm that is enough."""
+    return f"{math.ceil(round(move_mm * 10, 6)) / 10:.1f}"
 
 
 def _move(mount: Standing, ours: _Bodies, theirs: _Bodies, limit: float, way: int) -> float:

@@ -55,6 +55,31 @@ def test_the_advice_clears_the_neighbour():
     assert rows(box("a", 0, 0), box("b", 8 + move - 0.2, 3))["b", "neighbour"].verdict == "fail"
 
 
+def _on_board(x: float):
+    """The box at x on a board that begins at 0 and ends far off."""
+    outline = ((0, 0), (300, 0), (300, 200), (0, 200))
+    return rows(box("a", x, 100), boards={"main": BoardTable(board=18, outline=outline)})["a", "board-edge"]
+
+
+def _advice(check) -> tuple[float, float]:
+    """Distance and move in a message."""
+    return float(check.message.split(" mm")[0]), float(check.message.split("move it ")[1].split(" mm")[0])
+
+
+@pytest.mark.parametrize("short", [0.0004, 0.004, 0.0499, 0.1, 0.1004, 0.949, 1.96])
+def test_what_is_short_by_a_hair_is_told_short_and_the_advice_is_enough(short):
+    """The distance told is below the limit of 2, the move told is whole tenths, not 0, and with it the mount passes."""
+    for check in (_on_board(12 - short), rows(box("a", 0, 0), box("b", 22 - short, 0))["b", "neighbour"]):
+        told, move = _advice(check)
+        assert check.verdict == "fail"
+        assert told == check.value < 2
+        assert told == pytest.approx(2 - short, abs=1e-3)
+        assert short <= move + 1e-9 < short + 0.2
+    assert _on_board(12 - short + _advice(_on_board(12 - short))[1]).verdict == "pass"
+    found = rows(box("a", 0, 0), box("b", 22 - short, 0))["b", "neighbour"]
+    assert rows(box("a", 0, 0), box("b", 22 - short + _advice(found)[1], 0))["b", "neighbour"].verdict == "pass"
+
+
 def test_what_passes_above_or_stands_on_another_board_is_no_neighbour():
     """A housing on the board clears a bracket below it; a mount elsewhere is not asked."""
     assert rows(box("a", 0, 0), box("b", 5, 0, z=(0, 40))) == {}
