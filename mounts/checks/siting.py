@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from manifold3d import Manifold
 
 TOUCH_MM = 0.01  # what touches the gauge does not intrude: float32 corners of an STL
+_MOVES = 12
+_LEVEL = 0.2  # beside the middle of a curve no move along y gains anything: a step of five times the depth is enough
 _REFINE_MM = 1.0  # along a curve the nearest place of a long edge is between its ends
 
 
@@ -32,17 +34,19 @@ class Intrusion:
     Attributes:
         depth_mm: greatest, square to the track; 0 where it stays out.
         height_mm: where that is, above rail top.
-        shift_mm: how far it must move away from the track (along y) to be clear.
+        above_mm: how far above rail top anything stands inside it.
+        shift_mm: how far it must move away from the track (along y) to be clear, to begin with.
         bend: on which side of a curve that is.
     """
 
     depth_mm: float
     height_mm: float
+    above_mm: float
     shift_mm: float
     bend: gauge.Bend
 
 
-CLEAR = Intrusion(0.0, 0.0, 0.0, "straight")
+CLEAR = Intrusion(0.0, 0.0, 0.0, 0.0, "straight")
 
 
 def check_siting(
@@ -71,30 +75,41 @@ def check_siting(
         yield _row(None, 0.0, "fail", str(why))
         return
     found = [_worst(spec, body, _own(spec, track_y, curve), vehicles) for body in bodies]
-    stands_mm = min(body.bounding_box()[1] for body in bodies) - track_y
-    clear_mm = math.ceil((stands_mm + max(one.shift_mm for one in found)) * 10 - 1e-6) / 10
-    cure = f"moved to --track-distance {clear_mm:.1f} it is clear; left out, a clear place is taken"
+    whole, own = scene.union(bodies), _own(spec, track_y, curve)
+    cure = _moved(spec, whole, own, track_y, vehicles)
     for mesh, one in zip(meshes, found, strict=True):
         yield _judged(spec, mesh.name, one, wider, "the structure gauge", cure)
-    whole = scene.union(bodies)
-    low, high = (whole.bounding_box()[at] - track_y for at in (1, 4))
+    middle = sum(whole.bounding_box()[at] - track_y for at in (1, 4)) / 2
     for distance in spec.other_tracks_mm:
-        name = f"the structure gauge of the track at {distance:g} mm"
         try:
-            tracks = [own.beside(distance) for own in _own(spec, track_y, curve)]
+            tracks = [track.beside(distance) for track in own]
             one = _worst(spec, whole, tracks, vehicles)
             wider = max((gauge.widening(scale, track.radius_mm, vehicles) for track in tracks), key=_each_side)
         except NoDesign as why:
             yield _row(None, 0.0, "fail", f"track at {distance:g} mm: {why}")
             continue
-        beyond = distance > (low + high) / 2
-        moved = math.ceil((distance + one.depth_mm) * 10) / 10 if beyond else math.floor(
-            (distance - one.depth_mm) * 10
-        ) / 10
-        farther = "more" if beyond else "less"
-        yield _judged(
-            spec, None, one, wider, name, f"clear where that track is {moved:.1f} mm or {farther} from its own"
-        )
+        cure = f"clear where that track is {math.ceil((distance + one.depth_mm) * 10) / 10:.1f} mm or more from its own"
+        if distance < middle:
+            cure = _moved(spec, whole, tracks, track_y, vehicles)
+        yield _judged(spec, None, one, wider, f"the structure gauge of the track at {distance:g} mm", cure)
+
+
+def _moved(
+    spec: MountSpec, body: Manifold, tracks: Sequence[gauge.Track], track_y: float, vehicles: gauge.Group
+) -> str:
+    """The nearest --track-distance at which the body as it is is clear of the tracks, found by moving it there."""
+    shift, near_y = 0.0, body.bounding_box()[1]
+    farthest_y = min((track.middle_y() for track in tracks if track.bend == "inside"), default=math.inf)
+    for _ in range(_MOVES):
+        if near_y + shift > farthest_y:
+            break
+        one = _worst(spec, body.translate([0.0, shift, 0.0]), tracks, vehicles)
+        if one.depth_mm == 0:
+            stands_mm = math.ceil((near_y + shift - track_y) * 10 - 1e-6) / 10
+            return f"moved to --track-distance {stands_mm:.1f} it is clear"
+        shift += one.shift_mm + TOUCH_MM
+    return "no place on that side of the curve is clear: use --set curve=outside where it stands outside, or a " \
+        "larger --track-radius"
 
 
 def check_rod_siting(
@@ -111,16 +126,21 @@ def check_rod_siting(
         piece for theta in scene.arm_angles_rad(design, 3) for piece in _rod_and_arm(design, float(theta))
     )
     own = _own(spec, track_y, curve)
+    sites = [("the structure gauge", own)]
     try:
-        tracks = own + [track.beside(distance) for distance in spec.other_tracks_mm for track in own]
-        worst = _worst(spec, moving, tracks, vehicles)
+        for distance in spec.other_tracks_mm:
+            name = f"the structure gauge of the track at {distance:g} mm"
+            sites.append((name, [track.beside(distance) for track in own]))
+        found = [(name, _worst(spec, moving, tracks, vehicles)) for name, tracks in sites]
     except NoDesign:  # told by structure-gauge
         return
-    text = "rod, loop and arm stay below rail top or outside the structure gauge"
-    if worst.depth_mm > 0:
-        text = f"rod or arm reach {worst.height_mm:.1f} mm above rail top inside the structure gauge; " \
-            "lower --pin-height or raise --track-distance"
-    yield at_most("rod-gauge", worst.depth_mm, 0.0, "mm", text)
+    for name, worst in found:
+        text = f"rod, loop and arm stay below rail top or outside {name}"
+        if worst.depth_mm > 0:
+            text = f"rod or arm reach {worst.above_mm:.1f} mm above rail top inside {name}; " + (
+                "lower --pin-height" if name == sites[0][0] else "lower --pin-height or move one of both"
+            )
+        yield at_most("rod-gauge", worst.depth_mm, 0.0, "mm", text)
 
 
 def _own(spec: MountSpec, track_y: float, curve: str) -> list[gauge.Track]:
@@ -196,6 +216,7 @@ def intrusion(body: Manifold, bands: Sequence[gauge.Band], rail_top_z: float, tr
         if depth[deepest] > max(TOUCH_MM, worst.depth_mm):
             worst = Intrusion(
                 float(depth[deepest]), float(points[deepest, 2] - rail_top_z),
+                float((points[depth > TOUCH_MM, 2]).max() - rail_top_z),
                 float((depth / _outward(points, track)).max()), track.bend,
             )
     return worst
@@ -206,7 +227,7 @@ def _outward(points: Array, track: gauge.Track) -> Array:
     if track.radius_mm is None:
         return np.ones(len(points))
     across = np.abs(points[:, 1] - track.middle_y())
-    return np.asarray(across / np.hypot(points[:, 0], across))
+    return np.asarray(np.maximum(across / np.maximum(np.hypot(points[:, 0], across), _LEVEL), _LEVEL))
 
 
 def _bends(spec: MountSpec, curve: str) -> tuple[gauge.Bend, ...]:

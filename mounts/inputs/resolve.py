@@ -30,7 +30,8 @@ OVERTRAVEL_MM = (0.05, 10.0)
 MAX_DEPTH_MM = (10.0, 200.0)
 TRACK_DISTANCE_MM = (5.0, 500.0)
 TRACK_RADIUS_MM = (100.0, 50_000.0)
-OTHER_TRACK_MM = (5.0, 1000.0)
+FARTHEST_TRACK_MM = 1000.0
+SLEEPER_GAUGES = 1.81  # tracks nearer lie on each other's sleepers, 2.6 m under a 1.435 m gauge
 """Beyond these a figure is a slip of the pen or of the unit; common practice, no source."""
 
 PLAIN_WITHDRAWAL_N_PER_MM2 = 2.43
@@ -83,7 +84,7 @@ def resolve(request: MountRequest, library: Library, *, where: str = "") -> Moun
         "max_depth_mm": reader.caught(lambda: max_depth_of(request.max_depth, where=where)),
         "track_distance_mm": reader.length("track_distance", *TRACK_DISTANCE_MM),
         "track_radius_mm": reader.length("track_radius", *TRACK_RADIUS_MM),
-        "other_tracks_mm": reader.caught(lambda: _other_tracks(request, where)),
+        "other_tracks_mm": reader.caught(lambda: _other_tracks(request, scale, where)),
         "options": request.set,
     }
     if reader.faults:
@@ -261,9 +262,11 @@ def _overtravel(request: MountRequest, where: str) -> float | None:
     return _within(request.overtravel, *OVERTRAVEL_MM, at)
 
 
-def _other_tracks(request: MountRequest, where: str) -> tuple[float, ...]:
+def _other_tracks(request: MountRequest, scale: Scale | None, where: str) -> tuple[float, ...]:
+    if scale is None:
+        return ()
     at = _at(where, "other_track")
-    low_mm, high_mm = OTHER_TRACK_MM
+    low_mm, high_mm = round(SLEEPER_GAUGES * scale.track_gauge_mm, 1), FARTHEST_TRACK_MM
     found = []
     for written in request.other_track:
         distance_mm = _length(written, at)

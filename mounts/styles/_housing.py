@@ -222,7 +222,9 @@ def _pose_site(spec: MountSpec, options: Options, shell: Shell, pose: Pose) -> S
     if spec.track_distance_mm is not None:
         shaft_y = spec.track_distance_mm + beside.track_y + shell.front_mm + front
     else:
-        gauge_y = shared.gauge_front_y(spec, options, top + AIR_MM + shell.over_mm)
+        beyond = shell.front_mm + shell.end_share * (top + AIR_MM)
+        along = _housing_hang.reach_x(spec) if pose == "hang" else _housing_side.reach_x(spec)
+        gauge_y = shared.gauge_front_y(spec, options, top + AIR_MM + shell.over_mm, along + beyond)
         shaft_y = front + max(gauge_y + shell.front_mm, beside.roadbed_edge_y + shell.at_rod_mm())
     most = shared.rod_drop_mm(spec, options, shaft_y=shaft_y, steepest_deg=steepest)
     if pose == "side":

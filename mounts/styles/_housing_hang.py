@@ -58,6 +58,16 @@ def _off_the_posts_mm(spec: MountSpec, edge_mm: float) -> float:
     return touching + CRACK_MM if touching - SURE_MM < edge_mm < touching + CRACK_MM else edge_mm
 
 
+def reach_x(spec: MountSpec) -> float:
+    """Farthest edge of the base plate along the track from the tie bar, with whichever arm hole."""
+    servo, holes = spec.servo, spec.servo.horn_radii_mm
+    ear = (servo.flange_span_mm - servo.case_length_mm) / 2 + EAR_MARGIN_MM
+    strip = shared.beside_mm(spec) + shared.head_margin_mm(spec)
+    near = max(holes) + servo.shaft_offset_mm + ear
+    far = max(servo.case_length_mm - servo.shaft_offset_mm + ear, servo.horn_length_mm + AIR_MM + LEAST_FOOT_MM)
+    return max(near, far - min(holes)) + strip
+
+
 def top_z(spec: MountSpec, wire_mm: float, sunk_mm: float) -> float:
     """Height of the case, the highest there is."""
     return _flange_z(spec, wire_mm, sunk_mm) + spec.servo.flange_underside_height_mm

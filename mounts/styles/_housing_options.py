@@ -68,11 +68,13 @@ class Shell:
         front_mm: its outermost point on the track side, from the edge of the frame's base plate.
         over_mm: its highest point, from the top of the room inside.
         foot_mm: what of ``front_mm`` there is at the height of the rod and below it; None: all of it.
+        end_share: how much farther it stands out along the track for each mm of its height.
     """
 
     front_mm: float = 2.5
     over_mm: float = 3.0
     foot_mm: float | None = None
+    end_share: float = 0.0
 
     def at_rod_mm(self) -> float:
         """How far the shell stands out where the rod's loop and the roadbed are."""
@@ -101,10 +103,21 @@ def lane(spec: MountSpec, options: Options) -> Lane:
     return Lane(-reach, sleeper, sleeper + spec.roadbed.thickness_mm)
 
 
-def gauge_front_y(spec: MountSpec, options: Options, top_z: float) -> float:
+def gauge_front_y(spec: MountSpec, options: Options, top_z: float, reach_x: float) -> float:
     """Nearest y of a shell of that height that leaves the structure gauge, and a little air, free.
 
     Where no gauge was published, three gauges from the centre line: what NEM 102 asks of the others, rounded up.
+    Inside a curve the track bends towards the shell's ends: a corner x along the track clears a circle of
+    R − half where (R − y)² + x² ≤ (R − half)².
+
+    Args:
+        spec: scale and track.
+        options: side of the curve and stock.
+        top_z: of the shell.
+        reach_x: its farthest point along the track from the tie bar.
+
+    Raises:
+        NoDesign: no place inside the curve is far enough from the track at both ends.
     """
     scale = spec.scale
     if scale.structure_gauge is None:
@@ -112,8 +125,16 @@ def gauge_front_y(spec: MountSpec, options: Options, top_z: float) -> float:
     wider = gauge.widening(scale, spec.track_radius_mm, options.vehicles).each_side_mm
     above = top_z - spec.rail_top_z
     low, wide, _ = gauge.bands(scale.structure_gauge, wider)
-    half = low.half_low if above <= low.high else max(low.half_low, wide.half_low)
-    return half + GAUGE_AIR_MM + lane(spec, options).track_y
+    away = (low.half_low if above <= low.high else max(low.half_low, wide.half_low)) + GAUGE_AIR_MM
+    if spec.track_radius_mm is not None and options.curve != "outside":
+        inner = spec.track_radius_mm - away
+        if inner <= reach_x:
+            raise NoDesign(
+                f"inside a curve of R {spec.track_radius_mm:g} mm there is no place for this housing that leaves the "
+                "structure gauge free; use --set curve=outside where it stands outside, or a larger --track-radius"
+            )
+        away = spec.track_radius_mm - math.sqrt(inner**2 - reach_x**2)
+    return away + lane(spec, options).track_y
 
 
 def rod_drop_mm(spec: MountSpec, options: Options, *, shaft_y: float, steepest_deg: float) -> float:

@@ -54,6 +54,15 @@ def _beyond_mm(spec: MountSpec, end: str) -> float:
     return max(ear, cable)
 
 
+def reach_x(spec: MountSpec) -> float:
+    """Farthest edge of the base plate along the track from the tie bar: behind the case and its cable."""
+    servo = spec.servo
+    behind = max(servo.flange_underside_height_mm, servo.flange_underside_height_mm - servo.cable_height_mm
+                 + servo.cable_width_mm / 2)
+    seat = servo.horn_plane_height_mm + shared.widest_wire_mm(spec) / 2
+    return seat + behind + servo.cable_thickness_mm + AIR_MM + shared.rim_mm(spec)
+
+
 def least_offset_mm(spec: MountSpec, base_mm: float) -> float:
     """Least height of the shaft above the pin: the case keeps clear of the base plate."""
     return base_mm + CASE_AIR_MM + spec.servo.case_width_mm / 2 - spec.pin_height_mm

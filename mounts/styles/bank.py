@@ -115,7 +115,9 @@ def _front_mm(spec: MountSpec, options: BankOptions) -> float:
 
 
 def _size(spec: MountSpec, options: BankOptions) -> Shell:
-    return Shell(front_mm=_front_mm(spec, options), over_mm=20.0)
+    return Shell(
+        front_mm=_front_mm(spec, options), over_mm=20.0, end_share=1 / math.tan(math.radians(options.slope_deg))
+    )
 
 
 def limits(spec: MountSpec, options: BankOptions) -> Limits:
