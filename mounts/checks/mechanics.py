@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from mounts.checks.model import Check, Verdict
 from mounts.design import Design
 from mounts.drive.closing import Closing, closing
+from mounts.drive.figures import fixed, told_apart
 from mounts.drive.loop import buckling_force_n, curvature_factor
 from mounts.drive.model import Drive, Limits, PushRodDrive, PushRodLimits, RockingWireDrive, RockingWireLimits
 from mounts.drive.pulse import dead_band_mm, trim_us
@@ -79,7 +80,7 @@ def _travel(spec: MountSpec, drive: Drive, closed: Closed) -> Iterable[Check]:
         spec.throw_mm,
         spec.scale.smallest_throw_mm,
         "mm",
-        f"the tie bar moves {spec.throw_mm:.2f} mm",
+        "the tie bar moves {value} mm",
         "the open blade is too near the stock rail; ask for more throw",
     )
     yield _least(
@@ -87,7 +88,7 @@ def _travel(spec: MountSpec, drive: Drive, closed: Closed) -> Iterable[Check]:
         travel,
         asked,
         "mm",
-        f"the pin travels {travel:.2f} mm at a half swing of {drive.swing_deg:.1f}°",
+        f"the pin travels {{value}} mm at a half swing of {drive.swing_deg:.1f}°",
         "more swing, or a hole further out on the arm",
     )
     yield _most(
@@ -95,7 +96,7 @@ def _travel(spec: MountSpec, drive: Drive, closed: Closed) -> Iterable[Check]:
         lost,
         LOST_MOTION_SHARES[1] * travel,
         "mm",
-        f"slack takes {lost:.2f} mm of {travel:.2f} mm of travel",
+        f"slack takes {{value}} mm of {travel:.2f} mm of travel",
         "a thicker wire, or tighter holes in arm, pivot and tie bar",
         warn_above=LOST_MOTION_SHARES[0] * travel,
     )
@@ -109,7 +110,7 @@ def _force(spec: MountSpec, closed: Closed, spread: Spread) -> Iterable[Check]:
         felt,
         low,
         "N",
-        f"the blades are held with {felt:.2f} N once the slack is taken up",
+        "the blades are held with {value} N once the slack is taken up",
         "more over-travel, a thicker wire, or ask for less force",
     )
     yield _most(
@@ -117,7 +118,7 @@ def _force(spec: MountSpec, closed: Closed, spread: Spread) -> Iterable[Check]:
         most,
         high,
         "N",
-        f"the blades are held with {most:.2f} N if nothing has slack",
+        "the blades are held with {value} N if nothing has slack",
         "less over-travel, a thinner wire, or allow more force",
     )
     worst = spread.overtravel_mm.low
@@ -126,7 +127,7 @@ def _force(spec: MountSpec, closed: Closed, spread: Spread) -> Iterable[Check]:
         worst,
         0.0,
         "mm",
-        f"{worst:.2f} mm of over-travel left with every tolerance against it",
+        "{value} mm of over-travel left with every tolerance against it",
         "the points may stay open; more over-travel, or tighter holes",
     )
     yield _least(
@@ -134,7 +135,7 @@ def _force(spec: MountSpec, closed: Closed, spread: Spread) -> Iterable[Check]:
         spread.force_n.low,
         low,
         "N",
-        f"at least {spread.force_n.low:.2f} N with every tolerance against it",
+        "at least {value} N with every tolerance against it",
         "weaker than wanted; trim the end pulses, or measure board and servo",
         otherwise="warn",
     )
@@ -143,7 +144,7 @@ def _force(spec: MountSpec, closed: Closed, spread: Spread) -> Iterable[Check]:
         spread.force_n.high,
         high,
         "N",
-        f"at most {spread.force_n.high:.2f} N with every tolerance for it",
+        "at most {value} N with every tolerance for it",
         "stronger than wanted; trim the end pulses, or measure board and servo",
         otherwise="warn",
     )
@@ -169,9 +170,10 @@ def _stress(spec: MountSpec, drive: Drive, name: str, place: str, stress: float)
         stress,
         spec.wire.stress_limit * tensile,
         "MPa",
-        f"the wire is bent to {stress:.0f} MPa at the {place}, {stress / tensile:.0%} of its tensile strength",
+        f"the wire is bent to {{value}} MPa at the {place}, {stress / tensile:.0%} of its tensile strength",
         "less over-travel, a thinner or stronger wire, or one that turns in the arm",
         warn_above=spec.wire.stress_warn * tensile,
+        places=0,
     )
 
 
@@ -183,8 +185,9 @@ def _servo(spec: MountSpec, drive: Drive, closed: Closed, rate_mm_per_rad: float
         min(margin, 1e6),
         LEAST_TORQUE_MARGIN,
         "",
-        f"the servo holds {torque:.1f} N·mm and stalls at {servo.stall_torque_nmm:.0f}",
+        f"the servo holds {torque:.1f} N·mm and stalls at {servo.stall_torque_nmm:.0f}, {{value}} times that",
         "a stronger servo, a hole nearer the shaft, or less force",
+        places=1,
     )
     pulses = (drive.pulse_us.normal, drive.pulse_us.centre, drive.pulse_us.reverse)
     room = min(servo.pulse_max_us - max(pulses), min(pulses) - servo.pulse_min_us)
@@ -193,8 +196,9 @@ def _servo(spec: MountSpec, drive: Drive, closed: Closed, rate_mm_per_rad: float
         room,
         trim_us(servo),
         "µs",
-        f"{room:.0f} µs free beyond the end pulses; half a spline tooth is {trim_us(servo):.0f} µs",
+        "{value} µs free beyond the end pulses, for a trim of half a spline tooth",
         "less swing, or a servo with a wider pulse range",
+        places=0,
     )
     dead_band = dead_band_mm(rate_mm_per_rad, servo)
     yield _most(
@@ -202,9 +206,10 @@ def _servo(spec: MountSpec, drive: Drive, closed: Closed, rate_mm_per_rad: float
         dead_band,
         LARGEST_DEAD_BAND_SHARE * spec.throw_mm,
         "mm",
-        f"the dead band of {servo.dead_band_us:g} µs moves the pin {dead_band:.3f} mm",
+        f"the dead band of {servo.dead_band_us:g} µs moves the pin {{value}} mm",
         "more swing with a hole nearer the shaft, or a servo with a narrower dead band",
         warn_above=DEAD_BAND_WARN_SHARE * spec.throw_mm,
+        places=3,
     )
 
 
@@ -216,8 +221,9 @@ def _rocking_wire(drive: RockingWireDrive, closed: Closing, limits: RockingWireL
         tilt,
         free,
         "°",
-        f"the wire leans {tilt:.1f}° in a pivot that lets it lean {free:.1f}°",
+        "the wire leans {value}° in its pivot at full swing",
         "it binds; a shorter land, more slack, or a deeper pivot",
+        places=1,
     )
     turning = math.degrees(
         float(turning_back_rad(drive.horn_radius_mm, drive.pivot_to_horn_mm, drive.horn_towards_pivot))
@@ -227,8 +233,9 @@ def _rocking_wire(drive: RockingWireDrive, closed: Closing, limits: RockingWireL
         turning - drive.swing_deg,
         TURNING_ROOM_DEG,
         "°",
-        f"the travel turns back at {turning:.1f}°, {turning - drive.swing_deg:.1f}° beyond full swing",
+        f"the travel turns back at {turning:.1f}°, {{value}}° beyond full swing",
         "less swing or a deeper pivot",
+        places=1,
     )
     sideways = drive.horn_radius_mm * math.sin(math.radians(drive.swing_deg))
     ratio = float(
@@ -244,7 +251,7 @@ def _rocking_wire(drive: RockingWireDrive, closed: Closing, limits: RockingWireL
         ratio,
         SMALL_DEFLECTION,
         "",
-        f"the wire moves sideways by {ratio:.2f} of its length",
+        "the wire moves sideways by {value} of its length",
         "force and stress are estimates here; a deeper pivot or a smaller throw",
         otherwise="warn",
     )
@@ -257,8 +264,9 @@ def _push_rod(drive: PushRodDrive, closed: RodClosing, limits: PushRodLimits) ->
         lean,
         limits.max_lean_deg,
         "°",
-        f"the rod leans {lean:.1f}° against its way",
-        "it rubs in its slot; a longer rod, or a hole nearer the shaft",
+        "the rod leans {value}° against its way",
+        "it rubs in its slot; a greater --track-distance, or a hole nearer the shaft",
+        places=1,
     )
     inner, outer = dead_points_rad(
         horn_radius_mm=drive.horn_radius_mm, rod_length_mm=drive.rod_length_mm, offset_mm=drive.offset_mm
@@ -269,8 +277,9 @@ def _push_rod(drive: PushRodDrive, closed: RodClosing, limits: PushRodLimits) ->
         dead - drive.swing_deg,
         TURNING_ROOM_DEG,
         "°",
-        f"arm and rod lie in one line at {dead:.1f}°, {dead - drive.swing_deg:.1f}° beyond full swing",
-        "less swing or a longer rod",
+        f"arm and rod lie in one line at {dead:.1f}°, {{value}}° beyond full swing",
+        "less swing or a greater --track-distance",
+        places=1,
     )
     buckling = float(
         buckling_force_n(length_mm=drive.rod_length_mm, wire_mm=drive.wire_mm, modulus_mpa=drive.wire_modulus_mpa)
@@ -281,8 +290,9 @@ def _push_rod(drive: PushRodDrive, closed: RodClosing, limits: PushRodLimits) ->
         min(margin, 1e6),
         LEAST_BUCKLING_MARGIN,
         "",
-        f"the straight rod would buckle at {buckling:.1f} N, {margin:.1f} times the force",
-        "a shorter rod or a thicker wire",
+        f"the straight rod would buckle at {buckling:.1f} N, {{value}} times the force",
+        "a smaller --track-distance or a thicker wire",
+        places=1,
     )
 
 
@@ -318,9 +328,10 @@ def _least(
     advice: str,
     *,
     otherwise: Verdict = "fail",
+    places: int = 2,
 ) -> Check:
     verdict: Verdict = "pass" if value >= limit - ROUNDING else otherwise
-    text = measured if verdict == "pass" else f"{measured}, less than {limit:.2f}{_spaced(unit)}: {advice}"
+    text = _told(verdict, value, limit, unit, measured, f"less than {{limit}}: {advice}", places)
     return Check(name=name, part=None, verdict=verdict, value=value, limit=limit, unit=unit, message=text)
 
 
@@ -334,14 +345,23 @@ def _most(
     *,
     warn_above: float = math.inf,
     otherwise: Verdict = "fail",
+    places: int = 2,
 ) -> Check:
     verdict: Verdict = "pass"
     if value > limit + ROUNDING:
         verdict = otherwise
     elif value > warn_above + ROUNDING:
         verdict, limit = "warn", warn_above
-    text = measured if verdict == "pass" else f"{measured}, more than {limit:.2f}{_spaced(unit)}: {advice}"
+    text = _told(verdict, value, limit, unit, measured, f"more than {{limit}}: {advice}", places)
     return Check(name=name, part=None, verdict=verdict, value=value, limit=limit, unit=unit, message=text)
+
+
+def _told(verdict: Verdict, value: float, limit: float, unit: str, measured: str, broken: str, places: int) -> str:
+    """What was measured and, where that is not well, the limit with as many decimals; ``{value}`` and ``{limit}``."""
+    if verdict == "pass":
+        return measured.format(value=fixed(value, places))
+    shown, bound = told_apart(value, limit, places)
+    return f"{measured.format(value=shown)}, {broken.format(limit=bound + _spaced(unit))}"
 
 
 def _spaced(unit: str) -> str:

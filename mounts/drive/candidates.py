@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
+
+from mounts.drive.figures import MOST_PLACES, fixed
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -45,19 +48,33 @@ class Limit:
         return np.asarray(self.excess() > 1e-9)
 
     def asked(self, index: int) -> str:
-        """The value a candidate asks for, one decimal, rounded so that allowing it is enough."""
-        steps = float(self.value[index]) * 10.0
-        whole = np.ceil(steps - 1e-6) if self.sense == "at most" else np.floor(steps + 1e-6)
-        return f"{whole / 10.0:.1f}"
+        """The value a candidate asks for, rounded so that allowing it is enough.
+
+        One decimal, or as many more as write the bound to 2 % and tell the value from it and from nothing.
+        """
+        return fixed(*self._rounded(index))
 
     def shortfall(self, index: int) -> str:
         """What a candidate lacks, as a clause."""
-        value, bound = self.asked(index), float(self.bound)
+        value, places = self._rounded(index)
+        shown, bound = fixed(value, places), fixed(float(self.bound), places)
         return (
-            f"needs {value} {self.noun}, allowed {bound:.1f}"
+            f"needs {shown} {self.noun}, allowed {bound}"
             if self.sense == "at most"
-            else f"has {value} {self.noun}, at least {bound:.1f}"
+            else f"has {shown} {self.noun}, at least {bound}"
         )
+
+    def _rounded(self, index: int) -> tuple[float, int]:
+        """A candidate's value rounded to the safe side, and its decimals."""
+        value, bound = float(self.value[index]), float(self.bound)
+        for places in range(1, MOST_PLACES + 1):
+            steps = value * 10.0**places
+            whole = np.ceil(steps - 1e-6) if self.sense == "at most" else np.floor(steps + 1e-6)
+            shown = round(float(whole) / 10.0**places, places)
+            near = math.isclose(round(bound, places), bound, rel_tol=0.02)
+            if near and shown != round(bound, places) and (shown != 0.0 or value <= 0.0):
+                break
+        return shown, places
 
 
 def at_most(name: str, value: Array, bound: float, noun: str, way_out: str) -> Limit:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from functools import cache
 
 import pytest
@@ -92,6 +93,33 @@ def test_a_solved_design_passes_every_check_once():
     assert [c.name for c in checks if c.verdict == "warn"] in ([], ["force-in-the-worst-case"])
 
 
+def assert_figures_bear_out(check: Check) -> None:
+    """The limit as printed is broken by a figure printed with as many decimals: the measured one."""
+    sense, bound = re.search(r", (less|more) than (-?[\d.]+)", check.message).groups()
+    places = len(bound.partition(".")[2])
+    shown = re.findall(r"-?\d+(?:\.\d+)?", check.message.partition(f", {sense} than ")[0])
+    value = f"{check.value:.{places}f}"
+    assert value in shown, check.message
+    assert float(value) < float(bound) if sense == "less" else float(value) > float(bound), check.message
+
+
+@pytest.mark.parametrize(
+    ("name", "changes", "said"),
+    [
+        ("resolution", lambda: {"servo": {"dead_band_us": 0.087 / drive_of().pin_mm_per_us}, "spec": {"throw_mm": 1.7}},
+         "moves the pin 0.087 mm, more than 0.085 mm"),
+        ("force-in-the-worst-case", lambda: {"study": {"force_n": {"low": 0.1996}}, "spec": {"force_n": (0.2, 9.0)}},
+         "0.1996 N with every tolerance against it, less than 0.2000 N"),
+        ("closes-in-the-worst-case", lambda: {"study": {"overtravel_mm": {"low": -0.0004}}},
+         "-0.0004 mm of over-travel left with every tolerance against it, less than 0.0000 mm"),
+    ],
+    ids=["third decimal", "fourth decimal", "below nothing"],
+)  # fmt: skip
+def test_figures_of_a_broken_limit_do_not_deny_it(name, changes, said):
+    """Value and limit have the same decimals, as many as tell them apart."""
+    assert said in changed(**changes())[name].message
+
+
 def drive_of(kind="turning"):
     """The sound drive."""
     return sound(kind)[0].drive
@@ -146,7 +174,7 @@ def test_just_good_passes_and_just_bad_does_not(name, good, bad, verdict, words)
     assert words not in kept.message
     assert broken.verdict == verdict
     assert words in broken.message
-    assert f"{broken.limit:.2f}" in broken.message
+    assert_figures_bear_out(broken)
 
 
 @pytest.mark.parametrize(("shift", "verdict"), [(E, "pass"), (-E, "fail")])
@@ -206,7 +234,7 @@ def test_a_solved_push_rod_passes_every_check_once():
         ("lean-of-rod", lambda: {"drive": {"offset_mm": leaning_offset() + E}},
          lambda: {"drive": {"offset_mm": leaning_offset() - 0.01}}, "fail", "rubs in its slot"),
         ("turning-back", lambda: {"drive": {"swing_deg": dead_point() - 5.0 - E}},
-         lambda: {"drive": {"swing_deg": dead_point() - 5.0 + E}}, "fail", "longer rod"),
+         lambda: {"drive": {"swing_deg": dead_point() - 5.0 + E}}, "fail", "greater --track-distance"),
         ("buckling", lambda: {"drive": {"rod_length_mm": buckling_length() - 0.01}},
          lambda: {"drive": {"rod_length_mm": buckling_length() + 0.01}}, "fail", "thicker wire"),
     ],
@@ -219,6 +247,7 @@ def test_push_rod_just_good_passes_and_just_bad_does_not(name, good, bad, verdic
     assert words not in kept.message
     assert broken.verdict == verdict
     assert words in broken.message
+    assert_figures_bear_out(broken)
 
 
 def test_limits_of_another_kind_are_a_programmers_mistake():

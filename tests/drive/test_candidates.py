@@ -63,6 +63,28 @@ def test_explanation_without_any_finite_way():
     )
 
 
+@pytest.mark.parametrize(
+    ("depth", "force", "said"),
+    [
+        (40.02, 1.0, "needs 40.1 mm below the board, allowed 40.0"),
+        (30.0, 0.497, "has 0.4 N at the blades, at least 0.5"),
+        (30.0, 0.09, "has 0.09 N at the blades, at least 0.50"),
+    ],
+)
+def test_a_shortfall_is_borne_out_by_its_figures(depth, force, said):
+    """What is asked differs from what is allowed as printed, and never reads as nothing."""
+    broken = [limit for limit in limits([depth], [force]) if limit.broken()[0]]
+
+    assert [limit.shortfall(0) for limit in broken] == [said]
+
+
+def test_a_bound_between_tenths_gets_more_decimals():
+    """A bend of 0.26 where 0.25 is allowed reads so, not as 0.3 of 0.2."""
+    bend = Limit("bending", np.array([0.2512]), np.array(0.25), "at most", "of bend over length", "less")
+
+    assert bend.shortfall(0) == "needs 0.26 of bend over length, allowed 0.25"
+
+
 @pytest.mark.parametrize(("value", "asked"), [(46.11, "46.2"), (46.1, "46.1"), (46.100000001, "46.1")])
 def test_asked_value_is_rounded_so_that_it_suffices(value, asked):
     """Up for a ceiling, to a tenth."""
