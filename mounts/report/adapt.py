@@ -14,7 +14,7 @@ from mounts.inputs.model import Model
 from mounts.report.hardware import wire_cut_mm
 from mounts.units import number
 
-SAME_PLACES = 3  # figures that agree to so many decimals are the same
+SHOWN_PLACES = 2  # decimals of a figure on the screen; figures that differ by less are the same
 SAME_HOLE_MM = 0.05  # screw holes nearer than this are drilled through the same template
 
 
@@ -27,10 +27,10 @@ class Compared(Model):
     after: float | str
 
     def stays(self) -> bool:
-        """Whether it is the same in both."""
+        """Whether it is the same in both, as far as it is shown."""
         if isinstance(self.before, str) or isinstance(self.after, str):
             return self.before == self.after
-        return round(self.before, SAME_PLACES) == round(self.after, SAME_PLACES)
+        return number(self.after - self.before, SHOWN_PLACES) == "0"
 
 
 class Adapted(Model):
@@ -46,14 +46,26 @@ class Adapted(Model):
 def compare(before: Design, after: Design, *, kept: Sequence[str], lost: str) -> Adapted:
     """Every figure that someone who builds the second mount beside the first has to know."""
     rows = tuple(_rows(before, after))
+    same = _kept_rows(kept, same_throw=before.spec.throw_mm == after.spec.throw_mm)
     pattern = ("screw pattern",) if not other_screw_pattern(before, after) else ()
     return Adapted(
         origin=before.spec.id,
         kept=(*kept, *pattern),
         lost=lost,
-        stays=tuple(row for row in rows if row.stays()),
-        changes=tuple(row for row in rows if not row.stays()),
+        stays=tuple(row for row in rows if row.stays() or row.what in same),
+        changes=tuple(row for row in rows if not row.stays() and row.what not in same),
     )
+
+
+def _kept_rows(kept: Sequence[str], *, same_throw: bool) -> set[str]:
+    """Figures that are kept, though a depth rounded to 0.01 mm may move the last decimal that is shown."""
+    rows = {
+        "arm hole": ("arm hole",),
+        "wire": ("wire",),
+        "pulses": ("normal", "centre", "reverse"),
+        "over-travel": ("over-travel a side", *(("travel",) if same_throw else ())),
+    }
+    return {row for name in kept for row in rows[name]}
 
 
 def other_screw_pattern(one: Design, other: Design) -> str:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from mounts.checks.model import Check
 from mounts.drive.model import RockingWireDrive
-from mounts.report.adapt import Adapted, Compared
+from mounts.report.adapt import SHOWN_PLACES, Adapted, Compared
 from mounts.report.model import Report
 from mounts.units import number
 
@@ -129,7 +129,7 @@ def _difference(row: Compared) -> str:
 
 
 def _amount(value: float | str, unit: str) -> str:
-    return value if isinstance(value, str) else f"{number(value, 2)} {unit}".rstrip().replace(" °", "°")
+    return value if isinstance(value, str) else f"{number(value, SHOWN_PLACES)} {unit}".rstrip().replace(" °", "°")
 
 
 def _pairs(rows: list[tuple[str, str]]) -> Table:

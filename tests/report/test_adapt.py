@@ -2,6 +2,7 @@
 
 import io
 import math
+import re
 
 import pytest
 from rich.console import Console
@@ -14,14 +15,15 @@ from mounts.inputs.load import read_model
 from mounts.inputs.request import read_request
 from mounts.inputs.resolve import resolve
 from mounts.pipeline import adapt_mount, design_mount
-from mounts.report.adapt import compare
+from mounts.report.adapt import Compared, compare
 from mounts.report.summary import show_adapted
 
 
 def made(**options):
     """The design of an HO mount under 12 mm."""
     asked = {"id": "east-1", "style": "under-bracket", "board": "12", "throw": "3", "scale": "HO"}
-    return design_mount(resolve(read_request(asked | options), Library())).design
+    asked = {key: value for key, value in (asked | options).items() if value is not None}
+    return design_mount(resolve(read_request(asked), Library())).design
 
 
 def adapted(before, **changes):
@@ -159,6 +161,39 @@ def test_back_again_is_the_same_mount():
     back, _ = adapted(there, board="12")
 
     assert back.drive.pivot_to_horn_mm == pytest.approx(before.drive.pivot_to_horn_mm, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("changes", "options"),
+    [({"force": "0.1-0.5"}, {"scale": "N", "mirror": True, "throw": None}), ({}, {"force": "0.2-3"})],
+    ids=["N", "HO"],
+)
+def test_what_is_kept_is_not_among_the_changes(changes, options):
+    """Kept over-travel and travel stand under what stays, whatever the depth's rounding; no change reads as 0."""
+    before = made(**options)
+    _, comparison = adapted(before, board="18", **changes)
+    out = io.StringIO()
+
+    show_adapted(comparison, Console(file=out, width=400))
+
+    assert "over-travel" in comparison.kept
+    assert {"over-travel a side", "travel"} <= {row.what for row in comparison.stays}
+    assert {"over-travel a side", "travel"}.isdisjoint(row.what for row in comparison.changes)
+    assert not re.search(r"[+−]0( |°|$)", out.getvalue())
+
+
+@pytest.mark.parametrize(("after", "stays"), [(2.4137, True), (2.4157, False)])
+def test_less_than_is_shown_is_no_change(after, stays):
+    """2.41 mm and what is 0.004 mm more is the same on a screen of hundredths; 0.006 mm more is +0.01."""
+    assert Compared(what="over-travel a side", unit="mm", before=2.4097, after=after).stays() is stays
+
+
+def test_other_throw_with_the_old_over_travel_changes_the_travel():
+    """Where the throw is another, over-travel that stays does not hide the travel's change."""
+    _, comparison = adapted(made(), throw="3.5")
+
+    assert "over-travel" in comparison.kept
+    assert {"throw", "travel"} <= {row.what for row in comparison.changes}
 
 
 def test_the_screen_says_what_stays_and_what_changes_by_how_much():
