@@ -140,8 +140,7 @@ def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
     else:
         yield Check(
             name="screw-hold", part=None, verdict="warn", value=0.0, limit=2.0, unit="",
-            message=f"{spec.board.title} holds no screws: glue a pad of wood or ply, 6 mm or more, "
-            f"{'on' if from_above else 'under'} it first",
+            message=f"{spec.board.name} holds no screws: bond the mount to it, and pull at it before you trust it",
         )
     apart = min(_distance(a.head, b.head) for a, b in combinations(screws, 2)) / spec.fixing.shank_mm
     yield at_least(

@@ -26,6 +26,7 @@ _LINE_MM = 0.2
 _RULER_MM = 50.0
 _CROSS_MM = 4.0
 _TRUE = "Print at 100 % and lay a rule on the bar."
+_ENDS = "arm at the left, tie bar at the right"
 _BEFORE_DRILLING = "Look for wires and framing on the other side before drilling."
 _BEFORE_CUTTING = "Wear eye protection when cutting: the ends fly. Spring wire springs back: bend past the line."
 
@@ -157,8 +158,8 @@ def render_wire(design: Design) -> bytes:
     if not isinstance(drive, PushRodDrive):
         _view(sheet, path[:, [0, 2]], 0.0, drive.wire_mm, "seen across the track")
     else:
-        lower = _view(sheet, path[:, [1, 2]], 0.0, drive.wire_mm, "seen along the track")
-        lower = _view(sheet, path[:, [1, 0]] * (1.0, -1.0), lower, drive.wire_mm, "seen from above")
+        lower = _view(sheet, path[:, [1, 2]] * (-1.0, 1.0), 0.0, drive.wire_mm, f"seen along the track; {_ENDS}")
+        lower = _view(sheet, path[:, [1, 0]] * (-1.0, 1.0), lower, drive.wire_mm, f"seen from above; {_ENDS}")
         y = lower - 5 * _TEXT_MM
         left = sheet.low[0]
         sheet.line([(left, y), (left + drive.cut_length_mm, y)], wide_mm=drive.wire_mm)
@@ -170,7 +171,7 @@ def render_wire(design: Design) -> bytes:
                 f"{count}: {number(bend.at_mm, 1)} mm, {bend.what}, {number(bend.angle_deg, 0)}°, "
                 f"inside radius {number(bend.inside_radius_mm, 1)} mm"
             )
-        sheet.text((left, y + 7), "straight, from the arm's end; each bend begins at its mark")
+        sheet.text((left, y + 7), f"straight, each bend begins at its mark; {_ENDS}")
     sheet.below([f"{design.spec.id}: wire {number(drive.wire_mm)} mm, to bend on.", *notes, _TRUE, _BEFORE_CUTTING])
     return sheet.svg(f"{design.spec.id}: wire")
 

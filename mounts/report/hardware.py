@@ -70,19 +70,13 @@ def hardware(design: Design) -> tuple[HardwareItem, ...]:
             item=f"wire, {spec.wire.name}",
             size=f"{number(drive.wire_mm)} mm, cut {number(wire_cut_mm(design))} mm", quantity=1,
         ),
-        *(
-            HardwareItem(
-                item=f"{fixing.kind} screw, countersunk",
-                size=f"{number(fixing.shank_mm)} × {number(length_mm)} mm", quantity=quantity,
-            )
-            for length_mm, quantity in sorted(Counter(s.length_mm for s in design.plan.screws).items())
-        ),
+        *_fixings(design),
     ]
     if isinstance(drive, RockingWireDrive):
         found.append(
             HardwareItem(item="drill, wire's hole in the board", size=f"{number(drive.board_hole_mm)} mm", quantity=1)
         )
-    if design.plan.screws:
+    if spec.board.screw_depth_mm:
         found.append(
             HardwareItem(item="drill, pilot for the fixing screws", size=f"{number(fixing.pilot_mm)} mm", quantity=1)
         )
@@ -91,6 +85,20 @@ def hardware(design: Design) -> tuple[HardwareItem, ...]:
             HardwareItem(item="drill, arm hole", size=f"{number(drive.arm_hole_drill_mm)} mm", quantity=1)
         )
     return tuple(found)
+
+
+def _fixings(design: Design) -> tuple[HardwareItem, ...]:
+    """Screws by their length; glue for a board of foam, which holds none."""
+    fixing = design.spec.fixing
+    if not design.spec.board.screw_depth_mm:
+        return (HardwareItem(item="adhesive that the foam stands", size=design.spec.board.name, quantity=1),)
+    return tuple(
+        HardwareItem(
+            item=f"{fixing.kind} screw, countersunk",
+            size=f"{number(fixing.shank_mm)} × {number(length_mm)} mm", quantity=quantity,
+        )
+        for length_mm, quantity in sorted(Counter(screw.length_mm for screw in design.plan.screws).items())
+    )
 
 
 def arm_hole_needs_drill(design: Design) -> bool:

@@ -22,17 +22,10 @@ class CutOut(Model):
     through: bool = Field(description="it leaves no floor")
 
     def told(self) -> str:
-        """Where and how deep, for a step.
-
-        ``31 × 24 mm, 4.5 mm deep, x −8 to 23, y 12 to 36``
-        """
-        (x0, x1), (y0, y1) = ((min(side), max(side)) for side in zip(*self.outline, strict=True))
+        """How large and how deep: ``5 mm along the track and 19.2 mm across it, 4.5 mm deep``."""
+        along, across = (number(max(side) - min(side), 1) for side in zip(*self.outline, strict=True))
         depth = "through the board" if self.through else f"{number(self.depth_mm, 1)} mm deep"
-        ends = (number(end, 1).replace("-", "−") for end in (x0, x1, y0, y1))
-        return (
-            f"{number(x1 - x0, 1)} × {number(y1 - y0, 1)} mm, {depth}, "
-            "{} to {} mm along the track and {} to {} mm across it from the tie bar's pin".format(*ends)
-        )
+        return f"{along} mm along the track and {across} mm across it, {depth}"
 
 
 class Housing(Model):

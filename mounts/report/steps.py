@@ -29,7 +29,7 @@ def _under(design: Design, drive: RockingWireDrive) -> tuple[str, ...]:
         f"Cut {number(wire_cut_mm(design))} mm of {number(drive.wire_mm)} mm wire and bend a Z at one end: in the arm "
         f"hole {number(drive.horn_radius_mm)} mm from the shaft it must "
         f"{'turn freely' if drive.wire_held == 'turning' else 'sit tight'}.",
-        _seated(design),
+        f"{_plugged()} {_seated(design, 'Put the servo in')}",
         "Hook the wire into the arm, lead it through the pivot, up the hole in the board and into the tie bar.",
         _arm_on(design, "towards the pivot" if drive.horn_towards_pivot else "away from the pivot"),
         _pulses(design),
@@ -39,20 +39,21 @@ def _under(design: Design, drive: RockingWireDrive) -> tuple[str, ...]:
 
 def _beside(design: Design, drive: PushRodDrive) -> tuple[str, ...]:
     """A push rod: it is hooked into the arm before the servo goes in, or before the arm goes on."""
-    hook = f"Hook the rod's Z-bend into the arm hole {number(drive.horn_radius_mm)} mm from the shaft"
+    hook = f"Hook the rod's Z-bend into the arm hole {number(drive.horn_radius_mm)} mm from the shaft."
     turned_deg = design.plan.arm_in_deg
     if turned_deg is None:
-        servo = (_seated(design), f"{hook}.", _arm_on(design, "straight down"))
-    else:
-        turned = f" turned {number(turned_deg)}° away from the track" if turned_deg else ""
         servo = (
-            _arm_on(design, "along the track, under the servo's case"), f"{hook}.",
-            _seated(design, f" with its arm{turned}" if turned else ""),
+            f"{_plugged()} {_seated(design, 'Put the servo in')}", hook, _arm_on(design, "straight down"),
+        )
+    else:
+        servo = (
+            f"{_plugged()} {_arm_on(design, _ALONG)}", hook,
+            _seated(design, f"{_turned(design, turned_deg)} the servo straight down into its seat"),
         )
     shells = " and ".join(design.plan.lift_off)
     return (
         *_opening(design),
-        _fixing(design, "Stand the frame on the board with its template's pin under the tie bar's at mid throw"),
+        _fixing(design, "Stand the frame on the board, the template's cross for the pin under that of the tie bar"),
         *_arm_hole(design),
         *_bent(design, drive),
         "Push the rod under the near rail, lying on its side, and turn its end up into the tie bar.",
@@ -62,14 +63,36 @@ def _beside(design: Design, drive: PushRodDrive) -> tuple[str, ...]:
     )
 
 
+_ALONG = "along the track, under the servo's case"
+
+
+def _turned(design: Design, turned_deg: float) -> str:
+    """How the arm is turned out of the way while the servo goes in."""
+    drive, servo = design.drive, design.spec.servo
+    if not turned_deg:
+        return "Lower"
+    pulse_us = drive.pulse_us.centre + (drive.pulse_us.reverse - drive.pulse_us.centre) * turned_deg / drive.swing_deg
+    if not servo.pulse_min_us <= pulse_us <= servo.pulse_max_us:
+        return f"Unplug the servo, turn its arm gently {number(turned_deg)}° away from the track and lower"
+    turned = f"which turns its arm {number(turned_deg)}° away from the track"
+    return f"Run the servo to {number(pulse_us, 0)} µs, {turned}, and lower"
+
+
 def _opening(design: Design) -> tuple[str, ...]:
     hole = cut_out(design)
-    return (f"Cut the board out: {hole.told()}.",) if hole else ()
+    if hole is None:
+        return ()
+    where = f"where {design.spec.id}-template.svg shows it"
+    if hole.through:
+        return (f"Cut a hole of {hole.told()}, {where}.",)
+    return (f"Rout or chisel a pocket of {hole.told()}, {where}.",)
 
 
 def _fixing(design: Design, hold: str) -> str:
+    if not design.spec.board.screw_depth_mm:
+        return f"{hold}; bond it there with an adhesive that the foam stands: it holds no screws."
     pilot = f"drill pilots of {number(design.spec.fixing.pilot_mm)} mm no deeper than the screws go, and screw it on"
-    return f"{hold}; {pilot if design.plan.screws else 'glue it on'}."
+    return f"{hold} and mark its holes; {pilot}."
 
 
 def _arm_hole(design: Design) -> tuple[str, ...]:
@@ -82,7 +105,10 @@ def _arm_hole(design: Design) -> tuple[str, ...]:
             f"{number(drive.arm_hole_drill_mm)} mm with a hand drill."
         )
     if cut_mm is not None:
-        found.append(f"Cut the arm off {number(cut_mm, 1)} mm from the shaft, behind that hole.")
+        found.append(
+            f"Cut the arm off {number(cut_mm, 1)} mm from the shaft, behind the hole at "
+            f"{number(drive.horn_radius_mm)} mm."
+        )
     return tuple(found)
 
 
@@ -96,12 +122,13 @@ def _arm_on(design: Design, pointing: str) -> str:
     )
 
 
-def _seated(design: Design, how: str = "") -> str:
+def _plugged() -> str:
+    return "Pass the servo's plug through the mount and plug it in."
+
+
+def _seated(design: Design, put: str) -> str:
     servo = design.spec.servo
-    return (
-        f"Pass the servo's plug through the mount, put the servo in{how}, and drive its own screws "
-        f"({number(servo.screw_mm)} × {number(servo.screw_length_mm)} mm)."
-    )
+    return f"{put}, and drive its own screws ({number(servo.screw_mm)} × {number(servo.screw_length_mm)} mm)."
 
 
 def _bent(design: Design, drive: PushRodDrive) -> tuple[str, ...]:
@@ -110,8 +137,11 @@ def _bent(design: Design, drive: PushRodDrive) -> tuple[str, ...]:
     )
     return (
         f"Cut {number(wire_cut_mm(design))} mm of {number(drive.wire_mm)} mm wire and mark it from the arm's end: "
-        f"{marks}. Bend it on the drawing, not tighter than {number(drive.bends[0].inside_radius_mm, 1)} mm inside; "
-        f"it must turn freely in the arm hole {number(drive.horn_radius_mm)} mm from the shaft.",
+        f"{marks}. Bend it to {design.spec.id}-wire.svg, not tighter than "
+        f"{number(drive.bends[0].inside_radius_mm, 1)} mm inside; it must turn freely in the arm hole "
+        f"{number(drive.horn_radius_mm)} mm from the shaft.",
+        f"Cut the spare end off {number(design.plan.pin_leg_mm, 1)} mm above the middle of the rod and file it round: "
+        "what stands higher in the tie bar is in the way of the trains.",
     )
 
 

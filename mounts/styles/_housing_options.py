@@ -239,10 +239,12 @@ def screws(spec: MountSpec, base: float, heads_xy: tuple[tuple[float, float], ..
             f"the longest is {spec.fixing.lengths_mm[-1]:g} mm, {least:.1f} mm are needed"
             if shortest is None else f"the shortest that grips is {shortest:g} mm, {shortest - most:.1f} mm too long"
         )
+        cure = "choose another --screw, or glue a pad under the board and give the sum as --board"
+        if shortest is None:
+            cure = "choose a longer --screw, or bond the frame to the foam and give that alone as --board"
         raise NoDesign(
             f"no {spec.fixing.name} screw holds the frame on the {spec.board.thickness_mm:g} mm board and stays "
-            f"{POINT_MM:g} mm inside it: {found}; choose another --screw, or glue a pad under the board and give "
-            "the sum as --board"
+            f"{POINT_MM:g} mm inside it: {found}; {cure}"
         )
     return tuple(
         Screw(head=flip((x, y, base), spec.mirror), direction=(0.0, 0.0, -1.0), length_mm=max(useful))

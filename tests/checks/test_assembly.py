@@ -154,7 +154,7 @@ def test_foam_warns_that_it_holds_no_screws():
     check = _checks(_with_board(kept().design, screw_depth_mm=0.0))["screw-hold"]
 
     assert check.verdict == "warn"
-    assert "glue a pad" in check.message
+    assert "bond the mount" in check.message
 
 
 def test_the_grip_is_the_length_of_screw_in_the_wall():
