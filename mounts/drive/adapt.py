@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 from mounts.drive.model import Drive, Limits, RockingWireDrive
 from mounts.drive.solve import attempt, examined
+from mounts.drive.ways_out import wider_force
 from mounts.errors import NoDesign
 from mounts.inputs.servo import Servo
 from mounts.inputs.spec import MountSpec
@@ -39,7 +40,7 @@ class AdaptedDrive:
     Attributes:
         drive: keeps every limit that a drive for the new request has.
         kept: the entry of ``PREFERENCE`` that it was found by.
-        lost: why no more could be kept; empty where all is.
+        lost: why no more could be kept, and the force that would keep it; empty where all is.
     """
 
     drive: Drive
@@ -67,7 +68,8 @@ def adapt(spec: MountSpec, before: Drive, servo: Servo, limits: Limits) -> Adapt
         pinned = _pinned(kept, spec, before)
         found = obstacle or _attempt(pinned, limits, before if "pulses" in kept else None)
         if not isinstance(found, str):
-            return AdaptedDrive(found, kept, _lost(kept, reasons))
+            lost = _lost(kept, reasons, lambda more: _other_force(more, spec, before, servo, limits))
+            return AdaptedDrive(found, kept, lost)
         reasons[kept] = found
     anew = attempt(spec, limits)
     told = "; ".join(f"with {' and '.join(kept)}: {reasons[kept]}" for kept in (("arm hole",), ("wire",), ("pulses",)))
@@ -75,13 +77,29 @@ def adapt(spec: MountSpec, before: Drive, servo: Servo, limits: Limits) -> Adapt
     raise NoDesign(f"{spec.id}: nothing can be kept: {told}; {end}")
 
 
-def _lost(kept: Kept, reasons: Mapping[Kept, str]) -> str:
-    """Why the most that could not be kept, beside what is, could not; of all of it the over-travel counts least."""
+def _lost(kept: Kept, reasons: Mapping[Kept, str], way_out: Callable[[Kept], str | None]) -> str:
+    """Why the most that could not be kept, beside what is, could not; of all of it the over-travel counts least.
+
+    Args:
+        kept: what is kept.
+        reasons: what could not be kept, and why.
+        way_out: the option that keeps so much, tried; None where none does.
+    """
     missed = [more for more in reasons if more[-1] != "over-travel"] or list(reasons)
     if not missed:
         return ""
     lost = [name for name in missed[0] if name not in kept]
-    return f"{' and '.join(lost)}: {reasons[missed[0]]}"
+    option = way_out(missed[0])
+    end = f"; {option} keeps {'it' if len(lost) == 1 and lost != ['pulses'] else 'them'}" if option else ""
+    return f"{' and '.join(lost)}: {reasons[missed[0]]}{end}"
+
+
+def _other_force(kept: Kept, spec: MountSpec, before: Drive, servo: Servo, limits: Limits) -> str | None:
+    """The force that would have to be asked for to keep so much, as an option; None where no force would do."""
+    if next(_obstacles(kept, spec, before, servo), None):
+        return None
+    alike = before if "pulses" in kept else None
+    return wider_force(_pinned(kept, spec, before), lambda asked: not isinstance(_attempt(asked, limits, alike), str))
 
 
 def half_swing_us(drive: Drive) -> float:

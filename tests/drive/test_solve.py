@@ -263,17 +263,39 @@ def test_other_ways_out_were_worked_out(changes):
         solve(spec, bracket_limits(spec))
     text = str(refusal.value)
     offers = []
-    if found := re.search(r"ask for ([\d.]+) to ([\d.]+) N instead", text):
+    if found := re.search(r"--force ([\d.]+)-([\d.]+) instead", text):
         offers.append({"force_n": (float(found[1]), float(found[2]))})
-    if found := re.search(r"throw ([\d.]+) mm instead", text):
+    if found := re.search(r"--throw ([\d.]+) instead", text):
         offers.append({"throw_mm": float(found[1])})
-    if "leave depth_mm free" in text:
+    if "leave --depth free" in text:
         offers.append({"depth_mm": None})
 
     assert offers, text
     for offer in offers:
         again = request(**{**changes, **offer})
         assert solve(again, bracket_limits(again))
+
+
+@pytest.mark.parametrize(
+    ("pins", "option"),
+    [
+        ({"wire_mm": 0.4}, "--wire"),
+        ({"arm_hole_mm": 15.0, "throw_mm": 1.6, "max_depth_mm": 40.0}, "--arm-hole"),
+        ({"depth_mm": 60.0, "max_depth_mm": 40.0}, "--depth"),
+        ({"swing_deg": 48.0, "throw_mm": 4.4}, "--swing"),
+    ],
+)
+def test_a_pin_to_be_left_free_is_named_as_typed(pins, option):
+    """The refusal names the option of the command line, and without it there is a drive."""
+    spec = request(**pins)
+    with pytest.raises(NoDesign) as refusal:
+        solve(spec, bracket_limits(spec))
+    free = spec.model_copy(update={next(iter(pins)): None})
+
+    assert f"leave {option} free" in str(refusal.value)
+    assert "_mm" not in str(refusal.value)
+    assert "_deg" not in str(refusal.value)
+    assert solve(free, bracket_limits(free))
 
 
 def test_arm_points_away_only_with_a_flush_horn_screw():

@@ -88,6 +88,38 @@ def test_over_travel_that_is_given_up_is_explained():
     assert comparison.lost.startswith("over-travel: no drive; the limit 'force'")
 
 
+@pytest.mark.parametrize(
+    ("options", "board"), [({"scale": "N", "mirror": True, "throw": None}, "18 mm"), ({}, "3/4 in")], ids=["N", "HO"]
+)
+def test_the_force_that_keeps_the_over_travel_is_offered_as_typed_and_does(options, board):
+    """The line ends in an option; typed, it brings back over-travel, travel and the hole in the board."""
+    before = made(**options)
+    _, comparison = adapted(before, board=board)
+    option = re.search(r"; --force ([\d.]+-[\d.]+) keeps it$", comparison.lost)
+    assert option, comparison.lost
+
+    after, again = adapted(before, board=board, force=option[1])
+
+    assert "over-travel" not in comparison.kept
+    assert again.lost == ""
+    assert {"over-travel", "arm hole", "wire", "pulses"} <= set(again.kept)
+    assert travel_by_lines_mm(after) == pytest.approx(travel_by_lines_mm(before), abs=0.05)
+
+
+def test_the_force_that_keeps_the_wire_is_offered_and_does():
+    """Under 45 mm a weaker force needs a narrower hole in the board: asked for, the old wire stays."""
+    before = made(throw="4")
+    _, comparison = adapted(before, board="45")
+    option = re.search(r"; --force ([\d.]+-[\d.]+) keeps it$", comparison.lost)
+    assert option, comparison.lost
+
+    after, again = adapted(before, board="45", force=option[1])
+
+    assert "wire" not in comparison.kept
+    assert {"arm hole", "wire", "pulses"} <= set(again.kept)
+    assert after.drive.wire_mm == before.drive.wire_mm
+
+
 def test_other_throw_moves_the_depth_only():
     """Half a millimetre more throw is met by the depth, with the same over-travel beyond it."""
     before = made()
