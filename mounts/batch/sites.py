@@ -1,4 +1,4 @@
-"""Mounts that stand where they can't: their parts are withheld, as of any mount that fails a check."""
+"""Mounts that stand where they can't: parts and sheets are withheld, as of any mount that fails a check."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from mounts.checks.model import Check
 from mounts.checks.neighbours import SITE_CHECKS
 from mounts.report.model import Report, to_json, worst
 
-WITHHELD = (".stl", ".step", ".3mf")
+STAYS = (".json", ".png")  # design and picture: what a failed mount keeps beside its report
 
 
 def site_faults(checks: tuple[Check, ...]) -> tuple[Check, ...]:
@@ -21,13 +21,13 @@ def site_faults(checks: tuple[Check, ...]) -> tuple[Check, ...]:
 def resited(
     report: Report, faults: tuple[Check, ...], files: Mapping[str, bytes], *, keep_failed: bool
 ) -> dict[str, bytes] | None:
-    """A mount's files with other faults of its place in the report, and the parts where they then belong.
+    """A mount's files with other faults of its place in the report, and each where it then belongs.
 
     Args:
         report: as made, or as withheld before.
         faults: of its place now.
         files: those of the report.
-        keep_failed: parts of a failed mount go to ``failed/`` and are not left out.
+        keep_failed: parts and sheets of a failed mount go to ``failed/`` and are not left out.
 
     Returns:
         None where the parts are wanted and ``files`` has them not: the mount has to be built.
@@ -54,6 +54,6 @@ def _place(name: str, *, failed: bool, kept: bool) -> str | None:
     """Where a file of a mount goes; None: it is left out."""
     path = PurePosixPath(name)
     bare = path.name if path.parts[0] == FAILED else name
-    if path.suffix not in WITHHELD or not failed:
+    if path.suffix in STAYS or not failed:
         return bare
     return f"{FAILED}/{bare}" if kept else None

@@ -369,8 +369,8 @@ def test_mounts_that_collide_are_withheld_until_they_are_moved(made, copy):
     for mount_id in ("east", "west"):
         own = json.loads((out / "yard" / mount_id / "report.json").read_text())
         assert own["verdict"] == "fail"
-        assert {path.name for path in (out / "yard" / mount_id).iterdir()} == {"report.json", *own["files"]}
-        assert not [path for path in (out / "yard" / mount_id).iterdir() if path.suffix in (".stl", ".step")]
+        assert {path.name for path in (out / "yard" / mount_id).iterdir()} == {"report.json", "design.json"}
+        assert own["files"].keys() == {"design.json"}
     assert report["plates"][0]["objects"] == ["pit copy 1 of 2", "pit copy 2 of 2"]
     stamped = stamps(out / "yard" / "east")
     assert batch(layout, out).stderr == done.stderr
@@ -389,9 +389,11 @@ def test_keep_failed_moves_withheld_parts_aside(made, copy):
 
     batch(layout, out, "--keep-failed")
 
-    for name in ("east.stl", "east.step"):
-        assert not (out / "yard" / "east" / name).exists()
-        assert (out / "yard" / "east" / "failed" / name).read_bytes() == (made[1] / "yard" / "east" / name).read_bytes()
+    there, good = tree(out / "yard" / "east"), tree(made[1] / "yard" / "east")
+    withheld = good.keys() - {"report.json", "design.json"}
+    assert withheld == {f"east{end}" for end in (".stl", ".step", "-template.svg", "-wire.svg", "-steps.txt")}
+    assert there.keys() == {"report.json", "design.json", *(f"failed/{name}" for name in withheld)}
+    assert all(there[f"failed/{name}"] == good[name] for name in withheld)
 
 
 def test_wrong_input_writes_nothing(tmp_path, capfd):
