@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Protocol, TypeVar
 
 from mounts import cache
-from mounts.batch import crew, sites
+from mounts.batch import before, crew, sites
 from mounts.batch.bedloads import Bedload, bedloads
 from mounts.batch.unchanged import sha256_of
 from mounts.batch.work import FamilyTask, MountTask, Unmade, build_mount, match_family
@@ -72,8 +72,12 @@ class Order:
     workers: int
 
 
-def run(order: Order, teller: Teller) -> LayoutReport:
+def run(order: Order, teller: Teller) -> tuple[LayoutReport, tuple[str, ...]]:
     """Makes what is missing and writes everything; mounts that fail leave the others alone.
+
+    Returns:
+        The report, and a line for each family whose members were made with other settings the run before:
+        which, and what is other. The lines depend on what was there, so the report can't hold them.
 
     Raises:
         InputError: the folder can't be written to; what was there before is intact.
@@ -93,17 +97,34 @@ class _Batch:
         self.unmade: dict[str, Unmade] = {}
         self.reports: dict[str, Report] = {}
 
-    def run(self) -> LayoutReport:
+    def run(self) -> tuple[LayoutReport, tuple[str, ...]]:
         self._match_families()
         for mount_id in self.mounts.keys() - self.unmade.keys():
             found = cache.find(self._folder(mount_id), self._key(mount_id), keep_failed=self.order.keep_failed)
             if found:
                 self.reports[mount_id] = found
                 sweep(self._folder(mount_id))
-        self._build([mount_id for mount_id in self.mounts if mount_id not in {**self.reports, **self.unmade}])
+        missing = [mount_id for mount_id in self.mounts if mount_id not in {**self.reports, **self.unmade}]
+        were = {mount_id: before.settings_before(self._folder(mount_id)) for mount_id in missing}
+        self._build(missing)
         checks = self._check_sites()
         rows = [self._row(mount, checks.get(mount_id, ())) for mount_id, mount in self.mounts.items()]
-        return self._publish(rows)
+        return self._publish(rows), self._retuned(were)
+
+    def _retuned(self, were: Mapping[str, Mapping[str, tuple[str, str]]]) -> tuple[str, ...]:
+        """What families share that is other than it was: an installed mount does not follow by itself."""
+        members: dict[tuple[str, str], list[str]] = {}
+        for mount_id, was in were.items():
+            family, report = self.mounts[mount_id].family, self.reports.get(mount_id)
+            if family is None or report is None:
+                continue
+            now = before.settings(report.drive.model_dump())
+            if change := before.changed(was, now, self.order.layout.families[family]):
+                members.setdefault((family, change), []).append(mount_id)
+        return tuple(
+            f"family {family}: {change} in {', '.join(ids)}; those already installed need the new values"
+            for (family, change), ids in members.items()
+        )
 
     def _match_families(self) -> None:
         members = {

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -50,18 +50,20 @@ def batch(
     library = Library(beside=layout.parent)
     made_from = layout_key(layout, (library.built_in, library.own), keep_failed=keep_failed)
     folder = out / layout_name(layout, data)
+    retuned: tuple[str, ...] = ()
     content = unchanged_report(folder, made_from, layout.parent)
     if content is None:
         read = _read(layout, library)
         refuse_unwritable(folder)
-        report = _run(read, library, folder, made_from, keep_failed, workers, scheduler, silent=quiet or as_json)
+        silent = quiet or as_json
+        report, retuned = _run(read, library, folder, made_from, keep_failed, workers, scheduler, silent=silent)
     else:
         from mounts.report.layout import LayoutReport
 
         report = LayoutReport.model_validate_json(content)
     for path in (folder, *(folder / row.id for row in report.mounts)):
         sweep(path)
-    _tell(report, folder, as_json=as_json, quiet=quiet, unchanged=content is not None)
+    _tell(report, retuned, folder, as_json=as_json, quiet=quiet, unchanged=content is not None)
     return MOUNT_FAILED if report.summary.failed else 0
 
 
@@ -81,7 +83,7 @@ def _read(path: Path, library: Library) -> Layout:
 def _run(
     layout: Layout, library: Library, folder: Path, made_from: str, keep_failed: bool, workers: int | None,
     scheduler: str | None, *, silent: bool,
-) -> LayoutReport:  # fmt: skip
+) -> tuple[LayoutReport, tuple[str, ...]]:  # fmt: skip
     from mounts.batch.run import Order, run
     from mounts.batch.unchanged import sha256_of
 
@@ -163,23 +165,23 @@ class _Bar:
         self.bar.update(self.task, advance=advance, description=text)
 
 
-def _of_no_mount(folder: Path, ids: set[str]) -> list[Path]:
-    """Folders of mounts that a former layout had."""
-    return sorted(path.parent for path in folder.glob("*/report.json") if path.parent.name not in ids)
-
-
-def _tell(report: LayoutReport, folder: Path, *, as_json: bool, quiet: bool, unchanged: bool) -> None:
+def _tell(
+    report: LayoutReport, retuned: Iterable[str], folder: Path, *, as_json: bool, quiet: bool, unchanged: bool
+) -> None:
     """The table or the report on stdout; why mounts failed on stderr."""
     if as_json:
         sys.stdout.write((folder / "report.json").read_text("utf-8"))
     elif not quiet:
         from rich.console import Console
 
+        from mounts.batch.before import former_mounts
         from mounts.report.layout_summary import show_layout
 
         console = Console(highlight=False)
         show_layout(report, folder, console, unchanged=unchanged)
-        for path in _of_no_mount(folder, {row.id for row in report.mounts}):
-            console.print(f"left alone  {path}: of no mount of the layout any more", soft_wrap=True, markup=False)
+        former = former_mounts(folder, {row.id for row in report.mounts})
+        gone = [f"no longer in the layout, left as they are: {', '.join(former)}"] if former else []
+        for line in (*retuned, *gone):
+            console.print(line, soft_wrap=True, markup=False)
     for line in dict.fromkeys(line for row in report.mounts for line in row.reasons):
         print(line, file=sys.stderr)

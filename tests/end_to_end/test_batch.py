@@ -150,13 +150,22 @@ def test_a_rerun_with_nothing_changed_does_nothing(copy):
 
 
 def test_a_mount_that_is_no_more_is_left_alone_and_told(copy):
-    """Pit taken out of the layout: its folder stays, a line says so, and no plate has it."""
+    """Pit taken out of the layout: its folder stays, a line of every run says so, and no plate has it.
+
+    A folder whose report is not a mount's is none of ours, and the line is not for scripts.
+    """
     layout, out = copy
+    (out / "yard" / "mine").mkdir()
+    (out / "yard" / "mine" / "report.json").write_text('{"schema": "mine/1"}')
     layout.write_text(LAYOUT.replace('[[mount]]\nid = "pit"\nboard = 18\ncopies = 2\n', ""))
 
     done = batch(layout, out)
 
-    assert f"left alone  {out}/yard/pit: " in done.stdout
+    told = "no longer in the layout, left as they are: pit"
+    assert done.stdout.splitlines()[-1] == told
+    assert batch(layout, out).stdout.splitlines()[-2:] == [f"files  {out}/yard  (unchanged)", told]
+    assert batch(layout, out, "--quiet").stdout == ""
+    assert batch(layout, out, "--json").stdout == (out / "yard" / "report.json").read_text()
     assert (out / "yard" / "pit" / "pit.stl").exists()
     report = json.loads((out / "yard" / "report.json").read_text())
     assert report["plates"][0]["objects"] == ["east", "west"]
@@ -224,6 +233,60 @@ def test_a_changed_board_rebuilds_the_mounts_on_it(copy):
         assert not set(after[mount_id].values()) & set(before[mount_id].values())
         report = json.loads((out / "yard" / mount_id / "report.json").read_text())
         assert report["inputs"]["board_mm"] == 9.0
+
+
+FAMILY = """
+[layout]
+name = "yard"
+scale = "HO"
+[defaults]
+style = "under-bracket"
+servo = "micro-9g"
+roadbed = 3
+[boards.front]
+board = "12 mm"
+[families.lad]
+match = ["arm hole", "wire", "pulses"]
+force = "0.2-1.5"
+[[mount]]
+id = "near"
+board = "front"
+family = "lad"
+[[mount]]
+id = "far"
+board = 18
+family = "lad"
+mirror = true
+"""
+
+
+def _setting(out: Path, mount_id: str) -> tuple[str, str, str]:
+    """Arm hole, wire and pulses in rising order, as the mount's own report has them."""
+    drive = json.loads((out / "yard" / mount_id / "report.json").read_text())["drive"]
+    pulses = "/".join(f"{pulse:g}" for pulse in sorted(drive["pulse_us"].values()))
+    return f"{drive['horn_radius_mm']:g}", f"{drive['wire_mm']:g}", pulses
+
+
+def test_a_family_that_is_set_otherwise_is_told(tmp_path):
+    """A thinner board under one member: both are made anew with other values, and one line says which; once."""
+    layout, out = tmp_path / "layout.toml", tmp_path / "out"
+    layout.write_text(FAMILY)
+    first = batch(layout, out)
+    was = _setting(out, "far")
+    layout.write_text(FAMILY.replace("12 mm", "9 mm"))
+    shutil.copytree(out, tmp_path / "again")
+
+    second, as_json = batch(layout, out), batch(layout, tmp_path / "again", "--json")
+
+    now = _setting(out, "far")
+    assert now == _setting(out, "near")
+    assert all(old != new for old, new in zip(was, now, strict=True))
+    names, units = ("arm hole", "wire", "pulses"), ("mm", "mm", "µs")
+    each = [f"{name} {old} → {new} {unit}" for name, old, new, unit in zip(names, was, now, units, strict=True)]
+    line = f"family lad: {', '.join(each)} in near, far; those already installed need the new values"
+    assert second.stdout.splitlines()[-1] == line
+    assert as_json.stdout == (out / "yard" / "report.json").read_text()
+    assert "family lad" not in first.stdout + batch(layout, out).stdout
 
 
 def _cut(path: Path) -> None:
