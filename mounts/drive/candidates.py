@@ -15,6 +15,8 @@ from mounts.drive.figures import MOST_PLACES, fixed
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
+TOLD_LIMITS = 2  # a line that joins more shortfalls than this is not read
+
 
 @dataclass(frozen=True)
 class Limit:
@@ -112,6 +114,8 @@ def nearest(limits: Sequence[Limit]) -> int:
 def explain(limits: Sequence[Limit], describe: Callable[[int], str]) -> str:
     """Why nothing is left, and what would bring the nearest candidate back, on one line.
 
+    Of more than ``TOLD_LIMITS`` broken limits the ones farthest off are told, and how many more there are.
+
     Args:
         limits: all limits over the same candidates, none of which survives.
         describe: a candidate in words ("the 1.2 mm wire in the 9 mm arm hole").
@@ -121,6 +125,9 @@ def explain(limits: Sequence[Limit], describe: Callable[[int], str]) -> str:
     lacking = [limit for limit in limits if limit.broken()[index]]
     text = f"no drive; the limit '{name}' removed most ({count} of {total} candidates)"
     if all(np.isfinite(limit.excess()[index]) for limit in lacking):
-        text += f"; nearest: {describe(index)} " + " and ".join(limit.shortfall(index) for limit in lacking)
-        text += "; " + " and ".join(dict.fromkeys(limit.way_out.format(value=limit.asked(index)) for limit in lacking))
+        told = sorted(lacking, key=lambda limit: -float(limit.excess()[index]))[:TOLD_LIMITS]
+        text += f"; nearest: {describe(index)} " + " and ".join(limit.shortfall(index) for limit in told)
+        if more := len(lacking) - len(told):
+            text += f", and {more} more limit{'s are' if more > 1 else ' is'} broken"
+        text += "; " + " and ".join(dict.fromkeys(limit.way_out.format(value=limit.asked(index)) for limit in told))
     return text

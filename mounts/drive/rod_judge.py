@@ -84,9 +84,10 @@ def judge_rods(candidates: RodField, spec: MountSpec, limits: PushRodLimits) -> 
                 "a thinner --wire or more --force"),
         at_most("loop width", width, limits.max_loop_width_mm, "mm of loop width", "a greater --track-distance"),
         at_most("rod length", needed, limits.rod_length_mm[1], "mm of rod", "a greater --track-distance"),
-        at_most("lean", lean, limits.max_lean_deg, "° of lean of the rod", "a longer rod"),
-        at_least("dead point", room, DEAD_POINT_MARGIN_DEG, "° to the dead point", "a longer rod"),
-        at_least("buckling", margin, LEAST_BUCKLING_MARGIN, "× the force to buckle it", "a shorter rod"),
+        at_most("lean", lean, limits.max_lean_deg, "° of lean of the rod", "a greater --track-distance"),
+        at_least("dead point", room, DEAD_POINT_MARGIN_DEG, "° to the dead point", "a greater --track-distance"),
+        at_least("buckling", margin, LEAST_BUCKLING_MARGIN, "× the force to buckle it",
+                 "a smaller --track-distance"),
         at_least("bends", shortest / foot, 1.0, "bend radii of straight wire", "a lower --pin-height"),
     )
     shared = shared_limits(trial, spec, wire_tail_mm=limits.wire_tail_mm)
@@ -98,7 +99,7 @@ def _asked_overtravel(closed: RodClosing, spec: MountSpec) -> tuple[Limit, ...]:
         return ()
     off = np.abs(closed.overtravel_mm - spec.overtravel_mm)
     noun = "mm off the over-travel asked for"
-    return (at_most("over-travel", off, OVERTRAVEL_MM, noun, "leave swing or over-travel free"),)
+    return (at_most("over-travel", off, OVERTRAVEL_MM, noun, "leave --swing or --overtravel free"),)
 
 
 def _behind_arm_mm(candidates: RodField, spec: MountSpec, limits: PushRodLimits) -> Array:

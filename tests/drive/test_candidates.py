@@ -56,6 +56,24 @@ def test_explanation_joins_two_changes():
     )
 
 
+@pytest.mark.parametrize(("count", "more"), [(3, "1 more limit is broken"), (6, "4 more limits are broken")])
+def test_explanation_names_the_two_farthest_off_and_counts_the_rest(count, more):
+    """Of many shortfalls the two that exceed their bounds by the largest share are told, with their changes."""
+    shares = [1.02, 1.5, 1.01, 1.3, 1.05, 1.2][:count]
+    names = ["a", "b", "c", "d", "e", "f"][:count]
+    broken = [
+        Limit(name, np.array([10.0 * share]), np.array(10.0), "at most", f"mm {name}", f"change {name} to {{value}}")
+        for name, share in zip(names, shares, strict=True)
+    ]
+    second = "d" if count > 3 else "a"
+    worth = {"d": "13.0", "a": "10.2"}[second]
+
+    assert explain(broken, lambda _: "it").endswith(
+        f"; nearest: it needs 15.0 mm b, allowed 10.0 and needs {worth} mm {second}, allowed 10.0, and {more}"
+        f"; change b to 15.0 and change {second} to {worth}"
+    )
+
+
 def test_explanation_without_any_finite_way():
     """Where no candidate has values nothing is promised."""
     assert explain(limits([np.inf], [1.0]), lambda _: "it") == (

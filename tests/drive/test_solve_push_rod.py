@@ -131,6 +131,25 @@ def test_low_housing_says_how_high_it_must_be_and_that_is_enough():
     assert solve(spec, housing_limits(spec, max_loop_height_mm=float(found[1])))
 
 
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ({"rod_length_mm": (330.0, 330.0)}, "a smaller --track-distance"),
+        ({"let_down_mm": 9.0, "max_lean_deg": 3.0}, "a greater --track-distance"),
+    ],
+    ids=["buckles", "leans"],
+)
+def test_a_rods_length_is_mended_by_the_track_distance(changes, said):
+    """Nobody types a rod's length: a rod that buckles or leans is told as the option it comes of."""
+    spec = request(style="hut", wire_mm=0.6, arm_hole_mm=5.0)
+
+    with pytest.raises(NoDesign) as refusal:
+        solve(spec, housing_limits(spec, **changes))
+
+    assert said in str(refusal.value)
+    assert not re.search("(longer|shorter) rod", str(refusal.value))
+
+
 def test_sense_of_the_pulses_is_the_styles():
     """The style says which way the arm's turn moves the pin; the pulses follow."""
     spec = request(style="hut")
