@@ -183,18 +183,28 @@ def _best(members: Sequence[_Member]) -> Key | None:
 
 def _drives(members: Sequence[_Member], choice: Key, share: frozenset[str], alike: str) -> tuple[Drive, ...]:
     fewest = min(members, key=lambda member: len(member.cheapest))
-    drives = []
+    common, first = len(_common(members)), members[0]
+    drives: list[Drive] = []
+    told = f"{common} shared choices suit" if common > 1 else "One shared choice suits"
     for member in members:
         _, index = member.cheapest[choice]
         tried = member.examined
         others = _listed([other.id for other in members if other is not member])
+        drive = tried.drive(index, "")
+        exchanged = "pulses" in share and bool(drives) and _to_reverse(drive) != _to_reverse(drives[0])
         text = (
             f"{performance(tried.trial, tried.spec, index, tried.dimensions(index))} It shares {_named(share)} with "
-            f"{others}; {alike}. {len(_common(members))} shared choices suit all {len(members)}; {fewest.id} is the "
-            f"hardest to please, with {len(fewest.cheapest)}."
+            f"{others}{f', normal and reverse exchanged against {first.id}' if exchanged else ''}; {alike}. "
+            f"{told} all {len(members)}; {fewest.id} is the hardest to please, with {len(fewest.cheapest)} "
+            "sound choices of its own."
         )
-        drives.append(tried.drive(index, text))
+        drives.append(drive.model_copy(update={"explanation": text}))
     return tuple(drives)
+
+
+def _to_reverse(drive: Drive) -> bool:
+    """Whether a longer pulse is the one for reverse."""
+    return drive.pulse_us.reverse > drive.pulse_us.normal
 
 
 def _refusal(pairs: Sequence[tuple[MountSpec, Limits]], members: Sequence[_Member], share: frozenset[str]) -> str:

@@ -136,6 +136,42 @@ def test_mirrored_member_has_the_two_pulses_exchanged():
     assert plain.pivot_to_horn_mm == mirrored.pivot_to_horn_mm
 
 
+@pytest.mark.parametrize("share", [SHARE, SHARE - {"pulses"}], ids=["pulses", "no pulses"])
+def test_explanation_says_whose_pulses_are_exchanged(share):
+    """The members that turn the other way than the first say so, where pulses are what is shared."""
+    drives = matched(family((12.0, 12.0, 12.0, 18.0), mirror=[False, True, False, True]), share)
+
+    said = ["normal and reverse exchanged against east-1" in drive.explanation for drive in drives]
+    assert said == [False, "pulses" in share, False, "pulses" in share]
+
+
+def test_a_housing_that_turns_the_other_way_says_that_its_pulses_are_exchanged():
+    """Among push rods too, the one whose arm moves the pin the other way is told."""
+    specs = family((9.0, 18.0), style="hut")
+    limits = [housing_limits(specs[0]), housing_limits(specs[1], ccw_moves_pin_to_reverse=False)]
+
+    first, second = match(specs, limits, SHARE)
+
+    assert "exchanged" not in first.explanation
+    assert "pulses with east-1, normal and reverse exchanged against east-1; " in second.explanation
+
+
+def test_explanation_counts_the_choices_of_the_hardest_to_please():
+    """Its last sentence is whole: how many choices suit all, and how many are sound for the member with fewest."""
+    drives = matched(family())
+
+    (shared, own), *others = {
+        re.search(
+            r" (\d+|One) shared choices? suits? all 4; east-\d is the hardest to please, with (\d+) sound choices"
+            r" of its own\.$",
+            drive.explanation,
+        ).groups()
+        for drive in drives
+    }
+    assert others == []
+    assert 1 <= (1 if shared == "One" else int(shared)) <= int(own)
+
+
 def test_servos_of_other_gain_share_pulses_not_angles():
     """Two servos that turn 0.100 and 0.094 °/µs get the same µs, and each its own swing."""
     slow = profile(Servo, "micro-9g").model_copy(update={"degrees_per_us": 0.094})
