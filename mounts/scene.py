@@ -150,8 +150,7 @@ def hub_body(design: Design) -> Manifold:
     """The arm's hub and the head of its screw, which look the same at any arm angle, mount frame."""
     servo = design.spec.servo
     origin, axis = shaft_axis(design)
-    boss_top = servo.case_height_mm - servo.flange_underside_height_mm + servo.boss_height_mm
-    bottom = min(boss_top + 0.2, servo.horn_plane_height_mm - servo.horn_thickness_mm)
+    bottom = servo.hub_bottom_height_mm
     outer = origin + axis * servo.horn_plane_height_mm
     hub = rod(origin + axis * bottom, outer, servo.horn_hub_mm / 2)
     if servo.horn_screw_proud_mm == 0:

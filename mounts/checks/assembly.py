@@ -34,13 +34,14 @@ def check_assembly(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Che
     """Every step of putting the mount up, on the mesh.
 
     Yields:
-        ``way-in``, ``plug-way``, ``driver-fixing``, ``driver-servo``, ``driver-horn``: volume in the way,
-        mm³ (``driver-horn`` only where the arm goes on last); ``screw-point``: board left over the longest
-        screw; ``screw-hold``: allowable pull over the wire's reaction; ``screw-spacing``: least distance of
-        two fixing screws over 3 shanks; ``screw-rim``: plate left round the heads; ``screw-cut-out``: wood
-        between a fixing screw and the board's cut-out over a shank, where there is one; ``screw-servo``:
-        least gap of a fixing screw to the servo; ``servo-screw-grip``: length of servo screw in plastic over
-        its diameter; ``seat-stiffness``: of the servo's seat over that of the wire, both at the arm hole.
+        ``way-in``, ``plug-way``, ``driver-fixing``, ``driver-servo``, ``arm-on``, ``driver-horn``: volume in the
+        way, mm³ (``arm-on`` and ``driver-horn`` only where the arm goes on last); ``screw-point``: board left
+        over the longest screw; ``screw-hold``: allowable pull over the wire's reaction; ``screw-spacing``:
+        least distance of two fixing screws over 3 shanks; ``screw-rim``: plate left round the heads;
+        ``screw-cut-out``: wood between a fixing screw and the board's cut-out over a shank, where there is one;
+        ``screw-servo``: least gap of a fixing screw to the servo; ``servo-screw-grip``: length of servo screw in
+        plastic over its diameter; ``seat-stiffness``: of the servo's seat over that of the wire, both at the arm
+        hole.
     """
     open_mount = scene.mount_body(meshes, without=design.plan.lift_off)
     yield from _ways(design, open_mount)
@@ -105,6 +106,12 @@ def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
     )
     if design.plan.arm_in_deg is not None:
         return  # the arm is screwed on before the servo goes in: "way-in" takes it along
+    arm = [scene.arm_blade(design, 0.0), scene.hub_body(design)]
+    yield _free(
+        "arm-on", (around ^ scene.swept(arm, axis * design.spec.servo.arm_slide_mm)).volume(),
+        "the arm can be pushed on along the shaft",
+        "the arm can't be pushed on: it meets mount or board on the last millimetres; cut it off behind its hole"
+    )
     proud = design.spec.servo.horn_plane_height_mm + design.spec.servo.horn_screw_proud_mm
     yield _free(
         "driver-horn", (around ^ _driver(origin + axis * proud, axis, SMALL_DRIVER_MM)).volume(),

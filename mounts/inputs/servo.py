@@ -10,6 +10,7 @@ from pydantic import Field, model_validator
 from mounts.inputs.model import Mm, Profile, Rule, agree
 from mounts.units import number
 
+HUB_AIR_MM = 0.2  # between hub and boss; common practice, no source
 EDGE_MM = 0.3
 """Least plastic left beside an ear hole; common practice, no source."""
 
@@ -75,6 +76,17 @@ class Servo(Profile):
         default="ccw", description="sense of a longer pulse, looking at the shaft's end"
     )
     tolerance_mm: Mm = Field(default=0.2, ge=0, le=1, description="± of the dimensions above")
+
+    @property
+    def hub_bottom_height_mm(self) -> float:
+        """Lower face of the arm's hub above the flange underside: just over the boss, or the arm's own."""
+        boss_top = self.case_height_mm - self.flange_underside_height_mm + self.boss_height_mm
+        return min(boss_top + HUB_AIR_MM, self.horn_plane_height_mm - self.horn_thickness_mm)
+
+    @property
+    def arm_slide_mm(self) -> float:
+        """How far the arm goes along the shaft while it is pushed on, from where its hub just clears the spline."""
+        return max(0.0, self.spline_top_height_mm - self.hub_bottom_height_mm)
 
     @model_validator(mode="after")
     def _can_be_a_servo(self) -> Self:

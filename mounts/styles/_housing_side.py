@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
 STEEPEST_DEG = 10.0  # the rod turns in the arm's hole, so its slope only costs height
 CASE_AIR_MM = 0.6  # case and ears over the base plate and the heads of its screws
+PUSH_AIR_MM = 0.5  # before the arm while it is pushed on
 CABLE_BEND_MM = 5.0  # stiff stub of the cable outside the case, as ``scene.CABLE_STUB_MM``
 
 
@@ -124,7 +125,8 @@ def place(
     sweep = shared.arm_sweep_mm(spec, drive.swing_deg, length)
     hole_z = shaft_z - drive.horn_radius_mm
     rises = drive.horn_radius_mm * (1 - math.cos(math.radians(drive.swing_deg)))
-    arm_x = (-half_wire - servo.horn_thickness_mm - wire - AIR_MM, half_wire + AIR_MM)
+    pushed_on_x = -half_wire + servo.arm_slide_mm + PUSH_AIR_MM
+    arm_x = (-half_wire - servo.horn_thickness_mm - wire - AIR_MM, max(half_wire + AIR_MM, pushed_on_x))
     proud_x = servo.horn_screw_proud_mm - half_wire
     base_x = (
         min(case_end_x, seat_x - servo.flange_underside_height_mm + servo.cable_height_mm - servo.cable_width_mm / 2)

@@ -164,3 +164,18 @@ def test_the_grip_is_the_length_of_screw_in_the_wall():
 
     expected = min(servo.screw_length_mm - servo.flange_thickness_mm, design.plan.wall_mm) / servo.screw_mm
     assert _checks(design)["servo-screw-grip"].value == pytest.approx(expected, rel=0.03)
+
+
+def test_an_arm_in_a_narrow_pocket_can_not_be_pushed_on():
+    """On its side a whole arm reaches into the board: the pocket must leave room to push it on."""
+    mount = kept({"pose": "side", "trim_arm": False}, style="stack", board="12 mm", scale="HO")
+    design, servo = mount.design, mount.design.spec.servo
+    (x0, y0), (x1, _), (_, y1), _ = design.plan.cut_out
+    boss_top = servo.case_height_mm - servo.flange_underside_height_mm + servo.boss_height_mm
+    face_x = np.array(design.datums.servo)[0, 3] + servo.horn_plane_height_mm
+
+    tight_x = face_x + servo.spline_top_height_mm - boss_top - 1.0
+    assert x1 > tight_x + 1.0
+    tight = _with_plan(design, cut_out=((x0, y0), (tight_x, y0), (tight_x, y1), (x0, y1)))
+    assert _checks(design, mount.meshes)["arm-on"].verdict == "pass"
+    assert _checks(tight, mount.meshes)["arm-on"].verdict == "fail"
