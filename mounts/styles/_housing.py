@@ -41,6 +41,7 @@ class Site:
         sunk_mm: how far it is let down.
         sunk_least_mm: so that it is not too high.
         sunk_most_mm: so that the rod neither gets too steep nor meets roadbed or board.
+        deeper: what happens beyond that.
         front_mm: shaft to the edge of the base plate, room for the widest swing kept.
         shaft_y: nearest place of the shaft; the place where the distance was given.
         fixed: the distance was given.
@@ -50,6 +51,7 @@ class Site:
     sunk_mm: float
     sunk_least_mm: float
     sunk_most_mm: float
+    deeper: str
     front_mm: float
     shaft_y: float
     fixed: bool
@@ -203,8 +205,7 @@ def _site(spec: MountSpec, options: Options, shell: Shell) -> Site:
     site = fitting[0]
     raise NoDesign(
         f"sunk_mm = {options.sunk_mm:g}: in pose {site.pose} the servo of this mount may be sunk "
-        f"{site.sunk_least_mm:.1f} to {site.sunk_most_mm:.1f} mm; deeper, the rod gets too steep or meets roadbed or "
-        "board: use a greater --track-distance, or raise --pin-height"
+        f"{site.sunk_least_mm:.1f} to {math.floor(site.sunk_most_mm * 10) / 10:.1f} mm; deeper, {site.deeper}"
     )
 
 
@@ -226,9 +227,11 @@ def _pose_site(spec: MountSpec, options: Options, shell: Shell, pose: Pose) -> S
         along = _housing_hang.reach_x(spec) if pose == "hang" else _housing_side.reach_x(spec)
         gauge_y = shared.gauge_front_y(spec, options, top + AIR_MM + shell.over_mm, along + beyond)
         shaft_y = front + max(gauge_y + shell.front_mm, beside.roadbed_edge_y + shell.at_rod_mm())
-    most = shared.rod_drop_mm(spec, options, shaft_y=shaft_y, steepest_deg=steepest)
+    most, deeper = shared.rod_drop(spec, options, shaft_y=shaft_y, steepest_deg=steepest)
     if pose == "side":
         hole = _side_hole_mm(spec, options)[0] if least > 0 else max(spec.servo.horn_radii_mm)
-        most = max(0.0, min(most, hole - _housing_side.least_offset_mm(spec, base)))
+        clear = max(0.0, hole - _housing_side.least_offset_mm(spec, base))
+        if clear < most:
+            most, deeper = clear, "its case meets the base plate: an arm with holes farther out lets it lie deeper"
     sunk = least if options.sunk_mm is None else options.sunk_mm
-    return Site(pose, sunk, least, most, front, shaft_y, spec.track_distance_mm is not None)
+    return Site(pose, sunk, least, most, deeper, front, shaft_y, spec.track_distance_mm is not None)

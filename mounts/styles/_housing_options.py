@@ -137,17 +137,22 @@ def gauge_front_y(spec: MountSpec, options: Options, top_z: float, reach_x: floa
     return away + lane(spec, options).track_y
 
 
-def rod_drop_mm(spec: MountSpec, options: Options, *, shaft_y: float, steepest_deg: float) -> float:
-    """How far the arm hole may lie below the pin before the rod gets too steep or meets roadbed or board."""
+def rod_drop(spec: MountSpec, options: Options, *, shaft_y: float, steepest_deg: float) -> tuple[float, str]:
+    """How far the arm hole may lie below the pin, mm, and what happens deeper, with what would allow it."""
     wire = widest_wire_mm(spec)
-    slope = math.tan(math.radians(steepest_deg)) * shaft_y
-    board = spec.pin_height_mm - wire / 2 - ROD_AIR_MM
-    drops = [slope, board]
+    limits = [
+        (math.tan(math.radians(steepest_deg)) * shaft_y,
+         f"the rod slopes by more than {steepest_deg:g}°: use a greater --track-distance"),
+        (spec.pin_height_mm - wire / 2 - ROD_AIR_MM, "the rod meets the board: raise --pin-height"),
+    ]
     edge = lane(spec, options).roadbed_edge_y
     if spec.roadbed.thickness_mm > 0 and edge > 0:
         over = spec.pin_height_mm - spec.roadbed.thickness_mm - wire / 2 - ROD_AIR_MM
-        drops.append(over * shaft_y / edge)
-    return max(0.0, min(drops))
+        limits.append((
+            over * shaft_y / edge, "the rod meets the roadbed: raise --pin-height or use a greater --track-distance"
+        ))
+    most, words = min(limits)
+    return max(0.0, most), words
 
 
 def widest_wire_mm(spec: MountSpec) -> float:
