@@ -103,7 +103,7 @@ def faults_of(
     error: ValidationError, *, file: str, model: type[BaseModel], written: Mapping[str, Any], where: str = ""
 ) -> list[str]:
     """One line a fault, in the order of the file; a misspelt key and the one it stands for are one fault."""
-    found = error.errors(include_url=False)
+    found = [_plainly(item) for item in error.errors(include_url=False)]
     missing = [item for item in found if item["type"] == "missing"]
     lines: list[tuple[list[int], str]] = []
     for item in found:
@@ -114,12 +114,13 @@ def faults_of(
         stands_for = [other for other in missing if other["loc"] == (*item["loc"][:-1], near)]
         if stands_for:
             missing.remove(stands_for[0])
-        fault = f"{_equation(item['loc'], written)}: unknown field; {_known(near, here)}"
-        lines.append((_order(item["loc"], written), fault))
+        at = _as_written(model, item["loc"])
+        lines.append((_order(at, written), f"{_equation(at, written)}: unknown field; {_known(near, here)}"))
     for item in found:
         if item["type"] == "extra_forbidden" or (item["type"] == "missing" and item not in missing):
             continue
-        lines.extend((_order(item["loc"], written), fault) for fault in _lines(item, model, written))
+        order = _order(_as_written(model, item["loc"]), written)
+        lines.extend((order, fault) for fault in _lines(item, model, written))
     return [place(file, where, line) for _, line in sorted(lines, key=lambda pair: pair[0])]
 
 
@@ -169,14 +170,14 @@ def _not_toml(error: Exception) -> str:
 
 
 def _lines(item: ErrorDetails, model: type[BaseModel], written: Mapping[str, Any]) -> list[str]:
-    loc, kind = item["loc"], item["type"]
-    field = _field(model, loc)
+    loc, kind = _as_written(model, item["loc"]), item["type"]
+    field = _field(model, item["loc"])
     if kind == "missing":
         allowed = _allowed(loc, field)
         return [f"{_path(loc)}: must be given" + (f", {allowed}" if allowed else "")]
     if kind == "value_error":
         told = str(item["ctx"]["error"])
-        if _models(model, loc):  # from a rule about the whole table, which names its fields itself
+        if _models(model, item["loc"]):  # from a rule about the whole table, which names its fields itself
             joint = "." if loc else ""
             return [f"{_path(loc)}{joint}{line}" for line in told.splitlines()]
         return [f"{_equation(loc, written)}: {told}"]
@@ -283,15 +284,47 @@ def _order(loc: Loc, written: Any) -> list[int]:
     return order
 
 
+def _plainly(item: ErrorDetails) -> ErrorDetails:
+    """A fault of the key that tells the tables of a union apart, as one of that key; any other as it is."""
+    if not item["type"].startswith("union_tag_"):
+        return item
+    key = item["ctx"]["discriminator"].strip("'")
+    if item["type"] == "union_tag_not_found":
+        return {**item, "type": "missing", "loc": (*item["loc"], key)}
+    expected = " or ".join(item["ctx"]["expected_tags"].rsplit(", ", 1))
+    return {**item, "type": "literal_error", "loc": (*item["loc"], key), "ctx": {"expected": expected}}
+
+
+def _as_written(model: type[BaseModel], loc: Loc) -> Loc:
+    """A place as the file has it: without the tags that say which table of a union was meant."""
+    return tuple(part for index, part in enumerate(loc) if not _tagged(_models(model, loc[:index]), part))
+
+
 def _models(model: type[BaseModel], loc: Loc) -> list[type[BaseModel]]:
     """The models that may stand at a place, [] where it is a plain value."""
     found = [model]
     for part in loc:
         if isinstance(part, int):
             continue
+        if tagged := _tagged(found, part):
+            found = tagged
+            continue
         fields = [item.model_fields[part] for item in found if part in item.model_fields]
         found = [inner for field in fields for inner in _inside(field.annotation)]
     return found
+
+
+def _tagged(models: Sequence[type[BaseModel]], part: int | str) -> list[type[BaseModel]]:
+    """Of the models of a union those that a part of a place names by their tag."""
+    if len(models) < 2:
+        return []
+    return [item for item in models if any(_only(field) == part for field in item.model_fields.values())]
+
+
+def _only(field: FieldInfo) -> object:
+    """The one value that a field takes, None where it takes several."""
+    choices = get_args(field.annotation) if get_origin(field.annotation) is Literal else ()
+    return choices[0] if len(choices) == 1 else None
 
 
 def _inside(annotation: Any) -> list[type[BaseModel]]:

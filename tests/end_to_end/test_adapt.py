@@ -174,6 +174,19 @@ def test_a_file_that_is_no_mount_is_named(tmp_path, capfd, content, said):
 
 
 @pytest.mark.solid
+def test_a_slip_in_a_reports_drive_is_told_at_its_place(east, tmp_path, capfd):
+    """A wire that is no number: exit 2, one line with the field and what was written, not the whole drive."""
+    report = report_in(east)
+    report["drive"]["wire_mm"] = "0.5q"
+    file = tmp_path / "y.json"
+    file.write_text(json.dumps(report))
+
+    assert main(["adapt", str(file), "--board", "18", "--out", str(tmp_path / "out")]) == 2
+
+    assert capfd.readouterr().err == f"error: {file}: drive.wire_mm = '0.5q': must be a number\n"
+
+
+@pytest.mark.solid
 def test_nothing_to_keep_is_exit_1(east, tmp_path, capfd):
     """Where no drive exists, one line with the reason, and nothing is written."""
     assert main(["adapt", str(east), "--board", "60", "--out", str(tmp_path / "out")]) == 1
