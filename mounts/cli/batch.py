@@ -68,16 +68,10 @@ def batch(
 
 
 def _read(path: Path, library: Library) -> Layout:
-    from collections.abc import Mapping
-
-    from mounts.inputs.load import read_model
     from mounts.inputs.read_layout import read_layout
-    from mounts.styles import style_of
+    from mounts.styles import check_asked
 
-    def check_style(style: str, options: Mapping[str, Any], where: str) -> None:
-        read_model(options, style_of(style, where=f"{where}.style").options, where, "set")
-
-    return read_layout(path, library, check_style)
+    return read_layout(path, library, check_asked)
 
 
 def _run(

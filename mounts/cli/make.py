@@ -87,13 +87,13 @@ def _resolved(**options: Any) -> MountSpec:
     from mounts.inputs.library import Library
     from mounts.inputs.request import read_request
     from mounts.inputs.resolve import resolve
-    from mounts.styles import check_name, style_options
+    from mounts.styles import check_asked
 
     request = read_request(options)
     faults: list[str] = []
     spec = None
     try:
-        check_name(request.style)
+        check_asked(request.style, request.set, options)
     except InputError as fault:
         faults += fault.faults
     try:
@@ -102,7 +102,6 @@ def _resolved(**options: Any) -> MountSpec:
         faults += fault.faults
     if faults or spec is None:
         raise InputError(*faults)
-    style_options(spec)
     return spec
 
 

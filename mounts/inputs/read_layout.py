@@ -37,8 +37,8 @@ from mounts.inputs.toml_lines import line_at, lines_of, path_of
 TAKEN_IDS = ("plates", "report.json")
 """Names that the layout's own output has beside the folders of its mounts."""
 
-StyleCheck = Callable[[str, Mapping[str, Any], str], None]
-"""Raises InputError for a style's name and options, behind a place such as ``yard.toml: mount 'a'``."""
+StyleCheck = Callable[[str, Mapping[str, Any], Mapping[str, Any], str], None]
+"""Raises InputError for a style's name, its options and the mount's own keys, behind ``yard.toml: mount 'a'``."""
 
 
 @dataclass(frozen=True)
@@ -228,7 +228,8 @@ class _Reader:
         boards = self.data.get("boards", {})
         near = nearest(board, boards) if isinstance(board, str) and origins["board"][0] != "boards" else None
         try:
-            self.check_style(request.style, request.set, here)
+            own = {key: value for key, value in merged.items() if origins.get(key, place) == place}
+            self.check_style(request.style, request.set, own, here)
         except InputError as error:
             faults += error.faults
         spec = None

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from mounts.errors import InputError
 from mounts.inputs.load import nearest, one_of, read_model
+from mounts.inputs.model import shown
 
 if TYPE_CHECKING:
     from mounts.design import Datums, Design, Plan
@@ -95,6 +96,72 @@ def style_of(name: str, *, where: str = "--style") -> Style:
     """
     check_name(name, where=where)
     return _style(name)
+
+
+_UNUSED = {
+    "rocking-wire": ("under the board there is no track beside it", ("track_distance", "track_radius", "other_track")),
+    "push-rod": ("a push rod hangs nothing under the board and turns in its arm hole", ("depth", "max_depth", "held")),
+}
+
+
+def check_used(name: str, given: Mapping[str, object], *, where: str = "") -> None:
+    """Whether a style has a use for every option that was given for this mount.
+
+    Args:
+        name: of the style.
+        given: options of the mount itself, as written; empty ones do not count.
+        where: file and table in front of each fault; on the command line nothing, and they are named as options.
+
+    Raises:
+        InputError: a line for each that it has no use for.
+    """
+    if not any(given.get(key) for _, keys in _UNUSED.values() for key in keys):
+        return  # no need to import the style
+    why, keys = _UNUSED[style_of(name).drive]
+    faults = []
+    for key in keys:
+        if given.get(key):
+            at = f"{where}.{key}" if where else f"--{key.replace('_', '-')}"
+            faults.append(f"{at} = {shown(given[key])}: does not apply to {name}: {why}; leave it out")
+    if faults:
+        raise InputError(*faults)
+
+
+def check_options(name: str, options: Mapping[str, object], file: str = "--set", where: str = "") -> None:
+    """Whether a style takes the options of ``--set``; no style is imported where none was given.
+
+    Raises:
+        InputError: a line for each unknown name and each value out of range.
+    """
+    if options:
+        read_model(options, style_of(name).options, file, where)
+
+
+def check_asked(name: str, options: Mapping[str, object], given: Mapping[str, object], where: str = "") -> None:
+    """All that can be said of a request by its style: the name, what it has no use for, the options of ``--set``.
+
+    Args:
+        name: of the style.
+        options: of ``--set``.
+        given: as for ``check_used``.
+        where: of the mount in a layout's file; on the command line nothing.
+
+    Raises:
+        InputError: every fault of the three.
+    """
+    check_name(name, where=f"{where}.style" if where else "--style")
+    faults: list[str] = []
+    file, table = (where, "set") if where else ("--set", "")
+    try:
+        check_used(name, given, where=where)
+    except InputError as fault:
+        faults += fault.faults
+    try:
+        check_options(name, options, file, table)
+    except InputError as fault:
+        faults += fault.faults
+    if faults:
+        raise InputError(*faults)
 
 
 def style_options(spec: MountSpec, *, file: str = "--set", where: str = "") -> Model:

@@ -325,3 +325,29 @@ def test_a_picture_is_drawn_on_request(make, tmp_path):
     with Image.open(picture) as image:
         assert image.size == (1400, 900)
         assert sum(image.convert("L").histogram()[:200]) > 0.05 * 1400 * 900
+
+
+def test_an_option_the_style_has_no_use_for_is_refused_with_all_other_faults(tmp_path, monkeypatch, capfd):
+    """Three faults of three kinds, three lines, and nothing is written."""
+    monkeypatch.chdir(tmp_path)
+    asked = ["--id", "a", "--style", "hut", "--board", "12", "--depth", "30", "--set", "pose=up", "--wire", "50"]
+
+    assert main(["make", *asked]) == 2
+
+    told = capfd.readouterr().err.splitlines()
+    assert [line.split(" = ")[0] for line in told] == ["error: --depth", "error: --set: pose", "error: --wire"]
+    assert "does not apply to hut" in told[0]
+    assert not list(tmp_path.iterdir())
+
+
+def test_defaults_of_a_layout_may_serve_one_kind_of_drive_only(tmp_path):
+    """A track distance for the housings of a layout does not hinder its brackets."""
+    from mounts.inputs.library import Library
+    from mounts.inputs.read_layout import read_layout
+    from mounts.styles import check_asked
+
+    (tmp_path / "l.toml").write_text(
+        '[defaults]\nboard = 12\ntrack_distance = 40\n[[mount]]\nid = "a"\nstyle = "under-bracket"\n'
+        '[[mount]]\nid = "b"\nstyle = "hut"\n'
+    )
+    assert len(read_layout(tmp_path / "l.toml", Library(), check_asked).mounts) == 2

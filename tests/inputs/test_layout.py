@@ -7,18 +7,12 @@ import pytest
 from mounts.errors import InputError
 from mounts.inputs.layout import LayoutFile
 from mounts.inputs.library import Library, built_in_folder
-from mounts.inputs.load import read_model
 from mounts.inputs.read_layout import Layout, read_layout
 from mounts.inputs.toml_lines import line_at, lines_of, path_of
-from mounts.styles import style_of
+from mounts.styles import check_asked
 
 HEAD = '[defaults]\nstyle = "under-bracket"\nboard = "main"\n\n[boards.main]\nboard = "plywood-12"\n\n'
 ONE = '[[mount]]\nid = "a"\n'
-
-
-def check_style(style, options, where):
-    """As the command line does it."""
-    read_model(options, style_of(style, where=f"{where}.style").options, where, "set")
 
 
 @pytest.fixture
@@ -27,7 +21,7 @@ def read(tmp_path):
     def run(text: str, name: str = "yard.toml") -> Layout:
         path = tmp_path / name
         path.write_text(text)
-        return read_layout(path, Library(beside=tmp_path), check_style)
+        return read_layout(path, Library(beside=tmp_path), check_asked)
     return run
 
 
@@ -82,6 +76,11 @@ def test_the_layout_is_called_as_its_file(read):
 
 
 BROKEN = {
+    "key of another kind of drive": (
+        ONE + "track_distance = 40\n",
+        "yard.toml:10: mount 'a'.track_distance = 40: does not apply to under-bracket: under the board there is no "
+        "track beside it; leave it out",
+    ),
     "unknown key": (ONE + "trow = 3\n", "yard.toml:10: mount 'a'.trow = 3: unknown field; nearest is 'throw'"),
     "unknown table": ("[default]\nheld = 1\n" + ONE, "yard.toml:8: default: unknown table; nearest is 'defaults'"),
     "same id": (
