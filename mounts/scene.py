@@ -215,7 +215,8 @@ def wire_pieces(points: Array, diameter_mm: float) -> list[Manifold]:
     """A round wire along a polyline (n, 3), a convex piece for each straight part, mount frame."""
     from manifold3d import Manifold
 
-    balls = [Manifold.sphere(diameter_mm / 2, 16).translate(list(point)) for point in points]
+    ball = Manifold.sphere(diameter_mm / 2, 16)
+    balls = [ball.translate(list(point)) for point in points]
     return [Manifold.batch_hull(list(pair)) for pair in pairwise(balls)]
 
 
