@@ -226,14 +226,18 @@ def _headwall(walls: _shell.Walls, side: _shell.Side, sides: Span, top_z: float,
 
 
 def _ceiling(mound: Mound, flat_mm: float) -> list[Array]:
-    """Rings of the room's upper end: straight walls, then 45° to a ridge no wider than a good bridge."""
+    """Rings of the room's upper end: straight walls, then 45° to a ridge no wider than a good bridge.
+
+    The slopes begin where the hollow ends: a step of a twentieth on top of 45° is more than a layer may stand out.
+    """
     from mounts.solid.polyhedron import rectangle
 
-    rise = max(0.1, mound.half_width_mm() - flat_mm / 2)
+    rise, out = max(0.1, mound.half_width_mm() - flat_mm / 2), ROUND_MM[0]
     top = [(side[0] + rise, side[1] - rise) for side in (mound.x, mound.y)]
     return [
-        rectangle(mound.x, mound.y, mound.shoulder_z - 1.0), rectangle(mound.x, mound.y, mound.shoulder_z),
-        rectangle(top[0], top[1], mound.shoulder_z + rise),
+        rectangle(mound.x, mound.y, mound.shoulder_z - 1.0),
+        rectangle((mound.x[0] - out, mound.x[1] + out), mound.y, mound.shoulder_z),
+        rectangle(top[0], top[1], mound.shoulder_z + rise + out),
     ]
 
 

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 from made import build, kept
+from slicer import needs_slicer, support_mm
 
 from mounts.checks.assembly import check_assembly
 from mounts.checks.clearance import check_clearance
@@ -68,6 +69,22 @@ def test_the_mirrored_mount_is_the_mirror_image(name, number):
         assert images.min(axis=0) == pytest.approx((-high[0], low[1], low[2]), abs=2e-3)
         assert images.max(axis=0) == pytest.approx((-low[0], high[1], high[2]), abs=2e-3)
     assert np.linalg.det(np.array(mirrored.design.datums.servo)[:3, :3]) == pytest.approx(1)
+
+
+@needs_slicer
+@pytest.mark.slicer
+@pytest.mark.parametrize("pose", ["hang", "side"])
+@pytest.mark.parametrize("name", [name for name in names() if styles()[name].drive == "push-rod"])
+def test_the_slicer_wants_no_support_under_the_scenery(name, pose, tmp_path):
+    """prusa-slicer puts none under shell or roof in H0, lintels, ceilings and reliefs included."""
+    mount = kept({"pose": pose}, style=name, scale="HO", board="12 mm")
+    files = [tmp_path / f"{mesh.name}.stl" for mesh in mount.meshes]
+    for file, stl in zip(files, mount.stl, strict=True):
+        file.write_bytes(stl)
+
+    assert {file.stem: support_mm(file) for file in files if file.stem in mount.design.plan.lift_off} == dict.fromkeys(
+        mount.design.plan.lift_off, 0
+    )
 
 
 @pytest.mark.parametrize("name", names())
