@@ -76,7 +76,7 @@ def check_siting(
         return
     found = [_worst(spec, body, _own(spec, track_y, curve), vehicles) for body in bodies]
     whole, own = scene.union(bodies), _own(spec, track_y, curve)
-    cure = _moved(spec, whole, own, track_y, vehicles)
+    cure = _moved(spec, whole, own, track_y, vehicles) if any(one.depth_mm for one in found) else ""
     for mesh, one in zip(meshes, found, strict=True):
         yield _judged(spec, mesh.name, one, wider, "the structure gauge", cure)
     middle = sum(whole.bounding_box()[at] - track_y for at in (1, 4)) / 2
@@ -89,7 +89,7 @@ def check_siting(
             yield _row(None, 0.0, "fail", f"track at {distance:g} mm: {why}")
             continue
         cure = f"clear where that track is {math.ceil((distance + one.depth_mm) * 10) / 10:.1f} mm or more from its own"
-        if distance < middle:
+        if one.depth_mm and distance < middle:
             cure = _moved(spec, whole, tracks, track_y, vehicles)
         yield _judged(spec, None, one, wider, f"the structure gauge of the track at {distance:g} mm", cure)
 

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from mounts.errors import InputError
 from mounts.inputs.load import nearest, one_of, read_model
 from mounts.inputs.model import shown
+from mounts.inputs.request import MountRequest
 
 if TYPE_CHECKING:
     from mounts.design import Datums, Design, Plan
@@ -100,7 +101,7 @@ def style_of(name: str, *, where: str = "--style") -> Style:
 
 _UNUSED = {
     "rocking-wire": ("under the board there is no track beside it", ("track_distance", "track_radius", "other_track")),
-    "push-rod": ("a push rod hangs nothing under the board and turns in its arm hole", ("depth", "max_depth", "held")),
+    "push-rod": ("a push rod has no pivot and turns in its arm hole", ("depth", "held")),
 }
 
 
@@ -109,18 +110,20 @@ def check_used(name: str, given: Mapping[str, object], *, where: str = "") -> No
 
     Args:
         name: of the style.
-        given: options of the mount itself, as written; empty ones do not count.
+        given: options of the mount itself, as written; empty ones and defaults do not count.
         where: file and table in front of each fault; on the command line nothing, and they are named as options.
 
     Raises:
         InputError: a line for each that it has no use for.
     """
-    if not any(given.get(key) for _, keys in _UNUSED.values() for key in keys):
+    usual = {key: MountRequest.model_fields[key].default for _, keys in _UNUSED.values() for key in keys}
+    asked = [key for key in usual if given.get(key) and given[key] != usual[key]]
+    if not asked:
         return  # no need to import the style
     why, keys = _UNUSED[style_of(name).drive]
     faults = []
     for key in keys:
-        if given.get(key):
+        if key in asked:
             at = f"{where}.{key}" if where else f"--{key.replace('_', '-')}"
             faults.append(f"{at} = {shown(given[key])}: does not apply to {name}: {why}; leave it out")
     if faults:

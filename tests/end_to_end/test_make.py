@@ -336,7 +336,7 @@ def test_an_option_the_style_has_no_use_for_is_refused_with_all_other_faults(tmp
 
     told = capfd.readouterr().err.splitlines()
     assert [line.split(" = ")[0] for line in told] == ["error: --depth", "error: --set: pose", "error: --wire"]
-    assert "does not apply to hut" in told[0]
+    assert "does not apply to hut: a push rod has no pivot" in told[0]
     assert not list(tmp_path.iterdir())
 
 
