@@ -107,7 +107,7 @@ def _moved(
         if one.depth_mm == 0:
             stands_mm = math.ceil((near_y + shift - track_y) * 10 - 1e-6) / 10
             return f"moved to --track-distance {stands_mm:.1f} it is clear"
-        shift += one.shift_mm + TOUCH_MM
+        shift += one.shift_mm
     return "no place on that side of the curve is clear: use --set curve=outside where it stands outside, or a " \
         "larger --track-radius"
 
