@@ -19,7 +19,7 @@ from mounts.frames import Array, Matrix, apply
 from mounts.inputs.servo import Servo
 from mounts.mesh import PartMesh
 from mounts.scene_rod import rod_line
-from mounts.styles._housing_plan import HousingPlan
+from mounts.styles._housing_plan import HousingPlan, cut_out
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -238,7 +238,7 @@ def board_body(design: Design, around: Manifold) -> Manifold:
     if isinstance(plan, HousingPlan):
         front = min(front, 2 * plan.track_y - plan.roadbed_edge_y)
         slab = box((left - 15, front - 15, low), (right + 15, back + 15, 0.0))
-        return slab - cut_out_body(design, plan) + _roadbed(plan, high, (left - 15, right + 15))
+        return slab - cut_out_body(design) + _roadbed(plan, high, (left - 15, right + 15))
     slab = box((left - 15, front - 15, low), (right + 15, back + 15, high))
     if not isinstance(design.drive, RockingWireDrive):
         return slab
@@ -246,17 +246,15 @@ def board_body(design: Design, around: Manifold) -> Manifold:
     return slab - rod(*ends, design.drive.board_hole_mm / 2)
 
 
-def cut_out_body(design: Design, plan: HousingPlan) -> Manifold:
+def cut_out_body(design: Design) -> Manifold:
     """What is cut from the board under a housing, open at the top; empty where nothing is."""
     from manifold3d import CrossSection, FillRule, Manifold
 
-    if not plan.cut_out_depth_mm:
+    hole = cut_out(design)
+    if hole is None:
         return Manifold()
-    sign = -1.0 if design.spec.mirror else 1.0
-    outline = CrossSection([[(sign * x, y) for x, y in plan.cut_out]], FillRule.NonZero)
-    through = plan.cut_out_depth_mm >= design.spec.board.thickness_mm
-    depth = plan.cut_out_depth_mm + (1.0 if through else 0.0)
-    return outline.extrude(depth + 1.0).translate((0.0, 0.0, -depth))
+    depth = hole.depth_mm + (1.0 if hole.through else 0.0)
+    return CrossSection([hole.outline], FillRule.NonZero).extrude(depth + 1.0).translate((0.0, 0.0, -depth))
 
 
 def _roadbed(plan: HousingPlan, thickness_mm: float, x: tuple[float, float]) -> Manifold:

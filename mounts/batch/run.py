@@ -105,7 +105,10 @@ class _Batch:
                 self.reports[mount_id] = found
                 sweep(self._folder(mount_id))
         missing = [mount_id for mount_id in self.mounts if mount_id not in {**self.reports, **self.unmade}]
-        were = {mount_id: before.settings_before(self._folder(mount_id)) for mount_id in missing}
+        were = {
+            mount_id: before.settings_before(self._folder(mount_id))
+            for mount_id in missing if self.mounts[mount_id].family
+        }
         self._build(missing)
         checks = self._check_sites()
         rows = [self._row(mount, checks.get(mount_id, ())) for mount_id, mount in self.mounts.items()]

@@ -183,7 +183,7 @@ def _beside_cut_out(design: Design) -> Iterator[Check]:
     plan, shank = design.plan, design.spec.fixing.shank_mm
     if not isinstance(plan, HousingPlan) or not plan.cut_out_depth_mm:
         return
-    hole = scene.cut_out_body(design, plan)
+    hole = scene.cut_out_body(design)
     wood = min(body.min_gap(hole, 2 * SEARCH_MM) for body in scene.screw_bodies(design)) / shank
     yield at_least(
         "screw-cut-out", wood, 1.0, "shanks", "wood between a fixing screw and the cut-out in the board"

@@ -15,7 +15,7 @@ from mounts.design import Design
 from mounts.drive.model import PushRodDrive, RockingWireDrive
 from mounts.frames import Array
 from mounts.mesh import PartMesh
-from mounts.styles._housing_plan import HousingPlan
+from mounts.styles._housing_plan import HousingPlan, cut_out
 from mounts.units import number
 
 Point = tuple[float, float]
@@ -129,12 +129,9 @@ def render_template(design: Design, meshes: Sequence[PartMesh]) -> bytes:
         sheet.line([(along[0], pin[1]), (along[1], pin[1])], dash="4 1 1 1")
         notes.append(f"Hole at the pin: {number(drive.board_hole_mm)} mm, straight through. Dashed: along the track.")
     elif isinstance(plan, HousingPlan):
-        sign = -1.0 if spec.mirror else 1.0
-        if plan.cut_out_depth_mm:
-            through = plan.cut_out_depth_mm >= spec.board.thickness_mm
-            sheet.line([seen((sign * x, y)) for x, y in plan.cut_out], dash="2 1", closed=True)
-            deep = "through the board" if through else f"{number(plan.cut_out_depth_mm, 1)} mm deep"
-            notes.append(f"Short dashes: cut the board out, {deep}.")
+        if pocket := cut_out(design):
+            sheet.line([seen(corner) for corner in pocket.outline], dash="2 1", closed=True)
+            notes.append(f"Short dashes: cut the board out, {pocket.depth_told()}.")
         sheet.line([(along[0], plan.track_y), (along[1], plan.track_y)], dash="4 1 1 1")
         hole = scene.horn_hole(design, 0.0)
         sheet.line([pin, seen((float(hole[0]), float(hole[1])))], dash="0.5 1")

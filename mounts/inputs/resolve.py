@@ -31,7 +31,6 @@ MAX_DEPTH_MM = (10.0, 200.0)
 TRACK_DISTANCE_MM = (5.0, 500.0)
 TRACK_RADIUS_MM = (100.0, 50_000.0)
 FARTHEST_TRACK_MM = 1000.0
-SLEEPER_GAUGES = 1.81  # tracks nearer lie on each other's sleepers, 2.6 m under a 1.435 m gauge
 """Beyond these a figure is a slip of the pen or of the unit; common practice, no source."""
 
 PLAIN_WITHDRAWAL_N_PER_MM2 = 2.43
@@ -266,7 +265,7 @@ def _other_tracks(request: MountRequest, scale: Scale | None, where: str) -> tup
     if scale is None:
         return ()
     at = _at(where, "other_track")
-    low_mm, high_mm = round(SLEEPER_GAUGES * scale.track_gauge_mm, 1), FARTHEST_TRACK_MM
+    low_mm, high_mm = round(scale.sleeper_mm, 1), FARTHEST_TRACK_MM  # nearer, they lie on each other's sleepers
     found = []
     for written in request.other_track:
         distance_mm = _length(written, at)

@@ -10,22 +10,7 @@ from mounts.design import Design
 from mounts.frames import apply
 from mounts.inputs.model import Model
 from mounts.mesh import PartMesh
-from mounts.styles._housing_plan import HousingPlan
-from mounts.units import number
-
-
-class CutOut(Model):
-    """What is cut from the board under a housing, mount frame, mm."""
-
-    outline: tuple[tuple[float, float], ...] = Field(description="corners in order, x along the track, y across it")
-    depth_mm: float = Field(description="from the top of the board")
-    through: bool = Field(description="it leaves no floor")
-
-    def told(self) -> str:
-        """How large and how deep: ``5 mm along the track and 19.2 mm across it, 4.5 mm deep``."""
-        along, across = (number(max(side) - min(side), 1) for side in zip(*self.outline, strict=True))
-        depth = "through the board" if self.through else f"{number(self.depth_mm, 1)} mm deep"
-        return f"{along} mm along the track and {across} mm across it, {depth}"
+from mounts.styles._housing_plan import CutOut, HousingPlan, cut_out
 
 
 class Housing(Model):
@@ -43,19 +28,6 @@ class Housing(Model):
         description="arm angle from mid at which the servo goes in; null: the arm goes on afterwards"
     )
     left_out: tuple[str, ...] = Field(description="relief that can't be printed in this scale, and why")
-
-
-def cut_out(design: Design) -> CutOut | None:
-    """The hole in the board under a housing, as its mirrored or plain design has it."""
-    plan = design.plan
-    if not isinstance(plan, HousingPlan) or not plan.cut_out_depth_mm:
-        return None
-    sign = -1.0 if design.spec.mirror else 1.0
-    depth_mm = plan.cut_out_depth_mm
-    return CutOut(
-        outline=tuple((sign * x + 0.0, y) for x, y in plan.cut_out), depth_mm=depth_mm,
-        through=depth_mm >= design.spec.board.thickness_mm,
-    )
 
 
 def housing(design: Design, meshes: Sequence[PartMesh]) -> Housing | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from mounts.design import Design
 from mounts.drive.model import PushRodDrive, RockingWireDrive
 from mounts.report.hardware import arm_hole_needs_drill, wire_cut_mm
-from mounts.report.housing import cut_out
+from mounts.styles._housing_plan import cut_out
 from mounts.units import number
 
 _HALF_TOOTH = 0.5  # an arm goes on to half a tooth at best

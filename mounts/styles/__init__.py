@@ -50,9 +50,14 @@ class Style:
 
 def names() -> tuple[str, ...]:
     """The styles there are, without importing any of them."""
-    return tuple(
-        sorted(found.name.replace("_", "-") for found in pkgutil.iter_modules(__path__) if found.name[0] != "_")
-    )
+    return _names_in(tuple(__path__))
+
+
+@cache
+def _names_in(folders: tuple[str, ...]) -> tuple[str, ...]:
+    """The folders are read once: a layout asks for every mount."""
+    found = (module.name for module in pkgutil.iter_modules(folders))
+    return tuple(sorted(name.replace("_", "-") for name in found if name[0] != "_"))
 
 
 @cache

@@ -30,7 +30,6 @@ LOOP_AIR_MM = 1.0  # between the loop and sleepers or shell, whichever way the p
 GAUGE_AIR_MM = 1.0  # between shell and structure gauge
 LEAST_BASE_MM, MOST_BASE_MM = 2.4, 5.0
 PIN_LEG_MM = 3.0  # wire standing above the tie bar's middle, where rails are high enough; common practice, no source
-HALF_SLEEPER_GAUGES = 0.905  # a 2.6 m sleeper under 1.435 m gauge; common practice, no source
 REACH_GAUGES = 0.7  # pin 0.2 gauges outside the rail: 3.3 mm in HO; common practice, no source
 LARGEST_LOOP_MM = 20.0  # a loop that stands out farther along the track catches fingers; no source
 
@@ -99,7 +98,7 @@ class Lane:
 def lane(spec: MountSpec, options: Options) -> Lane:
     """Track and roadbed beside the housing."""
     reach = options.tie_bar_reach_mm or round(REACH_GAUGES * spec.scale.track_gauge_mm, 2)
-    sleeper = HALF_SLEEPER_GAUGES * spec.scale.track_gauge_mm - reach
+    sleeper = spec.scale.sleeper_mm / 2 - reach
     return Lane(-reach, sleeper, sleeper + spec.roadbed.thickness_mm)
 
 

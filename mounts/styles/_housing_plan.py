@@ -6,8 +6,9 @@ from typing import Literal
 
 from pydantic import Field
 
-from mounts.design import Plan
+from mounts.design import Design, Plan
 from mounts.inputs.model import Model
+from mounts.units import number
 
 Span = tuple[float, float]
 
@@ -83,6 +84,35 @@ class HousingPlan(Plan):
     sleeper_end_y: float = Field(description="where the sleepers of the track end")
     roadbed_edge_y: float = Field(description="where its roadbed ends")
     frame: HangFrame | SideFrame = Field(discriminator="kind")
+
+
+class CutOut(Model):
+    """What is cut from the board under a housing, mount frame, mm."""
+
+    outline: tuple[tuple[float, float], ...] = Field(description="corners in order, x along the track, y across it")
+    depth_mm: float = Field(description="from the top of the board")
+    through: bool = Field(description="it leaves no floor")
+
+    def told(self) -> str:
+        """How large and how deep: ``5 mm along the track and 19.2 mm across it, 4.5 mm deep``."""
+        along, across = (number(max(side) - min(side), 1) for side in zip(*self.outline, strict=True))
+        return f"{along} mm along the track and {across} mm across it, {self.depth_told()}"
+
+    def depth_told(self) -> str:
+        """How deep, in words."""
+        return "through the board" if self.through else f"{number(self.depth_mm, 1)} mm deep"
+
+
+def cut_out(design: Design) -> CutOut | None:
+    """The hole in the board under a housing, mirrored where its mount is; None where there is none."""
+    plan = design.plan
+    if not isinstance(plan, HousingPlan) or not plan.cut_out_depth_mm:
+        return None
+    sign = -1.0 if design.spec.mirror else 1.0
+    return CutOut(
+        outline=tuple((sign * x + 0.0, y) for x, y in plan.cut_out), depth_mm=plan.cut_out_depth_mm,
+        through=plan.cut_out_depth_mm >= design.spec.board.thickness_mm,
+    )
 
 
 FRICTION = 0.2

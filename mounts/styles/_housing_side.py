@@ -55,13 +55,16 @@ def _beyond_mm(spec: MountSpec, end: str) -> float:
     return max(ear, cable)
 
 
+def _behind_mm(spec: MountSpec) -> float:
+    """Seat to the edge of the base plate behind case and cable."""
+    servo = spec.servo
+    cable = servo.cable_width_mm / 2 - servo.cable_height_mm
+    return servo.flange_underside_height_mm + max(0.0, cable) + servo.cable_thickness_mm + AIR_MM + shared.rim_mm(spec)
+
+
 def reach_x(spec: MountSpec) -> float:
     """Farthest edge of the base plate along the track from the tie bar: behind the case and its cable."""
-    servo = spec.servo
-    behind = max(servo.flange_underside_height_mm, servo.flange_underside_height_mm - servo.cable_height_mm
-                 + servo.cable_width_mm / 2)
-    seat = servo.horn_plane_height_mm + shared.widest_wire_mm(spec) / 2
-    return seat + behind + servo.cable_thickness_mm + AIR_MM + shared.rim_mm(spec)
+    return spec.servo.horn_plane_height_mm + shared.widest_wire_mm(spec) / 2 + _behind_mm(spec)
 
 
 def least_offset_mm(spec: MountSpec, base_mm: float) -> float:
@@ -129,8 +132,7 @@ def place(
     arm_x = (-half_wire - servo.horn_thickness_mm - wire - AIR_MM, max(half_wire + AIR_MM, pushed_on_x))
     proud_x = servo.horn_screw_proud_mm - half_wire
     base_x = (
-        min(case_end_x, seat_x - servo.flange_underside_height_mm + servo.cable_height_mm - servo.cable_width_mm / 2)
-        - servo.cable_thickness_mm - AIR_MM - rim,
+        seat_x - _behind_mm(spec),
         max(half_wire, proud_x) + AIR_MM + rim,
     )
     opening = None

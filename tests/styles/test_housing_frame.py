@@ -306,7 +306,7 @@ def test_a_thin_board_is_cut_through():
     assert (thick.drive.horn_radius_mm, thin.drive.horn_radius_mm) == (9.0, 9.0)
     assert _plan(thick).cut_out_depth_mm == pytest.approx(8.0)
     assert _plan(thin).cut_out_depth_mm == pytest.approx(8.0)
-    below = [-scene.cut_out_body(design, _plan(design)).bounding_box()[2] for design in (thin, thick)]
+    below = [-scene.cut_out_body(design).bounding_box()[2] for design in (thin, thick)]
     assert below[0] > 8.0
     assert below[1] == pytest.approx(8.0)
 
