@@ -70,6 +70,7 @@ def request(
             "throw_mm": rails.throw_mm,
             "pin_height_mm": roadbed.thickness_mm + rails.pin_above_roadbed_mm,
             "force_n": rails.force_n,
+            "tie_bar_hole_mm": rails.tie_bar_hole_mm,
             "max_depth_mm": 60.0,
             **changes,
         }

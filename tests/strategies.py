@@ -140,6 +140,7 @@ def specs(draw: st.DrawFn, style: str, **fixed: object) -> MountSpec:
         "throw_mm": draw(st.one_of(st.just(scale.throw_mm), throws)),
         "pin_height_mm": roadbed_mm + draw(st.floats(0, 2)) + scale.pin_above_roadbed_mm,
         "force_n": scale.force_n,
+        "tie_bar_hole_mm": scale.tie_bar_hole_mm,
         "wire_held": draw(st.sampled_from(["turning", "clamped"])),
         "max_depth_mm": draw(st.floats(40, 120)),
     }

@@ -89,7 +89,7 @@ def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE, stri
         modulus_mpa=modulus,
         pivot_slack_mm=limits.pivot_slack_mm,
         arm_slack_mm=drill - wire,
-        pin_slack_mm=np.maximum(spec.scale.tie_bar_hole_mm - wire, 0.0),
+        pin_slack_mm=np.maximum(spec.tie_bar_hole_mm - wire, 0.0),
         held=spec.wire_held,
     )
     tol = tolerances(spec)

@@ -87,7 +87,7 @@ def rod_field(spec: MountSpec, limits: PushRodLimits, *, axes: Axes = FREE, stri
         wire_mm=wire,
         modulus_mpa=modulus,
         arm_slack_mm=drill - wire,
-        pin_slack_mm=np.maximum(spec.scale.tie_bar_hole_mm - wire, 0.0),
+        pin_slack_mm=np.maximum(spec.tie_bar_hole_mm - wire, 0.0),
     )
     return RodField(replace(rod, leg_mm=_solved_leg_mm(rod, target)), foot, tensile, drill, target)
 

@@ -56,7 +56,7 @@ def linkage(spec: MountSpec, limits: RockingWireLimits, drive: RockingWireDrive)
         modulus_mpa=drive.wire_modulus_mpa,
         pivot_slack_mm=limits.pivot_slack_mm,
         arm_slack_mm=drive.arm_hole_drill_mm - drive.wire_mm,
-        pin_slack_mm=max(spec.scale.tie_bar_hole_mm - drive.wire_mm, 0.0),
+        pin_slack_mm=max(spec.tie_bar_hole_mm - drive.wire_mm, 0.0),
         held=drive.wire_held,
     )
 
@@ -74,7 +74,7 @@ def push_rod(spec: MountSpec, drive: PushRodDrive) -> Rod:
         wire_mm=drive.wire_mm,
         modulus_mpa=drive.wire_modulus_mpa,
         arm_slack_mm=drive.arm_hole_drill_mm - drive.wire_mm,
-        pin_slack_mm=max(spec.scale.tie_bar_hole_mm - drive.wire_mm, 0.0),
+        pin_slack_mm=max(spec.tie_bar_hole_mm - drive.wire_mm, 0.0),
     )
 
 

@@ -76,7 +76,7 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
                  "an arm with holes further out"),
         at_least("Z-bend clear of the boss", over_boss, BOSS_GAP_MM, "mm between the wire's tail and the boss",
                  "a thinner wire or an arm hole further out"),
-        at_most("tie-bar hole", trial.wire_mm, spec.scale.tie_bar_hole_mm, "mm of hole in the tie bar",
+        at_most("tie-bar hole", trial.wire_mm, spec.tie_bar_hole_mm, "mm of hole in the tie bar",
                 "drill the tie bar {value} mm"),
         at_least("force", trial.force_after_slack_n, low, "N at the blades with the slack taken up",
                  "a --force that begins at {value} N"),

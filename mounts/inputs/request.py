@@ -153,6 +153,10 @@ class MountRequest(Model):
     pin_height: Length | None = Field(
         default=None, description="tie-bar pin above the board; roadbed plus the scale's by default"
     )
+    laid: StrictBool = Field(default=False, description="the track is laid already: nothing is drilled from below by guess")
+    tie_bar_hole: Length | None = Field(
+        default=None, description="hole in the tie bar that takes the wire; the scale's by default"
+    )
     arm_hole: Length | None = Field(default=None, description="use this arm hole, shaft to hole")
     depth: Length | None = Field(default=None, description="use this pivot-to-arm-hole distance")
     swing: float | None = Field(default=None, ge=5, le=60, description="use this half swing of the arm, degrees")

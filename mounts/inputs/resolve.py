@@ -28,6 +28,7 @@ PIN_ABOVE_ROADBED_MM = 20.0
 DEPTH_MM = (5.0, 150.0)
 OVERTRAVEL_MM = (0.05, 10.0)
 MAX_DEPTH_MM = (10.0, 200.0)
+TIE_BAR_HOLE_MM = (0.3, 5.0)
 TRACK_DISTANCE_MM = (5.0, 500.0)
 TRACK_RADIUS_MM = (100.0, 50_000.0)
 FARTHEST_TRACK_MM = 1000.0
@@ -74,6 +75,8 @@ def resolve(request: MountRequest, library: Library, *, where: str = "") -> Moun
         "throw_mm": reader.caught(lambda: throw_of(request.throw, scale, where=where)),
         "pin_height_mm": reader.caught(lambda: _pin_height(request, scale, roadbed, where)),
         "force_n": request.force or (scale and scale.force_n),
+        "laid": request.laid,
+        "tie_bar_hole_mm": reader.length("tie_bar_hole", *TIE_BAR_HOLE_MM) or (scale and scale.tie_bar_hole_mm),
         "wire_held": request.held,
         "wire_mm": wire_mm,
         "arm_hole_mm": reader.caught(lambda: _arm_hole(request, servo, where)),

@@ -34,6 +34,8 @@ class MountSpec(Model):
     throw_mm: float
     pin_height_mm: float = Field(description="tie-bar pin above the top face of the board")
     force_n: tuple[float, float]
+    laid: bool = Field(False, description="the track is laid already")
+    tie_bar_hole_mm: float = Field(description="hole in the tie bar that takes the wire")
     wire_held: WireHeld = Field("turning", description="how the arm's hole holds the wire")
     wire_mm: float | None = Field(None, description="pinned wire diameter")
     arm_hole_mm: float | None = Field(None, description="pinned arm hole, shaft to hole")

@@ -132,10 +132,10 @@ def drive_of(kind="turning"):
          lambda: {"scale": {"smallest_throw_mm": 2.4 + E}}, "fail", "ask for more throw"),
         ("travel", lambda: {"drive": {"overtravel_mm": drive_of().overtravel_mm - E}},
          lambda: {"drive": {"overtravel_mm": drive_of().overtravel_mm + E}}, "fail", "more swing"),
-        ("lost-motion", lambda: {"scale": {"tie_bar_hole_mm": hole_for(0.35) - E}},
-         lambda: {"scale": {"tie_bar_hole_mm": hole_for(0.35) + E}}, "warn", "tighter holes"),
-        ("lost-motion", lambda: {"scale": {"tie_bar_hole_mm": hole_for(0.35) - E}},
-         lambda: {"scale": {"tie_bar_hole_mm": hole_for(0.5) + E}}, "fail", "tighter holes"),
+        ("lost-motion", lambda: {"spec": {"tie_bar_hole_mm": hole_for(0.35) - E}},
+         lambda: {"spec": {"tie_bar_hole_mm": hole_for(0.35) + E}}, "warn", "tighter holes"),
+        ("lost-motion", lambda: {"spec": {"tie_bar_hole_mm": hole_for(0.35) - E}},
+         lambda: {"spec": {"tie_bar_hole_mm": hole_for(0.5) + E}}, "fail", "tighter holes"),
         ("force", lambda: {"spec": {"force_n": (base("force").value - E, 1.5)}},
          lambda: {"spec": {"force_n": (base("force").value + E, 1.5)}}, "fail", "ask for less force"),
         ("force-without-slack", lambda: {"spec": {"force_n": (0.5, base("force-without-slack").value + E)}},
@@ -292,7 +292,7 @@ def hole_for(lost_share: float) -> float:
     """Tie-bar hole with which slack takes that share of the travel."""
     drive = drive_of()
     spare = lost_share * drive.travel_mm - drive.lost_motion_mm
-    return sound()[0].spec.scale.tie_bar_hole_mm + spare
+    return sound()[0].spec.tie_bar_hole_mm + spare
 
 
 def share(name: str) -> float:
