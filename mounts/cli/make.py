@@ -67,7 +67,8 @@ def make(
     spec = _resolved(
         id=id_, style=style, servo=servo, board=board, roadbed=roadbed, throw=throw, scale=scale, printer=printer,
         filament=filament, wire=wire, force=force, mirror=mirror, screw=screw, pin_height=pin_height,
-        laid=laid, tie_bar_hole=tie_bar_hole, arm_hole=arm_hole, depth=depth, swing=swing, overtravel=overtravel, held=held, max_depth=max_depth,
+        laid=laid, tie_bar_hole=tie_bar_hole, arm_hole=arm_hole, depth=depth, swing=swing, overtravel=overtravel,
+        held=held, max_depth=max_depth,
         track_distance=track_distance, track_radius=track_radius, other_track=other_track or [],
         set=set_ or [],
     )
