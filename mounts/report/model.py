@@ -50,6 +50,7 @@ class ResolvedInputs(Model):
     board_mm: float
     roadbed_mm: float
     pin_height_mm: float
+    ground_mm: float
     throw_mm: float
     force_n: tuple[float, float]
     max_depth_mm: float
@@ -136,7 +137,7 @@ def of(
         verdict=worst(checks),
         inputs=ResolvedInputs(
             board_mm=spec.board.thickness_mm, roadbed_mm=spec.roadbed.thickness_mm,
-            pin_height_mm=spec.pin_height_mm, throw_mm=spec.throw_mm, force_n=spec.force_n,
+            pin_height_mm=spec.pin_height_mm, ground_mm=spec.ground_mm, throw_mm=spec.throw_mm, force_n=spec.force_n,
             max_depth_mm=spec.max_depth_mm, wire_held=spec.wire_held, wire_mm=spec.wire_mm,
             arm_hole_mm=spec.arm_hole_mm, depth_mm=spec.depth_mm, swing_deg=spec.swing_deg,
             overtravel_mm=spec.overtravel_mm, track_distance_mm=spec.track_distance_mm,
