@@ -20,10 +20,11 @@ from mounts.inputs.servo import Servo
 from mounts.mesh import PartMesh
 from mounts.report.adapt import Adapted
 from mounts.report.cautions import cautions
-from mounts.report.hardware import HardwareItem, hardware, wire_cut_mm
+from mounts.report.hardware import HardwareItem, hardware
 from mounts.report.housing import Housing, housing
 from mounts.report.seal import seal
 from mounts.report.steps import steps
+from mounts.scene_wire import wire_cut_mm
 
 _PLACES = 6  # decimals: a nanometre, a microradian; finer digits are noise of the arithmetic
 
