@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -110,18 +111,20 @@ def bent_wire(design: Design) -> BentWire:
             former,
         ),
     )
-    corner = np.array([0.0, -through])
-    line = [corner - [back * tail, 0.0]]
-    line += _arc(corner + [-back * radius, radius], np.array([0.0, -radius]), np.array([back * radius, 0.0]))
-    line += _arc(np.array([radius, -radius]), np.array([-radius, 0.0]), np.array([0.0, radius]))
+    line = [
+        np.array([-back * tail, -through]),
+        *_arc((-back * radius, radius - through), (0.0, -radius), (back * radius, 0.0)),
+        *_arc((radius, -radius), (-radius, 0.0), (0.0, radius)),
+    ]
     line.append(np.array([straight, 0.0]))
     return BentWire(bends, second + quarter + straight - radius, np.array(line))
 
 
-def _arc(centre: Array, start: Array, end: Array) -> list[Array]:
+def _arc(centre: Sequence[float], start: Sequence[float], end: Sequence[float]) -> list[Array]:
     """A quarter circle about a centre from one arm (2,) to another, square to it, in chords."""
     angles = np.linspace(0.0, math.pi / 2, round(math.pi / 2 / _CHORD_RAD) + 1)
-    return [centre + start * math.cos(angle) + end * math.sin(angle) for angle in angles]
+    middle, first, last = (np.array(point) for point in (centre, start, end))
+    return [middle + first * math.cos(angle) + last * math.sin(angle) for angle in angles]
 
 
 def wire_used_mm(design: Design) -> float:

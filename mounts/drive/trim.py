@@ -25,7 +25,7 @@ class EndTrim(Model):
     pulse_us: float = Field(description="to begin with")
     home: Literal["longer", "shorter"] = Field(description="the way to move the pulse to press the blade harder")
     touch_us: float = Field(description="where the sign shows if nothing is off: the blade touches, or snaps over")
-    past_us: float = Field(ge=0, description="how far past that sign the pulse is set, so that the force is the nominal")
+    past_us: float = Field(ge=0, description="how far past that sign the pulse is set for the nominal force")
     us_per_tenth_mm: float = Field(gt=0, description="pulse for a tenth of a mm at the pin, at this end")
     room_us: float = Field(description="left to the end of the servo's range, for trimming further home")
 
@@ -71,7 +71,7 @@ def trim(spec: MountSpec, drive: Drive) -> Trim:
         rate = (pin_mm(side * end_rad + _STEP_RAD) - pin_mm(side * end_rad - _STEP_RAD)) / (2.0 * _STEP_RAD)
         past_us = abs(side * end_rad - sign_rad) * us_per_rad
         ends[position] = EndTrim(
-            position=position,  # type: ignore[arg-type]  # a key of the two above
+            position=position,
             pulse_us=pulse_us, home="longer" if longer else "shorter",
             touch_us=pulse_us - past_us if longer else pulse_us + past_us, past_us=past_us,
             us_per_tenth_mm=0.1 * us_per_rad / abs(rate),

@@ -239,7 +239,7 @@ def max_depth_of(written: float | str | None, *, where: str = "") -> float:
 
 def _force_n(request: MountRequest, scale: Scale | None) -> tuple[float, float] | None:
     """The band asked for at the blades; a spring of the turnout's own that stays in is to be overcome besides."""
-    band = request.force or (scale and scale.force_n)
+    band = request.force or (scale.force_n if scale else None)
     if band is None or not request.own_spring:
         return band
     return band[0] + request.own_spring, band[1] + request.own_spring

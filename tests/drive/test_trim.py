@@ -86,7 +86,7 @@ def test_a_push_rod_touches_where_its_holes_let_it(scale):
 
 
 def test_the_way_past_the_touch_is_what_is_left_of_the_over_travel():
-    """On the layout: the pin's way from the touch to the end pulse, times the rate, is the force with slack taken up."""
+    """The pin's way from the touch to the end pulse, times the rate, is the force with the slack taken up."""
     spec, drive = _bracket()
     end = trim(spec, drive).reverse
 
