@@ -74,6 +74,17 @@ def countersink(
     )
 
 
+def dimple(at: cq.Vector, into: cq.Vector) -> cq.Solid:
+    """A mark for a drill's point, a cone of 45° whichever way up it is printed.
+
+    Args:
+        at: on the face.
+        into: unit vector into the part.
+    """
+    over, deep, point = 0.1, 0.8, 0.1
+    return cq.Solid.makeCone(point + deep + over, point, deep + over, at - into * over, into)
+
+
 def _frustum(low: list[tuple[float, float, float]], high: list[tuple[float, float, float]]) -> cq.Solid:
     """The body between two similar polygons; its sides are planes, where a ruled loft makes splines (20 × slower)."""
     def face(points: list[tuple[float, float, float]]) -> cq.Face:

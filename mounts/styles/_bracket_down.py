@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 EAR_AIR_MM = 1.0  # between the upper ear and the plate
 POST_MM = 9.0  # beside the case: the rib, and the strip for the name
-BITE_MM = 2.2  # plastic kept beside a servo screw's pilot hole
+BITE_DIAMETERS = 1.6  # from a servo screw's axis to the free side of the wall
 
 
 class DownPlan(BracketPlan):
@@ -65,9 +65,8 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
     wall_mm = _bracket.wall_thickness_mm(spec, options)
     case_z = (shaft_z + servo.shaft_offset_mm - servo.case_length_mm, shaft_z + servo.shaft_offset_mm)
     side_y = -servo.case_width_mm / 2 - slip
-    pilot_mm = 0.8 * servo.screw_mm + spec.printer.hole_upright_mm
     pitch, spacing = servo.flange_hole_pitch_mm / 2, servo.flange_hole_spacing_mm / 2
-    wall_y = (side_y - POST_MM, pitch + pilot_mm / 2 + BITE_MM)
+    wall_y = (side_y - POST_MM, pitch + BITE_DIAMETERS * servo.screw_mm)
     rows = (-pitch, pitch) if pitch else (0.0,)
     margin, front_y = _bracket.head_margin_mm(spec), _bracket.front_y_mm(spec)
     heads = ((0.0, -front_y), (0.0, front_y), (seat_x + DRIVER_RADIUS_MM + 0.5, 0.3 * front_y))
@@ -94,7 +93,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
         wall_y=wall_y,
         wall_bottom_z=case_z[0] - _ear_mm(spec) - EAR_MARGIN_MM,
         pilots_yz=tuple((y, middle_z + side * spacing) for side in (-1, 1) for y in rows),
-        pilot_mm=pilot_mm,
+        **_bracket.servo_screws(spec, spec.printer.hole_upright_mm),
         rib_mm=options.rib_mm,
         case_side_y=side_y,
         opening_z=(case_z[0] - slip, case_z[1] + slip),
@@ -122,7 +121,7 @@ def build(design: Design, plan: DownPlan) -> Part:
 
     from mounts.solid import lettering
     from mounts.solid.guard import kernel_step, one_solid
-    from mounts.solid.holes import circle, countersink, hourglass_slot, teardrop
+    from mounts.solid.holes import circle, countersink, dimple, hourglass_slot, teardrop
     from mounts.solid.part import Part
     from mounts.solid.plates import chamfered, prism
 
@@ -145,8 +144,11 @@ def build(design: Design, plan: DownPlan) -> Part:
             front,
             [(w0, root), (w0, low), (w1, low), (w1, z0), (side, z0), (side, z1), (w1, z1), (w1, root)],
             -plan.wall_mm,
-            holes=[circle((y, z), plan.pilot_mm) for y, z in plan.pilots_yz],
+            holes=[circle(at, plan.pilot_mm) for at in plan.pilots_yz] if plan.pilot_mm else (),
         )
+        if plan.pilot_mm is None:
+            into = cq.Vector(-1, 0, 0)
+            wall = wall.cut(*(dimple(cq.Vector(plan.wall_face_x, y, z), into) for y, z in plan.pilots_yz))
         seat_x, end = plan.wall_face_x, plan.wall_face_x + plan.rib_reach_mm
         foot = bottom_z - plan.rib_drop_mm
         rib = prism(
@@ -181,5 +183,5 @@ def build(design: Design, plan: DownPlan) -> Part:
     else:
         turned = np.array([[0.0, 0.0, -1.0], [0.0, 1.0, 0.0], [1.0, 0.0, 0.0]])
         corner = np.array([x0, y0, plan.board_face_z])
-    through = len(plan.heads_xy) + 1 + len(plan.pilots_yz)
+    through = len(plan.heads_xy) + 1 + (len(plan.pilots_yz) if plan.pilot_mm else 0)
     return Part("", one_solid(body, "build the bracket"), inverse(matrix(turned, -turned @ corner)), through)
