@@ -12,7 +12,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from pydantic import Field
@@ -140,7 +140,7 @@ def build(design: Design, plan: AcrossPlan) -> Part:
     with kernel_step("draw the wall", "measure the servo's flange and holes again"):
         (y0, y1), (n0, n1) = plan.wall_y, plan.notch_y
         z0, z1, root = plan.wall_bottom_z, plan.notch_top_z, bottom_z + 0.5
-        wall = prism(
+        wall: Any = prism(
             cq.Plane(origin=(plan.wall_face_x, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0)),
             [(y0, root), (y0, z0), (n0, z0), (n0, z1), (n1, z1), (n1, z0), (y1, z0), (y1, root)],
             -plan.wall_mm,

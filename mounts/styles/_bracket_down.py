@@ -12,7 +12,8 @@ Seen along the track, from the front:
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+import math
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from pydantic import Field
@@ -43,6 +44,11 @@ class DownPlan(BracketPlan):
 
 def _ear_mm(spec: MountSpec) -> float:
     return (spec.servo.flange_span_mm - spec.servo.case_length_mm) / 2
+
+
+def _roof_mm(spec: MountSpec) -> float:
+    """Ridge of a lying countersink's roof above its axis."""
+    return math.sqrt(2) * (spec.fixing.head_mm / 2 + 0.2) + 0.2
 
 
 def limits(spec: MountSpec, options: Options) -> RockingWireLimits:
@@ -85,7 +91,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
         wire_tail_mm=_bracket.WIRE_TAIL_MM,
         seat_n_per_mm=_bracket.posts_n_per_mm(spec, wall_mm, (POST_MM,), bottom_z - shaft_z),
         name_mark=spec.id,
-        plate_x=(seat_x - wall_mm, margin),
+        plate_x=(seat_x - wall_mm, max(margin, _roof_mm(spec) + _bracket.LOAD_WALL_MM)),
         plate_y=(min(wall_y[0], -front_y - margin), front_y + margin),
         heads_xy=heads,
         wall_face_x=seat_x,
@@ -140,7 +146,7 @@ def build(design: Design, plan: DownPlan) -> Part:
         )
         (w0, w1), (z0, z1), side = plan.wall_y, plan.opening_z, plan.case_side_y
         low, root = plan.wall_bottom_z, bottom_z + 0.5
-        wall = prism(
+        wall: Any = prism(
             front,
             [(w0, root), (w0, low), (w1, low), (w1, z0), (side, z0), (side, z1), (w1, z1), (w1, root)],
             -plan.wall_mm,
@@ -162,7 +168,7 @@ def build(design: Design, plan: DownPlan) -> Part:
     with kernel_step("cut the pivot and the countersinks", "use a thicker plate_mm"):
         slot = hourglass_slot(
             z=plan.pivot_z, half_height_mm=plan.plate_mm / 2 + 0.1, length_x_mm=plan.slot_x_mm,
-            width_y_mm=plan.slot_y_mm, land_mm=plan.land_mm, flare_deg=plan.flare_deg,
+            width_y_mm=plan.slot_y_mm, land_mm=plan.land_mm, flare_deg=plan.flare_deg, roofed=True,
         )
         up = (1.0, 0.0)
         body = body.cut(slot, *(countersink((x, y, bottom_z), fixing, lying_towards=up) for x, y in plan.heads_xy))
