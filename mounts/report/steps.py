@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from mounts.design import Design
 from mounts.drive.model import PushRodDrive, RockingWireDrive
-from mounts.report.hardware import arm_hole_needs_drill, servo_screw_length_mm, wire_cut_mm
+from mounts.report.hardware import arm_hole_needs_drill, servo_screw_length_mm
+from mounts.scene_wire import wire_cut_mm
 from mounts.styles._housing_plan import cut_out
 from mounts.units import number
 
