@@ -16,6 +16,7 @@ from mounts.checks.model import Check
 from mounts.checks.print_mesh import check_print
 from mounts.checks.shell import check_shell
 from mounts.checks.siting import check_rod_siting, check_siting
+from mounts.checks.travel import check_travel
 from mounts.design import Design
 from mounts.drive.adapt import adapt
 from mounts.drive.model import Drive, Limits
@@ -168,6 +169,7 @@ def check_mount(designed: Designed, meshes: tuple[PartMesh, ...]) -> Iterator[Ch
     yield from check_mechanics(design, designed.spread, designed.limits)
     for mesh in meshes:
         yield from check_print(mesh, design.spec.printer, design.spec.filament, duty_of(design, mesh))
+    yield check_travel(design)
     yield from check_clearance(design, meshes)
     yield from check_assembly(design, meshes)
     if isinstance(design.plan, HousingPlan) and isinstance(designed.options, HousingOptions):

@@ -204,6 +204,44 @@ def wire_path(design: Design, theta_rad: float) -> Array:
     return np.array([behind + towards_hub * plan.wire_tail_mm, behind, hole, top])
 
 
+def pressed_path(design: Design, theta_rad: float, *, stopped: bool = True) -> Array:
+    """Axis of the wire at an arm angle as arm, pivot and tie bar bend it, (n, 3), mm; a push rod as ``wire_path``.
+
+    A thin beam between supports is a cubic spline through them: natural at an end that turns, with the arm's slope
+    at one that is clamped. The pin goes where the unloaded wire takes it, as far as the blades and its own slack let it.
+
+    Args:
+        design: the mount.
+        theta_rad: arm angle from mid swing.
+        stopped: False for a wire that has not reached its tie bar yet, or lost it.
+    """
+    from scipy.interpolate import CubicSpline
+
+    drive, straight = design.drive, wire_path(design, theta_rad)
+    if not isinstance(drive, RockingWireDrive):
+        return straight
+    hole, pivot, pin_z = straight[2], np.array(design.datums.pivot), design.datums.pin[2]
+    arm_end = (2, 0.0) if drive.wire_held == "turning" else (1, _clamped_slope(design, theta_rad))
+    span = CubicSpline([hole[2], pivot[2]], [hole[1], pivot[1]], bc_type=(arm_end, (2, 0.0)))
+    free_y = float(pivot[1] + span(pivot[2], 1) * (pin_z - pivot[2]))
+    stop = design.spec.throw_mm / 2 + max(design.spec.tie_bar_hole_mm - drive.wire_mm, 0.0) / 2
+    pin_y = min(max(free_y, -stop), stop) if stopped else free_y
+    supports = np.array([[hole[2], hole[1]], [pivot[2], pivot[1]], [pin_z, pin_y]])
+    line = CubicSpline(supports[:, 0], supports[:, 1], bc_type=(arm_end, (2, 0.0)))
+    z = np.concatenate([np.linspace(hole[2], pivot[2], 7), np.linspace(pivot[2], pin_z, 13)[1:]])
+    bent = np.column_stack([np.interp(z, [hole[2], pivot[2]], [hole[0], pivot[0]]), line(z), z])
+    end = bent[-1] + WIRE_ABOVE_PIN_MM * np.array([0.0, float(line(pin_z, 1)), 1.0])
+    return np.concatenate([straight[:2], bent, [end]])
+
+
+def _clamped_slope(design: Design, theta_rad: float) -> float:
+    """dy/dz of a wire that stands upright at mid swing and turns with the arm."""
+    _, axis = shaft_axis(design)
+    up, angle = np.array([0.0, 0.0, 1.0]), turning_sense(design) * theta_rad
+    turned = up * math.cos(angle) + np.cross(axis, up) * math.sin(angle)
+    return float(turned[1] / turned[2])
+
+
 def wire_pieces(points: Array, diameter_mm: float) -> list[Manifold]:
     """A round wire along a polyline (n, 3), a convex piece for each straight part, mount frame."""
     from manifold3d import Manifold

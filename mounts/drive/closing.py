@@ -8,8 +8,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from mounts.drive.bent_wire import BentWire
-from mounts.drive.rocking_wire import pin_offset_mm, pin_rate_mm_per_rad
+from mounts.drive.elastic_line import ElasticLine
+from mounts.drive.rocking_wire import pin_offset_mm, pin_rate_mm_per_rad, turning_back_rad
 from mounts.drive.spring import Held, free_offset_mm, wire_loads, wire_rate_n_per_mm
 
 Array = NDArray[np.float64]
@@ -81,7 +81,7 @@ def free_pin_mm(link: Linkage) -> Array:
     return free_offset_mm(
         _horn_offset_mm(link),
         arm_slope_rad=arm_slope_rad(link),
-        span_mm=bent_wire(link, 0.0).span_mm(link.theta_rad),
+        span_mm=elastic_line(link, 0.0).span_mm(link.theta_rad),
         overhang_mm=link.pivot_to_pin_mm,
         held=link.held,
     )
@@ -105,13 +105,20 @@ def free_rate_mm_per_rad(link: Linkage) -> Array:
 def past_touch_rad(link: Linkage) -> Array:
     """How far the arm turns on from where the blade touches, all slack taken up, to full swing, rad.
 
-    Two steps of Newton's from the end; they leave less than 0.001°.
+    Two steps of Newton's from the end; they leave less than 0.001°. Negative where the blade is not touched; NaN
+    where it could not be before the travel turns back.
     """
     touch = (np.asarray(link.throw_mm) + lost_motion_mm(link)) / 2.0
     at = link
     for _ in range(2):
-        at = replace(at, theta_rad=at.theta_rad - (free_pin_mm(at) - touch) / free_rate_mm_per_rad(at))
+        at = turned(at, at.theta_rad - (free_pin_mm(at) - touch) / free_rate_mm_per_rad(at))
     return np.asarray(np.asarray(link.theta_rad) - at.theta_rad)
+
+
+def turned(link: Linkage, theta_rad: ArrayLike) -> Linkage:
+    """The linkage at another arm angle; NaN where the travel has turned back there."""
+    turning = turning_back_rad(link.horn_radius_mm, link.pivot_to_horn_mm, link.horn_towards_pivot)
+    return replace(link, theta_rad=np.where(np.abs(theta_rad) < turning, theta_rad, np.nan))
 
 
 def arm_slope_rad(link: Linkage) -> Array:
@@ -124,9 +131,9 @@ def _horn_offset_mm(link: Linkage) -> Array:
     return np.asarray(np.asarray(link.horn_radius_mm) * np.sin(link.theta_rad))
 
 
-def bent_wire(link: Linkage, slack_mm: ArrayLike) -> BentWire:
+def elastic_line(link: Linkage, slack_mm: ArrayLike) -> ElasticLine:
     """The wire at +θ, its pin stopped at half the throw and half of that slack."""
-    return BentWire(
+    return ElasticLine(
         theta_rad=link.theta_rad,
         stop_mm=(np.asarray(link.throw_mm) + slack_mm) / 2.0,
         horn_radius_mm=link.horn_radius_mm,
@@ -143,14 +150,14 @@ def closing(link: Linkage) -> Closing:
     """The points held closed at the half swing θ.
 
     travel = 2·y(θ); over-travel δ = (travel − throw)/2; F = k·δ, the handbook's. Slack takes half the lost motion
-    off δ at either end; what is then left at the blades is that of ``bent_wire``. Stress and torque are those
+    off δ at either end; what is then left at the blades is that of ``elastic_line``. Stress and torque are those
     without slack, the larger ones.
 
     Raises:
         ValueError: an angle at or beyond the turning-back angle of a turning wire.
 
     Source:
-        brief.md, 3.1; beams of ``mounts.drive.spring`` and ``mounts.drive.bent_wire``.
+        brief.md, 3.1; beams of ``mounts.drive.spring`` and ``mounts.drive.elastic_line``.
     """
     offset, lost = free_pin_mm(link), lost_motion_mm(link)
     overtravel = offset - np.asarray(link.throw_mm) / 2.0
@@ -174,9 +181,9 @@ def closing(link: Linkage) -> Closing:
         overtravel_mm=overtravel,
         rate_n_per_mm=rate,
         force_n=loads.force_n,
-        force_after_slack_n=bent_wire(link, lost).force_n(),
+        force_after_slack_n=elastic_line(link, lost).force_n(),
         stress_pivot_mpa=loads.stress_pivot_mpa,
         stress_horn_mpa=loads.stress_horn_mpa,
-        torque_nmm=bent_wire(link, 0.0).torque_nmm(),
+        torque_nmm=elastic_line(link, 0.0).torque_nmm(),
         tilt_rad=np.arctan2(offset, overhang),
     )

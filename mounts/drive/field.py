@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mounts.drive.choices import FREE, SWING_STEP_US, Axes, drill_mm, radii_of, stock_of, swings_rad
-from mounts.drive.closing import Linkage, bent_wire, free_pin_mm, lost_motion_mm
+from mounts.drive.closing import Linkage, elastic_line, free_pin_mm, lost_motion_mm
 from mounts.drive.model import RockingWireLimits
 from mounts.drive.tolerances import tolerances
 from mounts.inputs.spec import MountSpec
@@ -133,7 +133,7 @@ def _solved_span_mm(link: Linkage, target: Array, shortest_mm: Array, *, of_over
         at = _taken(link, rows, span)
         if of_overtravel:
             return np.asarray(free_pin_mm(at) - np.asarray(at.throw_mm) / 2.0 - target[rows])
-        return np.asarray(bent_wire(at, lost_motion_mm(at)).force_n() - target[rows])
+        return np.asarray(elastic_line(at, lost_motion_mm(at)).force_n() - target[rows])
 
     everyone = np.arange(target.size, dtype=np.float64)
     found = elementwise.find_root(

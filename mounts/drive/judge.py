@@ -12,7 +12,7 @@ from mounts.drive.closing import (
     Closing,
     Linkage,
     arm_slope_rad,
-    bent_wire,
+    elastic_line,
     closing,
     free_pin_mm,
     free_rate_mm_per_rad,
@@ -72,14 +72,14 @@ def board_hole_mm(link: Linkage, spec: MountSpec, limits: RockingWireLimits) -> 
     or that has lost its pin, leans more: it rests against the side of the hole and bends a little there.
 
     Source:
-        Elastic line of ``mounts.drive.bent_wire``; tests/drive/test_board_hole.py bends an element beam instead.
+        Elastic line of ``mounts.drive.elastic_line``; tests/drive/test_board_hole.py bends an element beam instead.
     """
     board, roadbed = spec.board, spec.roadbed
     thick = replace(link, pivot_to_pin_mm=np.asarray(link.pivot_to_pin_mm) + board.over_mm)
     heights = limits.pivot_drop_mm + np.linspace(
         0.0, board.thickness_mm + board.over_mm + roadbed.thickness_mm, _HEIGHTS
     )
-    bent = bent_wire(thick, link.pin_slack_mm)
+    bent = elastic_line(thick, link.pin_slack_mm)
     sweep = np.max([bent.line_mm(height) for height in heights], axis=0)
     beside = sweep + siting_mm(spec) + np.asarray(link.pivot_slack_mm) / 2.0 + limits.board_hole_clearance_mm
     return np.asarray(np.ceil((2.0 * beside + np.asarray(link.wire_mm)) * 2.0 - 1e-9) / 2.0)
@@ -115,7 +115,7 @@ def worst_cases(candidates: Field, spec: MountSpec) -> tuple[Array, Array, Array
         for height in (-1.0, 1.0):
             signs = {name: height for name in TOGETHER[0]} | {name: 0.0 for name in TRIMMED_AWAY} | {"shaft_mm": -side}
             link = trimmed(candidates.link, signed(least, most, signs, otherwise=side))
-            found.append(bent_wire(link, lost_motion_mm(link)).force_n())
+            found.append(elastic_line(link, lost_motion_mm(link)).force_n())
             overtravels.append(free_pin_mm(link) - (np.asarray(link.throw_mm) + lost_motion_mm(link)) / 2.0)
     return np.min(overtravels, axis=0), np.min(low, axis=0), np.max(high, axis=0)
 

@@ -170,9 +170,11 @@ def _study(
     exact = set_(Shifts())
     drawn = _drawn(box, samples, seed)
     worst_set, seen_set = set_(_corners(box, counted - {"touch_mm"})), set_(drawn)
+    centred = replace(drawn, tooth_rad=0.0)  # what one end gains by the tooth the other loses
+    worst_way, seen_way = set_(_corners(box, counted - {"touch_mm", "tooth_rad"})), set_(centred)
     worst, seen = trimmed_(_corners(box, counted - TRIMMED_AWAY)), trimmed_(drawn)
     return Spread(
-        travel_mm=_range(worst_set.travel_mm, seen_set.travel_mm, exact.travel_mm),
+        travel_mm=_range(worst_way.travel_mm, seen_way.travel_mm, exact.travel_mm),
         overtravel_mm=_range(worst.left_mm, seen.left_mm, exact.left_mm),
         force_n=_range(worst.force_n, seen.force_n, exact.force_n),
         untrimmed_overtravel_mm=_range(worst_set.left_mm, seen_set.left_mm, exact.left_mm),

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from mounts.drive.closing import Linkage, free_pin_mm, free_rate_mm_per_rad, lost_motion_mm, past_touch_rad
+from mounts.drive.closing import Linkage, free_pin_mm, free_rate_mm_per_rad, lost_motion_mm, past_touch_rad, turned
 from mounts.drive.push_rod import rod_rate_mm_per_rad
 from mounts.drive.rocking_wire import turning_back_rad
 from mounts.drive.rod_closing import Rod, ends_mm
@@ -180,29 +180,23 @@ def trimmed(link: Linkage, shifts: Shifts) -> Linkage:
     over-travel.
 
     Domain:
-        The pin's rate is taken in the middle of Δθ, which errs by the third power of it: less than 1 % of the
+        The pin's rate is taken in the middle of Δθ, which errs by the third power of it: less than 2 % of the
         over-travel; tests/drive/test_tolerances.py turns the arm until the blade touches instead. NaN where the
         travel turns back before that (the limit and the check ``turning-back``).
     """
     past = past_touch_rad(link)
     siting = np.asarray(shifts.siting_mm) / free_rate_mm_per_rad(link)
     out = shifted(link, replace(shifts, tooth_rad=0.0, gain=0.0, dead_rad=0.0))
-    theta, turning = np.asarray(link.theta_rad) + siting, _turning_back_rad(out)
-    out = replace(out, theta_rad=np.where(theta < turning, theta, np.nan))
-    half_way = free_rate_mm_per_rad(replace(out, theta_rad=np.asarray(out.theta_rad) - past / 2.0))
+    out = turned(out, np.asarray(link.theta_rad) + siting)
+    half_way = free_rate_mm_per_rad(turned(out, np.asarray(out.theta_rad) - past / 2.0))
     left = half_way * (past + shifts.dead_rad) + shifts.touch_mm
     return replace(out, throw_mm=2.0 * (free_pin_mm(out) - left) - lost_motion_mm(out))
 
 
-def _turning_back_rad(link: Linkage) -> Array:
-    return turning_back_rad(link.horn_radius_mm, link.pivot_to_horn_mm, link.horn_towards_pivot)
-
-
 def turning_room_rad(link: Linkage, siting_mm: float) -> Array:
     """Between where the travel turns back and an end that was trimmed by a siting error, rad."""
-    return np.asarray(
-        _turning_back_rad(link) - np.asarray(link.theta_rad) - siting_mm / free_rate_mm_per_rad(link)
-    )
+    turning = turning_back_rad(link.horn_radius_mm, link.pivot_to_horn_mm, link.horn_towards_pivot)
+    return np.asarray(turning - np.asarray(link.theta_rad) - siting_mm / free_rate_mm_per_rad(link))
 
 
 def shifted_rod(rod: Rod, shifts: Shifts) -> Rod:

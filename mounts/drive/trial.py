@@ -141,8 +141,8 @@ def shared_costs(trial: Trial, spec: MountSpec) -> dict[str, Array]:
     * no slack: 3 where the force without slack, which nobody will see, would be above the band.
     * warnings: ``WARNING_COST`` for each check that would warn, and as much again for being once beyond it.
     * stress: share of the limit, squared.
-    * slack: lost motion over ``FREE_SLACK_SHARE`` of the throw, squared, a tenth: what is bought back with
-      over-travel, at a fifth of the throw next to nothing, at half of it more than a swing 15° off.
+    * slack: lost motion over ``FREE_SLACK_SHARE`` of the throw, squared, a fifth: what is bought back with
+      over-travel, at a fifth of the throw little, at half of it more than a swing 20° off.
     * torque: 3/margin, a quarter of it.
     * drilling: 0.1 where the arm's hole must be opened.
     """
@@ -156,7 +156,7 @@ def shared_costs(trial: Trial, spec: MountSpec) -> dict[str, Array]:
         "no slack": np.where(trial.force_n > high, 3.0, 0.0),
         "warnings": WARNING_COST * warned,
         "stress": (trial.stress_share / spec.wire.stress_limit) ** 2,
-        "slack": 0.1 * (trial.lost_motion_mm / (FREE_SLACK_SHARE * spec.throw_mm)) ** 2,
+        "slack": 0.2 * (trial.lost_motion_mm / (FREE_SLACK_SHARE * spec.throw_mm)) ** 2,
         "torque": LEAST_TORQUE_MARGIN * trial.torque_nmm / spec.servo.stall_torque_nmm / 4.0,
         "drilling": np.where(trial.drill_mm > spec.servo.horn_hole_mm + 1e-9, 0.1, 0.0),
     }

@@ -12,8 +12,9 @@ may stand before the integral, which makes the beam softer by cos⁵ of its lean
 stands for it, and it is left as it is.
 
 Domain:
-    Slopes up to ``spring.SMALL_DEFLECTION``. There force and torque are within 2 % (turning), or 2 and 5 % (clamped),
-    of an elastic line of stiff links whose energy is minimised and differentiated (tests/drive/test_bent_wire.py).
+    Slopes up to ``spring.SMALL_DEFLECTION`` (limit ``bending``, check ``small-deflection``). There the force is within
+    3 % and the torque within 5.5 % of a chain of stiff links whose energy is minimised and differentiated
+    (tests/drive/test_elastic_line.py), mostly within 1 %.
 
 Arguments may be arrays that broadcast; results are float64.
 """
@@ -34,7 +35,7 @@ _STEP_RAD = 1e-4
 
 
 @dataclass(frozen=True)
-class BentWire:
+class ElasticLine:
     """One wire at one arm angle, its pin stopped, or many. mm, rad, MPa; + is the side that the pin goes to."""
 
     theta_rad: ArrayLike
