@@ -6,12 +6,18 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from mounts.drive.loop import folding_force_n
 from mounts.drive.rod_closing import Rod, chord_mm, rod_closing
 from mounts.drive.rod_path import RodPath, leg_gap_mm, rod_path
 from mounts.drive.rod_shape import RodShape, bent_rod
 from mounts.drive.spring import second_moment_mm4
+
+
+def number(value: ArrayLike) -> float:
+    """A field of a single rod as a plain number."""
+    return float(np.asarray(value, dtype=np.float64))
 
 
 @dataclass(frozen=True)
@@ -52,11 +58,11 @@ class RodClosed:
 def path_of(rod: Rod, foot_radius_mm: float) -> RodPath:
     """The rod's centre line at rest; fields of the rod are scalars."""
     return rod_path(
-        rod_length_mm=float(np.asarray(rod.rod_length_mm)),
-        before_mm=float(np.asarray(rod.before_mm)),
-        half_gap_mm=float(np.asarray(rod.half_gap_mm)),
-        crown_mm=float(np.asarray(rod.loop_radius_mm)),
-        leg_mm=float(np.asarray(rod.leg_mm)),
+        rod_length_mm=number(rod.rod_length_mm),
+        before_mm=number(rod.before_mm),
+        half_gap_mm=number(rod.half_gap_mm),
+        crown_mm=number(rod.loop_radius_mm),
+        leg_mm=number(rod.leg_mm),
         foot_radius_mm=foot_radius_mm,
     )
 
@@ -75,7 +81,7 @@ def held(rod: Rod, path: RodPath, side: int, *, slack_mm: float = 0.0) -> tuple[
     """
     chord, lean, lever = (float(np.asarray(value)) for value in chord_mm(rod, side))
     stiffness = float(np.asarray(rod.modulus_mpa) * second_moment_mm4(rod.wire_mm))
-    shortening = float(np.asarray(rod.rod_length_mm)) - chord - side * slack_mm / 2.0
+    shortening = number(rod.rod_length_mm) - chord - side * slack_mm / 2.0
     return bent_rod(path.line, stiffness, shortening), lean, lever
 
 
@@ -93,7 +99,7 @@ def rod_closed(rod: Rod, path: RodPath) -> RodClosed:
         NoDesign: it folds up.
     """
     near = rod_closing(rod)
-    lost, wire = float(near.lost_motion_mm), float(np.asarray(rod.wire_mm))
+    lost, wire = float(near.lost_motion_mm), number(rod.wire_mm)
     (pulled, pull_lean, pull_lever), (pushed, push_lean, push_lever) = (held(rod, path, side) for side in (-1, 1))
     slack = [side * held(rod, path, side, slack_mm=lost)[0].force_n for side in (-1, 1)]
     leans = [math.cos(pull_lean), math.cos(push_lean)]

@@ -34,8 +34,8 @@ STEEPEST_SLANT_RAD = np.radians(35.0)
 _FOLDED_MM = 1e3
 _TARGETS = 4
 _CROWNS = np.array([(1.0, 0), (1.3, 0), (1.7, 0), (2.3, 0), (3.2, 0), (1.3, 1), (1.7, 1), (2.3, 1)])
-"""Crowns as multiples of the tightest that keeps the feet apart, with parallel legs (0), and again with the feet as near
-as they may be (1: waisted)."""
+"""Crowns as multiples of the tightest that keeps the feet apart, with parallel legs (0), and again with the feet as
+near as they may be (1: waisted)."""
 
 
 @dataclass(frozen=True)

@@ -11,11 +11,10 @@ from numpy.typing import NDArray
 from mounts.drive.candidates import survivors
 from mounts.drive.choices import FREE, Axes
 from mounts.drive.examined import Examined
-from mounts.drive.loop import slant_rad
 from mounts.drive.model import PushRodDrive, PushRodLimits
 from mounts.drive.pulse import pulse_widths
 from mounts.drive.push_rod import slide_mm
-from mounts.drive.rod_closed import path_of, rod_closed
+from mounts.drive.rod_closed import number, path_of, rod_closed
 from mounts.drive.rod_field import RodField, rod_field
 from mounts.drive.rod_judge import RodJudged, judge_rods
 from mounts.drive.trial import shared_costs
@@ -79,18 +78,18 @@ def _drive(
     rod = replace(picked, **{field.name: at(getattr(picked, field.name)) for field in fields(picked)})
     path = path_of(rod, at(candidates.foot_radius_mm))
     closed = rod_closed(rod, path)
-    wire, length = float(rod.wire_mm), float(rod.rod_length_mm)
-    slant = float(slant_rad(half_gap_mm=rod.half_gap_mm, crown_mm=rod.loop_radius_mm, leg_mm=rod.leg_mm))
-    swing_deg, dead_band = math.degrees(float(rod.theta_rad)), at(judged.trial.dead_band_mm)
+    wire, length = number(rod.wire_mm), number(rod.rod_length_mm)
+    slant = float(rod.loop().slant_rad)
+    swing_deg, dead_band = math.degrees(number(rod.theta_rad)), at(judged.trial.dead_band_mm)
     corners, last = push_rod_corners(
         wire_mm=wire,
         horn_thickness_mm=spec.servo.horn_thickness_mm,
         wire_tail_mm=limits.wire_tail_mm,
         rod_length_mm=length,
-        before_mm=float(rod.before_mm),
-        loop_feet_mm=2.0 * float(rod.half_gap_mm),
-        loop_leg_mm=float(rod.leg_mm),
-        loop_radius_mm=float(rod.loop_radius_mm),
+        before_mm=number(rod.before_mm),
+        loop_feet_mm=2.0 * number(rod.half_gap_mm),
+        loop_leg_mm=number(rod.leg_mm),
+        loop_radius_mm=number(rod.loop_radius_mm),
         slant_rad=slant,
         foot_radius_mm=at(candidates.foot_radius_mm),
         pin_leg_mm=limits.pin_leg_mm,
@@ -98,21 +97,21 @@ def _drive(
     marked, cut_length = bends(corners, last, wire_mm=wire)
     at_mid = float(slide_mm(0.0, **rod.linkage()))
     return PushRodDrive(
-        horn_radius_mm=float(rod.horn_radius_mm),
+        horn_radius_mm=number(rod.horn_radius_mm),
         rod_length_mm=length,
-        offset_mm=float(rod.offset_mm),
+        offset_mm=number(rod.offset_mm),
         shaft_to_pin_mm=at_mid + float(closed.middle_mm),
-        loop_feet_mm=2.0 * float(rod.half_gap_mm),
-        loop_leg_mm=float(rod.leg_mm),
+        loop_feet_mm=2.0 * number(rod.half_gap_mm),
+        loop_leg_mm=number(rod.leg_mm),
         loop_slant_deg=math.degrees(slant),
-        loop_radius_mm=float(rod.loop_radius_mm),
+        loop_radius_mm=number(rod.loop_radius_mm),
         foot_radius_mm=at(candidates.foot_radius_mm),
         loop_width_mm=at(candidates.width_mm()),
         loop_height_mm=at(judged.height_mm),
-        loop_at_mm=float(rod.before_mm) + float(rod.half_gap_mm),
+        loop_at_mm=number(rod.before_mm) + number(rod.half_gap_mm),
         wire_mm=wire,
         wire_tensile_mpa=at(candidates.tensile_mpa),
-        wire_modulus_mpa=float(rod.modulus_mpa),
+        wire_modulus_mpa=number(rod.modulus_mpa),
         arm_hole_drill_mm=at(candidates.drill_mm),
         swing_deg=swing_deg,
         travel_mm=closed.travel_mm,
