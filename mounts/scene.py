@@ -232,13 +232,6 @@ def held_rod_path(design: Design, end: int) -> Array:
     )
 
 
-def wire_length_mm(design: Design) -> float:
-    """Wire to cut. Push rod: as its drive says; rocking wire: the path at mid swing, bend corners not taken off."""
-    if isinstance(design.drive, PushRodDrive):
-        return design.drive.cut_length_mm
-    return float(sum(np.linalg.norm(b - a) for a, b in pairwise(wire_path(design, 0.0))))
-
-
 def wire_pieces(points: Array, diameter_mm: float) -> list[Manifold]:
     """A round wire along a polyline (n, 3), a convex piece for each straight part, mount frame."""
     from manifold3d import Manifold

@@ -105,7 +105,8 @@ def slant_rad(*, half_gap_mm: ArrayLike, crown_mm: ArrayLike, leg_mm: ArrayLike)
         Plane geometry; tests/drive/test_loop.py measures the drawn line.
     """
     gap, crown, leg = (np.asarray(value, dtype=np.float64) for value in (half_gap_mm, crown_mm, leg_mm))
-    return np.asarray(np.arccos(gap / np.hypot(crown, leg)) - np.arctan2(leg, crown))
+    touching = np.arccos(np.minimum(gap / np.hypot(crown, leg), 1.0)) - np.arctan2(leg, crown)
+    return np.maximum(touching, 0.0)  # of parallel legs rounding would leave a hair either side
 
 
 def loop_rate_n_per_mm(loop: Loop) -> Array:
@@ -135,7 +136,9 @@ def given(loop: Loop, force_n: ArrayLike) -> Given:
     """
     stiffness = np.asarray(loop.stiffness_nmm2)
     shortening, step, _ = _kinked(loop)(np.asarray(force_n, dtype=np.float64) / stiffness)
-    return Given(shortening, shortening - step**2 / (2.0 * loop.beside_mm[0]), step)
+    folded = np.isinf(shortening)
+    kink = np.where(folded, 0.0, step) ** 2 / (2.0 * loop.beside_mm[0])
+    return Given(shortening, shortening - kink, step)
 
 
 def loop_force_n(loop: Loop, shortening_mm: ArrayLike) -> Array:

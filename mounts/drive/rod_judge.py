@@ -68,8 +68,8 @@ def judge_rods(candidates: RodField, spec: MountSpec, limits: PushRodLimits) -> 
     needed = before_loop_mm(limits, horn_radius_mm=radius, theta_rad=theta) + width + limits.after_loop_mm
     tangent, foot = candidates.foot_tangent_mm(), candidates.foot_radius_mm
     after = np.asarray(loop.after_mm)
-    straights = (rod.before_mm - tangent - foot, after - tangent - foot, leg - tangent, limits.pin_leg_mm - foot)
-    straight = np.minimum.reduce([np.asarray(left) for left in straights])
+    beside = np.minimum(np.asarray(rod.before_mm), after) - tangent - foot
+    straight = np.minimum.reduce([beside, leg - tangent, limits.pin_leg_mm - foot])
     slant = np.degrees(loop.slant_rad)
     yielding = np.maximum(closed.step_mm, closed.give_mm) / loop.height_mm
     nearest, farthest = limits.arm_hole_mm or (0.0, spec.servo.horn_length_mm)

@@ -45,8 +45,7 @@ def bent_rod(path: Array, stiffness_nmm2: float, shortening_mm: float) -> RodSha
         NoDesign: there is no such line: rod and loop fold up before.
 
     Source:
-        Euler's elastica, as a chain; tests/drive/test_rod_shape.py compares a corotational frame and, for a straight
-        cantilever, the published large-deflection table.
+        Euler's elastica, as a chain; tests/drive/test_rod_shape.py compares a corotational frame.
     """
     from scipy.optimize import root
 

@@ -51,7 +51,7 @@ class Trial:
     least_overtravel_mm: Array  # worst case, slack taken up
     least_force_n: Array
     most_force_n: Array
-    formula_share: float = 0.0  # kept back from the limits of force and stress for what the formulas leave out
+    formula_share: float = 0.0  # kept back from the limits of force, stress and torque for what the formulas leave out
 
     def words(self, index: int) -> str:
         """A candidate as people name it."""
@@ -89,7 +89,7 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
                  "tighter holes in arm, pivot and tie bar"),
         at_most("stress", 100.0 * more * trial.stress_share, 100.0 * spec.wire.stress_limit,
                 "% of its tensile strength", "a stronger wire or less force"),
-        at_least("torque", margin, LEAST_TORQUE_MARGIN, "× the torque it takes", "a stronger servo or less force"),
+        at_least("torque", less * margin, LEAST_TORQUE_MARGIN, "× the torque it takes", "a stronger servo or less force"),
         at_most("pulses", swing, largest_swing_deg(servo), "° of half swing", "a servo with a wider pulse range"),
         at_most("resolution", coarse, 100.0 * LARGEST_DEAD_BAND_SHARE, "% of the throw for the dead band",
                 "a servo with a narrower dead band"),

@@ -74,9 +74,10 @@ def resolve(request: MountRequest, library: Library, *, where: str = "") -> Moun
         "fixing": reader.profile("screw", library.fixing),
         "throw_mm": reader.caught(lambda: throw_of(request.throw, scale, where=where)),
         "pin_height_mm": reader.caught(lambda: _pin_height(request, scale, roadbed, where)),
-        "force_n": request.force or (scale and scale.force_n),
+        "force_n": _force_n(request, scale),
         "laid": request.laid,
         "tie_bar_hole_mm": reader.length("tie_bar_hole", *TIE_BAR_HOLE_MM) or (scale and scale.tie_bar_hole_mm),
+        "own_spring_n": request.own_spring,
         "wire_held": request.held,
         "wire_mm": wire_mm,
         "arm_hole_mm": reader.caught(lambda: _arm_hole(request, servo, where)),
@@ -234,6 +235,14 @@ def max_depth_of(written: float | str | None, *, where: str = "") -> float:
     if written is None:
         return DEFAULT_MAX_DEPTH_MM
     return _within(written, *MAX_DEPTH_MM, _at(where, "max_depth"))
+
+
+def _force_n(request: MountRequest, scale: Scale | None) -> tuple[float, float] | None:
+    """The band asked for at the blades; a spring of the turnout's own that stays in is to be overcome besides."""
+    band = request.force or (scale.force_n if scale else None)
+    if band is None or not request.own_spring:
+        return band
+    return band[0] + request.own_spring, band[1] + request.own_spring
 
 
 def _pin_height(

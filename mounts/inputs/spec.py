@@ -36,6 +36,10 @@ class MountSpec(Model):
     force_n: tuple[float, float]
     laid: bool = Field(False, description="the track is laid already")
     tie_bar_hole_mm: float = Field(description="hole in the tie bar that takes the wire")
+    own_spring_n: float | None = Field(
+        None, description="the turnout's own over-centre spring, left in and counted in force_n; 0: it has none; "
+        "None: it is taken out"
+    )
     wire_held: WireHeld = Field("turning", description="how the arm's hole holds the wire")
     wire_mm: float | None = Field(None, description="pinned wire diameter")
     arm_hole_mm: float | None = Field(None, description="pinned arm hole, shaft to hole")

@@ -38,6 +38,7 @@ def test_defaults_are_the_scales(name: str) -> None:
 
     assert (spec.throw_mm, spec.force_n) == (scale.throw_mm, scale.force_n)
     assert spec.roadbed.thickness_mm == scale.roadbed_mm
+    assert (spec.laid, spec.own_spring_n, spec.tie_bar_hole_mm) == (False, None, scale.tie_bar_hole_mm)
     assert spec.pin_height_mm == scale.roadbed_mm + scale.pin_above_roadbed_mm
     assert (spec.servo.name, spec.printer.name, spec.fixing.name) == ("micro-9g", "fdm-0.4", "wood-3")
     assert (spec.wire_mm, spec.arm_hole_mm, spec.depth_mm, spec.swing_deg) == (None, None, None, None)
@@ -202,3 +203,10 @@ def test_board_of_any_thickness_is_a_plain_sheet(thickness_mm: float, form: str)
 
     assert board.thickness_mm == board.screw_depth_mm == thickness_mm
     assert (board.over_mm, board.under_mm) == (0.3, 0.3)
+
+
+@pytest.mark.parametrize(("force", "band"), [("0.5-1.5", (0.9, 1.9)), (None, (0.9, 1.9)), ("0.2-0.6", (0.6, 1.0))])
+def test_a_spring_that_stays_is_overcome_besides(force: str | None, band: tuple[float, float]) -> None:
+    """The turnout's own spring of 0.4 N moves the band asked of the drive up by 0.4 N (HO's own is 0.5 to 1.5)."""
+    assert _resolved(own_spring="0.4 N", force=force).force_n == pytest.approx(band)
+    assert _resolved(own_spring="none", force=force).force_n == pytest.approx((band[0] - 0.4, band[1] - 0.4))

@@ -201,7 +201,7 @@ def test_the_drawn_wire_is_as_long_as_the_wire_to_cut(servo, pose, scale, sunk, 
     design, _, _ = _kept(servo, pose, scale, sunk, mirror)
 
     drawn = sum(np.linalg.norm(b - a) for a, b in pairwise(scene.wire_path(design, 0.0)))
-    assert drawn == pytest.approx(scene.wire_length_mm(design), rel=5e-3)
+    assert drawn == pytest.approx(design.drive.cut_length_mm, rel=5e-3)
 
 
 @pytest.mark.parametrize(("servo", "pose", "scale", "sunk", "mirror"), CASES)
