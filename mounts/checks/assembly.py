@@ -125,7 +125,7 @@ def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
     spec, screws = design.spec, design.plan.screws
     faces = design.datums.fixings
     tops = [screw.length_mm - _distance(screw.head, face) for screw, face in zip(screws, faces, strict=True)]
-    deepest = max(tops)
+    deepest = max(tops) - spec.ground_mm  # ground lies on the board and holds nothing
     from_above = screws[0].direction[2] < 0
     far_side = "underside" if from_above else "top"
     left = spec.board.thickness_mm - spec.board.under_mm - deepest
