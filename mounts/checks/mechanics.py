@@ -5,23 +5,20 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 
+from mounts.checks.loop import check_loop
 from mounts.checks.model import Check, Verdict
 from mounts.design import Design
 from mounts.drive.closing import Closing, closing
 from mounts.drive.figures import fixed, told_apart
-from mounts.drive.loop import MOST_STEP_SHARE, curvature_factor, loop_force_n
+from mounts.drive.loop import curvature_factor
 from mounts.drive.model import Drive, Limits, PushRodDrive, PushRodLimits, RockingWireDrive, RockingWireLimits
 from mounts.drive.pulse import dead_band_mm, trim_us
 from mounts.drive.push_rod import dead_points_rad, rod_rate_mm_per_rad
 from mounts.drive.rocking_wire import pin_rate_mm_per_rad, turning_back_rad
-from mounts.drive.rod_closed import RodClosed, held, path_of, rod_closed
-from mounts.drive.rod_closing import Rod
-from mounts.drive.rod_field import LEAST_GAP_MM
-from mounts.drive.rod_judge import FORMULA_SHARE, LEAST_FOLDING_MARGIN
-from mounts.drive.rod_path import leg_gap_mm
+from mounts.drive.rod_closed import RodClosed, path_of, rod_closed
+from mounts.drive.rod_judge import LEAST_FOLDING_MARGIN
 from mounts.drive.spread import Spread, linkage, push_rod
 from mounts.drive.spring import SMALL_DEFLECTION, deflection_ratio
-from mounts.drive.tolerances import rod_tolerances, shifted_rod
 from mounts.drive.trial import LARGEST_DEAD_BAND_SHARE, LEAST_TORQUE_MARGIN
 from mounts.inputs.spec import MountSpec
 
@@ -62,7 +59,7 @@ def check_mechanics(design: Design, spread: Spread, limits: Limits) -> Iterator[
         yield from _crown(spec, drive, closed)
         yield from _servo(spec, drive, closed, _rod_rate(drive))
         yield from _push_rod(drive, closed, limits)
-        yield from _loop(spec, drive, rod)
+        yield from check_loop(spec, drive)
     elif isinstance(drive, RockingWireDrive) and isinstance(limits, RockingWireLimits):
         wire = closing(linkage(spec, limits, drive))
         yield from _motion(spec, drive, wire, spread)
@@ -295,57 +292,6 @@ def _push_rod(drive: PushRodDrive, closed: RodClosed, limits: PushRodLimits) -> 
         "rod and loop fold up at {value} times the load that presses them",
         "a smaller --track-distance or a thicker wire",
         places=1,
-    )
-
-
-def _loop(spec: MountSpec, drive: PushRodDrive, rod: Rod) -> Iterable[Check]:
-    """The loop stays a spring, and the formulas that chose it hold.
-
-    ``loop-open``: least clear distance between the legs, up to where the crown is widest, where the rod pushes and
-    every tolerance closes the loop: arm hole and arm angle at their ends, feet and crown bent too narrow. The wire is
-    bent as it is, so that legs that lean count. ``loop-formula``: by how much the load that chose the loop
-    (second-order theory) is off the exact one, the larger of both ends; ``loop-yield``: step and give of the loop as
-    a share of its height, the domain of that theory.
-    """
-    tol = rod_tolerances(spec)
-    worst = shifted_rod(
-        rod, radius_mm=tol.horn_radius_mm, theta_rad=tol.theta_rad, leg_mm=-tol.leg_mm, crown_mm=-tol.crown_mm
-    )
-    path = path_of(worst, drive.foot_radius_mm)
-    left = leg_gap_mm(path, held(worst, path, 1)[0].line, drive.wire_mm)
-    yield _least(
-        "loop-open",
-        left,
-        LEAST_GAP_MM,
-        "mm",
-        "the loop's legs keep {value} mm between them where the rod pushes, with every tolerance against it",
-        "they meet and the spring is solid; less over-travel, or feet farther apart",
-    )
-    height = drive.loop_height_mm - drive.wire_mm / 2.0
-    path = path_of(rod, drive.foot_radius_mm)
-    off, yielding = 0.0, 0.0
-    for side in (-1, 1):
-        shape = held(rod, path, side)[0]
-        shortening = drive.rod_length_mm - float(shape.line[-1, 0])
-        off = max(off, abs(float(loop_force_n(rod.loop(), shortening)) / shape.force_n - 1.0))
-        yielding = max(yielding, abs(shortening) / height, abs(float(shape.line[path.loop.start, 1])) / height)
-    yield _most(
-        "loop-formula",
-        100.0 * off,
-        100.0 * FORMULA_SHARE,
-        "%",
-        "the load that chose the loop is {value} % off that of the wire as it bends",
-        "the loop bends too far for its formula; more room for it, or less over-travel",
-        places=1,
-    )
-    yield _most(
-        "loop-yield",
-        100.0 * yielding,
-        100.0 * MOST_STEP_SHARE,
-        "%",
-        "the loop gives or steps sideways by {value} % of its height",
-        "a taller loop, or less over-travel",
-        places=0,
     )
 
 

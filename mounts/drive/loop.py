@@ -106,7 +106,7 @@ def slant_rad(*, half_gap_mm: ArrayLike, crown_mm: ArrayLike, leg_mm: ArrayLike)
     """
     gap, crown, leg = (np.asarray(value, dtype=np.float64) for value in (half_gap_mm, crown_mm, leg_mm))
     touching = np.arccos(np.minimum(gap / np.hypot(crown, leg), 1.0)) - np.arctan2(leg, crown)
-    return np.maximum(touching, 0.0)  # of parallel legs rounding would leave a hair either side
+    return np.asarray(np.maximum(touching, 0.0))  # of parallel legs rounding would leave a hair either side
 
 
 def loop_rate_n_per_mm(loop: Loop) -> Array:

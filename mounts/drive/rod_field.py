@@ -28,8 +28,8 @@ LEAST_GAP_MM = 0.3
 """Left between the legs of a loop whose points are held closed, all tolerances against it. Common practice, no
 source: legs that touch make the spring solid."""
 
-STEEPEST_SLANT_RAD = np.radians(35.0)
-"""Of the legs: feet bent by more than 125° need the wire's end out of the way. Common practice, no source."""
+STEEPEST_SLANT_RAD = np.radians(25.0)
+"""Of the legs: feet bent by more than 115° need the wire's end out of the way. Common practice, no source."""
 
 _FOLDED_MM = 1e3
 _TARGETS = 4
@@ -152,7 +152,7 @@ def _solved_leg_mm(rod: Rod, target_n: Array) -> Array:
     from scipy.optimize import elementwise
 
     chord, lean, _ = chord_mm(rod, 1)
-    left = rod.rod_length_mm - chord - (np.asarray(rod.arm_slack_mm) + np.asarray(rod.pin_slack_mm)) / 2.0
+    left = np.asarray(rod.rod_length_mm) - chord - (np.asarray(rod.arm_slack_mm) + np.asarray(rod.pin_slack_mm)) / 2.0
     wanted = np.where(left > 0.0, left, np.nan)
     load = target_n / np.cos(lean)
     loop = rod.loop()

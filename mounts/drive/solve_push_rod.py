@@ -53,14 +53,14 @@ def costs(candidates: RodField, judged: RodJudged, spec: MountSpec) -> dict[str,
     """``shared_costs`` and those of the push rod.
 
     * loop: (height/20 mm)² and (width/40 mm)², for it must hide in the scenery: a squat one sooner than a hairpin.
-    * bending: 0.2 where the feet are bent by more than a right angle.
-    * rod: length per 100 mm.
+    * bending: 0.05 where the feet are bent by more than a right angle.
+    * rod: length per 40 mm: the housing stands that much farther from the track.
     """
     return {
         **shared_costs(judged.trial, spec),
         "loop": (judged.height_mm / 20.0) ** 2 + (candidates.width_mm() / 40.0) ** 2,
-        "bending": np.where(candidates.foot_tangent_mm() > candidates.foot_radius_mm * 1.001, 0.2, 0.0),
-        "rod": np.asarray(candidates.rod.rod_length_mm) / 100.0,
+        "bending": np.where(candidates.foot_tangent_mm() > candidates.foot_radius_mm * 1.001, 0.05, 0.0),
+        "rod": np.asarray(candidates.rod.rod_length_mm) / 40.0,
     }
 
 
