@@ -21,7 +21,8 @@ from mounts.drive.model import Drive, Limits
 from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
 from mounts.errors import BuildError, NoDesign
-from mounts.export.drawing import render_template, render_wire
+from mounts.export.template import render_template
+from mounts.export.wire_drawing import render_wire
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh

@@ -72,4 +72,6 @@ def lane(design: Design) -> Lane:
     half = design.drive.wire_mm / 2 + LANE_AIR_MM
     low, high = seen[:, 0].min() - half, seen[:, 0].max() + half
     y0 = seen[:, 1].min() - half
+    if not pin_between_rails(design):
+        y0 = max(y0, near_rail(design).outer_y)
     return Lane((math.floor(low * 2) / 2, math.ceil(high * 2) / 2), (float(y0), plan.base_y[0]))

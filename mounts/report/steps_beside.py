@@ -95,8 +95,8 @@ def _reach(design: Design) -> str:
 def _paper(design: Design) -> tuple[str, ...]:
     ground = "Clear ballast and loose ground where frame and rod go. " if design.spec.laid else ""
     return (
-        f"{ground}Cut {design.spec.id}-template.svg along its line 'near rail' and lay that edge against the rail's "
-        "outer side, the tie bar's line on the tie bar. Shell and lane must have room, and no wire or framing may lie "
+        f"{ground}Cut {design.spec.id}-template.svg along its line 'near rail', notch it for the tie bar, and lay that "
+        "edge against the rail's outer side, the tie bar's line on the tie bar. Shell and lane must have room, and no wire or framing may lie "
         "under the crosses.",
     )
 
