@@ -145,8 +145,12 @@ def _beside(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
     paper.text(
         ((ends[0] + ends[1]) / 2, paper.high[1] + 3.0), "TOP: lies on the board, print upwards", middle=True
     )
+    ground = f"It stands on ground {number(spec.ground_mm)} mm above the board. " if spec.ground_mm else ""
     paper.below(
-        [f"{spec.id}: drilling template, seen from above", f"Reverse pulls towards the {name}. {_BEFORE_DRILLING}"],
+        [
+            f"{spec.id}: drilling template, seen from above",
+            f"{ground}Reverse pulls the tie bar towards the {name}. {_BEFORE_DRILLING}",
+        ],
         samples,
     )
 

@@ -29,11 +29,13 @@ def hardware(design: Design) -> tuple[HardwareItem, ...]:
     spec, drive = design.spec, design.drive
     servo = spec.servo
     ear_screws = 4 if servo.flange_hole_pitch_mm > 0 else 2
+    screw_mm = servo_screw_length_mm(design)
+    own = screw_mm == servo.screw_length_mm
     return (
         HardwareItem(item="servo, with arm and arm screw", size=servo.name, quantity=1),
         HardwareItem(
-            item="servo's own screw", size=f"{number(servo.screw_mm)} × {number(servo.screw_length_mm)} mm",
-            quantity=ear_screws,
+            item="servo's own screw" if own else "self-tapping screw in place of the servo's own, which are short",
+            size=f"{number(servo.screw_mm)} × {number(screw_mm)} mm", quantity=ear_screws,
         ),
         HardwareItem(
             item=f"wire, {spec.wire.name}",
@@ -51,6 +53,8 @@ def _tools(design: Design) -> Iterator[tuple[str, str]]:
     yield "eye protection", "for cutting wire and drilling"
     yield "cutter and pliers", f"for spring wire, {wire}"
     yield "file", "fine, for the wire's end"
+    if design.plan.pilot_drill_mm is not None:
+        yield "drill, holes for the servo's screws", f"{number(design.plan.pilot_drill_mm)} mm"
     if arm_hole_needs_drill(design):
         yield "drill, arm hole", f"{number(drive.arm_hole_drill_mm)} mm"
     yield "drill, tie bar's hole", f"{number(spec.tie_bar_hole_mm)} mm"
@@ -93,6 +97,11 @@ def _fixings(design: Design) -> tuple[HardwareItem, ...]:
         )
         for length_mm, quantity in sorted(Counter(screw.length_mm for screw in design.plan.screws).items())
     )
+
+
+def servo_screw_length_mm(design: Design) -> float:
+    """Length of the servo's screws under the head, mm: its own, or longer ones where those would not hold."""
+    return design.plan.servo_screw_length_mm or design.spec.servo.screw_length_mm
 
 
 def arm_hole_needs_drill(design: Design) -> bool:

@@ -41,9 +41,9 @@ def _bench(design: Design) -> tuple[str, ...]:
     turned_deg = design.plan.arm_in_deg
     rest = "No step needs power before the one that says so: work with the plug out."
     if turned_deg is None:
-        return (f"{shared.centred(design)} Power off; leave the shaft as it stands. {rest}", *shared.arm_hole(design))
+        return (f"{shared.centred(design)} Power off; leave the shaft as it stands. {rest}", *shared.bench_work(design))
     return (
-        *shared.arm_hole(design),
+        *shared.bench_work(design),
         f"{shared.centred(design)} Push the arm on so that it points {_ALONG}, {shared.off_by_half_a_tooth(design)}. "
         f"{_turned(design, turned_deg)} {rest}",
     )
@@ -93,11 +93,15 @@ def _reach(design: Design) -> str:
 
 
 def _paper(design: Design) -> tuple[str, ...]:
+    up = design.spec.ground_mm
     ground = "Clear ballast and loose ground where frame and rod go. " if design.spec.laid else ""
+    height = f"{number(up)} mm above the board" if up else "at the height of the board"
     return (
-        f"{ground}Cut {design.spec.id}-template.svg along its line 'near rail', notch it for the tie bar, and lay that "
-        "edge against the rail's outer side, the tie bar's line on the tie bar. Shell and lane must have room, and no wire or framing may lie "
-        "under the crosses.",
+        f"{ground}Make the ground firm and level where the {design.spec.style} stands, {height}; what lies higher or "
+        "lower asks for another --ground.",
+        f"Cut {design.spec.id}-template.svg along its line 'near rail', notch it for the tie bar, and lay that edge "
+        "against the rail's outer side, the tie bar's line on the tie bar. Shell and lane must have room, and no wire "
+        "or framing may lie under the crosses.",
     )
 
 

@@ -8,9 +8,10 @@ import numpy as np
 
 from mounts.design import Design
 from mounts.report.boring import strip_mm
-from mounts.report.hardware import arm_hole_needs_drill
+from mounts.report.hardware import arm_hole_needs_drill, servo_screw_length_mm
 from mounts.units import number
 
+_POINT_ROOM_MM = 0.5  # a hole deeper than its screw
 _HALF_TOOTH = 0.5  # an arm goes on to half a tooth at best
 
 
@@ -28,10 +29,24 @@ def off_by_half_a_tooth(design: Design) -> str:
     return f"as near as its teeth allow (up to {number(half_deg, 1)}° off is trimmed away later), and fit its screw"
 
 
-def arm_hole(design: Design) -> tuple[str, ...]:
-    """What is done to the arm on the bench."""
+def _pilots(design: Design) -> tuple[str, ...]:
+    """What is done to the holes for the servo's screws on the bench."""
+    drill_mm, servo = design.plan.pilot_drill_mm, design.spec.servo
+    if drill_mm is None:
+        return ()
+    if not design.plan.pilots_marked:
+        return (f"Run a {number(drill_mm)} mm drill by hand through the print's holes for the servo's screws.",)
+    deep_mm = servo_screw_length_mm(design) - servo.flange_thickness_mm + _POINT_ROOM_MM
+    return (
+        f"Drill the marks for the servo's screws {number(drill_mm)} mm wide and {number(deep_mm, 1)} mm deep, square "
+        "to the face.",
+    )
+
+
+def bench_work(design: Design) -> tuple[str, ...]:
+    """What is done on the bench to the print and to the arm."""
     drive, cut_mm = design.drive, design.plan.arm_length_mm
-    found = []
+    found = [*_pilots(design)]
     if arm_hole_needs_drill(design):
         found.append(
             f"Open the arm hole {number(drive.horn_radius_mm)} mm from the shaft to "
@@ -48,7 +63,9 @@ def arm_hole(design: Design) -> tuple[str, ...]:
 def seated(design: Design, put: str) -> str:
     """The servo goes in and its own screws are driven."""
     servo = design.spec.servo
-    return f"{put}, and drive its own screws ({number(servo.screw_mm)} × {number(servo.screw_length_mm)} mm)"
+    long_mm = servo_screw_length_mm(design)
+    own = "its own screws" if long_mm == servo.screw_length_mm else "screws of"
+    return f"{put}, and drive {own} ({number(servo.screw_mm)} × {number(long_mm)} mm)"
 
 
 def fixing(design: Design, marked: str) -> str:

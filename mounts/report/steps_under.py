@@ -19,7 +19,7 @@ def under(design: Design, drive: RockingWireDrive) -> tuple[str, ...]:
     return (
         f"{shared.centred(design)} Power off; leave the shaft as it stands. No step needs power before the one that "
         "says so: work with the plug out.",
-        *shared.arm_hole(design),
+        *shared.bench_work(design),
         _bent(design, drive),
         *shared.turnout(design),
         *(_found_from_above(design) if design.spec.laid else _before_the_track(design, drive)),
