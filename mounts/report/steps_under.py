@@ -54,7 +54,8 @@ def _bent(design: Design, drive: RockingWireDrive) -> str:
         f"{number(HANDLE_MM)} mm from one end, to hold it by, and from zero {number(first.at_mm, 1)} and "
         f"{number(second.at_mm, 1)} mm. At each mark begin a bend of 90° round the shank of a "
         f"{number(first.former_mm)} mm drill: {first.turns}, then {second.turns}. Check it on "
-        f"{design.spec.id}-wire.svg and cut it off at zero. In the arm hole {number(drive.horn_radius_mm)} mm from the shaft it must {held}."
+        f"{design.spec.id}-wire.svg and cut it off at zero. In the arm hole {number(drive.horn_radius_mm)} mm from the "
+        f"shaft it must {held}."
     )
 
 
@@ -65,8 +66,8 @@ def _found_from_above(design: Design) -> tuple[str, ...]:
         "Look underneath for wires and framing where the drill and the mount come; the template shows how much room "
         "that is.",
         f"From above drill a {size} mm pilot straight down through the tie bar's hole, tape round the drill {reach} mm "
-        "from its tip as a depth stop (a long drill, or a piece of spring wire filed to a flat point). Where the tie bar "
-        "is in the way, drill close beside it between the sleepers, and note how far along the track that is.",
+        "from its tip as a depth stop (a long drill, or a piece of spring wire filed to a flat point). Where the tie "
+        "bar is in the way, drill close beside it between the sleepers, and note how far along the track that is.",
         f"Drill a second pilot {number(_APART_MM)} mm along the track, on the side away from the blades, between two "
         "sleepers and just as far from the rails: both show the track's direction below.",
     )
