@@ -102,13 +102,16 @@ def rod_field(spec: MountSpec, limits: PushRodLimits, *, axes: Axes = FREE, stri
     beyond = np.maximum(np.abs(radius - offset), np.abs(radius * np.cos(theta) - offset))
     reaches = (beyond < STEEPEST_LEAN_SINE * length) & (radius + np.abs(offset) < length)
     reaches &= before + 2.0 * half_width < length
+    # where the rod is longer than it need be the loop stands at that end of its room where it steps sideways less
+    near, far = before + half_width - half_gap, length - limits.after_loop_mm - half_width - half_gap
+    steps = [at * (length - 2.0 * half_gap - at) for at in (near, far)]
     rod = Rod(
         theta_rad=theta,
         throw_mm=spec.throw_mm,
         horn_radius_mm=radius,
         rod_length_mm=np.where(reaches, length, np.nan),
         offset_mm=offset,
-        before_mm=before + half_width - half_gap,
+        before_mm=np.where(steps[1] < 0.9 * steps[0], far, near),
         half_gap_mm=half_gap,
         loop_radius_mm=crown,
         leg_mm=np.full_like(radius, np.nan),
