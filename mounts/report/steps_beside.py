@@ -88,8 +88,8 @@ def _reach(design: Design) -> str:
             f"rail's gauge face; {mend}."
         )
     return (
-        f"Measure, points at mid throw: the tie bar's hole must lie {number(max(-rail.outer_y, 0.0), 1)} mm outside the near "
-        f"rail's outer edge ({number(-rail.face_y, 1)} mm from its gauge face, where flanges run); {mend}."
+        f"Measure, points at mid throw: the tie bar's hole must lie {number(max(-rail.outer_y, 0.0), 1)} mm outside the "
+        f"near rail's outer edge ({number(-rail.face_y, 1)} mm from its gauge face, where flanges run); {mend}."
     )
 
 
