@@ -106,6 +106,7 @@ def test_no_line_is_wider_than_a_terminal(case):
     sheet = render_sheet(_designed(**CASES[case])).decode()
 
     assert max(len(line) for line in sheet.splitlines()) <= 80
+    assert not re.search(r"\d\n +(mm|µs|N)\b", sheet)
     assert not re.search(r"\b[Aa] (8|11|18)[\d.]* mm|\b1 (holes|screws|pilots|crosses)", sheet)
 
 
