@@ -48,6 +48,9 @@ class Plan(Model):
     ears_rest_on: Literal["underside", "upper"] = Field(
         "underside", description="face of the ears that lies on the seat; upper is the shaft's side"
     )
+    pad_xy: tuple[tuple[float, float], ...] = Field(
+        (), description="corners in order of the plywood pad glued under the board; empty: there is none"
+    )
     servo_screw_length_mm: float | None = Field(
         None, description="servo screws to use, under the head; None: the servo's own"
     )

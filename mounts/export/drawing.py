@@ -116,10 +116,16 @@ def render_template(design: Design, meshes: Sequence[PartMesh]) -> bytes:
     for outline in outlines(design, meshes):
         if outline.body not in (*plan.lift_off, "servo"):
             sheet.line([seen(corner) for corner in outline.corners], closed=True)
-    for at in design.datums.fixings:
+    for at in design.datums.fixings if not spec.bonded else ():
         sheet.circle(seen(at), spec.fixing.pilot_mm)
         sheet.cross(seen(at))
-    notes = [f"Crosses in circles: {len(design.datums.fixings)} pilots of {number(spec.fixing.pilot_mm)} mm."]
+    what = "holes" if spec.fixing.kind == "bolt" else "pilots"
+    through = " right through" if spec.fixing.kind == "bolt" else ""
+    notes = [f"Crosses in circles: {len(design.datums.fixings)} {what} of {number(spec.fixing.pilot_mm)} mm{through}."]
+    if spec.bonded:
+        notes = ["Bonded to the foam: nothing to drill for it."]
+    if plan.pad_xy:
+        notes.append(f"Outer frame: plywood pad, {number(spec.pad_mm)} mm, glued under the board.")
     pin = seen(design.datums.pin)
     sheet.cross(pin)
     sheet.text((pin[0] + 1.5, pin[1] + 1.5), "tie-bar pin, mid throw")

@@ -44,10 +44,11 @@ def hardware(design: Design) -> tuple[HardwareItem, ...]:
         found.append(
             HardwareItem(item="drill, wire's hole in the board", size=f"{number(drive.board_hole_mm)} mm", quantity=1)
         )
-    if spec.board.screw_depth_mm:
-        found.append(
-            HardwareItem(item="drill, pilot for the fixing screws", size=f"{number(fixing.pilot_mm)} mm", quantity=1)
+    if not spec.bonded:
+        what = "drill, right through the board for the bolts" if fixing.kind == "bolt" else (
+            "drill, pilot for the fixing screws"
         )
+        found.append(HardwareItem(item=what, size=f"{number(fixing.pilot_mm)} mm", quantity=1))
     if design.plan.pilot_drill_mm is not None:
         found.append(
             HardwareItem(
@@ -62,17 +63,29 @@ def hardware(design: Design) -> tuple[HardwareItem, ...]:
 
 
 def _fixings(design: Design) -> tuple[HardwareItem, ...]:
-    """Screws by their length; glue for a board of foam, which holds none."""
-    fixing = design.spec.fixing
-    if not design.spec.board.screw_depth_mm:
-        return (HardwareItem(item="adhesive that the foam stands", size=design.spec.board.name, quantity=1),)
-    return tuple(
+    """Screws by their length, nuts and washers of bolts, a pad under the board, glue."""
+    spec, fixing = design.spec, design.spec.fixing
+    if spec.bonded:
+        return (HardwareItem(item="adhesive that the foam stands", size=spec.board.name, quantity=1),)
+    found = [
         HardwareItem(
-            item=f"{fixing.kind} screw, countersunk",
+            item=f"{'machine' if fixing.kind == 'bolt' else fixing.kind} screw, countersunk",
             size=f"{number(fixing.shank_mm)} × {number(length_mm)} mm", quantity=quantity,
         )
         for length_mm, quantity in sorted(Counter(screw.length_mm for screw in design.plan.screws).items())
-    )
+    ]
+    if fixing.kind == "bolt":
+        size, count = f"{number(fixing.shank_mm)} mm", len(design.plan.screws)
+        found += [HardwareItem(item=item, size=size, quantity=count) for item in ("washer", "nut")]
+    if corners := design.plan.pad_xy:
+        along, across = (number(max(side) - min(side), 0) for side in zip(*corners, strict=True))
+        found.append(
+            HardwareItem(
+                item="plywood pad, glued under the board", size=f"{along} × {across} × {number(spec.pad_mm)} mm",
+                quantity=1,
+            )
+        )
+    return tuple(found)
 
 
 def servo_screw_length_mm(design: Design) -> float:

@@ -6,6 +6,7 @@ from mounts.design import Design
 from mounts.drive.model import PushRodDrive, RockingWireDrive
 from mounts.report.hardware import arm_hole_needs_drill, servo_screw_length_mm
 from mounts.scene_wire import wire_cut_mm
+from mounts.styles._fixings import bond_mpa
 from mounts.styles._housing_plan import cut_out
 from mounts.units import number
 
@@ -24,9 +25,11 @@ def steps(design: Design) -> tuple[str, ...]:
 def _under(design: Design, drive: RockingWireDrive) -> tuple[str, ...]:
     """A rocking wire: its arm goes on last, when the wire stands in the pivot."""
     return (
+        *_pad(design),
         f"Drill a {number(drive.board_hole_mm)} mm hole straight through board and roadbed, under the middle of the "
         "tie bar's travel.",
-        _fixing(design, "Hold the mount against the board with its pivot under the hole"),
+        _fixing(design, f"Hold the mount against the {'pad' if design.plan.pad_xy else 'board'} with its pivot under "
+                "the hole"),
         *_arm_hole(design),
         f"Cut {number(wire_cut_mm(design))} mm of {number(drive.wire_mm)} mm wire and bend a Z at one end: in the arm "
         f"hole {number(drive.horn_radius_mm)} mm from the shaft it must "
@@ -91,10 +94,28 @@ def _opening(design: Design) -> tuple[str, ...]:
 
 
 def _fixing(design: Design, hold: str) -> str:
-    if not design.spec.board.screw_depth_mm:
-        return f"{hold}; bond it there with an adhesive that the foam stands: it holds no screws."
+    if design.spec.bonded:
+        return f"{hold}; bond it there with an adhesive that the foam stands, and let it set before you go on."
+    if design.spec.fixing.kind == "bolt":
+        return (
+            f"{hold} and mark its holes; drill them {number(design.spec.fixing.pilot_mm)} mm right through, put the "
+            "screws in from above, and a washer and a nut on each from below, no tighter than it takes to hold."
+        )
     pilot = f"drill pilots of {number(design.spec.fixing.pilot_mm)} mm no deeper than the screws go, and screw it on"
     return f"{hold} and mark its holes; {pilot}."
+
+
+def _pad(design: Design) -> tuple[str, ...]:
+    """The pad under a board that holds no screw long enough."""
+    corners = design.plan.pad_xy
+    if not corners:
+        return ()
+    along, across = (number(max(side) - min(side), 0) for side in zip(*corners, strict=True))
+    glue = "an adhesive that the foam stands" if bond_mpa(design.spec, from_above=False) < 1 else "wood glue"
+    return (
+        f"Glue a plywood pad under the board with {glue}, {number(design.spec.pad_mm)} mm thick, {along} mm along the "
+        f"track and {across} mm across it, where {design.spec.id}-template.svg shows it; let it set.",
+    )
 
 
 def _pilots(design: Design) -> tuple[str, ...]:

@@ -37,6 +37,7 @@ class Style:
         limits: numbers the drive solver must respect here.
         place: datums and the style's plan, numbers only.
         build: the solids, in the mount frame; loads the kernel inside.
+        fixed: the request with what fixes the mount to its board, where that was left free; None: as the drive has it.
         examples: options by which the style is tested and listed, the defaults among them.
     """
 
@@ -46,6 +47,7 @@ class Style:
     place: Callable[[MountSpec, Drive, Any], tuple[Datums, Plan]]
     build: Callable[[Design, Any], tuple[Part, ...]]
     examples: tuple[dict[str, Any], ...]
+    fixed: Callable[[MountSpec, Any], MountSpec] | None = None
 
 
 def names() -> tuple[str, ...]:
@@ -170,6 +172,19 @@ def check_asked(name: str, options: Mapping[str, object], given: Mapping[str, ob
         faults += fault.faults
     if faults:
         raise InputError(*faults)
+
+
+def settled(spec: MountSpec) -> MountSpec:
+    """The request with every choice made that style and board decide before there is a drive: what fixes the mount.
+
+    Raises:
+        InputError: an option of the style is wrong.
+        NoDesign: nothing fixes it.
+    """
+    from mounts.styles import _housing_options
+
+    fixed: Callable[[MountSpec, Any], MountSpec] = style_of(spec.style).fixed or _housing_options.fixed
+    return fixed(spec, style_options(spec))
 
 
 def style_options(spec: MountSpec, *, file: str = "--set", where: str = "") -> Model:

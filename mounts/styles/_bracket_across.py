@@ -76,6 +76,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     beside = servo.connector_thickness_mm / 2 + 0.5
     plug_y = case_y[0] - beside if servo.cable_end == "near" else case_y[1] + beside
     plug_x = seat_x - wall_mm - servo.connector_width_mm / 2 - 0.5
+    plate_y = (min(wall_y[0], -front_y - margin), max(wall_y[1], front_y + margin))
     plan = AcrossPlan(
         **plate,
         screws=_bracket.screws(spec, options, heads),
@@ -90,7 +91,8 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
         ),
         name_mark=spec.id,
         plate_x=plate_x,
-        plate_y=(min(wall_y[0], -front_y - margin), max(wall_y[1], front_y + margin)),
+        plate_y=plate_y,
+        pad_xy=_bracket.pad_xy(spec, plate_x, plate_y),
         heads_xy=heads,
         wall_face_x=seat_x,
         wall_mm=wall_mm,

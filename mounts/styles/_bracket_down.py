@@ -82,6 +82,8 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
     plug_x = seat_x - wall_mm - servo.connector_width_mm / 2 - 0.5
     beside = servo.connector_thickness_mm / 2 + 0.5
     plug_z = case_z[1] + beside if servo.cable_end == "near" else case_z[0] - beside
+    plate_x = (seat_x - wall_mm, max(margin, _roof_mm(spec) + _bracket.LOAD_WALL_MM))
+    plate_y = (min(wall_y[0], -front_y - margin), front_y + margin)
     plan = DownPlan(
         **plate,
         screws=_bracket.screws(spec, options, heads),
@@ -91,8 +93,9 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
         wire_tail_mm=_bracket.WIRE_TAIL_MM,
         seat_n_per_mm=_bracket.posts_n_per_mm(spec, wall_mm, (POST_MM,), bottom_z - shaft_z),
         name_mark=spec.id,
-        plate_x=(seat_x - wall_mm, max(margin, _roof_mm(spec) + _bracket.LOAD_WALL_MM)),
-        plate_y=(min(wall_y[0], -front_y - margin), front_y + margin),
+        plate_x=plate_x,
+        plate_y=plate_y,
+        pad_xy=_bracket.pad_xy(spec, plate_x, plate_y),
         heads_xy=heads,
         wall_face_x=seat_x,
         wall_mm=wall_mm,
