@@ -80,7 +80,7 @@ def design_mount(spec: MountSpec, drive: Drive | None = None) -> Designed:
     """
     style, options = style_of(spec.style), style_options(spec)
     with _named(spec):
-        spec = settled(spec)
+        spec = settled(spec, options)
         limits = style.limits(spec, options)
     drive = drive or solve(spec, limits)
     with _named(spec):
@@ -156,7 +156,7 @@ def adapt_mount(before: Design, spec: MountSpec) -> tuple[Drive, Adapted]:
     """
     style, options = style_of(spec.style), style_options(spec)
     with _named(spec):
-        spec = settled(spec)
+        spec = settled(spec, options)
         limits = style.limits(spec, options)
     found = adapt(spec, before.drive, before.spec.servo, limits)
     text = f"Adapted from {before.spec.id}, keeping {', '.join(found.kept)}. {found.drive.explanation}"

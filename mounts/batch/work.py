@@ -62,7 +62,7 @@ def match_family(task: FamilyTask) -> tuple[Drive, ...] | Unmade:
     from mounts.styles import settled, style_of, style_options
 
     try:
-        specs = [settled(spec) for spec in task.specs]
+        specs = [settled(spec, style_options(spec)) for spec in task.specs]
         limits = [style_of(spec.style).limits(spec, style_options(spec)) for spec in specs]
         drives = match(specs, limits, task.share)
         if "screw pattern" in task.share:

@@ -187,7 +187,7 @@ def _through(design: Design, deep_mm: float) -> Check:
 
 
 def _from_above(design: Design) -> bool:
-    return design.plan.screws[0].direction[2] < 0
+    return design.datums.fixings[0][2] >= 0.0
 
 
 def _face(design: Design, mount: Manifold) -> tuple[float, float, float]:

@@ -144,7 +144,8 @@ def of(
         verdict=worst(checks),
         inputs=ResolvedInputs(
             board_mm=spec.board.thickness_mm, pad_mm=spec.pad_mm, bonded=spec.bonded,
-            roadbed_mm=spec.roadbed.thickness_mm, pin_height_mm=spec.pin_height_mm, throw_mm=spec.throw_mm, force_n=spec.force_n,
+            roadbed_mm=spec.roadbed.thickness_mm, pin_height_mm=spec.pin_height_mm,
+            throw_mm=spec.throw_mm, force_n=spec.force_n,
             laid=spec.laid, tie_bar_hole_mm=spec.tie_bar_hole_mm, own_spring_n=spec.own_spring_n,
             max_depth_mm=spec.max_depth_mm, wire_held=spec.wire_held, wire_mm=spec.wire_mm,
             arm_hole_mm=spec.arm_hole_mm, depth_mm=spec.depth_mm, swing_deg=spec.swing_deg,

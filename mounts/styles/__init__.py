@@ -174,17 +174,20 @@ def check_asked(name: str, options: Mapping[str, object], given: Mapping[str, ob
         raise InputError(*faults)
 
 
-def settled(spec: MountSpec) -> MountSpec:
+def settled(spec: MountSpec, options: Model) -> MountSpec:
     """The request with every choice made that style and board decide before there is a drive: what fixes the mount.
 
+    Args:
+        spec: the request.
+        options: of its style, validated.
+
     Raises:
-        InputError: an option of the style is wrong.
-        NoDesign: nothing fixes it.
+        NoDesign: what was asked for can't fix it.
     """
     from mounts.styles import _housing_options
 
     fixed: Callable[[MountSpec, Any], MountSpec] = style_of(spec.style).fixed or _housing_options.fixed
-    return fixed(spec, style_options(spec))
+    return fixed(spec, options)
 
 
 def style_options(spec: MountSpec, *, file: str = "--set", where: str = "") -> Model:

@@ -145,10 +145,28 @@ def test_the_screws_fit_the_board():
     assert {screw.length_mm for screw in screws} == {16.0}
 
 
-def test_a_board_too_thin_for_any_screw_is_refused_with_a_way_out():
-    """3 mm of board takes no 3 mm wood screw: the answer names the pad that would do."""
-    with pytest.raises(NoDesign, match=r"no wood-3 screw grips the 3 mm board .* glue a pad"):
-        build({}, board="3 mm")
+def test_a_board_too_thin_for_any_screw_gets_a_pad_wider_than_the_plate():
+    """4 mm of board takes no wood screw that is sold: 6.5 mm of plywood is glued under it, and the mount to that."""
+    mount = kept({}, board="4 mm")
+    plan, spec = mount.design.plan, mount.design.spec
+
+    assert (spec.pad_mm, spec.board.thickness_mm) == (6.5, 10.5)
+    assert plan.board_face_z == -10.5
+    plate = _mesh(mount).bounds
+    assert np.min(plan.pad_xy, axis=0) == pytest.approx(plate[0][:2] - 10, abs=0.01)
+    assert np.max(plan.pad_xy, axis=0) == pytest.approx(plate[1][:2] + 10, abs=0.01)
+
+
+def test_a_bolt_is_refused_where_its_nut_would_lie_under_the_track():
+    """A named bolt goes through; the line names the option to leave."""
+    with pytest.raises(NoDesign, match=r"its nut would lie under the track; leave --screw free"):
+        build({}, screw="bolt-m3")
+
+
+def test_a_named_screw_that_nothing_lets_grip_is_refused_with_a_way_out():
+    """25 mm screws of 6 mm thread would come through any board they grip: the line says what to leave free."""
+    with pytest.raises(NoDesign, match=r"no m2 screw grips the 3 mm board .* leave --screw free"):
+        build({"plate_mm": 8.0}, board="3 mm", screw="m2")
 
 
 @pytest.mark.parametrize("lie", LIES)
