@@ -127,6 +127,7 @@ def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
     spec, screws = design.spec, design.plan.screws
     faces = design.datums.fixings
     deep = min(screw.length_mm - _distance(screw.head, face) for screw, face in zip(screws, faces, strict=True))
+    deep -= spec.ground_mm  # ground lies on the board and holds nothing
     if not spec.bonded:
         yield _through(design, deep) if spec.fixing.kind == "bolt" else _point(design, deep)
         yield _hold(design, mount, deep)

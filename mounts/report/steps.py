@@ -57,6 +57,7 @@ def _beside(design: Design, drive: PushRodDrive) -> tuple[str, ...]:
         )
     shells = " and ".join(design.plan.lift_off)
     return (
+        *_levelled(design),
         *_opening(design),
         _fixing(design, "Stand the frame on the board, the template's cross for the pin under that of the tie bar"),
         *_arm_hole(design),
@@ -81,6 +82,13 @@ def _turned(design: Design, turned_deg: float) -> str:
         return f"Unplug the servo, turn its arm gently {number(turned_deg)}° away from the track and lower"
     turned = f"which turns its arm {number(turned_deg)}° away from the track"
     return f"Run the servo to {number(pulse_us, 0)} µs, {turned}, and lower"
+
+
+def _levelled(design: Design) -> tuple[str, ...]:
+    up = design.spec.ground_mm
+    if not up:
+        return ()
+    return (f"Make the ground level where the housing stands, {number(up)} mm above the board: it is to bear it.",)
 
 
 def _opening(design: Design) -> tuple[str, ...]:
