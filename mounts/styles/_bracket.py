@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 from pydantic import Field
 
-from mounts.design import Plan, Screw
+from mounts.design import IndexMark, Plan, Screw
 from mounts.drive.model import Drive, RockingWireDrive, RockingWireLimits
 from mounts.errors import NoDesign
 from mounts.frames import Array, Matrix, Vector, matrix
@@ -16,12 +16,18 @@ from mounts.inputs.model import Mm, Model
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _fixings, _pilots
 
+if TYPE_CHECKING:
+    from cadquery import Solid
+
+Point2 = tuple[float, float]
+
 LARGEST_BOARD_HOLE_MM = 12.0  # the front screws stand clear of it, whatever hole the drive needs
 DRIVER_RADIUS_MM = 3.5  # a no. 1 cross-point driver's shank with room for a hand's tilt; common practice
 EAR_MARGIN_MM = 1.5  # wall beyond the end and the lower edge of an ear
 ARM_AIR_MM = 1.0  # least air between the arm's tip and the plate
 LOAD_WALL_MM = 1.6  # walls that carry the servo (standards, 8: 1.6 to 2.0)
 CORNER_MM = 3.0  # plate corners
+INDEX_DEEP_MM, INDEX_HALF_MM, INDEX_STEP_MM = 0.8, 0.9, 2.5  # notches that say where the axes are
 WIRE_TAIL_MM = 2.5  # what keeps a Z-bend in its hole; common practice, no source
 POINT_MM = 2.0  # board left over a screw's point where a stock length leaves it; common practice, no source
 LEAST_POINT_MM = 1.5  # and where none does
@@ -230,6 +236,60 @@ def pad_xy(
     corners = ((plate_x[0] - m, plate_y[0] - m), (plate_x[1] + m, plate_y[0] - m),
                (plate_x[1] + m, plate_y[1] + m), (plate_x[0] - m, plate_y[1] + m))  # fmt: skip
     return tuple(flip((x, y, 0.0), spec.mirror)[:2] for x, y in corners)
+
+
+def index_edges(
+    plate_x: tuple[float, float], plate_y: tuple[float, float], *, back: bool
+) -> tuple[tuple[Literal["track", "tie-bar"], Point2, Point2, int], ...]:
+    """Axis, place on the plate's edge, way inwards and number of the index notches, before the mirror.
+
+    Args:
+        plate_x: plate along the track.
+        plate_y: plate across it.
+        back: whether the plate's far edge along the track can be seen.
+    """
+    (x0, x1), (y0, y1) = plate_x, plate_y
+    return (
+        ("tie-bar", (0.0, y0), (0.0, 1.0), 1),
+        ("tie-bar", (0.0, y1), (0.0, -1.0), 3),
+        ("track", (x1, 0.0), (-1.0, 0.0), 1),
+        *((("track", (x0, 0.0), (1.0, 0.0), 1),) if back else ()),
+    )
+
+
+def index_marks(
+    spec: MountSpec, plate_x: tuple[float, float], plate_y: tuple[float, float], *, back: bool
+) -> tuple[IndexMark, ...]:
+    """The same as it is told: mount frame, mirrored where the mount is."""
+    return tuple(
+        IndexMark(axis=axis, at=flip((*at, -spec.board.thickness_mm), spec.mirror), notches=count)
+        for axis, at, _, count in index_edges(plate_x, plate_y, back=back)
+    )
+
+
+def index_notches(plan: BracketPlan, *, back: bool, to_z: float) -> list[Solid]:
+    """The notches to cut, from under the plate up to a height, before the mirror."""
+    from mounts.solid.holes import index_notch
+
+    found = []
+    for _, (x, y), inwards, count in index_edges(plan.plate_x, plan.plate_y, back=back):
+        for place in range(count):
+            along = (place - (count - 1) / 2) * INDEX_STEP_MM
+            found.append(index_notch(
+                (x + along * abs(inwards[1]), y + along * abs(inwards[0])), inwards, deep_mm=INDEX_DEEP_MM,
+                half_mm=INDEX_HALF_MM, low_z=plan.board_face_z - plan.plate_mm - 0.1, high_z=to_z,
+            ))  # fmt: skip
+    return found
+
+
+def front_edge_mm(spec: MountSpec, corner_mm: float) -> float:
+    """Least distance of the plate's front edge: three notches and a corner beside them."""
+    return max(head_margin_mm(spec), INDEX_STEP_MM + INDEX_HALF_MM + corner_mm)
+
+
+def side_edge_mm(spec: MountSpec) -> float:
+    """Least distance of the plate's sides: the front screws with their rims, and the notches."""
+    return front_y_mm(spec) + head_margin_mm(spec) + INDEX_DEEP_MM
 
 
 def posts_n_per_mm(spec: MountSpec, wall_mm: float, widths_mm: tuple[float, ...], length_mm: float) -> float:
