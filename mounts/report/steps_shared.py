@@ -91,14 +91,14 @@ def pad(design: Design) -> tuple[str, ...]:
     corners, drive = design.plan.pad_xy, design.drive
     if not corners or not isinstance(drive, RockingWireDrive):
         return ()
-    along, across = (number(max(side) - min(side), 0) for side in zip(*corners, strict=True))
-    left, near = (number(-min(side), 1) for side in zip(*corners, strict=True))
-    right, far = (number(max(side), 1) for side in zip(*corners, strict=True))
+    xs, ys = zip(*corners, strict=True)
+    sides, hole = sorted((-min(xs), max(xs))), number(drive.board_hole_mm)
     return (
-        f"Cut a pad of {number(design.spec.pad_mm)} mm plywood, {along} mm along the track and {across} mm across it, "
-        f"and drill {number(drive.board_hole_mm)} mm through it, {left} and {right} mm from its ends and {near} and "
-        f"{far} mm from its sides, the {far} mm towards reverse. Make both lines longer than the pad, glue it under the "
-        f"board with {glue(design.spec)}, its hole over the tie bar's, and let it set; then carry both lines across it.",
+        f"Cut a pad of {number(design.spec.pad_mm)} mm plywood, {number(sum(sides), 0)} mm along the track and "
+        f"{number(max(ys) - min(ys), 0)} mm across it. Drill {hole} mm through it, {number(sides[1], 1)} mm from the "
+        f"end on the servo's side and {number(max(ys), 1)} mm from the side of reverse. Make both lines longer than "
+        f"the pad, glue it under the board with {glue(design.spec)}, its hole over the tie bar's, and let it set; then "
+        "carry both lines across it.",
     )
 
 

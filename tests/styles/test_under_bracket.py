@@ -200,7 +200,7 @@ def test_the_seat_is_far_stiffer_than_the_wire(lie):
 @pytest.mark.parametrize("mirror", [False, True])
 @pytest.mark.parametrize("lie", LIES)
 def test_notches_in_the_plates_edge_show_both_axes_and_which_side_is_reverse(lie, mirror):
-    """On the STL, just under the plate: three at +y and one at -y on the tie bar's axis, one in front on the track's."""
+    """On the STL, in the plate: three at +y and one at -y on the tie bar's axis, one in front on the track's."""
     mount = kept({"lie": lie}, mirror=mirror, max_depth=80)
     marks = mount.design.plan.index_marks
     z = mount.design.plan.board_face_z - mount.design.plan.plate_mm + 0.3
