@@ -87,9 +87,10 @@ def _reach(design: Design) -> str:
             f"Measure, points at mid throw: the tie bar's hole must lie {number(rail.face_y, 1)} mm inside the near "
             f"rail's gauge face; {mend}."
         )
+    outside = number(max(-rail.outer_y, 0.0), 1)
     return (
-        f"Measure, points at mid throw: the tie bar's hole must lie {number(-rail.outer_y, 1)} mm outside the near "
-        f"rail's outer edge ({number(-rail.face_y, 1)} mm from its gauge face, where flanges run); {mend}."
+        f"Measure, points at mid throw: the tie bar's hole must lie {outside} mm outside the near rail's outer edge ("
+        f"{number(-rail.face_y, 1)} mm from its gauge face, where flanges run); {mend}."
     )
 
 
