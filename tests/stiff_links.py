@@ -1,4 +1,4 @@
-"""A wire as a chain of stiff links with springs in its joints, for tests: large slopes, scipy finds its least energy."""
+"""A wire as a chain of stiff links with springs in its joints, for tests: large slopes, least energy by scipy."""
 
 from __future__ import annotations
 

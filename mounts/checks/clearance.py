@@ -89,9 +89,13 @@ def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) ->
     """Convex pieces at each angle: unions of them would cost more than all the questions."""
     angles = [float(theta) for theta in scene.arm_angles_rad(design)]
     paths = [scene.pressed_path(design, theta) for theta in angles]
-    free = [scene.pressed_path(design, theta, stopped=False) for theta in angles]
+    if isinstance(design.drive, PushRodDrive):
+        paths += [scene.held_rod_path(design, end) for end in (-1, 1)]
+        loose = paths
+    else:
+        loose = [*paths, *(scene.pressed_path(design, theta, stopped=False) for theta in angles)]
     wire_mm = design.drive.wire_mm
-    near = np.concatenate([*paths, *free]), wire_mm + SEARCH_MM
+    near = np.concatenate([*paths, *loose]), wire_mm + SEARCH_MM
     surroundings = mount + board
     mount, board = _around(mount, *near), _around(board, *near)
     servo_and_hub = _around(servo + scene.hub_body(design), *near)
@@ -99,14 +103,14 @@ def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) ->
     wire_cut, wire_servo, wire_board = 0.0, SEARCH_MM, SEARCH_MM
     # the walls of pivot and slot come out of the printer closer together than they are drawn
     closing = design.spec.printer.hole_upright_mm
-    for theta, path, loose in zip(angles, paths, free, strict=True):
+    for theta in angles:
         arm_gap = min(arm_gap, _gap(surroundings, scene.arm_blade(design, theta)))
+    for path in paths:
         for piece in scene.wire_pieces(path, wire_mm):
             wire_servo = _gap(servo_and_hub, piece, wire_servo)
             wire_board = _gap(board, piece, wire_board)
-        for line in (path, loose):
-            thick = scene.wire_pieces(line, wire_mm + closing)
-            wire_cut = max(wire_cut, *((mount ^ piece).volume() for piece in thick))
+    for path in loose:
+        wire_cut = max(wire_cut, *((mount ^ piece).volume() for piece in scene.wire_pieces(path, wire_mm + closing)))
     rod = isinstance(design.drive, PushRodDrive)
     yield at_least(
         "arm-swing", arm_gap, ARM_AIR_MM, "mm",
@@ -131,10 +135,8 @@ def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) ->
     else:
         passes = f"the {design.drive.board_hole_mm:g} mm hole in the board"
         air = WIRE_AIR_MM + siting_mm(design.spec)
-        meets = (
-            f"the wire may meet the side of its hole, {siting_mm(design.spec):g} mm being what hole and wire are apart; "
-            "drill it larger"
-        )
+        apart = f"{siting_mm(design.spec):g} mm being what hole and wire may be apart"
+        meets = f"the wire may meet the side of its hole, {apart}; drill it larger"
     yield at_least(
         "wire-board", wire_board, air, "mm",
         f"least air between wire and {passes}" if wire_board >= air else meets,

@@ -5,18 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 
+from mounts.checks.loop import check_loop
 from mounts.checks.model import Check, Verdict
 from mounts.design import Design
 from mounts.drive.closing import Closing, Linkage, closing, free_rate_mm_per_rad
 from mounts.drive.figures import fixed, told_apart
 from mounts.drive.judge import TURNING_ROOM_DEG, bending_ratio, horn_stress_mpa
-from mounts.drive.loop import buckling_force_n, curvature_factor
+from mounts.drive.loop import curvature_factor
 from mounts.drive.model import Drive, Limits, PushRodDrive, PushRodLimits, RockingWireDrive, RockingWireLimits
 from mounts.drive.pulse import dead_band_mm, trim_room_us
 from mounts.drive.push_rod import dead_points_rad, rod_rate_mm_per_rad
 from mounts.drive.rocking_wire import turning_back_rad
-from mounts.drive.rod_closing import RodClosing, rod_closing
-from mounts.drive.rod_judge import LEAST_BUCKLING_MARGIN
+from mounts.drive.rod_closed import RodClosed, path_of, rod_closed
+from mounts.drive.rod_judge import LEAST_FOLDING_MARGIN
 from mounts.drive.spread import Spread, linkage, push_rod
 from mounts.drive.spring import SMALL_DEFLECTION
 from mounts.drive.tolerances import siting_mm, turning_room_rad
@@ -30,7 +31,7 @@ from mounts.inputs.spec import MountSpec
 
 ROUNDING = 1e-6
 
-Closed = Closing | RodClosing
+Closed = Closing | RodClosed
 
 
 def check_mechanics(design: Design, spread: Spread, limits: Limits) -> Iterator[Check]:
@@ -49,11 +50,13 @@ def check_mechanics(design: Design, spread: Spread, limits: Limits) -> Iterator[
     """
     spec, drive = design.spec, design.drive
     if isinstance(drive, PushRodDrive) and isinstance(limits, PushRodLimits):
-        rod = rod_closing(push_rod(spec, drive))
-        yield from _motion(spec, drive, rod, spread)
-        yield from _crown(spec, drive, rod)
-        yield from _servo(spec, drive, rod, _rod_end_rates(drive))
-        yield from _push_rod(drive, rod, limits)
+        rod = push_rod(spec, drive)
+        closed = rod_closed(rod, path_of(rod, drive.foot_radius_mm))
+        yield from _motion(spec, drive, closed, spread)
+        yield from _crown(spec, drive, closed)
+        yield from _servo(spec, drive, closed, _rod_end_rates(drive))
+        yield from _push_rod(drive, closed, limits)
+        yield from check_loop(spec, drive)
     elif isinstance(drive, RockingWireDrive) and isinstance(limits, RockingWireLimits):
         link = linkage(spec, limits, drive)
         wire = closing(link)
@@ -146,7 +149,7 @@ def _wire(spec: MountSpec, drive: RockingWireDrive, link: Linkage, closed: Closi
     yield _stress(spec, drive, "stress-at-horn", place, float(horn_stress_mpa(closed, link)))
 
 
-def _crown(spec: MountSpec, drive: PushRodDrive, closed: RodClosing) -> Iterable[Check]:
+def _crown(spec: MountSpec, drive: PushRodDrive, closed: RodClosed) -> Iterable[Check]:
     inside = float(closed.stress_mpa * curvature_factor(drive.loop_radius_mm, drive.wire_mm))
     yield _stress(spec, drive, "stress-at-crown", "inside of the loop's crown", inside)
 
@@ -242,7 +245,7 @@ def _rocking_wire(
     )
 
 
-def _push_rod(drive: PushRodDrive, closed: RodClosing, limits: PushRodLimits) -> Iterable[Check]:
+def _push_rod(drive: PushRodDrive, closed: RodClosed, limits: PushRodLimits) -> Iterable[Check]:
     lean = math.degrees(float(closed.lean_rad))
     yield _most(
         "lean-of-rod",
@@ -266,16 +269,12 @@ def _push_rod(drive: PushRodDrive, closed: RodClosing, limits: PushRodLimits) ->
         "less swing or a greater --track-distance",
         places=1,
     )
-    buckling = float(
-        buckling_force_n(length_mm=drive.rod_length_mm, wire_mm=drive.wire_mm, modulus_mpa=drive.wire_modulus_mpa)
-    )
-    margin = buckling / max(float(closed.force_n), 1e-9)
     yield _least(
         "buckling",
-        min(margin, 1e6),
-        LEAST_BUCKLING_MARGIN,
+        min(closed.folding_margin, 1e6),
+        LEAST_FOLDING_MARGIN,
         "",
-        f"the straight rod would buckle at {buckling:.1f} N, {{value}} times the force",
+        "rod and loop fold up at {value} times the load that presses them",
         "a smaller --track-distance or a thicker wire",
         places=1,
     )

@@ -22,9 +22,10 @@ def check_travel(design: Design) -> Check:
     drive, pulse = design.drive, design.drive.pulse_us
     to_normal, to_reverse = -_pin_y(design, pulse.normal), _pin_y(design, pulse.reverse)
     least, closes = min(to_normal, to_reverse), (design.spec.throw_mm + drive.lost_motion_mm) / 2
-    goes = f"{pulse.normal:.0f} and {pulse.reverse:.0f} µs take the pin {number(to_normal, 2)} and {number(to_reverse, 2)}"
-    fine = f"{goes} mm to normal and reverse; the blades touch at {number(closes, 2)}"
-    broken = f"{goes} mm to normal and reverse, and the blades touch at {number(closes, 2)} mm: more --swing"
+    ways = f"{number(to_normal, 2)} and {number(to_reverse, 2)} mm to normal and reverse"
+    goes = f"{pulse.normal:.0f} and {pulse.reverse:.0f} µs take the pin {ways}"
+    fine = f"{goes}; the blades touch at {number(closes, 2)}"
+    broken = f"{goes}, and the blades touch at {number(closes, 2)} mm: more --swing"
     return at_least("travel", least, closes, "mm", fine if least >= closes else broken)
 
 

@@ -111,7 +111,7 @@ def past_touch_rad(link: Linkage) -> Array:
     touch = (np.asarray(link.throw_mm) + lost_motion_mm(link)) / 2.0
     at = link
     for _ in range(2):
-        at = turned(at, at.theta_rad - (free_pin_mm(at) - touch) / free_rate_mm_per_rad(at))
+        at = turned(at, np.asarray(at.theta_rad) - (free_pin_mm(at) - touch) / free_rate_mm_per_rad(at))
     return np.asarray(np.asarray(link.theta_rad) - at.theta_rad)
 
 
@@ -135,7 +135,7 @@ def elastic_line(link: Linkage, slack_mm: ArrayLike) -> ElasticLine:
     """The wire at +θ, its pin stopped at half the throw and half of that slack."""
     return ElasticLine(
         theta_rad=link.theta_rad,
-        stop_mm=(np.asarray(link.throw_mm) + slack_mm) / 2.0,
+        stop_mm=(np.asarray(link.throw_mm, dtype=np.float64) + np.asarray(slack_mm)) / 2.0,
         horn_radius_mm=link.horn_radius_mm,
         pivot_to_horn_mm=link.pivot_to_horn_mm,
         pivot_to_pin_mm=link.pivot_to_pin_mm,

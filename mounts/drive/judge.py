@@ -12,8 +12,8 @@ from mounts.drive.closing import (
     Closing,
     Linkage,
     arm_slope_rad,
-    elastic_line,
     closing,
+    elastic_line,
     free_pin_mm,
     free_rate_mm_per_rad,
     lost_motion_mm,
@@ -25,7 +25,16 @@ from mounts.drive.pulse import dead_band_mm, trim_room_us
 from mounts.drive.rocking_wire import pin_rate_mm_per_rad
 from mounts.drive.rod_field import BEND_RADIUS_WIRES
 from mounts.drive.spring import SMALL_DEFLECTION, deflection_ratio
-from mounts.drive.tolerances import TOGETHER, TRIMMED_AWAY, shifted, signed, siting_mm, tolerances, trimmed, turning_room_rad
+from mounts.drive.tolerances import (
+    TOGETHER,
+    TRIMMED_AWAY,
+    shifted,
+    signed,
+    siting_mm,
+    tolerances,
+    trimmed,
+    turning_room_rad,
+)
 from mounts.drive.trial import Trial, shared_limits
 from mounts.inputs.spec import MountSpec
 
@@ -110,10 +119,12 @@ def worst_cases(candidates: Field, spec: MountSpec) -> tuple[Array, Array, Array
     A thicker board takes the pin further and makes the wire softer: both ends are asked, all else acts one way.
     """
     least, most = tolerances(spec, candidates.link.wire_mm)
-    overtravels, low, high = [], [], []
+    overtravels: list[Array] = []
+    low: list[Array] = []
+    high: list[Array] = []
     for side, found in ((-1.0, low), (1.0, high)):
         for height in (-1.0, 1.0):
-            signs = {name: height for name in TOGETHER[0]} | {name: 0.0 for name in TRIMMED_AWAY} | {"shaft_mm": -side}
+            signs = dict.fromkeys(TOGETHER[0], height) | dict.fromkeys(TRIMMED_AWAY, 0.0) | {"shaft_mm": -side}
             link = trimmed(candidates.link, signed(least, most, signs, otherwise=side))
             found.append(elastic_line(link, lost_motion_mm(link)).force_n())
             overtravels.append(free_pin_mm(link) - (np.asarray(link.throw_mm) + lost_motion_mm(link)) / 2.0)
@@ -126,7 +137,7 @@ def untrimmed_stress_share(candidates: Field, spec: MountSpec) -> Array:
     shares = []
     for height in (-1.0, 1.0):
         less = {"siting_mm": -1.0, "shaft_mm": -1.0, "bore_mm": -1.0, "hole_mm": -1.0}
-        signs = {name: height for name in TOGETHER[0]} | less
+        signs = dict.fromkeys(TOGETHER[0], height) | less
         link = shifted(candidates.link, signed(least, most, signs, otherwise=1.0))
         # slack is taken up under load, whatever else is off
         link = replace(link, throw_mm=np.asarray(link.throw_mm) + lost_motion_mm(link))
@@ -148,7 +159,7 @@ def judge(candidates: Field, spec: MountSpec, limits: RockingWireLimits) -> Judg
     shaft = span + np.where(towards, radius, -radius)
     # an arm that points away is itself the lowest thing, 1 mm kept below its tip
     below_away = np.maximum(limits.below_shaft_mm, servo.horn_length_mm + 1.0)
-    depth = limits.pivot_drop_mm + shaft + np.where(towards, limits.below_shaft_mm, below_away)
+    depth = limits.pad_mm + limits.pivot_drop_mm + shaft + np.where(towards, limits.below_shaft_mm, below_away)
     arm_gap = span - np.where(towards, servo.horn_length_mm - radius, radius + servo.horn_hub_mm / 2.0)
     land = land_mm(closed.tilt_rad, limits)
     hole = board_hole_mm(link, spec, limits)

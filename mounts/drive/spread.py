@@ -91,8 +91,10 @@ def push_rod(spec: MountSpec, drive: PushRodDrive) -> Rod:
         horn_radius_mm=drive.horn_radius_mm,
         rod_length_mm=drive.rod_length_mm,
         offset_mm=drive.offset_mm,
-        leg_mm=drive.loop_leg_mm,
+        before_mm=drive.loop_at_mm - drive.loop_feet_mm / 2.0,
+        half_gap_mm=drive.loop_feet_mm / 2.0,
         loop_radius_mm=drive.loop_radius_mm,
+        leg_mm=drive.loop_leg_mm,
         wire_mm=drive.wire_mm,
         modulus_mpa=drive.wire_modulus_mpa,
         arm_slack_mm=drive.arm_hole_drill_mm - drive.wire_mm,
@@ -122,6 +124,7 @@ def spread(spec: MountSpec, limits: Limits, drive: Drive, *, samples: int = SAMP
         rod, tensile = push_rod(spec, drive), drive.wire_tensile_mpa
         return _study(
             ROD_SHIFTS, box, samples, seed,
+            told_n=drive.force_after_slack_n,
             set_=lambda shifts: _closed_rod(shifted_rod(rod, shifts), tensile),
             trimmed_=lambda shifts: _closed_rod(trimmed_rod(rod, shifts), tensile),
         )  # fmt: skip
@@ -130,6 +133,7 @@ def spread(spec: MountSpec, limits: Limits, drive: Drive, *, samples: int = SAMP
     link, tensile = linkage(spec, limits, drive), drive.wire_tensile_mpa
     return _study(
         WIRE_SHIFTS, box, samples, seed,
+        told_n=drive.force_after_slack_n,
         set_=lambda shifts: _closed_wire(shifted(link, shifts), tensile),
         trimmed_=lambda shifts: _closed_wire(trimmed(link, shifts), tensile),
     )  # fmt: skip
@@ -163,11 +167,16 @@ def _study(
     samples: int,
     seed: int,
     *,
+    told_n: float,
     set_: Callable[[Shifts], _Closed],
     trimmed_: Callable[[Shifts], _Closed],
 ) -> Spread:
-    """Corners and draws over the box, closed by two functions of shifts (m,)."""
+    """Corners and draws over the box, closed by two functions of shifts (m,).
+
+    Forces go by the drive's own, ``told_n``: a loop that is chosen by formula is told by the exact line of its wire.
+    """
     exact = set_(Shifts())
+    exactly = told_n / float(exact.force_n)
     drawn = _drawn(box, samples, seed)
     worst_set, seen_set = set_(_corners(box, counted - {"touch_mm"})), set_(drawn)
     centred = replace(drawn, tooth_rad=0.0)  # what one end gains by the tooth the other loses
@@ -176,9 +185,11 @@ def _study(
     return Spread(
         travel_mm=_range(worst_way.travel_mm, seen_way.travel_mm, exact.travel_mm),
         overtravel_mm=_range(worst.left_mm, seen.left_mm, exact.left_mm),
-        force_n=_range(worst.force_n, seen.force_n, exact.force_n),
+        force_n=_range(exactly * worst.force_n, exactly * seen.force_n, exactly * exact.force_n),
         untrimmed_overtravel_mm=_range(worst_set.left_mm, seen_set.left_mm, exact.left_mm),
-        untrimmed_force_n=_range(worst_set.force_n, seen_set.force_n, exact.force_n),
+        untrimmed_force_n=_range(
+            exactly * worst_set.force_n, exactly * seen_set.force_n, exactly * exact.force_n
+        ),
         untrimmed_stress_share=float(worst_set.stress_share.max()),
         samples=samples,
         seed=seed,

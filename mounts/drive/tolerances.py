@@ -17,6 +17,7 @@ from mounts.inputs.servo import Servo
 from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
+Off = float | Array
 
 SITING_LAID_MM, SITING_DRILLED_MM = 1.0, 0.5
 
@@ -66,21 +67,21 @@ class Shifts:
     ``siting_mm`` is of the end that is looked at: positive where the pin must go further to close it.
     """
 
-    board_mm: ArrayLike = 0.0
-    roadbed_mm: ArrayLike = 0.0
-    pin_mm: ArrayLike = 0.0
-    shaft_mm: ArrayLike = 0.0  # pivot to shaft: print and case
-    radius_mm: ArrayLike = 0.0  # shaft to arm hole, as measured
-    wire_mm: ArrayLike = 0.0
-    leg_mm: ArrayLike = 0.0  # of a push rod's loop
-    crown_mm: ArrayLike = 0.0
-    bore_mm: ArrayLike = 0.0  # pivot as printed
-    hole_mm: ArrayLike = 0.0  # in the tie bar
-    siting_mm: ArrayLike = 0.0
-    tooth_rad: ArrayLike = 0.0  # arm on its spline
-    gain: ArrayLike = 0.0  # degrees per µs, as a share of it
-    dead_rad: ArrayLike = 0.0  # the dead band, as arm angle
-    touch_mm: ArrayLike = 0.0  # where the blade is seen to touch
+    board_mm: Off = 0.0
+    roadbed_mm: Off = 0.0
+    pin_mm: Off = 0.0
+    shaft_mm: Off = 0.0  # pivot to shaft: print and case
+    radius_mm: Off = 0.0  # shaft to arm hole, as measured
+    wire_mm: Off = 0.0
+    leg_mm: Off = 0.0  # of a push rod's loop
+    crown_mm: Off = 0.0  # its radius, and half the gap of the feet
+    bore_mm: Off = 0.0  # pivot as printed
+    hole_mm: Off = 0.0  # in the tie bar
+    siting_mm: Off = 0.0
+    tooth_rad: Off = 0.0  # arm on its spline
+    gain: Off = 0.0  # degrees per µs, as a share of it
+    dead_rad: Off = 0.0  # the dead band, as arm angle
+    touch_mm: Off = 0.0  # where the blade is seen to touch
 
 
 NAMES = tuple(f.name for f in fields(Shifts))
@@ -128,7 +129,7 @@ def tolerances(spec: MountSpec, wire_mm: ArrayLike) -> tuple[Shifts, Shifts]:
         dead_rad=math.radians(servo.dead_band_us * servo.degrees_per_us) / 2.0,
         touch_mm=TOUCH_MM,
     )
-    least = Shifts(**{name: -np.asarray(getattr(most, name)) for name in NAMES})
+    least = Shifts(**{name: -getattr(most, name) for name in NAMES})
     return replace(least, board_mm=-spec.board.under_mm), most
 
 
@@ -199,6 +200,18 @@ def turning_room_rad(link: Linkage, siting_mm: float) -> Array:
     return np.asarray(turning - np.asarray(link.theta_rad) - siting_mm / free_rate_mm_per_rad(link))
 
 
+def worst_rod(box: tuple[Shifts, Shifts], side: float, *, without: frozenset[str] = frozenset()) -> Shifts:
+    """Everything off so that the blades are pressed most (+1) or least (−1): a stiffer, narrower loop, a longer way.
+
+    Args:
+        box: ``tolerances``.
+        side: +1 or −1.
+        without: what is not off, such as ``TRIMMED_AWAY``.
+    """
+    against = dict.fromkeys(("leg_mm", "crown_mm", "siting_mm", "hole_mm"), -side)
+    return signed(*box, {**against, **dict.fromkeys(without, 0.0)}, otherwise=side)
+
+
 def shifted_rod(rod: Rod, shifts: Shifts) -> Rod:
     """The push rod as it comes out with the pulses of the report, before anything is trimmed."""
     wire = np.asarray(shifts.wire_mm)
@@ -210,6 +223,7 @@ def shifted_rod(rod: Rod, shifts: Shifts) -> Rod:
         horn_radius_mm=np.asarray(rod.horn_radius_mm) + shifts.radius_mm,
         leg_mm=np.maximum(np.asarray(rod.leg_mm) + shifts.leg_mm, 0.0),
         loop_radius_mm=np.asarray(rod.loop_radius_mm) + shifts.crown_mm,
+        half_gap_mm=np.asarray(rod.half_gap_mm) + shifts.crown_mm,
         wire_mm=np.asarray(rod.wire_mm) + wire,
         arm_slack_mm=np.maximum(np.asarray(rod.arm_slack_mm) - wire, 0.0),
         pin_slack_mm=np.maximum(np.asarray(rod.pin_slack_mm) + shifts.hole_mm - wire, 0.0),
@@ -236,10 +250,5 @@ def trimmed_rod(rod: Rod, shifts: Shifts) -> Rod:
 def _rod_rate(rod: Rod) -> Array:
     """Way of the pin over that of the arm at full swing, the mean of both ends, mm per rad."""
     theta = np.asarray(rod.theta_rad, dtype=np.float64)
-    rates = [
-        rod_rate_mm_per_rad(
-            angle, horn_radius_mm=rod.horn_radius_mm, rod_length_mm=rod.rod_length_mm, offset_mm=rod.offset_mm
-        )
-        for angle in (-theta, theta)
-    ]
+    rates = [rod_rate_mm_per_rad(angle, **rod.linkage()) for angle in (-theta, theta)]
     return np.asarray(np.abs(rates[0] + rates[1]) / 2.0)

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mounts.drive.candidates import Limit, at_least, at_most, deadliest
+from mounts.drive.model import Drive
 from mounts.drive.pulse import room_us
 from mounts.inputs.spec import MountSpec
 
@@ -18,7 +19,9 @@ LEAST_TORQUE_MARGIN = 3.0
 """Stall torque over torque asked (brief.md, 3.5)."""
 
 LARGEST_DEAD_BAND_SHARE = 0.10
-"""Dead band at the pin, at the end of the swing, over throw. Common practice, no source: the spring wire evens out a tenth."""
+"""Dead band at the pin, at the end of the swing, over throw.
+
+Common practice, no source: the spring wire evens out a tenth."""
 
 DEAD_BAND_WARN_SHARE = 0.05
 """Dead band at the pin over throw, warned above. Common practice, no source."""
@@ -65,6 +68,7 @@ class Trial:
     least_force_n: Array
     most_force_n: Array
     beyond_theory: Array  # how far beyond the domain of its formulas, as a share of it; ≤ 0 inside
+    formula_share: float = 0.0  # kept back from the limits of force, stress and torque for what the formulas leave out
 
     def words(self, index: int) -> str:
         """A candidate as people name it."""
@@ -84,6 +88,7 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
     swing_us = np.degrees(trial.theta_rad) / servo.degrees_per_us
     coarse = 100.0 * trial.end_dead_band_mm / spec.throw_mm
     low, high = spec.force_n
+    less, more = 1.0 - trial.formula_share, 1.0 + trial.formula_share
     return (
         at_least("arm hole", beside - trial.drill_mm / 2.0, ARM_TIP_SKIN_MM, "mm of plastic beside the arm hole",
                  "a wider arm"),
@@ -93,19 +98,20 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
                  "a thinner wire or an arm hole further out"),
         at_most("tie-bar hole", trial.wire_mm, spec.tie_bar_hole_mm, "mm of hole in the tie bar",
                 "drill the tie bar {value} mm"),
-        at_least("force", trial.force_after_slack_n, low, "N at the blades with the slack taken up",
+        at_least("force", less * trial.force_after_slack_n, low, "N at the blades with the slack taken up",
                  "a --force that begins at {value} N"),
-        at_most("force at most", trial.force_after_slack_n, high, "N at the blades with the slack taken up",
+        at_most("force at most", more * trial.force_after_slack_n, high, "N at the blades with the slack taken up",
                 "a --force that ends at {value} N"),
         at_least("closes in the worst case", trial.least_overtravel_mm, 0.0, "mm of over-travel in the worst case",
                  "tighter holes in arm, pivot and tie bar"),
         at_most("lost motion", 100.0 * trial.lost_motion_mm / trial.travel_mm, 100.0 * LOST_MOTION_SHARES[1],
                 "% of the travel lost in slack", "a thicker wire, or tighter holes in arm and tie bar"),
-        at_most("stress", 100.0 * trial.stress_share, 100.0 * spec.wire.stress_limit, "% of its tensile strength",
-                "a stronger wire or less force"),
-        at_most("stress before trimming", 100.0 * trial.untrimmed_stress_share, 100.0 * spec.wire.stress_limit,
+        at_most("stress", 100.0 * more * trial.stress_share, 100.0 * spec.wire.stress_limit,
+                "% of its tensile strength", "a stronger wire or less force"),
+        at_most("stress before trimming", 100.0 * more * trial.untrimmed_stress_share, 100.0 * spec.wire.stress_limit,
                 "% of its tensile strength before the pulses are trimmed", "a stronger wire or less force"),
-        at_least("torque", margin, LEAST_TORQUE_MARGIN, "× the torque it takes", "a stronger servo or less force"),
+        at_least("torque", less * margin, LEAST_TORQUE_MARGIN, "× the torque it takes",
+                 "a stronger servo or less force"),
         at_most("pulses", swing_us + trial.trim_us, room_us(servo), "µs from centre to end, trim included",
                 "a servo with a wider pulse range"),
         at_most("resolution", coarse, 100.0 * LARGEST_DEAD_BAND_SHARE, "% of the throw for the dead band",
@@ -123,10 +129,11 @@ FREE_SLACK_SHARE = 0.2
 def warnings(trial: Trial, spec: MountSpec) -> tuple[Array, ...]:
     """How far each candidate is beyond what a check warns of, as a share of it; ≤ 0 where it does not."""
     low, high = spec.force_n
+    less, more = 1.0 - trial.formula_share, 1.0 + trial.formula_share
     return (
-        1.0 - trial.least_force_n / low,
-        trial.most_force_n / high - 1.0,
-        trial.stress_share / spec.wire.stress_warn - 1.0,
+        1.0 - less * trial.least_force_n / low,
+        more * trial.most_force_n / high - 1.0,
+        more * trial.stress_share / spec.wire.stress_warn - 1.0,
         trial.end_dead_band_mm / (DEAD_BAND_WARN_SHARE * spec.throw_mm) - 1.0,
         trial.lost_motion_mm / (LOST_MOTION_SHARES[0] * trial.travel_mm) - 1.0,
         trial.beyond_theory,
@@ -149,7 +156,7 @@ def shared_costs(trial: Trial, spec: MountSpec) -> dict[str, Array]:
     low, high = spec.force_n
     felt = np.maximum(trial.force_after_slack_n, 1e-6)
     half_band = max(math.log(high / low) / 2.0, 0.05)
-    warned = sum(np.where(over > 1e-9, 1.0 + over, 0.0) for over in warnings(trial, spec))
+    warned = np.sum([np.where(over > 1e-9, 1.0 + over, 0.0) for over in warnings(trial, spec)], axis=0)
     return {
         "swing": ((np.degrees(trial.theta_rad) - COMFORTABLE_SWING_DEG) / 20.0) ** 2,
         "force": (np.log(felt / math.sqrt(low * high)) / half_band) ** 2,
@@ -168,14 +175,18 @@ def ranking(cost: dict[str, Array], alive: NDArray[np.intp]) -> NDArray[np.intp]
     return alive[np.argsort(total, kind="stable")]
 
 
-def performance(trial: Trial, spec: MountSpec, index: int, dimensions: str) -> str:
-    """What a candidate does, one sentence; ``dimensions`` are its continuous ones, in words."""
-    words = trial.words(index)
+def performance(words: str, drive: Drive, spec: MountSpec, dimensions: str) -> str:
+    """What a drive does, one sentence.
+
+    Args:
+        words: wire and arm hole.
+        drive: the drive.
+        spec: for the force wanted.
+        dimensions: its continuous ones, in words.
+    """
     return (
-        f"{words[0].upper()}{words[1:]} with {dimensions} presses the blades with "
-        f"{trial.force_after_slack_n[index]:.2f} N at a half swing of {math.degrees(trial.theta_rad[index]):.1f}°, "
-        f"{trial.least_force_n[index]:.2f} to {trial.most_force_n[index]:.2f} N in the worst cases, of "
-        f"{spec.force_n[0]:g} to {spec.force_n[1]:g} N wanted."
+        f"{words[0].upper()}{words[1:]} with {dimensions} presses the blades with {drive.force_after_slack_n:.2f} N "
+        f"at a half swing of {drive.swing_deg:.1f}°, of {spec.force_n[0]:g} to {spec.force_n[1]:g} N wanted."
     )
 
 
@@ -185,6 +196,7 @@ def explanation(
     limits: tuple[Limit, ...],
     cost: dict[str, Array],
     order: NDArray[np.intp],
+    drive: Drive,
     dimensions: str,
 ) -> str:
     """Why the winner won: what it does, which limit removed most, what the next best lacks.
@@ -195,13 +207,14 @@ def explanation(
         limits: all limits.
         cost: all costs.
         order: survivors, the winner first.
+        drive: the winner.
         dimensions: the winner's continuous dimensions, in words.
     """
     best = int(order[0])
     name, count, total = deadliest(limits)
     words = trial.words(best)
     text = (
-        f"{performance(trial, spec, best, dimensions)} "
+        f"{performance(words, drive, spec, dimensions)} "
         f"{order.size} of {total} candidates were sound"
     ) + (f"; the limit '{name}' removed most, {count}." if count else ".")
     second = next((int(i) for i in order if trial.words(int(i)) != words), None)

@@ -57,10 +57,10 @@ def test_a_servo_that_turns_the_other_way_fails_and_one_that_turns_less_just_clo
 
 
 def test_a_servo_beside_its_place_is_found_out():
-    """The pivot 3 mm nearer to the shaft than the drive says moves the pin on, the pin's datum 2 mm off moves it short."""
+    """The pin's datum 2 mm to reverse takes 2 mm off the way to that side."""
     design = kept().design
-    pin = design.datums.pin
-    aside = design.model_copy(update={"datums": design.datums.model_copy(update={"pin": (pin[0], pin[1] + 2.0, pin[2])})})
+    x, y, z = design.datums.pin
+    aside = design.model_copy(update={"datums": design.datums.model_copy(update={"pin": (x, y + 2.0, z)})})
 
     assert check_travel(aside).value == pytest.approx(check_travel(design).value - 2.0)
 

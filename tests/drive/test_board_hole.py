@@ -19,7 +19,7 @@ from mounts.drive.tolerances import siting_mm
 
 
 def swept_mm(spec, limits, drive, angles=41) -> float:
-    """Farthest that the wire's axis comes from the middle inside board and roadbed, by an element beam over the swing."""
+    """Farthest that the wire's axis comes from the middle inside board and roadbed, by an element beam."""
     stiffness = drive.wire_modulus_mpa * float(second_moment_mm4(drive.wire_mm))
     overhang = drive.pivot_to_pin_mm + spec.board.over_mm
     stop = spec.throw_mm / 2 + max(spec.tie_bar_hole_mm - drive.wire_mm, 0.0) / 2
@@ -63,7 +63,7 @@ def test_drill_is_the_least_half_millimetre_that_clears_the_bent_wire(changes):
 
 @pytest.mark.parametrize(("changes", "most"), [({"scale": "N"}, 5.5), ({"board_mm": 18.0, "throw_mm": 3.0}, 7.0)])
 def test_no_more_is_drilled_than_the_wire_needs(changes, most):
-    """N takes 8.5 mm and HO 9 for a wire that nothing holds; their stopped wires need 3.6 and 4.9 and what siting asks."""
+    """For a wire that nothing holds N takes 8.5 mm and HO 9; stopped they need 3.6 and 4.9, and what siting asks."""
     spec = request(**changes)
     drive = solve(spec, bracket_limits(spec))
     free = pin_offset_mm(
@@ -85,7 +85,7 @@ def test_a_straight_wire_is_led_through_by_hand(changes):
 
 
 def test_siting_under_laid_track_is_drilled_for():
-    """A pivot found from above may be 1.0 mm off, one drilled by template 0.5: the same linkage's hole is 1 mm wider."""
+    """A pivot found from above may be 1.0 mm off, one drilled by template 0.5: the hole is 1 mm wider."""
     spec = request()
     limits = bracket_limits(spec)
     link = linkage(spec, limits, solve(spec, limits))
