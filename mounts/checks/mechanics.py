@@ -76,7 +76,7 @@ def _motion(spec: MountSpec, drive: Drive, closed: Closed, spread: Spread) -> It
         spread.untrimmed_stress_share * drive.wire_tensile_mpa,
         spec.wire.stress_limit * drive.wire_tensile_mpa,
         "MPa",
-        "at most {value} MPa in the wire before the end pulses are trimmed",
+        "at most {value} MPa in the wire on the way to end pulses that are not trimmed yet",
         "it may take a set; a thinner or stronger wire, or less force",
         places=0,
     )
@@ -108,7 +108,7 @@ def _force(spec: MountSpec, closed: Closed, spread: Spread) -> Iterable[Check]:
     )
     yield _most(
         "force-high",
-        felt,
+        float(closed.stronger_force_n),
         high,
         "N",
         "the blades are held with {value} N once the slack is taken up",

@@ -47,6 +47,11 @@ class Closing(NamedTuple):
     torque_nmm: Array
     tilt_rad: Array  # lean of the unloaded wire at the pivot, over-travel included
 
+    @property
+    def stronger_force_n(self) -> Array:
+        """At the end that is pressed more: both alike."""
+        return self.force_after_slack_n
+
 
 def lost_motion_mm(link: Linkage) -> Array:
     """What the slack of pivot, arm hole and tie-bar hole takes off the whole travel, mm.

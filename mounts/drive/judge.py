@@ -28,6 +28,7 @@ from mounts.drive.spring import SMALL_DEFLECTION, deflection_ratio
 from mounts.drive.tolerances import (
     TOGETHER,
     TRIMMED_AWAY,
+    TRIMMED_FROM_THE_CENTRE,
     shifted,
     signed,
     siting_mm,
@@ -137,6 +138,7 @@ def untrimmed_stress_share(candidates: Field, spec: MountSpec) -> Array:
     shares = []
     for height in (-1.0, 1.0):
         less = {"siting_mm": -1.0, "shaft_mm": -1.0, "bore_mm": -1.0, "hole_mm": -1.0}
+        less |= {name: 0.0 for name in TRIMMED_FROM_THE_CENTRE}
         signs = dict.fromkeys(TOGETHER[0], height) | less
         link = shifted(candidates.link, signed(least, most, signs, otherwise=1.0))
         # slack is taken up under load, whatever else is off
@@ -208,6 +210,7 @@ def _trial(candidates: Field, closed: Closing, spec: MountSpec) -> Trial:
         untrimmed_stress_share=untrimmed_stress_share(candidates, spec),
         force_n=closed.force_n,
         force_after_slack_n=closed.force_after_slack_n,
+        stronger_force_n=closed.stronger_force_n,
         travel_mm=closed.travel_mm,
         lost_motion_mm=closed.lost_motion_mm,
         torque_nmm=closed.torque_nmm,

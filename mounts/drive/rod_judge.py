@@ -15,7 +15,15 @@ from mounts.drive.pulse import dead_band_mm, trim_room_us
 from mounts.drive.push_rod import dead_points_rad, rod_rate_mm_per_rad
 from mounts.drive.rod_closing import Rod, RodClosing, rod_closing
 from mounts.drive.rod_field import LEAST_GAP_MM, STEEPEST_SLANT_RAD, RodField, before_loop_mm
-from mounts.drive.tolerances import TRIMMED_AWAY, shifted_rod, siting_mm, tolerances, trimmed_rod, worst_rod
+from mounts.drive.tolerances import (
+    TRIMMED_AWAY,
+    TRIMMED_FROM_THE_CENTRE,
+    shifted_rod,
+    siting_mm,
+    tolerances,
+    trimmed_rod,
+    worst_rod,
+)
 from mounts.drive.trial import Trial, shared_limits
 from mounts.drive.wire_path import z_bend_mm
 from mounts.inputs.spec import MountSpec
@@ -139,7 +147,7 @@ def _trial(candidates: RodField, closed: RodClosing, spec: MountSpec) -> tuple[T
     rod = candidates.rod
     box = tolerances(spec, rod.wire_mm)
     weak, strong = (_closing(trimmed_rod(rod, worst_rod(box, side, without=TRIMMED_AWAY))) for side in (-1.0, 1.0))
-    untrimmed = shifted_rod(rod, worst_rod(box, 1.0))
+    untrimmed = shifted_rod(rod, worst_rod(box, 1.0, without=TRIMMED_FROM_THE_CENTRE))
     rate = rod_rate_mm_per_rad(0.0, **rod.linkage())
     end_rates = [rod_rate_mm_per_rad(side * np.asarray(rod.theta_rad), **rod.linkage()) for side in (-1.0, 1.0)]
     trial = Trial(
@@ -151,6 +159,7 @@ def _trial(candidates: RodField, closed: RodClosing, spec: MountSpec) -> tuple[T
         untrimmed_stress_share=_inside_crown_mpa(untrimmed, _closing(untrimmed)) / candidates.tensile_mpa,
         force_n=closed.force_n,
         force_after_slack_n=closed.force_after_slack_n,
+        stronger_force_n=closed.stronger_force_n,
         travel_mm=closed.travel_mm,
         lost_motion_mm=closed.lost_motion_mm,
         torque_nmm=closed.torque_nmm,
@@ -159,7 +168,7 @@ def _trial(candidates: RodField, closed: RodClosing, spec: MountSpec) -> tuple[T
         trim_us=trim_room_us(np.minimum(*end_rates), siting_mm(spec), spec.servo),
         least_overtravel_mm=weak.overtravel_mm - weak.lost_motion_mm / 2.0,
         least_force_n=weak.force_after_slack_n,
-        most_force_n=strong.force_after_slack_n,
+        most_force_n=strong.stronger_force_n,
         beyond_theory=np.full_like(closed.force_n, -1.0),
         formula_share=FORMULA_SHARE,
     )

@@ -21,6 +21,7 @@ from mounts.drive.tolerances import (
     ROD_SHIFTS,
     TOGETHER,
     TRIMMED_AWAY,
+    TRIMMED_FROM_THE_CENTRE,
     WIRE_SHIFTS,
     Shifts,
     shifted,
@@ -60,7 +61,7 @@ class Spread(Model):
     force_n: Range = Field(description="at the blades, points closed, trimmed")
     untrimmed_overtravel_mm: Range = Field(description="per side past the touch, the pulses as reported")
     untrimmed_force_n: Range = Field(description="at the blades with the pulses as reported; below 0: stays open")
-    untrimmed_stress_share: float = Field(description="largest stress of tensile, the pulses as reported, worst case")
+    untrimmed_stress_share: float = Field(description="largest stress of tensile on the way to both ends, worst case")
     samples: int
     seed: int
 
@@ -144,7 +145,8 @@ class _Closed(NamedTuple):
 
     travel_mm: Array
     left_mm: Array  # over-travel, all slack taken up
-    force_n: Array  # likewise
+    force_n: Array  # likewise, at the weaker end
+    stronger_n: Array  # at the stronger end
     stress_share: Array
 
 
@@ -152,13 +154,13 @@ def _closed_wire(link: Linkage, tensile_mpa: float) -> _Closed:
     at = closing(link)
     left = at.overtravel_mm - at.lost_motion_mm / 2.0
     pressed = replace(link, throw_mm=np.asarray(link.throw_mm) + at.lost_motion_mm)
-    return _Closed(at.travel_mm, left, at.force_after_slack_n, stress_share(closing(pressed), link, tensile_mpa))
+    return _Closed(at.travel_mm, left, at.force_after_slack_n, at.stronger_force_n, stress_share(closing(pressed), link, tensile_mpa))
 
 
 def _closed_rod(rod: Rod, tensile_mpa: float) -> _Closed:
     at = rod_closing(rod)
     inside = at.stress_mpa * curvature_factor(rod.loop_radius_mm, rod.wire_mm) / tensile_mpa
-    return _Closed(at.travel_mm, at.overtravel_mm - at.lost_motion_mm / 2.0, at.force_after_slack_n, inside)
+    return _Closed(at.travel_mm, at.overtravel_mm - at.lost_motion_mm / 2.0, at.force_after_slack_n, at.stronger_force_n, inside)
 
 
 def _study(
@@ -180,17 +182,16 @@ def _study(
     drawn = _drawn(box, samples, seed)
     worst_set, seen_set = set_(_corners(box, counted - {"touch_mm"})), set_(drawn)
     centred = replace(drawn, tooth_rad=0.0)  # what one end gains by the tooth the other loses
-    worst_way, seen_way = set_(_corners(box, counted - {"touch_mm", "tooth_rad"})), set_(centred)
+    worst_way = set_(_corners(box, counted - {"touch_mm"} - TRIMMED_FROM_THE_CENTRE))
+    seen_way = set_(centred)
     worst, seen = trimmed_(_corners(box, counted - TRIMMED_AWAY)), trimmed_(drawn)
     return Spread(
         travel_mm=_range(worst_way.travel_mm, seen_way.travel_mm, exact.travel_mm),
         overtravel_mm=_range(worst.left_mm, seen.left_mm, exact.left_mm),
-        force_n=_range(exactly * worst.force_n, exactly * seen.force_n, exactly * exact.force_n),
+        force_n=_forces(worst, seen, told_n, exactly),
         untrimmed_overtravel_mm=_range(worst_set.left_mm, seen_set.left_mm, exact.left_mm),
-        untrimmed_force_n=_range(
-            exactly * worst_set.force_n, exactly * seen_set.force_n, exactly * exact.force_n
-        ),
-        untrimmed_stress_share=float(worst_set.stress_share.max()),
+        untrimmed_force_n=_forces(worst_set, seen_set, told_n, exactly),
+        untrimmed_stress_share=float(worst_way.stress_share.max()),
         samples=samples,
         seed=seed,
     )
@@ -220,6 +221,13 @@ def _at_ends(box: tuple[Shifts, Shifts], signs: dict[str, Array]) -> Shifts:
             for name, share in signs.items()
         }
     )
+
+
+def _forces(worst: _Closed, seen: _Closed, told_n: float, exactly: float) -> Range:
+    """Low figures of the weaker end, high ones of the stronger."""
+    weak = _range(exactly * worst.force_n, exactly * seen.force_n, np.array(told_n))
+    strong = _range(exactly * worst.stronger_n, exactly * seen.stronger_n, np.array(told_n))
+    return weak.model_copy(update={"high": strong.high, "percentile_95": strong.percentile_95})
 
 
 def _range(worst: Array, seen: Array, nominal: Array) -> Range:

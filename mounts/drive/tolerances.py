@@ -36,6 +36,9 @@ TOUCH_MM = 0.1
 HAND_BENT_MM = 0.3
 """± of a leg or crown bent by hand round a former. Common practice, no source."""
 
+_LEAST_RATE_MM = 1e-3
+"""Per rad; a rod at its dead point moves nothing, and is refused for that."""
+
 _WIRE_STEPS = ((0.37, 0.006), (0.65, 0.008), (0.80, 0.010), (1.01, 0.015), (1.78, 0.020), (math.inf, 0.025))
 
 
@@ -97,6 +100,9 @@ Of the siting error something stays: an end that stands further round presses so
 to 15 % in N at 0.5 mm). The Monte Carlo draws it with all else; it is not put on top of a corner where everything
 else is at its worst already.
 """
+
+TRIMMED_FROM_THE_CENTRE = frozenset({"tooth_rad"})
+"""What does not bend the wire on the way: the steps come to each end from the centre, where the arm was put on."""
 
 TOGETHER = (
     ("board_mm", "roadbed_mm", "pin_mm"), ("bore_mm", "hole_mm"), ("tooth_rad", "gain", "dead_rad", "touch_mm"),
@@ -234,9 +240,11 @@ def trimmed_rod(rod: Rod, shifts: Shifts) -> Rod:
     """The push rod as it comes out, its end pulses trimmed as in ``trimmed``."""
     near, far = ends_mm(rod)
     lost = np.asarray(rod.arm_slack_mm) + np.asarray(rod.pin_slack_mm)
-    end = _rod_rate(rod)
+    end = np.maximum(_rod_rate(rod), _LEAST_RATE_MM)
     left = (far - near - np.asarray(rod.throw_mm) - lost) / 2.0
-    past = left / _rod_rate(replace(rod, theta_rad=np.asarray(rod.theta_rad) - left / end / 2.0))
+    past = left / np.maximum(
+        _rod_rate(replace(rod, theta_rad=np.asarray(rod.theta_rad) - left / end / 2.0)), _LEAST_RATE_MM
+    )
     siting = np.asarray(shifts.siting_mm) / end
     out = shifted_rod(rod, replace(shifts, tooth_rad=0.0, gain=0.0, dead_rad=0.0))
     out = replace(out, theta_rad=np.asarray(rod.theta_rad) + siting)

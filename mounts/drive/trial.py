@@ -57,7 +57,8 @@ class Trial:
     stress_share: Array  # of tensile, the worst place, curvature counted
     untrimmed_stress_share: Array
     force_n: Array
-    force_after_slack_n: Array
+    force_after_slack_n: Array  # at the weaker end
+    stronger_force_n: Array  # at the stronger one, all slack taken up
     travel_mm: Array
     lost_motion_mm: Array
     torque_nmm: Array
@@ -100,7 +101,7 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
                 "drill the tie bar {value} mm"),
         at_least("force", less * trial.force_after_slack_n, low, "N at the blades with the slack taken up",
                  "a --force that begins at {value} N"),
-        at_most("force at most", more * trial.force_after_slack_n, high, "N at the blades with the slack taken up",
+        at_most("force at most", more * trial.stronger_force_n, high, "N at the blades with the slack taken up",
                 "a --force that ends at {value} N"),
         at_least("closes in the worst case", trial.least_overtravel_mm, 0.0, "mm of over-travel in the worst case",
                  "tighter holes in arm, pivot and tie bar"),

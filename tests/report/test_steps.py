@@ -233,8 +233,9 @@ def test_steps_carry_the_wire_and_its_bends():
     design = _designed(**LAID)
     text = _text(design)
 
-    assert f"Cut {wire_cut_mm(design):g} mm of 0.7 mm wire" in text
-    assert "shank of a 2.1 mm drill: up, then back" in text
+    wire_mm = design.drive.wire_mm
+    assert f"Cut {wire_cut_mm(design):g} mm of {wire_mm:g} mm wire" in text
+    assert f"shank of a {3 * wire_mm:.1f} mm drill: up, then back" in text
 
 
 @pytest.mark.parametrize(
