@@ -138,7 +138,7 @@ def untrimmed_stress_share(candidates: Field, spec: MountSpec) -> Array:
     shares = []
     for height in (-1.0, 1.0):
         less = {"siting_mm": -1.0, "shaft_mm": -1.0, "bore_mm": -1.0, "hole_mm": -1.0}
-        less |= {name: 0.0 for name in TRIMMED_FROM_THE_CENTRE}
+        less |= dict.fromkeys(TRIMMED_FROM_THE_CENTRE, 0.0)
         signs = dict.fromkeys(TOGETHER[0], height) | less
         link = shifted(candidates.link, signed(least, most, signs, otherwise=1.0))
         # slack is taken up under load, whatever else is off
