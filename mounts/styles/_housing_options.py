@@ -68,16 +68,28 @@ class Shell:
         over_mm: its highest point, from the top of the room inside.
         foot_mm: what of ``front_mm`` there is at the height of the rod and below it; None: all of it.
         end_share: how much farther it stands out along the track for each mm of its height.
+        gauge_mm: what of ``front_mm`` there is at rail top and above it; None: all of it.
+        end_mm: how far it stands out along the track where it is highest; None: as ``front_mm``.
     """
 
     front_mm: float = 2.5
     over_mm: float = 3.0
     foot_mm: float | None = None
     end_share: float = 0.0
+    gauge_mm: float | None = None
+    end_mm: float | None = None
 
     def at_rod_mm(self) -> float:
         """How far the shell stands out where the rod's loop and the roadbed are."""
         return self.front_mm if self.foot_mm is None else self.foot_mm
+
+    def at_gauge_mm(self) -> float:
+        """How far it stands out where the trains need room."""
+        return self.front_mm if self.gauge_mm is None else self.gauge_mm
+
+    def at_ends_mm(self, height_mm: float) -> float:
+        """How far a shell of that height stands out along the track."""
+        return (self.front_mm if self.end_mm is None else self.end_mm) + self.end_share * height_mm
 
 
 @dataclass(frozen=True)
