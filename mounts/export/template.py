@@ -80,10 +80,10 @@ def _under(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
         [
             f"{spec.id}: drilling template, seen from below",
             "It is the mirror image of what is seen from above.",
-            f"The arrow is the one on the plate: reverse pushes the tie bar that way. {_BEFORE_DRILLING}",
+            f"The arrow, the side of the three notches: reverse pushes the tie bar there. {_BEFORE_DRILLING}",
         ],
         [
-            (_sample(paper, wide_mm=0.4), "plate of the mount: its marks lie on both axes"),
+            (_sample(paper, wide_mm=0.4), "plate of the mount: the notches in its edge lie on both axes"),
             (_sample(paper, dash=_ROOM), "room that mount and servo take below the board"),
             (_sample(paper, ink=_GREY), f"above the board: {spec.scale.name} track, tie bar's hole between its rails"),
             (_sample(paper, dash=_AXIS), "track and, square to it, middle of the tie bar"),

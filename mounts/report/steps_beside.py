@@ -7,7 +7,7 @@ from mounts.drive.model import PushRodDrive
 from mounts.report import steps_shared as shared
 from mounts.report.steps_trim import trimming
 from mounts.scene_site import frame_x, lane, near_rail, pin_between_rails
-from mounts.scene_wire import wire_cut_mm
+from mounts.scene_wire import HANDLE_MM, wire_cut_mm
 from mounts.styles._housing_plan import HousingPlan, cut_out
 from mounts.units import number
 
@@ -70,7 +70,8 @@ def _bent(design: Design, drive: PushRodDrive) -> tuple[str, ...]:
         else "it stays in the tie bar and out of sight"
     )
     return (
-        f"Cut {number(wire_cut_mm(design))} mm of {number(drive.wire_mm)} mm wire and mark it from the arm's end: "
+        f"Cut {number(wire_cut_mm(design))} mm of {number(drive.wire_mm)} mm wire and mark a zero "
+        f"{number(HANDLE_MM)} mm from one end, to hold it by; cut it off there at last. From zero mark "
         f"{marks}. Bend it to {design.spec.id}-wire.svg, not tighter than "
         f"{number(drive.bends[0].inside_radius_mm, 1)} mm inside; it must turn freely in the arm hole "
         f"{number(drive.horn_radius_mm)} mm from the shaft.",
