@@ -12,7 +12,10 @@ from mounts.drive.model import RockingWireDrive
 from mounts.inputs.model import Model
 from mounts.report.boring import fine_drill_mm, first_drill_mm, locator_mm, pilot_reach_mm, strip_mm
 from mounts.scene_wire import bent_wire, wire_cut_mm
+from mounts.styles._housing_plan import cable_hole
 from mounts.units import number
+
+OWN_LEAD_MM = 150, 250  # from memory; measure yours
 
 
 class HardwareItem(Model):
@@ -42,6 +45,11 @@ def hardware(design: Design) -> tuple[HardwareItem, ...]:
             size=f"{number(drive.wire_mm)} mm, cut {number(wire_cut_mm(design))} mm", quantity=1,
         ),
         *_fixings(design),
+        HardwareItem(item="cable clip or tape", size="for the servo's lead", quantity=1),
+        HardwareItem(
+            item="extension lead, 3 wires, where the servo's own does not reach the controller",
+            size=f"the own one is about {OWN_LEAD_MM[0]} to {OWN_LEAD_MM[1]} mm long", quantity=1,
+        ),
         *(HardwareItem(item=item, size=size, quantity=1, tool=True) for item, size in _tools(design)),
     )
 
@@ -62,6 +70,8 @@ def _tools(design: Design) -> Iterator[tuple[str, str]]:
         yield from _under_tools(design, drive)
     else:
         yield "steel rule", "mm"
+        if (hole := cable_hole(design)) is not None:
+            yield "drill, cable's hole in the board", f"{number(hole.drill_mm)} mm"
         if design.plan.arm_length_mm is not None:
             yield "saw or cutter", "for the arm"
     if spec.board.screw_depth_mm:

@@ -1,4 +1,4 @@
-"""Grassed earth bank along the track: flat on top, a thin skin that runs out to the ground, printed upside down.
+"""Grassed earth bank along the track: a thin skin, flat on top, that runs out to the ground; printed upside down.
 
                       ____________
                     ╱╱‾‾‾‾‾‾‾‾‾‾‾‾╲╲        top as long as the room inside, and longer than it is deep
@@ -183,7 +183,7 @@ def _longer_mm(spec: MountSpec, options: BankOptions) -> float:
     servo = spec.servo
     swing_deg = spec.swing_deg or largest_swing_deg(servo)
     deep = _housing_side.front_mm(spec, swing_deg) + servo.flange_span_mm
-    return 0.0 if options.pose == "hang" else max(0.0, (LONGER * deep - _housing_side.reach_x(spec)) / 2)
+    return 0.0 if options.pose == "hang" else max(0.0, (LONGER * deep - _housing_side.reach_x(spec, options)) / 2)
 
 
 def limits(spec: MountSpec, options: BankOptions) -> Limits:
@@ -318,8 +318,8 @@ def _struts(plan: HousingPlan, walls: _shell.Walls, mound: Mound) -> list[cq.Sha
 def _cheeks(plan: HousingPlan, walls: _shell.Walls, mound: Mound) -> list[cq.Shape]:
     """Beside each opening, inside the slope, so that it reads as a channel."""
     found = []
-    for side, (sides, top_z) in ((0, (plan.slot_x, plan.slot_top_z)), (2, (plan.cable_x, plan.cable_top_z))):
-        for at in (sides[0] - CHEEK_MM / 2, sides[1] + CHEEK_MM / 2):
+    for side, sides, top_z in ((0, plan.slot_x, plan.slot_top_z), (2, plan.cable_x, plan.cable_top_z)):
+        for at in (sides[0] - CHEEK_MM / 2, sides[1] + CHEEK_MM / 2) if sides else ():
             section = _section(mound, walls, side, at)
             inner_u = section.skin_u(top_z) - mound.slopes[side].skin_mm / 2
             z = top_z + CHEEK_MM
