@@ -30,7 +30,7 @@ from mounts.mesh import PartMesh
 from mounts.report.adapt import Adapted, compare
 from mounts.report.model import Report, of, to_json, worst
 from mounts.report.sheet import render_sheet
-from mounts.styles import Style, style_of, style_options
+from mounts.styles import Style, settled, style_of, style_options
 from mounts.styles._housing_options import Options as HousingOptions
 from mounts.styles._housing_plan import HousingPlan
 
@@ -81,6 +81,7 @@ def design_mount(spec: MountSpec, drive: Drive | None = None) -> Designed:
     """
     style, options = style_of(spec.style), style_options(spec)
     with _named(spec):
+        spec = settled(spec, options)
         limits = style.limits(spec, options)
     drive = drive or solve(spec, limits)
     with _named(spec):
@@ -156,6 +157,7 @@ def adapt_mount(before: Design, spec: MountSpec) -> tuple[Drive, Adapted]:
     """
     style, options = style_of(spec.style), style_options(spec)
     with _named(spec):
+        spec = settled(spec, options)
         limits = style.limits(spec, options)
     found = adapt(spec, before.drive, before.spec.servo, limits)
     text = f"Adapted from {before.spec.id}, keeping {', '.join(found.kept)}. {found.drive.explanation}"

@@ -24,6 +24,7 @@ def under(design: Design, drive: RockingWireDrive) -> tuple[str, ...]:
         *shared.turnout(design),
         *(_found_from_above(design) if design.spec.laid else _before_the_track(design, drive)),
         _lines(design),
+        *shared.pad(design),
         *((_opened(design, drive),) if design.spec.laid else ()),
         *_located(design),
         "Lead the servo's plug out through the mount, but don't plug it in. "
@@ -105,9 +106,10 @@ def _opened(design: Design, drive: RockingWireDrive) -> str:
 
 def _located(design: Design) -> tuple[str, ...]:
     return (
-        "Put the locator down through tie bar, board and the pivot of the mount held against the board; a clothes peg "
-        "keeps it from falling. Turn the plate until the notches in its edge (of three the middle one) lie on the two "
-        "lines, the servo where there is room; the side with three notches is that of reverse. The locator must slide "
-        "freely and stand square to the rails seen from two sides; a millimetre off is trimmed away later.",
+        "Put the locator down through tie bar, board and the pivot of the mount held against the "
+        f"{'pad' if design.plan.pad_xy else 'board'}; a clothes peg keeps it from falling. Turn the plate until the "
+        "notches in its edge (of three the middle one) lie on the two lines, the servo where there is room; the side "
+        "with three notches is that of reverse. The locator must slide freely and stand square to the rails seen from "
+        "two sides; a millimetre off is trimmed away later.",
         shared.fixing(design, "Hold it there") + " See that the locator still slides, and pull it out.",
     )

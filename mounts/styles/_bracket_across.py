@@ -27,6 +27,8 @@ from mounts.styles._bracket import CORNER_MM, DRIVER_RADIUS_MM, EAR_MARGIN_MM, B
 if TYPE_CHECKING:
     from mounts.solid.part import Part
 
+LEDGE_MM, LEDGE_LAYERS = 0.8, 3  # of the plate left over its index notches: its bed edge stays whole
+PLUG_AIR_MM = 0.5
 WALL_OVER_NOTCH_MM = 3.0  # bridge of wall between the plate and the notch
 
 
@@ -60,21 +62,25 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     case_y = (-servo.shaft_offset_mm, servo.case_length_mm - servo.shaft_offset_mm)
     middle_y = sum(case_y) / 2
     half_wall = servo.flange_span_mm / 2 + EAR_MARGIN_MM
-    wall_y = (middle_y - half_wall, middle_y + half_wall)
+    beside = servo.connector_thickness_mm + 2 * PLUG_AIR_MM + options.rib_mm  # the plug goes between case and rib
+    near, far = (beside, 0.0) if servo.cable_end == "near" else (0.0, beside)
+    wall_y = (min(middle_y - half_wall, case_y[0] - near), max(middle_y + half_wall, case_y[1] + far))
     notch_y = (case_y[0] - slip, case_y[1] + slip)
     margin, front_y = _bracket.head_margin_mm(spec), _bracket.front_y_mm(spec)
     rear_x = seat_x - wall_mm - DRIVER_RADIUS_MM - 1.0
     inside_rib = options.rib_mm + DRIVER_RADIUS_MM + 0.5
     heads = ((0.0, -front_y), (0.0, front_y), (rear_x, wall_y[0] + inside_rib), (rear_x, wall_y[1] - inside_rib))
-    plate_x = (rear_x - margin, margin)
+    plate_x = (rear_x - margin, _bracket.front_edge_mm(spec, CORNER_MM))
+    side = _bracket.side_edge_mm(spec)
+    plate_y = (min(wall_y[0], -side), max(wall_y[1], side))
     bottom_z = plate["board_face_z"] - options.plate_mm
     wall_bottom_z = shaft_z - servo.case_width_mm / 2 - EAR_MARGIN_MM
     notch_top_z = shaft_z + servo.case_width_mm / 2 + slip
     pitch, spacing = servo.flange_hole_pitch_mm / 2, servo.flange_hole_spacing_mm / 2
     rows = (shaft_z - pitch, shaft_z + pitch) if pitch else (shaft_z,)
 
-    beside = servo.connector_thickness_mm / 2 + 0.5
-    plug_y = case_y[0] - beside if servo.cable_end == "near" else case_y[1] + beside
+    to_plug = servo.connector_thickness_mm / 2 + PLUG_AIR_MM
+    plug_y = case_y[0] - to_plug if servo.cable_end == "near" else case_y[1] + to_plug
     plug_x = seat_x - wall_mm - servo.connector_width_mm / 2 - 0.5
     plan = AcrossPlan(
         **plate,
@@ -90,7 +96,9 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
         ),
         name_mark=spec.id,
         plate_x=plate_x,
-        plate_y=(min(wall_y[0], -front_y - margin), max(wall_y[1], front_y + margin)),
+        plate_y=plate_y,
+        index_marks=_bracket.index_marks(spec, plate_x, plate_y, back=True),
+        pad_xy=_bracket.pad_xy(spec, plate_x, plate_y),
         heads_xy=heads,
         wall_face_x=seat_x,
         wall_mm=wall_mm,
@@ -164,7 +172,9 @@ def build(design: Design, plan: AcrossPlan) -> Part:
             z=plan.pivot_z, half_height_mm=plan.plate_mm / 2 + 0.1, length_x_mm=plan.slot_x_mm,
             width_y_mm=plan.slot_y_mm, land_mm=plan.land_mm, flare_deg=plan.flare_deg,
         )
-        body = body.cut(slot, *(countersink((x, y, bottom_z), fixing) for x, y in plan.heads_xy))
+        skin = max(LEDGE_MM, LEDGE_LAYERS * printer.layer_mm + 0.05)
+        notches = _bracket.index_notches(plan, back=True, to_z=plan.board_face_z - skin)
+        body = body.cut(slot, *notches, *(countersink((x, y, bottom_z), fixing) for x, y in plan.heads_xy))
     if spec.mirror:
         body = body.mirror("YZ")
     low_x, high_x = sorted(-x if spec.mirror else x for x in plan.mark_x)

@@ -1,4 +1,4 @@
-"""Grassed earth bank along the track: a thin skin, flat on top, that runs out to the ground; printed upside down.
+"""Grassed earth bank along the track: a thin skin, flat on top, that runs out to the ground.
 
                       ____________
                     ╱╱‾‾‾‾‾‾‾‾‾‾‾‾╲╲        top as long as the room inside, and longer than it is deep
