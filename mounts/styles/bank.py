@@ -35,13 +35,14 @@ if TYPE_CHECKING:
 
     from mounts.solid.part import Part
 
+FLATTEST_DEG = 45.0
 FRONT_DEG = 65.0  # towards the track by default: each mm it leans back makes the rod longer
 SKIN = 1.15  # of a sound wall: at a corner two rings come nearer to each other than along the sides
 BESIDE_MM = 2.0  # inner face to the room, under the top: what the struts stand out at least
 CORNER_POINTS = 7  # a quarter turn
 GRAIN_MM = 7.0  # along a side
 WAVES_MM = (41.0, 23.0)  # how long the waves of the slopes are
-STRUT_RUN = 0.9  # of a strut's underside per mm it rises: less than 45°
+STRUT_SHARE = 0.9  # of what may lean out: a strut's underside
 STRUT_MM = 1.6  # width of a strut along its wall; standards, 8: structural
 STRUT_FOOT_MM = 1.6  # how far it stands on the ground
 OVER_LIP_MM = 1.0  # a strut holds from the ground to so far above the rim
@@ -54,9 +55,9 @@ Cut = Literal["none", "left", "right", "both ends", "back"]
 class BankOptions(Options):
     """What ``--set`` takes for the bank."""
 
-    slope_deg: float = Field(
-        45.0, ge=45, le=80,
-        description="slope of back and ends; loose earth stands at 34°, what is flatter than 45° needs support",
+    slope_deg: float | None = Field(
+        None, ge=45, le=80,
+        description="slope of back and ends; default as flat as prints without support, 45°; loose earth stands at 34°",
     )
     front_mm: Mm | None = Field(
         None, ge=2, le=40, description="how far the face towards the track leans back; default 65° of a lying servo"
@@ -152,6 +153,10 @@ def _skin_mm(spec: MountSpec) -> float:
     return SKIN * _shell.sound_mm(spec.printer)
 
 
+def _slope_deg(spec: MountSpec, options: BankOptions) -> float:
+    return max(FLATTEST_DEG, 90.0 - spec.printer.overhang_deg) if options.slope_deg is None else options.slope_deg
+
+
 def _slanted_mm(skin_mm: float, run_mm: float, rise_mm: float) -> float:
     """Thickness of a slope measured horizontally."""
     return skin_mm * math.hypot(run_mm, rise_mm) / rise_mm
@@ -172,7 +177,7 @@ def _size(spec: MountSpec, options: BankOptions) -> Shell:
     gauge_run = run * (1 - min(1.0, max(0.0, spec.rail_top_z) / high))
     return Shell(
         front_mm=wall + run, over_mm=_skin_mm(spec), gauge_mm=wall + gauge_run, end_mm=wall + _longer_mm(spec, options),
-        end_share=1 / math.tan(math.radians(options.slope_deg)),
+        end_share=1 / math.tan(math.radians(_slope_deg(spec, options))),
     )
 
 
@@ -209,7 +214,7 @@ def outside(spec: MountSpec, plan: HousingPlan, options: BankOptions) -> Mound:
     upright = {"none": "", "left": "l", "right": "r", "both ends": "lr", "back": "b"}[options.cut]
     if spec.mirror:  # seen from the track left stays left, and the body is mirrored when it is done
         upright = upright.translate(str.maketrans("lr", "rl"))
-    usual = high / math.tan(math.radians(options.slope_deg))
+    usual = high / math.tan(math.radians(_slope_deg(spec, options)))
 
     def slope(side: str) -> Slope:
         if side in upright:
@@ -241,7 +246,7 @@ def scenery(spec: MountSpec, plan: HousingPlan, options: BankOptions) -> tuple[P
     with kernel_step("draw the bank", "use another slope_deg"):
         body: cq.Shape = polyhedron(*mound.faces(), "draw the bank")
     with kernel_step("set struts and cheeks", "use another slope_deg"):
-        body = body.fuse(*_struts(plan, walls, mound), *_cheeks(plan, walls, mound))
+        body = body.fuse(*_struts(spec, plan, walls, mound), *_cheeks(spec, plan, walls, mound))
     with kernel_step("cut the openings", "use another slope_deg"):
         front, back = (
             BESIDE_MM + slope.run_mm + slope.skin_mm for slope in (mound.slopes[0], mound.slopes[2])
@@ -260,22 +265,24 @@ class _Section:
         wall_u: where the middle of the skin stands on the ground.
         top_u: where it stands under the ceiling.
         top_z: middle of the top.
+        leans: how far a strut's underside leans out per mm it rises.
     """
 
     wall_u: float
     top_u: float
     top_z: float
+    leans: float
 
     def skin_u(self, z: float) -> float:
         return self.wall_u + (self.top_u - self.wall_u) * z / self.top_z
 
     def meets(self, u0: float, z0: float) -> tuple[tuple[float, float], bool]:
-        """Where a line rising outwards from (u0, z0) at STRUT_RUN meets slope or top, and whether it is the top."""
+        """Where a strut's edge rising outwards from (u0, z0) meets slope or top, and whether it is the top."""
         fall = (self.top_u - self.wall_u) / self.top_z
-        z = (self.wall_u - u0 + STRUT_RUN * z0) / (STRUT_RUN - fall)
+        z = (self.wall_u - u0 + self.leans * z0) / (self.leans - fall)
         if z <= self.top_z:
             return (self.skin_u(z), z), False
-        return (u0 + STRUT_RUN * (self.top_z - z0), self.top_z), True
+        return (u0 + self.leans * (self.top_z - z0), self.top_z), True
 
     def strut(self, lip_z: float, foot_u: float) -> list[tuple[float, float]]:
         """Outline: along the room's wall up to the lip, out to the skin at less than 45°, back to the ground."""
@@ -285,7 +292,7 @@ class _Section:
         return [(bevel, 0.0), (foot_u, 0.0), low, *corner, high, (0.0, lip_z), (0.0, bevel)]
 
 
-def _section(mound: Mound, walls: _shell.Walls, side: int, at: float) -> _Section:
+def _section(spec: MountSpec, mound: Mound, walls: _shell.Walls, side: int, at: float) -> _Section:
     """At a place along a side: x or y in the mount frame."""
     slope = mound.slopes[side]
     edge = (mound.y[0], mound.x[1], mound.y[1], mound.x[0])[side]
@@ -294,11 +301,12 @@ def _section(mound: Mound, walls: _shell.Walls, side: int, at: float) -> _Sectio
     more = abs(edge - wall) + slope.skin_mm / 2
     top_z = mound.ceiling_z + mound.skin_mm / 2
     return _Section(
-        more + slope.inner_mm(0.0, *place), more + slope.inner_mm(top_z / mound.ceiling_z, *place), top_z
+        more + slope.inner_mm(0.0, *place), more + slope.inner_mm(top_z / mound.ceiling_z, *place), top_z,
+        STRUT_SHARE * math.tan(math.radians(min(spec.printer.overhang_deg, 45.0))),
     )
 
 
-def _struts(plan: HousingPlan, walls: _shell.Walls, mound: Mound) -> list[cq.Shape]:
+def _struts(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, mound: Mound) -> list[cq.Shape]:
     """Two on each side, as far apart as the openings leave room, that stand round the rim."""
     found = []
     for side in range(4):
@@ -310,17 +318,17 @@ def _struts(plan: HousingPlan, walls: _shell.Walls, mound: Mound) -> list[cq.Sha
             if closed is None or not closed[0] - room < at < closed[1] + room
         ]
         for at in (free[0], free[-1]):
-            outline = _section(mound, walls, side, at).strut(plan.lip_mm + OVER_LIP_MM, STRUT_FOOT_MM)
+            outline = _section(spec, mound, walls, side, at).strut(plan.lip_mm + OVER_LIP_MM, STRUT_FOOT_MM)
             found.append(_across(walls, side, outline, (at - STRUT_MM / 2, at + STRUT_MM / 2)))
     return found
 
 
-def _cheeks(plan: HousingPlan, walls: _shell.Walls, mound: Mound) -> list[cq.Shape]:
+def _cheeks(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, mound: Mound) -> list[cq.Shape]:
     """Beside each opening, inside the slope, so that it reads as a channel."""
     found = []
     for side, sides, top_z in ((0, plan.slot_x, plan.slot_top_z), (2, plan.cable_x, plan.cable_top_z)):
         for at in (sides[0] - CHEEK_MM / 2, sides[1] + CHEEK_MM / 2) if sides else ():
-            section = _section(mound, walls, side, at)
+            section = _section(spec, mound, walls, side, at)
             inner_u = section.skin_u(top_z) - mound.slopes[side].skin_mm / 2
             z = top_z + CHEEK_MM
             outline = [(inner_u, 0.0), (section.wall_u, 0.0), (section.skin_u(z), z), (inner_u, z)]
