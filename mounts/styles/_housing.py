@@ -171,7 +171,7 @@ def build_frame(design: Design, plan: HousingPlan) -> Part:
         body = body.mirror("YZ")
     body = name_in(body, spec, plan)
     low_x = -plan.base_x[1] if spec.mirror else plan.base_x[0]
-    through = len(frame.heads_xy)
+    through = len(frame.heads_xy) + (plan.cable_slot is not None)
     if not isinstance(frame, HangFrame) and frame.pilot_mm is not None:
         through += len(frame.pilots_yz)
     pose = matrix(np.eye(3), np.array([low_x, plan.base_y[0], spec.ground_mm]))
@@ -243,10 +243,10 @@ def _pose_site(spec: MountSpec, options: Options, shell: Shell, pose: Pose) -> S
     if spec.track_distance_mm is not None:
         shaft_y = spec.track_distance_mm + beside.track_y + shell.front_mm + front
     else:
-        beyond = shell.front_mm + shell.end_share * (top + AIR_MM)
-        along = _housing_hang.reach_x(spec) if pose == "hang" else _housing_side.reach_x(spec)
+        beyond = shell.at_ends_mm(top + AIR_MM)
+        along = _housing_hang.reach_x(spec) if pose == "hang" else _housing_side.reach_x(spec, options)
         gauge_y = shared.gauge_front_y(spec, options, top + AIR_MM + shell.over_mm, along + beyond)
-        shaft_y = front + max(gauge_y + shell.front_mm, beside.roadbed_edge_y + shell.at_rod_mm())
+        shaft_y = front + max(gauge_y + shell.at_gauge_mm(), beside.roadbed_edge_y + shell.at_rod_mm())
     most, deeper = shared.rod_drop(spec, options, shaft_y=shaft_y, steepest_deg=steepest)
     if pose == "side":
         hole = _side_hole_mm(spec, options)[0] if least > 0 else max(spec.servo.horn_radii_mm)
