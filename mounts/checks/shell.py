@@ -45,7 +45,7 @@ def check_shell(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
     carrier = scene.mount_body(meshes, without=plan.lift_off)
     under = carrier + _servo_and_rod(design)
     slip = design.spec.printer.slip_fit_mm
-    yield _scale_height(design, max(body.bounding_box()[5] for body in bodies.values()), plan.pose)
+    yield _scale_height(design, plan, max(body.bounding_box()[5] for body in bodies.values()))
     for name in plan.lift_off:
         part = bodies[name]
         plays = [play_mm(carrier, part.translate([0.0, 0.0, OFF_SEAT_MM]), way) for way in _WAYS]
@@ -59,10 +59,12 @@ def check_shell(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
     )
 
 
-def _scale_height(design: Design, top_mm: float, pose: str) -> Check:
-    scale = design.spec.scale
+def _scale_height(design: Design, plan: HousingPlan, top_z: float) -> Check:
+    scale, top_mm = design.spec.scale, top_z - design.spec.ground_mm
     real_m = top_mm * scale.ratio / 1000
-    lower = "--set pose=side lies lower, or take a smaller servo" if pose == "hang" else "a smaller servo lies lower"
+    lower = "a smaller servo lies lower"
+    if plan.pose == "hang":
+        lower = "--set pose=side lies lower, or take a smaller servo"
     return at_most(
         "scale-height", real_m, TALLEST_M, "m",
         f"{top_mm:.1f} mm high, in reality {real_m:.1f} m" + ("" if real_m <= TALLEST_M else f", a tower: {lower}"),

@@ -46,6 +46,11 @@ class Printer(Profile):
     acceleration_mm_per_s2: float = Field(1000.0, ge=100, le=50000, description="while printing and on the way")
     least_layer_s: float = Field(5.0, ge=0, le=60, description="a layer done sooner is slowed down, to cool")
 
+    @property
+    def clean_hole_mm(self) -> float:
+        """Smaller holes come out, but not round (guides: 1.5 mm, warn under 2)."""
+        return self.smallest_hole_mm + 0.5
+
     @model_validator(mode="after")
     def _can_be_a_printer(self) -> Self:
         nozzle = f"nozzle_mm = {number(self.nozzle_mm)}"

@@ -177,6 +177,9 @@ class MountRequest(Model):
     pin_height: Length | None = Field(
         default=None, description="tie-bar pin above the board; roadbed plus the scale's by default"
     )
+    ground: Length | None = Field(
+        default=None, description="height of the ground that a housing stands on, above the board; 0 by default"
+    )
     laid: StrictBool = Field(default=False, description="the track is laid already")
     tie_bar_hole: Length | None = Field(
         default=None, description="hole in the tie bar that takes the wire; the scale's by default"

@@ -26,11 +26,13 @@ def hardware(design: Design) -> tuple[HardwareItem, ...]:
     spec, drive = design.spec, design.drive
     servo, fixing = spec.servo, spec.fixing
     ear_screws = 4 if servo.flange_hole_pitch_mm > 0 else 2
+    screw_mm = servo_screw_length_mm(design)
+    own = screw_mm == servo.screw_length_mm
     found = [
         HardwareItem(item="servo, with arm and arm screw", size=servo.name, quantity=1),
         HardwareItem(
-            item="servo's own screw", size=f"{number(servo.screw_mm)} × {number(servo.screw_length_mm)} mm",
-            quantity=ear_screws,
+            item="servo's own screw" if own else "self-tapping screw in place of the servo's own, which are short",
+            size=f"{number(servo.screw_mm)} × {number(screw_mm)} mm", quantity=ear_screws,
         ),
         HardwareItem(
             item=f"wire, {spec.wire.name}",
@@ -45,6 +47,12 @@ def hardware(design: Design) -> tuple[HardwareItem, ...]:
     if spec.board.screw_depth_mm:
         found.append(
             HardwareItem(item="drill, pilot for the fixing screws", size=f"{number(fixing.pilot_mm)} mm", quantity=1)
+        )
+    if design.plan.pilot_drill_mm is not None:
+        found.append(
+            HardwareItem(
+                item="drill, holes for the servo's screws", size=f"{number(design.plan.pilot_drill_mm)} mm", quantity=1
+            )
         )
     if arm_hole_needs_drill(design):
         found.append(
@@ -65,6 +73,11 @@ def _fixings(design: Design) -> tuple[HardwareItem, ...]:
         )
         for length_mm, quantity in sorted(Counter(screw.length_mm for screw in design.plan.screws).items())
     )
+
+
+def servo_screw_length_mm(design: Design) -> float:
+    """Length of the servo's screws under the head, mm: its own, or longer ones where those would not hold."""
+    return design.plan.servo_screw_length_mm or design.spec.servo.screw_length_mm
 
 
 def arm_hole_needs_drill(design: Design) -> bool:

@@ -52,6 +52,7 @@ class ResolvedInputs(Model):
     board_mm: float
     roadbed_mm: float
     pin_height_mm: float
+    ground_mm: float = Field(0.0, description="ground that a housing stands on, above the board")
     throw_mm: float
     force_n: tuple[float, float] = Field(description="at the blades, a spring of the turnout's own that stays included")
     laid: bool = Field(False, description="the track is laid already")
@@ -142,7 +143,7 @@ def of(
         verdict=worst(checks),
         inputs=ResolvedInputs(
             board_mm=spec.board.thickness_mm, roadbed_mm=spec.roadbed.thickness_mm,
-            pin_height_mm=spec.pin_height_mm, throw_mm=spec.throw_mm, force_n=spec.force_n,
+            pin_height_mm=spec.pin_height_mm, ground_mm=spec.ground_mm, throw_mm=spec.throw_mm, force_n=spec.force_n,
             laid=spec.laid, tie_bar_hole_mm=spec.tie_bar_hole_mm, own_spring_n=spec.own_spring_n,
             max_depth_mm=spec.max_depth_mm, wire_held=spec.wire_held, wire_mm=spec.wire_mm,
             arm_hole_mm=spec.arm_hole_mm, depth_mm=spec.depth_mm, swing_deg=spec.swing_deg,

@@ -41,7 +41,7 @@ class Options(Model):
         "auto", description="hang: shaft down, tall and slim; side: shaft along the track, low and long"
     )
     height_mm: Mm | None = Field(
-        None, ge=8, le=200, description="room above the board that the scene leaves to servo and frame"
+        None, ge=8, le=200, description="room above the ground that the scene leaves to servo and frame"
     )
     sunk_mm: Mm | None = Field(
         None, ge=0, le=20, description="how far the servo is let down towards the board; default as little as need be"
@@ -87,7 +87,7 @@ class Lane:
     Attributes:
         track_y: centre line of the track.
         sleeper_end_y: end of the sleepers.
-        roadbed_edge_y: foot of the roadbed, shoulder at 45°.
+        roadbed_edge_y: foot of the roadbed, shoulder at 45°; where the ground is higher, the top of the slope to it.
     """
 
     track_y: float
@@ -99,7 +99,7 @@ def lane(spec: MountSpec, options: Options) -> Lane:
     """Track and roadbed beside the housing."""
     reach = options.tie_bar_reach_mm or round(REACH_GAUGES * spec.scale.track_gauge_mm, 2)
     sleeper = spec.scale.sleeper_mm / 2 - reach
-    return Lane(-reach, sleeper, sleeper + spec.roadbed.thickness_mm)
+    return Lane(-reach, sleeper, sleeper + abs(spec.roadbed.thickness_mm))
 
 
 def gauge_front_y(spec: MountSpec, options: Options, top_z: float, reach_x: float) -> float:
@@ -142,7 +142,7 @@ def rod_drop(spec: MountSpec, options: Options, *, shaft_y: float, steepest_deg:
     limits = [
         (math.tan(math.radians(steepest_deg)) * shaft_y,
          f"the rod slopes by more than {steepest_deg:g}°: use a greater --track-distance"),
-        (spec.pin_height_mm - wire / 2 - ROD_AIR_MM, "the rod meets the board: raise --pin-height"),
+        (spec.pin_height_mm - wire / 2 - ROD_AIR_MM, "the rod meets the ground: raise --pin-height"),
     ]
     edge = lane(spec, options).roadbed_edge_y
     if spec.roadbed.thickness_mm > 0 and edge > 0:
@@ -183,7 +183,7 @@ def chamfer_mm(spec: MountSpec) -> float:
 
 
 def lip_mm(spec: MountSpec, base_mm: float) -> float:
-    """Top of the rim above the board."""
+    """Top of the rim above the ground."""
     return max(base_mm + 1.2, least_lip_mm(spec.printer.slip_fit_mm, 2 * chamfer_mm(spec)))
 
 
@@ -218,7 +218,7 @@ def base_mm(spec: MountSpec, options: Options) -> float:
 
 
 def _inside_mm(spec: MountSpec) -> float:
-    """How deep a screw may go into the board from above."""
+    """How deep a screw may go into ground and board from above."""
     return spec.board.thickness_mm - spec.board.under_mm - POINT_MM
 
 

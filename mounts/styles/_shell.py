@@ -115,7 +115,7 @@ class Walls:
         return outer if side in ("+x", "-y") else (-outer[1], -outer[0])
 
     def plane(self, side: Side) -> cq.Plane:
-        """On the wall's outer face at board height: normal outwards, yDir up."""
+        """On the wall's outer face where it stands: normal outwards, yDir up."""
         import cadquery as cq
 
         sign, at = self.face(side)
@@ -189,7 +189,7 @@ def finished(
 
     Args:
         name: of the part.
-        body: one solid, mount frame, not yet mirrored.
+        body: one solid, drawn from the ground up, not yet mirrored.
         spec: says whether it is mirrored.
         turn: rows of the rotation from the mount frame to the pose.
         through_holes: genus of its mesh.
@@ -197,8 +197,9 @@ def finished(
     from mounts.solid.guard import one_solid
     from mounts.solid.part import Part
     from mounts.solid.tessellate import measure
+    from mounts.styles._housing_base import on_ground
 
-    solid = one_solid(body.mirror("YZ") if spec.mirror else body, f"build the {name}")
+    solid = one_solid(on_ground(body.mirror("YZ") if spec.mirror else body, spec), f"build the {name}")
     rotation = np.array(turn, dtype=float)
     box = measure(solid)
     corners = np.array([(x, y, z) for x in (box.low_mm[0], box.high_mm[0]) for y in (box.low_mm[1], box.high_mm[1])
