@@ -15,7 +15,7 @@ from mounts.drive.push_rod import dead_points_rad, rod_rate_mm_per_rad
 from mounts.drive.rod_closing import RodClosing, rod_closing
 from mounts.drive.rod_field import RodField, before_loop_mm
 from mounts.drive.tolerances import rod_tolerances, shifted_rod
-from mounts.drive.trial import Trial, shared_limits
+from mounts.drive.trial import Z_BEND_AIR_MM, Trial, shared_limits
 from mounts.drive.wire_path import z_bend_mm
 from mounts.inputs.spec import MountSpec
 
@@ -26,9 +26,6 @@ LEAST_BUCKLING_MARGIN = 3.0
 
 OVERTRAVEL_MM = 0.025
 """How near a push rod comes to an over-travel that was asked for: whole µs give no finer steps on a long arm."""
-
-Z_BEND_AIR_MM = 0.25
-"""Kept between the tail of the Z-bend and the servo. Common practice, no source."""
 
 DEAD_POINT_MARGIN_DEG = 8.0
 """Kept between full swing and the angle where arm and rod lie in one line."""

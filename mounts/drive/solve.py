@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from mounts.drive.candidates import Refusal
 from mounts.drive.choices import FREE, Axes
 from mounts.drive.examined import Examined
 from mounts.drive.model import Drive, Limits, PushRodLimits
@@ -12,12 +13,13 @@ from mounts.errors import NoDesign
 from mounts.inputs.spec import MountSpec
 
 
-def solve(spec: MountSpec, limits: Limits) -> Drive:
+def solve(spec: MountSpec, limits: Limits, *, ways: bool = True) -> Drive:
     """The drive that suits best.
 
     Args:
         spec: the request, resolved.
         limits: what the style leaves to the drive; its kind chooses the solver.
+        ways: look for changes that bring a drive back within the same limits.
 
     Raises:
         NoDesign: nothing satisfies every limit; names the limit that removed most candidates and the
@@ -25,13 +27,14 @@ def solve(spec: MountSpec, limits: Limits) -> Drive:
         InputError: a pinned wire or arm hole that does not exist.
     """
     found = attempt(spec, limits)
-    if not isinstance(found, str):
+    if not isinstance(found, Refusal):
         return found
-    ways = ways_out(spec, lambda changed: _possible(changed, limits))
-    raise NoDesign(f"{spec.id}: {found}" + ("; or " + ", or ".join(ways) if ways else ""))
+    others = ways_out(spec, lambda changed: possible(changed, limits)) if ways else ()
+    text = f"{spec.id}: {found}" + ("; or " + ", or ".join(others) if others else "")
+    raise NoDesign(text, why=f"{spec.id}: {found.why}")
 
 
-def attempt(spec: MountSpec, limits: Limits) -> Drive | str:
+def attempt(spec: MountSpec, limits: Limits) -> Drive | Refusal:
     """The drive that suits best, or the line that says why there is none; no ways out are looked for.
 
     Raises:
@@ -47,7 +50,8 @@ def examined(spec: MountSpec, limits: Limits, axes: Axes = FREE) -> Examined:
     return examined_rocking_wire(spec, limits, axes)
 
 
-def _possible(spec: MountSpec, limits: Limits) -> bool:
+def possible(spec: MountSpec, limits: Limits) -> bool:
+    """Whether a part of the field holds a drive: quick, and a yes is certain."""
     if isinstance(limits, PushRodLimits):
         return possible_push_rod(spec, limits)
     return possible_rocking_wire(spec, limits)

@@ -126,7 +126,7 @@ def _figures(design: Design) -> Iterator[tuple[str, str, float | str]]:
     yield "pilot drill", "mm", spec.fixing.pilot_mm
     yield "travel", "mm", drive.travel_mm
     yield "over-travel a side", "mm", drive.overtravel_mm
-    yield "force at the blades", "N", drive.force_n
+    yield "force at the blades", "N", drive.force_after_slack_n
 
 
 def _screws(design: Design) -> str:

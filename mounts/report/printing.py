@@ -173,7 +173,7 @@ def _filled_mm(
     rims = (_perimeter_mm(solid) + _perimeter_mm(sparse)) / 2
     walled = max(section.area() - inside.area() + _OVERLAP * width * rims, 0.0)
     thin = _SPARSE * printer.infill_percent / 100 * sparse.area()
-    return float(walled + _SOLID * solid.area() + min(thin, sparse.area())) / pitch
+    return float((walled + _SOLID * solid.area() + min(thin, sparse.area())) / pitch)
 
 
 def _loops_s(section: CrossSection, printer: Printer) -> float:

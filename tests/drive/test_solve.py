@@ -238,7 +238,7 @@ def test_too_little_depth_says_how_much_it_needs_and_that_is_enough():
     spec = request(max_depth_mm=18.0)
     with pytest.raises(NoDesign, match="the limit 'depth' removed most") as refusal:
         solve(spec, bracket_limits(spec))
-    asked = float(re.search(r"allow ([\d.]+) mm of depth", str(refusal.value))[1])
+    asked = float(re.search(r"--max-depth ([\d.]+)", str(refusal.value))[1])
 
     enough, short = (request(max_depth_mm=depth) for depth in (asked, asked - 0.11))
 

@@ -49,11 +49,12 @@ def _report(designed, *checks: Check) -> Report:
     )
 
 
-def test_mass_is_volume_times_density():
-    """10 cm³ of PETG weigh 12.5 to 12.9 g (density 1.25–1.29 g/cm³, print-service guides)."""
+def test_what_cannot_be_sliced_weighs_its_solid():
+    """A mesh without faces: 10 cm³ of PETG weigh 12.5 to 12.9 g (1.25–1.29 g/cm³, print-service guides), no time."""
     report = _report(_designed(filament="petg"), GOOD)
 
     assert 12.5 <= report.parts[0].mass_g <= 12.9
+    assert report.parts[0].print_minutes is None
 
 
 def test_files_carry_their_sha256():
