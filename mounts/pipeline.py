@@ -15,7 +15,7 @@ from mounts.checks.mechanics import check_mechanics
 from mounts.checks.model import Check
 from mounts.checks.print_mesh import check_print
 from mounts.checks.shell import check_shell
-from mounts.checks.siting import check_rod_siting, check_siting
+from mounts.checks.siting import check_rod_siting, check_siting, check_wire_end
 from mounts.design import Design
 from mounts.drive.adapt import adapt
 from mounts.drive.model import Drive, Limits
@@ -23,7 +23,8 @@ from mounts.drive.solve import possible, solve
 from mounts.drive.spread import Spread, spread
 from mounts.drive.ways_out import tried_changes
 from mounts.errors import BuildError, InputError, NoDesign
-from mounts.export.drawing import render_template, render_wire
+from mounts.export.template import render_template
+from mounts.export.wire_drawing import render_wire
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
@@ -200,6 +201,7 @@ def check_mount(designed: Designed, meshes: tuple[PartMesh, ...]) -> Iterator[Ch
         yield from check_print(mesh, design.spec.printer, design.spec.filament, duty_of(design, mesh))
     yield from check_clearance(design, meshes)
     yield from check_assembly(design, meshes)
+    yield from check_wire_end(design)
     if isinstance(design.plan, HousingPlan) and isinstance(designed.options, HousingOptions):
         track_y, vehicles, curve = design.plan.track_y, designed.options.vehicles, designed.options.curve
         yield from check_siting(design.spec, meshes, track_y=track_y, vehicles=vehicles, curve=curve)

@@ -114,7 +114,7 @@ def bent_wire(design: Design) -> BentWire:
     line = [
         np.array([-back * tail, -through]),
         *_arc((-back * radius, radius - through), (0.0, -radius), (back * radius, 0.0)),
-        *_arc((radius, -radius), (-radius, 0.0), (0.0, radius)),
+        *_arc((radius, -radius), (-radius, 0.0), (0.0, radius))[0 if through > 2 * radius else 1 :],
     ]
     line.append(np.array([straight, 0.0]))
     return BentWire(bends, second + quarter + straight - radius, np.array(line))

@@ -193,7 +193,7 @@ def _loops_s(section: CrossSection, printer: Printer) -> float:
         if loop == 0:
             ridges = section - left.offset(inset + 0.01, JoinType.Miter, 2.0)
             lost += _STUB_S * sum(_extent_mm(piece) > _STUB_MM for piece in ridges.decompose())
-    return lost + _OUTLINE_S * section.num_contour()
+    return float(lost + _OUTLINE_S * section.num_contour())
 
 
 def _corners_s(ring: Array, speed: float, acceleration: float) -> float:

@@ -80,12 +80,12 @@ def test_a_block_is_mostly_infill() -> None:
 
 
 def test_a_small_layer_waits() -> None:
-    """A 3 mm pin is drawn at 5 s a layer, all but a few seconds of which are waiting; a large plate never waits."""
+    """A 3 mm pin is drawn at 5 s a layer, a good part of which is waiting; a large plate never waits."""
     pin, plate = printed(part(box(3, 3, 20)), PRINTER, PLA), printed(part(box(60, 60, 2)), PRINTER, PLA)
 
     assert pin.minutes is not None
     assert pin.minutes == pytest.approx(100 * 5 / 60, rel=0.01)
-    assert pin.cooling_minutes > 0.6 * pin.minutes
+    assert 0.3 * pin.minutes < pin.cooling_minutes < pin.minutes
     assert plate.cooling_minutes == 0.0
 
 
