@@ -24,18 +24,22 @@ Key = tuple[int | bool, ...]
 _OVERLAP = 0.25  # of a line, by which infill runs into the walls: the slicer's default
 _SMALL_INFILL_MM2 = 70.0  # a smaller area is filled solid: the slicer's default
 _PAIR = 1.51  # lines' widths that a pair of lines needs: 2 × 0.85 nozzle, what the slicer's variable lines allow
+_NEXT_PAIR = 3.2  # and that a pair inside that one needs; measured
+_ODD = 2.755  # lines' widths from which a third goes between a pair
+_ODD_GAP = 1.1  # a shorter gap in such a line, in widths either side, is bridged by it
 _STUB_MM = 0.3  # shorter ridges are rounded off with the corner
 _DETAIL_MM = 0.0125  # finer detail is no move of its own: the slicer's G-code resolution
 _JERK_MM_PER_S = 10.0  # change of speed in one axis at a corner that needs no slowing: the slicer's default
-_MOST_SINGLES = 36  # layers looked at of those that are like no neighbour; the others lie between them
+_MOST_SINGLES = 72  # layers looked at of those that are like no neighbour; the others lie between them
 
-# Fitted to prusa-slicer 2.5 on 60 parts in Z and N (tests/report/test_printing.py checks others in other scales).
+# Fitted to prusa-slicer 2.5 on 70 parts in Z and N (tests/report/test_printing.py checks others in other scales).
 _CORNERS = 1.12  # time lost at corners, over what exact following of the outline loses
-_OUTLINE_S = 0.46  # to reach an outline: travel, and drawing the filament back and forth
-_INNER_LOOP_S = 0.64  # the same for a further loop inside, with the odd line that fills up beside it
+_OUTLINE_S = 0.42  # to reach an outline: travel, and drawing the filament back and forth
 _STUB_S = 0.07  # a ridge one line wide
-_SOLID = 1.075  # length of solid fill over its area
-_SPARSE = 2.12  # length of sparse fill over density × area: links along the walls, and what is filled under slopes
+_PIECE_S = (0.1, 0.64)  # a loop inside, or a line in mid wall: on the way past, or with the filament drawn back
+_PIECE_S_PER_MM, _PIECE_LESS_S = 0.2, 0.25  # by how far it is to the next one: from 2 mm the slicer draws back
+_SOLID = 1.055  # length of solid fill over its area
+_SPARSE = 1.85  # length of sparse fill over density × area: links along the walls, and what is filled under slopes
 
 
 @dataclass(frozen=True)
@@ -74,6 +78,9 @@ def printed(mesh: PartMesh, printer: Printer, filament: Filament) -> Printed:
         mesh: as exported, print frame. One that is not closed weighs what its solid would, full.
         printer: its lines, speeds and layers.
         filament: density.
+
+    A wall about as thick as makes a slicer add a pair of lines (some 3.2 lines: roofs of slates) is drawn one way or
+    the other for hundredths of a millimetre, in half or twice the time; there the slicer has no one answer either.
 
     Source:
         Own derivation; constants fitted to prusa-slicer, which tests/report/test_printing.py asks about other parts.
@@ -181,19 +188,33 @@ def _loops_s(section: CrossSection, printer: Printer) -> float:
     from manifold3d import JoinType
 
     width, speed = LINE_PER_NOZZLE * printer.nozzle_mm, printer.print_mm_per_s
-    lost = 0.0
+    lost, odd, inner = 0.0, _odd_lines(section, width), 0
     for loop in range(printer.wall_lines):
-        inset = (loop + _PAIR / 2) * width
+        inset = (_PAIR / 2 if loop == 0 else _NEXT_PAIR / 2 + loop - 1) * width
         left = section.offset(-inset, JoinType.Miter)
         if left.is_empty():
             break
         left = left.simplify(_DETAIL_MM)
         corners = sum(_corners_s(ring, speed, printer.acceleration_mm_per_s2) for ring in left.to_polygons())
-        lost += _CORNERS * corners + _INNER_LOOP_S * left.num_contour() * (loop > 0)
+        lost += _CORNERS * corners
+        inner += left.num_contour() * (loop > 0)
         if loop == 0:
             ridges = section - left.offset(inset + 0.01, JoinType.Miter, 2.0)
             lost += _STUB_S * sum(_extent_mm(piece) > _STUB_MM for piece in ridges.decompose())
+        elif loop == 1:
+            odd -= left.num_contour()
+    if pieces := inner + max(odd, 0):
+        apart_mm = _perimeter_mm(section) / 2 / pieces
+        lost += pieces * float(np.clip(_PIECE_S_PER_MM * apart_mm - _PIECE_LESS_S, *_PIECE_S))
     return float(lost + _OUTLINE_S * section.num_contour())
+
+
+def _odd_lines(section: CrossSection, width: float) -> int:
+    """How many places of a wall have room for a third line between its pair."""
+    from manifold3d import JoinType
+
+    core = section.offset(-_ODD / 2 * width, JoinType.Miter)
+    return 0 if core.is_empty() else len(core.offset(_ODD_GAP * width, JoinType.Miter).decompose())
 
 
 def _corners_s(ring: Array, speed: float, acceleration: float) -> float:
