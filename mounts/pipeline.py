@@ -31,7 +31,7 @@ from mounts.mesh import PartMesh
 from mounts.report.adapt import Adapted, compare
 from mounts.report.model import Report, of, to_json, worst
 from mounts.report.sheet import render_sheet
-from mounts.styles import Style, style_of, style_options
+from mounts.styles import Style, settled, style_of, style_options
 from mounts.styles._housing_options import Options as HousingOptions
 from mounts.styles._housing_plan import HousingPlan
 
@@ -100,7 +100,8 @@ def _works(spec: MountSpec) -> bool:
     """Whether there is a mount for a request, as far as numbers tell."""
     try:
         style, options = style_of(spec.style), style_options(spec)
-        if not possible(spec, style.limits(spec, options)):
+        fixed = settled(spec, options)
+        if not possible(fixed, style.limits(fixed, options)):
             return False
         found = _designed(spec, None)
     except (NoDesign, InputError):
@@ -111,6 +112,7 @@ def _works(spec: MountSpec) -> bool:
 def _designed(spec: MountSpec, drive: Drive | None) -> Designed:
     style, options = style_of(spec.style), style_options(spec)
     with _named(spec):
+        spec = settled(spec, options)
         limits = style.limits(spec, options)
     drive = drive or solve(spec, limits, ways=False)
     with _named(spec):
@@ -186,6 +188,7 @@ def adapt_mount(before: Design, spec: MountSpec) -> tuple[Drive, Adapted]:
     """
     style, options = style_of(spec.style), style_options(spec)
     with _named(spec):
+        spec = settled(spec, options)
         limits = style.limits(spec, options)
     found = adapt(spec, before.drive, before.spec.servo, limits)
     text = f"Adapted from {before.spec.id}, keeping {', '.join(found.kept)}. {found.drive.explanation}"

@@ -42,7 +42,7 @@ def near_rail(design: Design) -> Rail:
 
 def pin_between_rails(design: Design) -> bool:
     """Whether wheels pass over the wire's end in the tie bar; a rod then goes under the near rail."""
-    return near_rail(design).outer_y > 0.0
+    return near_rail(design).face_y > 0.0
 
 
 def frame_x(design: Design) -> tuple[float, float]:

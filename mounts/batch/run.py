@@ -178,7 +178,7 @@ class _Batch:
     def _check_sites(self) -> dict[str, tuple[Check, ...]]:
         """Checks of each mount's place; mounts that fail theirs are withheld, others no longer."""
         standing = [
-            Standing(mount_id, mount.site, report.footprint, report.inputs.board_mm)
+            Standing(mount_id, mount.site, report.footprint, report.inputs.board_mm - report.inputs.pad_mm)
             for mount_id, mount in self.mounts.items()
             if mount.site and (report := self.reports.get(mount_id))
         ]

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import math
-import textwrap
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from xml.sax.saxutils import escape
 
-from mounts.units import number
+from mounts.units import number, wrapped
 
 Point = tuple[float, float]
 
@@ -129,7 +128,7 @@ class Paper:
     def _words(self, at: Point, words: str, *, size_mm: float = TEXT_MM) -> float:
         """A paragraph under a height, wrapped; returns where it ends."""
         x, y = at
-        for part in textwrap.wrap(words, int(_COLUMNS * TEXT_MM / size_mm), break_on_hyphens=False):
+        for part in wrapped(words, int(_COLUMNS * TEXT_MM / size_mm)):
             y -= 1.6 * size_mm
             self.text((x, y), part, size_mm=size_mm)
         return y

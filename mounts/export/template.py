@@ -62,6 +62,9 @@ def _under(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
     plate = _face(design, meshes, top=True)
     paper.line([seen(corner) for corner in plate], wide_mm=0.4, closed=True)
     fixings = _fixings(paper, design, seen)
+    if pad := design.plan.pad_xy:
+        paper.line([seen(corner) for corner in pad], dash=_CUT, closed=True)
+        fixings.append((_sample(paper, dash=_CUT), f"plywood pad, {number(spec.pad_mm)} mm, glued under the board"))
     paper.circle((0.0, 0.0), drive.board_hole_mm)
     reach = max(abs(y) for _, y in (*plate, *room)) + 6.0
     paper.line([(-far, 0.0), (far, 0.0)], dash=_AXIS)
@@ -80,10 +83,10 @@ def _under(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
         [
             f"{spec.id}: drilling template, seen from below",
             "It is the mirror image of what is seen from above.",
-            f"The arrow is the one on the plate: reverse pushes the tie bar that way. {_BEFORE_DRILLING}",
+            f"The arrow, the side of the three notches: reverse pushes the tie bar there. {_BEFORE_DRILLING}",
         ],
         [
-            (_sample(paper, wide_mm=0.4), "plate of the mount: its marks lie on both axes"),
+            (_sample(paper, wide_mm=0.4), "plate of the mount: the notches in its edge lie on both axes"),
             (_sample(paper, dash=_ROOM), "room that mount and servo take below the board"),
             (_sample(paper, ink=_GREY), f"above the board: {spec.scale.name} track, tie bar's hole between its rails"),
             (_sample(paper, dash=_AXIS), "track and, square to it, middle of the tie bar"),
@@ -187,13 +190,14 @@ def _travel(paper: Paper, design: Design, seen: Callable[[Sequence[float]], Poin
 def _fixings(paper: Paper, design: Design, seen: Callable[[Sequence[float]], Point]) -> Samples:
     """Crosses where screws go, none where the mount is bonded; what they are in words."""
     spec, fixings = design.spec, design.datums.fixings
-    if not spec.board.screw_depth_mm:
+    if spec.bonded:
         return []
     for at in fixings:
         paper.circle(seen(at), spec.fixing.pilot_mm)
         paper.cross(seen(at), 2.5)
     many = f"{len(fixings)} screws" if len(fixings) != 1 else "the screw"
-    return [(_crossed(paper), f"{many}: pilots of {number(spec.fixing.pilot_mm)} mm")]
+    what = "right through," if spec.fixing.kind == "bolt" else "pilots of"
+    return [(_crossed(paper), f"{many}: {what} {number(spec.fixing.pilot_mm)} mm")]
 
 
 def _face(design: Design, meshes: Sequence[PartMesh], *, top: bool) -> list[Point]:

@@ -26,7 +26,7 @@ def fine_drill_mm(spec: MountSpec) -> float:
 
 def pilot_reach_mm(spec: MountSpec) -> float:
     """Tip of the fine drill to its depth stop on the tie bar, whole mm."""
-    return float(math.ceil(spec.board.thickness_mm + spec.pin_height_mm + _THROUGH_MM))
+    return float(math.ceil(spec.board.thickness_mm - spec.pad_mm + spec.pin_height_mm + _THROUGH_MM))
 
 
 def first_drill_mm(drive: RockingWireDrive) -> float | None:

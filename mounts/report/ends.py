@@ -16,9 +16,9 @@ class Ends(NamedTuple):
 
 
 def ends(design: Design) -> Ends:
-    """For a housing by its style's name; for a bracket by the arrow on its plate, which points to +y."""
+    """For a housing by its style's name; for a bracket by the three notches in its plate's edge, on the side of +y."""
     if isinstance(design.drive, RockingWireDrive):
-        side = "the side that the arrow on the plate points to"
+        side = "the side where the plate has three notches"
         return Ends(f"the tie bar is pushed away from {side}", f"the tie bar is pushed to {side}")
     name = design.spec.style
     return Ends(f"the rod pushes the tie bar away from the {name}", f"the rod pulls the tie bar towards the {name}")

@@ -10,8 +10,11 @@ from pydantic import Field
 from mounts.design import Design
 from mounts.drive.model import RockingWireDrive
 from mounts.inputs.model import Model
+from mounts.inputs.spec import MountSpec
 from mounts.report.boring import fine_drill_mm, first_drill_mm, locator_mm, pilot_reach_mm, strip_mm
+from mounts.scene_marks import rod_marks
 from mounts.scene_wire import bent_wire, wire_cut_mm
+from mounts.styles._fixings import FOAM_BOND_MPA, bond_mpa
 from mounts.units import number
 
 
@@ -62,9 +65,13 @@ def _tools(design: Design) -> Iterator[tuple[str, str]]:
         yield from _under_tools(design, drive)
     else:
         yield "steel rule", "mm"
+        formers = sorted({mark.former_mm for mark in rod_marks(design)})
+        yield "drills, bends of the wire round their shanks", f"{' and '.join(number(size) for size in formers)} mm"
         if design.plan.arm_length_mm is not None:
             yield "saw or cutter", "for the arm"
-    if spec.board.screw_depth_mm:
+    if spec.fixing.kind == "bolt" and not spec.bonded:
+        yield "drill, right through the board for the bolts", f"{number(spec.fixing.pilot_mm)} mm"
+    elif not spec.bonded:
         yield "drill, pilot for the fixing screws", f"{number(spec.fixing.pilot_mm)} mm"
     yield "tape", "depth stop on the drills"
     yield "strip of thin paper", "feeler at the blades"
@@ -86,17 +93,32 @@ def _under_tools(design: Design, drive: RockingWireDrive) -> Iterator[tuple[str,
 
 
 def _fixings(design: Design) -> tuple[HardwareItem, ...]:
-    """Screws by their length; glue for a board of foam, which holds none."""
-    fixing = design.spec.fixing
-    if not design.spec.board.screw_depth_mm:
-        return (HardwareItem(item="adhesive that the foam stands", size=design.spec.board.name, quantity=1),)
-    return tuple(
+    """Screws by their length, nuts and washers of bolts, a pad under the board, glue."""
+    spec, fixing = design.spec, design.spec.fixing
+    if spec.bonded:
+        return (HardwareItem(item=glue(spec), size=spec.board.name, quantity=1),)
+    found = [
         HardwareItem(
-            item=f"{fixing.kind} screw, countersunk",
+            item=f"{'machine' if fixing.kind == 'bolt' else fixing.kind} screw, countersunk",
             size=f"{number(fixing.shank_mm)} × {number(length_mm)} mm", quantity=quantity,
         )
         for length_mm, quantity in sorted(Counter(screw.length_mm for screw in design.plan.screws).items())
-    )
+    ]
+    if fixing.kind == "bolt":
+        size, count = f"{number(fixing.shank_mm)} mm", len(design.plan.screws)
+        found += [HardwareItem(item=item, size=size, quantity=count) for item in ("washer", "nut")]
+    if corners := design.plan.pad_xy:
+        along, across = (number(max(side) - min(side), 0) for side in zip(*corners, strict=True))
+        size = f"{along} × {across} × {number(spec.pad_mm)} mm"
+        found.append(HardwareItem(item="plywood pad, glued under the board", size=size, quantity=1))
+        found.append(HardwareItem(item=glue(spec), size="for the pad", quantity=1))
+    return tuple(found)
+
+
+def glue(spec: MountSpec) -> str:
+    """What the mount is bonded with, or the pad under its board."""
+    foam = spec.bonded or bond_mpa(spec, from_above=False) == FOAM_BOND_MPA
+    return "adhesive that the foam stands" if foam else "wood glue"
 
 
 def servo_screw_length_mm(design: Design) -> float:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Iterator
 
 from mounts.design import Design
 from mounts.report.cautions import cautions
 from mounts.report.hardware import hardware
 from mounts.report.steps import steps
+from mounts.units import wrapped
 
 _WIDE = 80
 
@@ -32,7 +32,4 @@ def render_sheet(design: Design) -> bytes:
 
 def _folded(marks: Iterable[str], sentences: Iterable[str]) -> Iterator[str]:
     for mark, sentence in zip(marks, sentences, strict=False):
-        yield from textwrap.wrap(
-            sentence, _WIDE, initial_indent=f"  {mark}", subsequent_indent=" " * (2 + len(mark)),
-            break_on_hyphens=False,
-        )
+        yield from wrapped(sentence, _WIDE, first=f"  {mark}", others=" " * (2 + len(mark)))

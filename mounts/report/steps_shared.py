@@ -7,8 +7,9 @@ import math
 import numpy as np
 
 from mounts.design import Design
+from mounts.drive.model import RockingWireDrive
 from mounts.report.boring import strip_mm
-from mounts.report.hardware import arm_hole_needs_drill, servo_screw_length_mm
+from mounts.report.hardware import arm_hole_needs_drill, glue, servo_screw_length_mm
 from mounts.units import number
 
 _POINT_ROOM_MM = 0.5  # a hole deeper than its screw
@@ -69,12 +70,35 @@ def seated(design: Design, put: str) -> str:
 
 
 def fixing(design: Design, marked: str) -> str:
-    """How the mount is fixed where it was marked: pilots with a depth stop and screws, or glue on foam."""
-    if not design.spec.board.screw_depth_mm:
-        return f"{marked}; bond it there with an adhesive that the foam stands: it holds no screws."
+    """How the mount is fixed where it was marked: pilots with a depth stop and screws, bolts, or glue on foam."""
+    spec = design.spec
+    if spec.bonded:
+        return f"{marked}; bond it there with an {glue(spec)}, and let it set before you go on."
+    if spec.fixing.kind == "bolt":
+        return (
+            f"{marked}; mark its screw holes. Look below for wires and framing, drill {number(spec.fixing.pilot_mm)} "
+            "mm right through, put the screws in from above and a washer and a nut on each from below, no tighter than "
+            "holds."
+        )
     return (
         f"{marked}; mark its screw holes. Drill pilots of {number(design.spec.fixing.pilot_mm)} mm, tape round the "
         f"drill {number(pilot_depth_mm(design), 1)} mm from its tip as a depth stop, and screw it on."
+    )
+
+
+def pad(design: Design) -> tuple[str, ...]:
+    """The pad glued under a board that is too thin for the screws, or of foam."""
+    corners, drive = design.plan.pad_xy, design.drive
+    if not corners or not isinstance(drive, RockingWireDrive):
+        return ()
+    xs, ys = zip(*corners, strict=True)
+    sides, hole = sorted((-min(xs), max(xs))), number(drive.board_hole_mm)
+    return (
+        f"Cut a pad of {number(design.spec.pad_mm)} mm plywood, {number(sum(sides), 0)} mm along the track and "
+        f"{number(max(ys) - min(ys), 0)} mm across it. Drill {hole} mm through it, {number(sides[1], 1)} mm from the "
+        f"end on the servo's side and {number(max(ys), 1)} mm from the side of reverse. Make both lines longer than "
+        f"the pad, glue it under the board with {glue(design.spec)}, its hole over the tie bar's, and let it set; then "
+        "carry both lines across it.",
     )
 
 

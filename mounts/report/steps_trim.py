@@ -33,7 +33,7 @@ def trimming(design: Design) -> tuple[str, ...]:
 
 def _end(end: EndTrim, rule: Trim, from_us: float) -> str:
     way = "up" if end.home == "longer" else "down"
-    sign = "the blade just holds a strip of thin paper against its rail"
+    sign = "the closing blade just holds a strip of thin paper against its rail"
     if rule.sign == "snap":
         sign = "the turnout's own spring throws the blades over"
     return (

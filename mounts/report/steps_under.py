@@ -7,7 +7,7 @@ from mounts.drive.model import RockingWireDrive
 from mounts.report import steps_shared as shared
 from mounts.report.boring import fine_drill_mm, first_drill_mm, locator_mm, opening_mm, pilot_reach_mm
 from mounts.report.steps_trim import trimming
-from mounts.scene_wire import BELOW_RAIL_TOP_MM, above_pin_mm, bent_wire, wire_cut_mm
+from mounts.scene_wire import BELOW_RAIL_TOP_MM, HANDLE_MM, above_pin_mm, bent_wire, wire_cut_mm
 from mounts.units import number
 
 _APART_MM = 50.0  # between both pilots: a millimetre off at one of them turns the mount by a degree
@@ -23,13 +23,14 @@ def under(design: Design, drive: RockingWireDrive) -> tuple[str, ...]:
         _bent(design, drive),
         *shared.turnout(design),
         *(_found_from_above(design) if design.spec.laid else _before_the_track(design, drive)),
-        _lines(),
+        _lines(design),
+        *shared.pad(design),
         *((_opened(design, drive),) if design.spec.laid else ()),
         *_located(design),
         "Lead the servo's plug out through the mount, but don't plug it in. "
         f"{shared.seated(design, 'Put the servo in')}.",
-        "Hook the wire's short end into the arm, the tail on the servo's side, lead the long end up through pivot and "
-        f"board into the tie bar, and push the arm on the shaft so that it points {towards}, "
+        "Hook the wire's short end into the arm, from the side away from the servo, lead the long end up through pivot "
+        f"and board into the tie bar, and push the arm on the shaft so that it points {towards}, "
         f"{shared.off_by_half_a_tooth(design)}.",
         "Take the strips out from between blades and rails. Plug the servo in, the power still off.",
         *trimming(design),
@@ -50,10 +51,12 @@ def _bent(design: Design, drive: RockingWireDrive) -> str:
     held = "turn freely" if drive.wire_held == "turning" else "sit tight"
     return (
         f"Cut {number(wire_cut_mm(design))} mm of {number(drive.wire_mm)} mm wire, and a straight piece of the same, "
-        f"{number(locator_mm(drive))} mm, as the locator. Mark the first one {number(first.at_mm, 1)} and "
-        f"{number(second.at_mm, 1)} mm from one end and at each mark begin a bend of 90° round the shank of a "
+        f"{number(locator_mm(drive))} mm, as the locator. On the first one mark a zero "
+        f"{number(HANDLE_MM)} mm from one end, to hold it by, and from zero {number(first.at_mm, 1)} and "
+        f"{number(second.at_mm, 1)} mm. At each mark begin a bend of 90° round the shank of a "
         f"{number(first.former_mm)} mm drill: {first.turns}, then {second.turns}. Check it on "
-        f"{design.spec.id}-wire.svg. In the arm hole {number(drive.horn_radius_mm)} mm from the shaft it must {held}."
+        f"{design.spec.id}-wire.svg and cut it off at zero. In the arm hole {number(drive.horn_radius_mm)} mm from the "
+        f"shaft it must {held}."
     )
 
 
@@ -64,8 +67,8 @@ def _found_from_above(design: Design) -> tuple[str, ...]:
         "Look underneath for wires and framing where the drill and the mount come; the template shows how much room "
         "that is.",
         f"From above drill a {size} mm pilot straight down through the tie bar's hole, tape round the drill {reach} mm "
-        "from its tip as a depth stop (a long drill, or the same wire filed to a flat point). Where the tie bar is in "
-        "the way, drill close beside it between the sleepers, and note how far along the track that is.",
+        "from its tip as a depth stop (a long drill, or a piece of spring wire filed to a flat point). Where the tie "
+        "bar is in the way, drill close beside it between the sleepers, and note how far along the track that is.",
         f"Drill a second pilot {number(_APART_MM)} mm along the track, on the side away from the blades, between two "
         "sleepers and just as far from the rails: both show the track's direction below.",
     )
@@ -82,10 +85,11 @@ def _before_the_track(design: Design, drive: RockingWireDrive) -> tuple[str, ...
     )
 
 
-def _lines() -> str:
+def _lines(design: Design) -> str:
     return (
         "On the underside draw a line through both holes, the track's, and one square to it through the tie bar's hole "
-        "(through where it belongs, if the pilot stands beside it); both longer than the plate."
+        "(through where it belongs, if the pilot stands beside it); both longer than the plate. Or pin up "
+        f"{design.spec.id}-template.svg by a wire through each: its axes are the lines."
     )
 
 
@@ -101,9 +105,10 @@ def _opened(design: Design, drive: RockingWireDrive) -> str:
 
 def _located(design: Design) -> tuple[str, ...]:
     return (
-        "Put the locator down through tie bar, board and the pivot of the mount held against the board; a clothes peg "
-        "keeps it from falling. Turn the plate until its marks lie on the two lines, the servo's side where there is "
-        "room: the arrow then tells which end is reverse. The locator must slide freely and stand square to the rails "
-        "seen from two sides; a millimetre off is trimmed away later.",
+        "Put the locator down through tie bar, board and the pivot of the mount held against the "
+        f"{'pad' if design.plan.pad_xy else 'board'}; a clothes peg keeps it from falling. Turn the plate until the "
+        "notches in its edge (of three the middle one) lie on the two lines, the servo where there is room; the side "
+        "with three notches is that of reverse. The locator must slide freely and stand square to the rails seen from "
+        "two sides; a millimetre off is trimmed away later.",
         shared.fixing(design, "Hold it there") + " See that the locator still slides, and pull it out.",
     )

@@ -37,6 +37,7 @@ class Style:
         limits: numbers the drive solver must respect here.
         place: datums and the style's plan, numbers only.
         build: the solids, in the mount frame; loads the kernel inside.
+        fixed: the request with what fixes the mount to its board, where that was left free; None: as the drive has it.
         examples: options by which the style is tested and listed, the defaults among them.
         cures: check → what to change here where it warns or fails, in options of this style; a check has words of its
             own for styles that say nothing.
@@ -49,6 +50,7 @@ class Style:
     build: Callable[[Design, Any], tuple[Part, ...]]
     examples: tuple[dict[str, Any], ...]
     cures: Mapping[str, str] = field(default_factory=dict)
+    fixed: Callable[[MountSpec, Any], MountSpec] | None = None
 
 
 def names() -> tuple[str, ...]:
@@ -187,6 +189,22 @@ def check_asked(name: str, options: Mapping[str, object], given: Mapping[str, ob
         faults += fault.faults
     if faults:
         raise InputError(*faults)
+
+
+def settled(spec: MountSpec, options: Model) -> MountSpec:
+    """The request with every choice made that style and board decide before there is a drive: what fixes the mount.
+
+    Args:
+        spec: the request.
+        options: of its style, validated.
+
+    Raises:
+        NoDesign: what was asked for can't fix it.
+    """
+    from mounts.styles import _housing_options
+
+    fixed: Callable[[MountSpec, Any], MountSpec] = style_of(spec.style).fixed or _housing_options.fixed
+    return fixed(spec, options)
 
 
 def style_options(spec: MountSpec, *, file: str = "--set", where: str = "") -> Model:

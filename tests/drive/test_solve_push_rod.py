@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 import re
 
+import numpy as np
 import pytest
+from frame_elements import pressed
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from requests_for_drives import SERVOS, bracket_limits, housing_limits, request
@@ -28,22 +30,21 @@ def assert_sound(spec, limits, drive):
         "offset_mm": drive.offset_mm,
     }
     travel = float(rod_pin_offset_mm(theta, **rod) - rod_pin_offset_mm(-theta, **rod))
-    h, r, second = drive.loop_leg_mm, drive.loop_radius_mm, math.pi * drive.wire_mm**4 / 64
-    softness = 2 * h**3 / 3 + math.pi * r * h**2 + 4 * r**2 * h + math.pi * r**3 / 2
+    second = math.pi * drive.wire_mm**4 / 64
+    stiffness = drive.wire_modulus_mpa * second
     assert drive.travel_mm == pytest.approx(travel)
     assert drive.travel_mm == pytest.approx(spec.throw_mm + 2 * drive.overtravel_mm)
-    assert drive.rate_n_per_mm == pytest.approx(drive.wire_modulus_mpa * second / softness)
-    assert drive.force_n == pytest.approx(drive.rate_n_per_mm * drive.overtravel_mm)
-    assert drive.stress_mpa == pytest.approx(drive.force_n * (h + r) * drive.wire_mm / 2 / second)
     assert low - 1e-9 <= drive.force_after_slack_n <= drive.force_n <= high + 1e-9
-    inside = drive.stress_mpa * float(curvature_factor(r, drive.wire_mm))
+    assert_held(spec, drive, stiffness, low, high)
+    inside = drive.stress_mpa * float(curvature_factor(drive.loop_radius_mm, drive.wire_mm))
     assert inside <= spec.wire.stress_limit * drive.wire_tensile_mpa + 1e-9
     assert drive.torque_margin >= 3.0 - 1e-9
-    assert drive.servo_torque_nmm >= drive.force_n * drive.horn_radius_mm * math.cos(theta) - 1e-9
-    assert math.pi**2 * drive.wire_modulus_mpa * second / drive.rod_length_mm**2 >= 3.0 * drive.force_n
-    assert h + r + drive.wire_mm / 2 <= limits.max_loop_height_mm + 1e-9
+    assert drive.buckling_margin >= 3.0
+    path = np.array(drive.rod_path_mm)
+    assert float(path[:, 1].max()) + drive.wire_mm / 2 == pytest.approx(drive.loop_height_mm, abs=1e-4)
+    assert drive.loop_height_mm <= limits.max_loop_height_mm + 1e-9
     assert drive.loop_width_mm <= limits.max_loop_width_mm + 1e-9
-    assert r - drive.wire_mm / 2 >= 1.5 * drive.wire_mm - 1e-9
+    assert drive.loop_radius_mm - drive.wire_mm / 2 >= 1.5 * drive.wire_mm - 1e-9
     least, most = limits.rod_length_mm
     assert least <= drive.rod_length_mm <= most
     taken = limits.before_loop_mm + drive.loop_width_mm + limits.after_loop_mm
@@ -54,6 +55,33 @@ def assert_sound(spec, limits, drive):
     assert marks == sorted(marks)
     assert marks[0] >= 0
     assert marks[-1] < drive.cut_length_mm
+
+
+def assert_held(spec, drive, stiffness, low, high):
+    """Over the whole over-travel, both ways: force in its band and legs apart by the frame of tests/frame_elements.py.
+
+    The frame has only the drawn path and E·I; arm, pin and chord are drawn here.
+    """
+    path, theta = np.array(drive.rod_path_mm), math.radians(drive.swing_deg)
+    slack = drive.lost_motion_mm / 2
+    for side in (-1, 1):
+        pin = drive.shaft_to_pin_mm + side * spec.throw_mm / 2
+        hole = (side * drive.horn_radius_mm * math.sin(theta), drive.horn_radius_mm * math.cos(theta) - drive.offset_mm)
+        chord = math.dist(hole, (pin, 0.0))
+        cosine = (pin - hole[0]) / chord
+        for less in (slack, 0.0):
+            load, line = pressed(path, stiffness, drive.rod_length_mm - chord - side * less, steps=3)
+            assert low * 0.99 <= side * load * cosine <= high * 1.01
+            crown = int(np.argmax(path[:, 1]))
+            assert legs_apart(line, crown) > drive.wire_mm + 0.6  # twice the 0.3 mm that hands bend to
+
+
+def legs_apart(line, crown):
+    """Least distance between the two sides of the loop, its crown left out: any point of one to any of the other."""
+    top = line[:, 1].max()
+    near, far = line[:crown], line[crown + 1 :]
+    near, far = near[near[:, 1] < 0.6 * top], far[far[:, 1] < 0.6 * top]
+    return float(np.hypot(*(near[:, None] - far[None, :]).transpose(2, 0, 1)).min())
 
 
 @pytest.mark.parametrize("servo", SERVOS)
@@ -180,7 +208,7 @@ def test_spread_of_a_push_rod_lies_inside_its_worst_case(servo, scale):
     for name in ("travel_mm", "overtravel_mm", "force_n"):
         seen = getattr(study, name)
         assert seen.low < seen.percentile_5 < seen.percentile_95 < seen.high
-        assert seen.nominal == pytest.approx(getattr(drive, name))
+        assert seen.nominal == pytest.approx(getattr(drive, name), rel=0.05)
     assert study.overtravel_mm.low >= 0.0
 
 

@@ -50,7 +50,7 @@ def test_a_rods_drawing_has_its_length_and_its_bends():
 
 
 def test_a_rocking_wires_drawing_is_as_long_as_what_is_told():
-    """Bent and straight are one length, that of the list less its spare end; marks for both bends and the end."""
+    """Bent and straight are one length, that of the list less what is held and spare; a mark for each end and bend."""
     design = kept({}).design
     root = _root(design)
     lines, bent = _lines(root), bent_wire(design)
@@ -59,7 +59,8 @@ def test_a_rocking_wires_drawing_is_as_long_as_what_is_told():
     assert drawn == pytest.approx(bent.used_mm, abs=0.02)
     straight = next(line for line in lines if np.ptp(line[:, 0]) == pytest.approx(wire_cut_mm(design), abs=2e-3))
     marks = sorted(_marks(lines, straight))
-    assert marks == pytest.approx([*(bend.at_mm for bend in bent.bends), bent.used_mm], abs=2e-3)
+    at = [0.0, *(bend.at_mm for bend in bent.bends), bent.used_mm]
+    assert marks == pytest.approx([10.0 + mark for mark in at], abs=2e-3)  # ten to hold it by
     assert f"Cut the wire {wire_cut_mm(design):g} mm" in _words(root).replace("  ", " ")
 
 

@@ -106,6 +106,7 @@ def test_no_line_is_wider_than_a_terminal(case):
     sheet = render_sheet(_designed(**CASES[case])).decode()
 
     assert max(len(line) for line in sheet.splitlines()) <= 80
+    assert not re.search(r"\d\n +(mm|µs|N)\b", sheet)
     assert not re.search(r"\b[Aa] (8|11|18)[\d.]* mm|\b1 (holes|screws|pilots|crosses)", sheet)
 
 
@@ -154,7 +155,7 @@ def test_ends_are_named_by_what_moves(mirror):
     assert reverse < normal
     assert ends(design).reverse == "the rod pulls the tie bar towards the hut"
     assert ends(design).normal == "the rod pushes the tie bar away from the hut"
-    assert "arrow on the plate" in ends(_designed(**LAID)).reverse
+    assert "to the side where the plate has three notches" in ends(_designed(**LAID)).reverse
 
 
 @pytest.mark.parametrize("case", ["hang", "side", "mirrored"])
@@ -274,3 +275,34 @@ def test_the_arm_of_a_hanging_servo_is_turned_by_a_pulse():
     assert off_deg == pytest.approx(turned_deg, abs=0.5)
     towards = float(told[1]) - design.drive.pulse_us.centre
     assert towards * (design.drive.pulse_us.reverse - design.drive.pulse_us.centre) > 0
+
+
+def test_a_thin_board_gets_its_pad_in_steps_and_hardware():
+    """Under 5 mm of plywood: a pad that is cut, drilled where the wire goes and glued before the hole is opened; wood
+    glue and the pad are on the list. On bare foam the glue is one that foam stands."""
+    thin = _designed(**(LAID | {"board": "5"}))
+    told = steps(thin)
+    glued = next(number for number, step in enumerate(told) if "Cut a pad of 6.5 mm plywood" in step)
+    opened = next(number for number, step in enumerate(told) if "open the tie bar's pilot" in step)
+
+    assert glued < opened
+    (left, front), (right, back) = np.min(thin.plan.pad_xy, axis=0), np.max(thin.plan.pad_xy, axis=0)
+    assert f"{right - left:.0f} mm along the track and {back - front:.0f} mm across it" in told[glued]
+    assert f"{back:.1f} mm from the side of reverse" in told[glued]
+    assert "glue it under the board with wood glue" in told[glued]
+    items = {item.item for item in hardware(thin)}
+    assert {"plywood pad, glued under the board", "wood glue"} <= items
+    foam = {item.item for item in hardware(_designed(**(LAID | {"board": "xps-25"})))}
+    assert {"plywood pad, glued under the board", "adhesive that the foam stands"} <= foam
+
+
+def test_bolts_go_through_and_get_washers_and_nuts():
+    """A housing on 4 mm: 3.4 mm right through (ISO 273 medium), and as many washers and nuts as screws."""
+    design = _designed(**(HUT | {"board": "4"}))
+    text = " ".join(steps(design))
+    items = {item.item: item for item in hardware(design)}
+
+    assert "drill 3.4 mm right through" in text
+    assert "washer and a nut on each from below" in text
+    assert "pilots" not in text
+    assert items["nut"].quantity == items["washer"].quantity == items["machine screw, countersunk"].quantity == 4
