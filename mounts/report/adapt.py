@@ -94,7 +94,8 @@ def _rows(before: Design, after: Design) -> Iterator[Compared]:
 
 
 def _pattern(before: Design, after: Design) -> Compared:
-    holes = f"{len(before.datums.fixings)} holes"
+    count = len(before.datums.fixings)
+    holes = f"{count} hole{'' if count == 1 else 's'}"
     moved = other_screw_pattern(before, after)
     return Compared(what="screw pattern", unit="", before=holes, after=moved or holes)
 
