@@ -49,7 +49,7 @@ def pressed(line, stiffness, shortening, *, steps=8, hinge_first=True):
         u[3 * n - 3] = -shortening * share
         for _ in range(60):
             force, stiff = _assembled(line, lengths, headings, u, stiffness)
-            if np.abs(force[free]).max() < 1e-7:
+            if np.abs(force[free]).max() < 1e-10 * AXIAL * stiffness:
                 break
             matrix = scipy.sparse.csc_matrix((stiff.ravel(), (rows, columns)), shape=(3 * n, 3 * n))
             u[free] -= scipy.sparse.linalg.spsolve(matrix[free][:, free], force[free])

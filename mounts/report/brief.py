@@ -98,14 +98,14 @@ def _use(report: Report, parts: Sequence[PrintedPart]) -> Iterator[str]:
     pulse, mount = report.drive.pulse_us, report.mount.id
     files = ", ".join(f"{part.file} {mass_words(part.mass_g)}" for part in parts)
     yield from row("print", f"{files}{_together(parts)}; {report.mount.filament}, {report.print_settings}")
-    yield from row("buy", "; ".join(map(_bought, report.hardware)))
+    yield from row("buy", "; ".join(_bought(entry) for entry in report.hardware if not entry.tool))
     yield from row(
         "pulses",
         f"normal {number(pulse.normal, 0)}, centre {number(pulse.centre, 0)}, reverse {number(pulse.reverse, 0)} µs",
     )
     yield from row("force", force_words(report))
     yield from row(
-        "next", f"follow {mount}-steps.txt; print {mount}-template.svg and {mount}-wire.svg at 100 %; why and what "
+        "next", f"follow {mount}-steps.txt, which lists the tools; print {mount}-template.svg and {mount}-wire.svg at 100 %; why and what "
         "else: --explain",
     )  # fmt: skip
     yield from row("caution", "; ".join(map(short, report.cautions)))

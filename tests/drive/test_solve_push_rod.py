@@ -7,7 +7,7 @@ import re
 
 import numpy as np
 import pytest
-from frame_elements import pressed
+from held_rods import held
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from requests_for_drives import SERVOS, bracket_limits, housing_limits, request
@@ -30,12 +30,10 @@ def assert_sound(spec, limits, drive):
         "offset_mm": drive.offset_mm,
     }
     travel = float(rod_pin_offset_mm(theta, **rod) - rod_pin_offset_mm(-theta, **rod))
-    second = math.pi * drive.wire_mm**4 / 64
-    stiffness = drive.wire_modulus_mpa * second
     assert drive.travel_mm == pytest.approx(travel)
     assert drive.travel_mm == pytest.approx(spec.throw_mm + 2 * drive.overtravel_mm)
     assert low - 1e-9 <= drive.force_after_slack_n <= drive.force_n <= high + 1e-9
-    assert_held(spec, drive, stiffness, low, high)
+    assert_held(spec, drive)
     inside = drive.stress_mpa * float(curvature_factor(drive.loop_radius_mm, drive.wire_mm))
     assert inside <= spec.wire.stress_limit * drive.wire_tensile_mpa + 1e-9
     assert drive.torque_margin >= 3.0 - 1e-9
@@ -57,31 +55,14 @@ def assert_sound(spec, limits, drive):
     assert marks[-1] < drive.cut_length_mm
 
 
-def assert_held(spec, drive, stiffness, low, high):
-    """Over the whole over-travel, both ways: force in its band and legs apart by the frame of tests/frame_elements.py.
-
-    The frame has only the drawn path and E·I; arm, pin and chord are drawn here.
-    """
-    path, theta = np.array(drive.rod_path_mm), math.radians(drive.swing_deg)
-    slack = drive.lost_motion_mm / 2
+def assert_held(spec, drive):
+    """Over the whole over-travel, both ways: force in its band and legs apart by the frame of tests/held_rods.py."""
+    low, high = spec.force_n
     for side in (-1, 1):
-        pin = drive.shaft_to_pin_mm + side * spec.throw_mm / 2
-        hole = (side * drive.horn_radius_mm * math.sin(theta), drive.horn_radius_mm * math.cos(theta) - drive.offset_mm)
-        chord = math.dist(hole, (pin, 0.0))
-        cosine = (pin - hole[0]) / chord
-        for less in (slack, 0.0):
-            load, line = pressed(path, stiffness, drive.rod_length_mm - chord - side * less, steps=3)
-            assert low * 0.99 <= side * load * cosine <= high * 1.01
-            crown = int(np.argmax(path[:, 1]))
-            assert legs_apart(line, crown) > drive.wire_mm + 0.6  # twice the 0.3 mm that hands bend to
-
-
-def legs_apart(line, crown):
-    """Least distance between the two sides of the loop, its crown left out: any point of one to any of the other."""
-    top = line[:, 1].max()
-    near, far = line[:crown], line[crown + 1 :]
-    near, far = near[near[:, 1] < 0.6 * top], far[far[:, 1] < 0.6 * top]
-    return float(np.hypot(*(near[:, None] - far[None, :]).transpose(2, 0, 1)).min())
+        for less in (drive.lost_motion_mm / 2, 0.0):
+            found = held(drive, spec.throw_mm, side, less_mm=less)
+            assert low * 0.99 <= found.blade_n <= high * 1.01
+            assert found.clear_mm > 0.6  # twice the 0.3 mm that hands bend to
 
 
 @pytest.mark.parametrize("servo", SERVOS)

@@ -285,9 +285,9 @@ def test_keep_failed_puts_the_parts_aside(make, tmp_path, small_bed):
     assert {path.name for path in folder.iterdir()} == {"report.json", "design.json"}
 
 
-def test_a_board_too_thin_for_screws_names_the_mount(make):
-    """What a style can't place is told with the mount's id in front."""
-    code, _, stderr = make(board="4")
+def test_what_a_style_cannot_place_names_the_mount(make):
+    """A hut inside a curve that is tighter than it is long is told with the mount's id in front."""
+    code, _, stderr = make(style="hut", track_radius="60")
 
     assert code == 1
     assert stderr.startswith("no design: east-1: ")

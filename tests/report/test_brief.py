@@ -27,7 +27,9 @@ def test_every_style_says_it_in_twenty_lines(style, tmp_path, capfd):
     assert max(len(line) for line in lines if not line.startswith("files ")) <= 80
     assert all(part.file in text for part in report.parts)
     assert report.print_settings in text
-    assert all(item.item in text and item.size in text for item in report.hardware)
+    assert all(item.item in text and item.size in text for item in report.hardware if not item.tool)
+    assert any(item.tool for item in report.hardware)
+    assert "-steps.txt, which lists the tools" in text
     pulse = report.drive.pulse_us
     assert f"normal {pulse.normal:.0f}, centre {pulse.centre:.0f}, reverse {pulse.reverse:.0f} µs" in text
     assert f"{report.drive.force_after_slack_n:.2f}".rstrip("0") in text
