@@ -19,7 +19,7 @@ from mounts.checks.siting import check_rod_siting, check_siting, check_wire_end
 from mounts.design import Design
 from mounts.drive.adapt import adapt
 from mounts.drive.model import Drive, Limits
-from mounts.drive.solve import possible, solve
+from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
 from mounts.drive.ways_out import tried_changes
 from mounts.errors import BuildError, InputError, NoDesign
@@ -99,10 +99,6 @@ def design_mount(spec: MountSpec, drive: Drive | None = None) -> Designed:
 def _works(spec: MountSpec) -> bool:
     """Whether there is a mount for a request, as far as numbers tell."""
     try:
-        style, options = style_of(spec.style), style_options(spec)
-        fixed = settled(spec, options)
-        if not possible(fixed, style.limits(fixed, options)):
-            return False
         found = _designed(spec, None)
     except (NoDesign, InputError):
         return False
@@ -114,7 +110,7 @@ def _designed(spec: MountSpec, drive: Drive | None) -> Designed:
     with _named(spec):
         spec = settled(spec, options)
         limits = style.limits(spec, options)
-    drive = drive or solve(spec, limits, ways=False)
+    drive = drive or solve(spec, limits)
     with _named(spec):
         datums, plan = style.place(spec, drive, options)
     design = Design(spec=spec, drive=drive, datums=datums, plan=plan)

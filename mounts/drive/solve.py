@@ -6,36 +6,32 @@ from mounts.drive.candidates import Refusal
 from mounts.drive.choices import FREE, Axes
 from mounts.drive.examined import Examined
 from mounts.drive.model import Drive, Limits, PushRodLimits
-from mounts.drive.solve_push_rod import examined_push_rod, possible_push_rod
-from mounts.drive.solve_rocking_wire import examined_rocking_wire, possible_rocking_wire
-from mounts.drive.ways_out import ways_out
+from mounts.drive.solve_push_rod import examined_push_rod
+from mounts.drive.solve_rocking_wire import examined_rocking_wire
 from mounts.errors import NoDesign
 from mounts.inputs.spec import MountSpec
 
 
-def solve(spec: MountSpec, limits: Limits, *, ways: bool = True) -> Drive:
+def solve(spec: MountSpec, limits: Limits) -> Drive:
     """The drive that suits best.
 
     Args:
         spec: the request, resolved.
         limits: what the style leaves to the drive; its kind chooses the solver.
-        ways: look for changes that bring a drive back within the same limits.
 
     Raises:
-        NoDesign: nothing satisfies every limit; names the limit that removed most candidates and the
-            nearest changes that bring one back, each worked out.
+        NoDesign: nothing satisfies every limit; names the limit that removed most candidates, and what the
+            nearest one lacks.
         InputError: a pinned wire or arm hole that does not exist.
     """
     found = attempt(spec, limits)
     if not isinstance(found, Refusal):
         return found
-    others = ways_out(spec, lambda changed: possible(changed, limits)) if ways else ()
-    text = f"{spec.id}: {found}" + ("; or " + ", or ".join(others) if others else "")
-    raise NoDesign(text, why=f"{spec.id}: {found.why}")
+    raise NoDesign(f"{spec.id}: {found}", why=f"{spec.id}: {found.why}")
 
 
 def attempt(spec: MountSpec, limits: Limits) -> Drive | Refusal:
-    """The drive that suits best, or the line that says why there is none; no ways out are looked for.
+    """The drive that suits best, or the line that says why there is none.
 
     Raises:
         InputError: a pinned wire or arm hole that does not exist.
@@ -48,10 +44,3 @@ def examined(spec: MountSpec, limits: Limits, axes: Axes = FREE) -> Examined:
     if isinstance(limits, PushRodLimits):
         return examined_push_rod(spec, limits, axes)
     return examined_rocking_wire(spec, limits, axes)
-
-
-def possible(spec: MountSpec, limits: Limits) -> bool:
-    """Whether a part of the field holds a drive: quick, and a yes is certain."""
-    if isinstance(limits, PushRodLimits):
-        return possible_push_rod(spec, limits)
-    return possible_rocking_wire(spec, limits)

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from mounts.inputs.request import FORCE_N
-from mounts.inputs.resolve import MAX_DEPTH_MM, TRACK_DISTANCE_MM
+from mounts.inputs.resolve import MAX_DEPTH_MM, TRACK_DISTANCE_MM, TRACK_RADIUS_MM
 from mounts.inputs.spec import MountSpec
 from mounts.units import number
 
@@ -17,24 +17,11 @@ _PINS = {
     "overtravel_mm": "--overtravel", "track_distance_mm": "--track-distance",
 }  # fmt: skip
 _MOST_WAYS = 3  # a line that offers more is not read
-_DEPTH_STEP_MM, _DISTANCE_STEP_MM = 1.0, 0.5
+_DEPTH_STEP_MM, _DISTANCE_STEP_MM, _RADIUS_STEP_MM = 1.0, 0.5, 10.0
 _MORE = (1.1, 1.25, 1.5, 2.0, 3.0, 5.0)  # of a figure that may only grow, until it is enough
 _SHARES = (0.85, 1.2, 0.7, 1.5, 0.5, 2.0, 0.35, 3.0)  # nearest change first
 _WEAKER = tuple(share for share in _SHARES if share < 1.0)
 _STRONGER = tuple(share for share in _SHARES if share > 1.0)
-
-
-def ways_out(spec: MountSpec, attempt: Attempt) -> tuple[str, ...]:
-    """Single changes that bring a drive back: a pin left free, another throw, another force.
-
-    Each is the nearest of its kind among the shares tried, and was solved. Throws stay within what the
-    scale allows.
-
-    Args:
-        spec: a request that has no drive.
-        attempt: whether a request has a drive.
-    """
-    return (*_free_pins(spec, attempt), *_other_throws(spec, attempt), *_other_forces(spec, attempt))
 
 
 def tried_changes(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[str]]) -> tuple[str, ...]:
@@ -78,10 +65,11 @@ def _free_options(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
 
 
 def _more_room(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
-    """The least depth below the board, and the least distance from the track, that do."""
+    """The least depth below the board, distance from the track and radius of it that do."""
     for field, option, step, most in (
         ("max_depth_mm", "--max-depth", _DEPTH_STEP_MM, MAX_DEPTH_MM[1]),
         ("track_distance_mm", "--track-distance", _DISTANCE_STEP_MM, TRACK_DISTANCE_MM[1]),
+        ("track_radius_mm", "--track-radius", _RADIUS_STEP_MM, TRACK_RADIUS_MM[1]),
     ):
         now = getattr(spec, field)
         if now is None:

@@ -105,8 +105,8 @@ def _use(report: Report, parts: Sequence[PrintedPart]) -> Iterator[str]:
     )
     yield from row("force", force_words(report))
     yield from row(
-        "next", f"follow {mount}-steps.txt, which lists the tools; print {mount}-template.svg and {mount}-wire.svg at 100 %; why and what "
-        "else: --explain",
+        "next", f"follow {mount}-steps.txt, which lists the tools; print {mount}-template.svg and {mount}-wire.svg at "
+        "100 %; why and what else: --explain",
     )  # fmt: skip
     yield from row("caution", "; ".join(map(short, report.cautions)))
 

@@ -287,7 +287,7 @@ def test_keep_failed_puts_the_parts_aside(make, tmp_path, small_bed):
 
 def test_what_a_style_cannot_place_names_the_mount(make):
     """A hut inside a curve that is tighter than it is long is told with the mount's id in front."""
-    code, _, stderr = make(style="hut", track_radius="60")
+    code, _, stderr = make("--set", "curve=inside", style="hut", scale="O", servo="standard-40g", track_radius="100")
 
     assert code == 1
     assert stderr.startswith("no design: east-1: ")
