@@ -16,6 +16,7 @@ from mounts.design import Design
 from mounts.drive.model import RockingWireDrive
 from mounts.frames import Array, Vector
 from mounts.mesh import PartMesh
+from mounts.styles import cure
 from mounts.styles._fixings import HOLD_RATIO, bond_mpa, hold_n, stall_n
 from mounts.styles._housing_plan import HousingPlan
 from mounts.styles._pilots import GRIP_DIAMETERS
@@ -94,7 +95,8 @@ def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
     yield _free(
         "driver-fixing", (mount ^ fixing).volume(),
         "a screwdriver reaches every fixing screw before the servo goes in",
-        "a screwdriver can't reach a fixing screw; use a thinner rib_mm",
+        "a screwdriver can't reach a fixing screw; use "
+        + cure(design.spec.style, "driver-fixing", "a smaller --servo or another --screw"),
     )
     board = scene.board_body(design, mount)
     origin, axis = scene.shaft_axis(design)
@@ -307,7 +309,8 @@ def _servo_screws(design: Design, mount: Manifold) -> Iterator[Check]:
         verdict="pass" if grip >= GRIP_DIAMETERS else "warn" if grip >= 1.5 else "fail",
         message="plastic round the servo's screws, along their length"
         if grip >= GRIP_DIAMETERS
-        else "the servo's screws have little plastic to bite in; use longer ones or a thicker wall_mm",
+        else "the servo's screws have little plastic to bite in; use "
+        + cure(design.spec.style, "servo-screw-grip", "longer ones and tell the profile, screw_length_mm"),
     )
 
 
@@ -318,7 +321,8 @@ def _seat(design: Design) -> Check:
     ratio = design.plan.seat_n_per_mm / (drive.rate_n_per_mm * lever**2)
     return at_least(
         "seat-stiffness", ratio, SEAT_RATIO, "", "stiffness of the servo's seat over the wire's, at the arm hole"
-        if ratio >= SEAT_RATIO else "the seat gives way before the wire bends; use a thicker wall_mm or a thinner wire",
+        if ratio >= SEAT_RATIO else "the seat gives way before the wire bends; use "
+        + cure(design.spec.style, "seat-stiffness", "a thinner --wire"),
     )
 
 
