@@ -27,7 +27,7 @@ from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
 from mounts.styles._bracket import posts_n_per_mm
 from mounts.styles._housing_options import AIR_MM, EAR_MARGIN_MM, ROD_AIR_MM, Options, flip
-from mounts.styles._housing_plan import HangFrame, HousingPlan
+from mounts.styles._housing_plan import HangFrame, HousingPlan, sound_mm
 
 if TYPE_CHECKING:
     from cadquery import Solid
@@ -37,9 +37,6 @@ BACK_STRIP_MM = 8.0  # base plate behind an opening, which joins both posts and 
 BOSS_AIR_MM = 0.1  # a gear boss wider than the case slides past the posts
 DIMPLE_MM = 0.5  # depth of the mark where a pilot hole is to be drilled
 LEAST_FOOT_MM = 4.0  # of a post, along the track
-PILOT_SKIN_MM = 1.7  # between a pilot hole and the corbel, along the track: 1.2 square to it
-CRACK_MM = 0.6  # what is narrower fuses; at a distance that was given the edge is off by a hair
-SURE_MM = 0.05  # of that hair
 POST_TOP_MM = 3.0  # of a post left above a corbel
 
 
@@ -53,9 +50,8 @@ def front_mm(spec: MountSpec, swing_deg: float) -> float:
 
 
 def _off_the_posts_mm(spec: MountSpec, edge_mm: float) -> float:
-    """Shaft to an edge of the base plate, moved out where its rim would leave only a crack beside the posts."""
-    touching = spec.servo.case_width_mm / 2 + shared.rim_mm(spec)
-    return touching + CRACK_MM if touching - SURE_MM < edge_mm < touching + CRACK_MM else edge_mm
+    """Shaft to an edge of the base plate, no crack between its rim and the posts."""
+    return shared.off_a_post_mm(spec, edge_mm, spec.servo.case_width_mm / 2)
 
 
 def reach_x(spec: MountSpec) -> float:
@@ -146,10 +142,17 @@ def place(
     beside = servo.connector_width_mm / 2 + 0.6
     stray = drive.horn_radius_mm * (1 - math.cos(math.radians(drive.swing_deg)))
     spacing, pitch = servo.flange_hole_spacing_mm / 2, servo.flange_hole_pitch_mm / 2
-    pilot_mm = shared.pilot_mm(spec, spec.printer.hole_upright_mm)
+    middle_x = sum(case_x) / 2
+    pilot_mm, flat_mm = min(
+        (
+            shared.flattened_pilot(spec, shared.pilot_mm(spec, spec.printer.hole_upright_mm), at_x, inner_x)
+            for at_x, inner_x in ((middle_x - spacing, near_in), (middle_x + spacing, far_in))
+        ),
+        key=lambda pilot: pilot[1],
+    )
     screw_in = servo.screw_length_mm - servo.flange_thickness_mm
     # the corbel must stay below the far pilot's hole
-    skin_x = sum(case_x) / 2 + spacing - (pilot_mm or servo.screw_mm) / 2 - PILOT_SKIN_MM
+    skin_x = middle_x + spacing - (pilot_mm or servo.screw_mm) / 2 - math.sqrt(2) * sound_mm(spec.printer)
     leans_to_z = corbel_z + foot_x - max(skin_x, far_in) if foot_x > far_in else base
     frame = HangFrame(
         heads_xy=heads,
@@ -159,6 +162,7 @@ def place(
         mark_y=(base_y[0] + rim + 0.8, base_y[1] - rim - 0.8)
         if opening is None else (opening[1][1] + 0.8, base_y[1] - rim - 0.8),
         pilot_mm=pilot_mm,
+        pilot_flat_mm=flat_mm,
         near_x=near_x,
         far_x=far_x,
         far_foot_x=foot_x,
@@ -166,7 +170,7 @@ def place(
         post_y=(shaft_y - servo.case_width_mm / 2, shaft_y + servo.case_width_mm / 2),
         seat_z=seat_z,
         pilots_xy=tuple(
-            (sum(case_x) / 2 + side * spacing, shaft_y + row)
+            (middle_x + side * spacing, shaft_y + row)
             for side in (-1, 1)
             for row in ((-pitch, pitch) if pitch else (0.0,))
         ),
@@ -243,7 +247,14 @@ def posts(plan: HousingPlan, frame: HangFrame) -> list[Solid]:
     if frame.pilot_mm is None:
         pilots = [_dimple(at, top) for at in frame.pilots_xy]
     else:
-        pilots = [prism(seat, circle(at, frame.pilot_mm), -frame.pilot_depth_mm - 0.1) for at in frame.pilots_xy]
+        middle_x = sum(x for x, _ in frame.pilots_xy) / len(frame.pilots_xy)
+        pilots = [
+            prism(
+                seat, shared.flat_side(circle(at, frame.pilot_mm), at[0], middle_x, frame.pilot_flat_mm),
+                -frame.pilot_depth_mm - 0.1,
+            )
+            for at in frame.pilots_xy
+        ]
     return [near.cut(*pilots), far.cut(*pilots)]  # type: ignore[list-item]
 
 

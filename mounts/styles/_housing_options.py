@@ -16,7 +16,7 @@ from mounts.errors import NoDesign
 from mounts.frames import Array, Matrix, Vector, matrix
 from mounts.inputs.model import Mm, Model
 from mounts.inputs.spec import MountSpec
-from mounts.styles._housing_plan import least_lip_mm
+from mounts.styles._housing_plan import least_lip_mm, sound_mm
 
 AIR_MM = 1.0  # round the arm, its screw and the servo's case
 EAR_MARGIN_MM = 1.5  # plastic beyond the end of an ear
@@ -29,6 +29,9 @@ ROD_AIR_MM = 0.3  # rod over roadbed, board and base plate
 LOOP_AIR_MM = 1.0  # between the loop and sleepers or shell, whichever way the pin stands
 GAUGE_AIR_MM = 1.0  # between shell and structure gauge
 LEAST_BASE_MM, MOST_BASE_MM = 2.4, 5.0
+CRACK_MM = 0.6  # what is narrower fuses; at a distance that was given the edge is off by a hair
+SURE_MM = 0.05  # of that hair
+MOST_FLAT_MM = 0.25  # of a pilot hole's round; a screw cuts its way past that. Common practice, no source
 PIN_LEG_MM = 3.0  # wire standing above the tie bar's middle, where rails are high enough; common practice, no source
 REACH_GAUGES = 0.7  # pin 0.2 gauges outside the rail: 3.3 mm in HO; common practice, no source
 LARGEST_LOOP_MM = 20.0  # a loop that stands out farther along the track catches fingers; no source
@@ -173,8 +176,20 @@ def pushing(drive: Drive) -> PushRodDrive:
 
 
 def rim_mm(spec: MountSpec) -> float:
-    """Thickness of the rim: three lines of a 0.4 mm nozzle, at least two of any."""
-    return max(1.2, 2.2 * spec.printer.nozzle_mm)
+    """Thickness of the rim: as much as carries."""
+    return sound_mm(spec.printer)
+
+
+def off_a_post_mm(spec: MountSpec, edge_mm: float, post_mm: float) -> float:
+    """An edge of the base plate, moved out where its rim would leave only a crack beside a post or wall.
+
+    Args:
+        spec: its printer.
+        edge_mm: distance of the edge.
+        post_mm: distance of the face that looks at it, from the same place.
+    """
+    touching = post_mm + rim_mm(spec)
+    return touching + CRACK_MM if touching - SURE_MM < edge_mm < touching + CRACK_MM else edge_mm
 
 
 def chamfer_mm(spec: MountSpec) -> float:
@@ -206,6 +221,38 @@ def pilot_mm(spec: MountSpec, closes_up_mm: float) -> float | None:
     if smallest > 0.85 * screw + closes_up_mm + 1e-9:
         return None
     return max(0.8 * screw + closes_up_mm, smallest)
+
+
+def flattened_pilot(
+    spec: MountSpec, pilot_mm: float | None, at_mm: float, inner_mm: float
+) -> tuple[float | None, float]:
+    """A pilot hole beside the face where the servo's case is: its diameter, and how far the hole may reach.
+
+    Where the ear's hole is so near the case that the round hole would leave less wall than carries, the hole gets a
+    flat on that side; where the flat would be more than ``MOST_FLAT_MM`` deep, it is marked, to be drilled.
+
+    Args:
+        spec: its printer.
+        pilot_mm: diameter to draw, or None.
+        at_mm: middle of the hole.
+        inner_mm: the face, in the same coordinate.
+
+    Returns:
+        The diameter, None where it is only marked; and the distance of the flat from the hole's middle, the radius at
+        most.
+    """
+    if pilot_mm is None:
+        return None, 0.0
+    flat_mm = abs(inner_mm - at_mm) - sound_mm(spec.printer)
+    return (pilot_mm, min(flat_mm, pilot_mm / 2)) if flat_mm >= pilot_mm / 2 - MOST_FLAT_MM else (None, 0.0)
+
+
+def flat_side(
+    outline: list[tuple[float, float]], at_mm: float, middle_mm: float, flat_mm: float
+) -> list[tuple[float, float]]:
+    """A hole's outline with what reaches farther than ``flat_mm`` towards the case cut off, along the first axis."""
+    towards = math.copysign(1.0, middle_mm - at_mm)
+    return [(at_mm + towards * min(towards * (x - at_mm), flat_mm), y) for x, y in outline]
 
 
 def base_mm(spec: MountSpec, options: Options) -> float:

@@ -8,6 +8,7 @@ from pydantic import Field
 
 from mounts.design import Design, Plan
 from mounts.inputs.model import Model
+from mounts.inputs.printer import Printer
 from mounts.units import number
 
 Span = tuple[float, float]
@@ -22,6 +23,7 @@ class BaseFrame(Model):
     mark_x: Span = Field(description="flat for the name")
     mark_y: Span
     pilot_mm: float | None = Field(description="servo screws, diameter as modelled; None: marked, to be drilled")
+    pilot_flat_mm: float = Field(description="middle of such a hole to its side towards the case, its radius at most")
 
 
 class HangFrame(BaseFrame):
@@ -113,6 +115,15 @@ def cut_out(design: Design) -> CutOut | None:
         outline=tuple((sign * x + 0.0, y) for x, y in plan.cut_out), depth_mm=plan.cut_out_depth_mm,
         through=plan.cut_out_depth_mm >= design.spec.board.thickness_mm,
     )
+
+
+STRUCTURAL_LINES = 3  # a wall under its relief
+LEAST_WALL_MM = 1.2
+
+
+def sound_mm(printer: Printer) -> float:
+    """Thickness that carries."""
+    return max(LEAST_WALL_MM, STRUCTURAL_LINES * printer.nozzle_mm)
 
 
 FRICTION = 0.2

@@ -45,14 +45,22 @@ def front_mm(spec: MountSpec, swing_deg: float) -> float:
     servo = spec.servo
     rim = shared.rim_mm(spec)
     sweep = shared.arm_sweep_mm(spec, swing_deg, servo.horn_length_mm)
-    return max(_beyond_mm(spec, "near") + servo.shaft_offset_mm, sweep + AIR_MM + rim)
+    wall = servo.shaft_offset_mm + _ear_mm(spec) + EAR_MARGIN_MM
+    return shared.off_a_post_mm(
+        spec, max(_beyond_mm(spec, "near") + servo.shaft_offset_mm, sweep + AIR_MM + rim), wall
+    )
+
+
+def _ear_mm(spec: MountSpec) -> float:
+    """How far an ear stands out past the case."""
+    return (spec.servo.flange_span_mm - spec.servo.case_length_mm) / 2
 
 
 def _beyond_mm(spec: MountSpec, end: str) -> float:
     """Case end to the edge of the base plate."""
-    ear = (spec.servo.flange_span_mm - spec.servo.case_length_mm) / 2 + EAR_MARGIN_MM
+    ear = _ear_mm(spec) + EAR_MARGIN_MM
     cable = CABLE_BEND_MM + spec.printer.slip_fit_mm if spec.servo.cable_end == end else 0.0
-    return max(ear, cable)
+    return shared.off_a_post_mm(spec, max(ear, cable), ear)
 
 
 def _behind_mm(spec: MountSpec) -> float:
@@ -117,7 +125,7 @@ def place(
     shaft_z = spec.pin_height_mm + drive.offset_mm
     case_y = (shaft_y - servo.shaft_offset_mm, shaft_y - servo.shaft_offset_mm + servo.case_length_mm)
     case_end_x = seat_x - servo.flange_underside_height_mm
-    ear = (servo.flange_span_mm - servo.case_length_mm) / 2
+    ear = _ear_mm(spec)
     half = servo.case_width_mm / 2
     wall_x = (seat_x - wall_mm(spec), seat_x)
     base_y = (shaft_y - front, case_y[1] + _beyond_mm(spec, "far"))
@@ -151,13 +159,17 @@ def place(
     spacing, pitch = servo.flange_hole_spacing_mm / 2, servo.flange_hole_pitch_mm / 2
     wall_y = (case_y[0] - ear - EAR_MARGIN_MM, case_y[1] + ear + EAR_MARGIN_MM)
     notch_y = (case_y[0] - slip, case_y[1] + slip)
+    pilot_mm, flat_mm = shared.flattened_pilot(
+        spec, shared.pilot_mm(spec, spec.printer.hole_lying_mm), sum(case_y) / 2 + spacing, notch_y[1]
+    )
     frame = SideFrame(
         heads_xy=heads,
         rim_mm=rim,
         opening=opening,
         mark_x=(base_x[0] + rim + 0.8, wall_x[0] - 0.8),
         mark_y=(heads[0][1] + spec.fixing.head_mm / 2 + 1.0, heads[1][1] - spec.fixing.head_mm / 2 - 1.0),
-        pilot_mm=shared.pilot_mm(spec, spec.printer.hole_lying_mm),
+        pilot_mm=pilot_mm,
+        pilot_flat_mm=flat_mm,
         wall_x=wall_x,
         wall_y=wall_y,
         wall_top_z=top_z(spec, drive.offset_mm),
@@ -220,5 +232,8 @@ def wall(plan: HousingPlan, frame: SideFrame) -> Solid:
         cq.Plane(origin=(x1, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0)),
         [(y0, root), (y1, root), (y1, top), (n1, top), (n1, low), (n0, low), (n0, top), (y0, top)],
         x0 - x1,
-        holes=[teardrop(at, frame.pilot_mm, point=(0, 1)) for at in frame.pilots_yz] if frame.pilot_mm else (),
+        holes=[
+            shared.flat_side(teardrop(at, frame.pilot_mm, point=(0, 1)), at[0], sum(frame.notch_y) / 2, frame.pilot_flat_mm)
+            for at in frame.pilots_yz
+        ] if frame.pilot_mm else (),
     )

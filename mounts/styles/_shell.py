@@ -11,7 +11,7 @@ from mounts.design import Design
 from mounts.frames import Matrix, inverse, matrix
 from mounts.inputs.printer import Printer
 from mounts.inputs.spec import MountSpec
-from mounts.styles._housing_plan import HousingPlan, Span, least_lip_mm
+from mounts.styles._housing_plan import HousingPlan, Span, least_lip_mm, sound_mm
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -19,8 +19,6 @@ if TYPE_CHECKING:
     from mounts.solid.part import Part
 
 Side = Literal["-x", "+x", "-y", "+y"]
-STRUCTURAL_LINES = 3  # a wall under its relief
-LEAST_WALL_MM = 1.2
 FOOT_MM = 0.35  # chamfer of what stands on the bed or slides over the rim: standards, 8
 EDGE_MM = 0.18  # chamfer of other edges on the bed: elephant's foot (standards, 8)
 LINTEL_SHARE = 0.8  # of the longest good bridge
@@ -28,8 +26,11 @@ SHORT_MM, POINTED_MM = 5.0, 1.0  # over a narrower opening a level lintel got su
 
 
 def relief_mm(printer: Printer) -> float:
-    """Depth of grooves and frames: a nozzle, 0.3 mm at least; less does not show. Common practice, no source."""
-    return max(0.3, printer.nozzle_mm)
+    """Depth of grooves and frames: a nozzle, 0.3 mm at least; less does not show. Common practice, no source.
+
+    A pane in its frame is twice as deep: from a millimetre on (``checks.thickness``) its bars would have to carry.
+    """
+    return min(max(0.3, printer.nozzle_mm), 0.49)
 
 
 def groove_mm(printer: Printer) -> float:
@@ -40,11 +41,6 @@ def groove_mm(printer: Printer) -> float:
 def wall_mm(printer: Printer) -> float:
     """Thickness of a wall: sound under its relief."""
     return sound_mm(printer) + relief_mm(printer)
-
-
-def sound_mm(printer: Printer) -> float:
-    """Thickness that carries."""
-    return max(LEAST_WALL_MM, STRUCTURAL_LINES * printer.nozzle_mm)
 
 
 def scaled_mm(spec: MountSpec, real_m: float) -> float:

@@ -21,7 +21,7 @@ from mounts.drive.model import Drive, Limits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import Style, _housing, _shell
 from mounts.styles._housing_options import Options, Shell
-from mounts.styles._housing_plan import HousingPlan
+from mounts.styles._housing_plan import HousingPlan, sound_mm
 from mounts.styles._openings import Opening, foot_frames, openings_bodies, openings_on
 
 if TYPE_CHECKING:
@@ -131,7 +131,7 @@ def _roof(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> Roof:
     roof = Roof(
         pitch_rad=math.radians(options.pitch_deg), half_inner_v=inner_v, half_outer_v=outer_v, half_inner_u=inner_u,
         half_outer_u=outer_u, eaves_z=plan.room_top_z + OVER_RAIL_MM + lip, eaves_mm=eaves_mm(spec),
-        sound_mm=_shell.sound_mm(printer), relief_mm=_shell.relief_mm(printer), courses=None, lip_mm=lip,
+        sound_mm=sound_mm(printer), relief_mm=_shell.relief_mm(printer), courses=None, lip_mm=lip,
         slip_mm=printer.slip_fit_mm,
     )
     least = 2 * _shell.groove_mm(printer)
@@ -176,7 +176,7 @@ def left_out(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> tuple[s
 
 def _size(spec: MountSpec, options: HutOptions) -> Shell:
     front = spec.printer.slip_fit_mm + _shell.wall_mm(spec.printer) + eaves_mm(spec)
-    slope = (_shell.sound_mm(spec.printer) + _shell.relief_mm(spec.printer)) * math.sin(math.radians(options.pitch_deg))
+    slope = (sound_mm(spec.printer) + _shell.relief_mm(spec.printer)) * math.sin(math.radians(options.pitch_deg))
     return Shell(front_mm=front + slope, over_mm=RIDGE_MM, foot_mm=front - eaves_mm(spec))
 
 
