@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -78,6 +78,16 @@ def design_mount(spec: MountSpec, drive: Drive | None = None) -> Designed:
         NoDesign: no drive or place satisfies the request.
     """
     style, options = style_of(spec.style), style_options(spec)
+    try:
+        return _designed(spec, style, options, drive)
+    except NoDesign:
+        for other in style.others(options) if drive is None else ():
+            with suppress(NoDesign):
+                return _designed(spec, style, other, None)
+        raise
+
+
+def _designed(spec: MountSpec, style: Style, options: Model, drive: Drive | None) -> Designed:
     with _named(spec):
         limits = style.limits(spec, options)
     drive = drive or solve(spec, limits)

@@ -16,6 +16,7 @@ from mounts.checks.model import Check, at_least, at_most
 from mounts.design import Design
 from mounts.mesh import PartMesh
 from mounts.styles._housing_plan import FRICTION, HousingPlan
+from mounts.units import number
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -24,7 +25,6 @@ OFF_SEAT_MM = 1.0  # lifted so far, the seat itself no longer tells: a roof's sl
 FIT_MM = 0.02  # what a fit may read short of the printer's: float32 corners and bisection
 MOST_PLAY_MM = 2.0  # a part that may be pushed farther is not held at all
 STEP_MM = 0.5
-TALLEST_M = 7.0  # two storeys under a roof; what is taller looks odd beside a track. Common practice, no source
 _FINE_MM = 0.005
 _WAYS: Sequence[tuple[float, float]] = ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0))
 
@@ -45,7 +45,7 @@ def check_shell(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
     carrier = scene.mount_body(meshes, without=plan.lift_off)
     under = carrier + _servo_and_rod(design)
     slip = design.spec.printer.slip_fit_mm
-    yield _scale_height(design, max(body.bounding_box()[5] for body in bodies.values()), plan.pose)
+    yield _scale_height(design, plan, max(body.bounding_box()[5] for body in bodies.values()))
     for name in plan.lift_off:
         part = bodies[name]
         plays = [play_mm(carrier, part.translate([0.0, 0.0, OFF_SEAT_MM]), way) for way in _WAYS]
@@ -59,15 +59,20 @@ def check_shell(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
     )
 
 
-def _scale_height(design: Design, top_mm: float, pose: str) -> Check:
-    scale = design.spec.scale
-    real_m = top_mm * scale.ratio / 1000
-    lower = "--set pose=side lies lower, or take a smaller servo" if pose == "hang" else "a smaller servo lies lower"
-    return at_most(
-        "scale-height", real_m, TALLEST_M, "m",
-        f"{top_mm:.1f} mm high, in reality {real_m:.1f} m" + ("" if real_m <= TALLEST_M else f", a tower: {lower}"),
-        otherwise="warn",
+def _scale_height(design: Design, plan: HousingPlan, top_mm: float) -> Check:
+    spec, kind = design.spec, plan.stature
+    real_m = top_mm * spec.scale.ratio / 1000
+    text = (
+        f"{top_mm:.1f} mm high, in reality {real_m:.1f} m; {number(kind.low_m)} to {number(kind.high_m)} m is usual for "
+        f"a {spec.style}"
     )
+    if real_m > kind.most_m:
+        deeper = math.floor(plan.sunk_most_mm * 10 + 1e-6) / 10
+        ways = ["leave pose free or set it to side"] if plan.pose == "hang" else []
+        ways += [f"--set sunk_mm={deeper:g} lets the servo down"] if deeper > plan.sunk_mm + 0.05 else []
+        ways += ["a smaller servo"] + ([] if spec.style == "bank" else ["a bank looks right at any height"])
+        text += ": lower are " + ", ".join(ways)
+    return at_most("scale-height", real_m, kind.most_m, "m", text, otherwise="warn")
 
 
 def _servo_and_rod(design: Design) -> Manifold:

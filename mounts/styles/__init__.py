@@ -38,6 +38,7 @@ class Style:
         place: datums and the style's plan, numbers only.
         build: the solids, in the mount frame; loads the kernel inside.
         examples: options by which the style is tested and listed, the defaults among them.
+        others: what else the style may choose by itself where its first choice has no drive, best first.
     """
 
     drive: Literal["rocking-wire", "push-rod"]
@@ -46,6 +47,7 @@ class Style:
     place: Callable[[MountSpec, Drive, Any], tuple[Datums, Plan]]
     build: Callable[[Design, Any], tuple[Part, ...]]
     examples: tuple[dict[str, Any], ...]
+    others: Callable[[Any], tuple[Any, ...]] = lambda options: ()
 
 
 def names() -> tuple[str, ...]:

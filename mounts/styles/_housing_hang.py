@@ -22,6 +22,7 @@ import numpy as np
 
 from mounts.design import Datums
 from mounts.drive.model import PushRodDrive
+from mounts.drive.trial import COMFORTABLE_SWING_DEG
 from mounts.errors import NoDesign
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
@@ -62,6 +63,11 @@ def reach_x(spec: MountSpec) -> float:
     near = max(holes) + servo.shaft_offset_mm + ear
     far = max(servo.case_length_mm - servo.shaft_offset_mm + ear, servo.horn_length_mm + AIR_MM + LEAST_FOOT_MM)
     return max(near, far - min(holes)) + strip
+
+
+def short_side_mm(spec: MountSpec) -> float:
+    """About what the base plate measures across the track, before the drive is known."""
+    return 2 * front_mm(spec, COMFORTABLE_SWING_DEG)
 
 
 def top_z(spec: MountSpec, wire_mm: float, sunk_mm: float) -> float:

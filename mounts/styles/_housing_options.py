@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -16,7 +17,7 @@ from mounts.errors import NoDesign
 from mounts.frames import Array, Matrix, Vector, matrix
 from mounts.inputs.model import Mm, Model
 from mounts.inputs.spec import MountSpec
-from mounts.styles._housing_plan import least_lip_mm, sound_mm
+from mounts.styles._housing_plan import Stature, least_lip_mm, sound_mm
 
 AIR_MM = 1.0  # round the arm, its screw and the servo's case
 EAR_MARGIN_MM = 1.5  # plastic beyond the end of an ear
@@ -41,13 +42,15 @@ class Options(Model):
     """What ``--set`` takes for every on-board housing."""
 
     pose: Literal["auto", "hang", "side"] = Field(
-        "auto", description="hang: shaft down, tall and slim; side: shaft along the track, low and long"
+        "auto",
+        description="hang: shaft down, tall and slim; side: shaft along the track, low and wide; auto: the nearer to "
+        "what the style measures in reality",
     )
     height_mm: Mm | None = Field(
         None, ge=8, le=200, description="room above the board that the scene leaves to servo and frame"
     )
     sunk_mm: Mm | None = Field(
-        None, ge=0, le=20, description="how far the servo is let down towards the board; default as little as need be"
+        None, ge=0, le=20, description="how far the servo is let down towards the board; by default only where it would stand too high"
     )
     tie_bar_reach_mm: Mm | None = Field(
         None, ge=2, le=80, description="centre line of the track to the tie bar's pin; default 0.7 × gauge"
@@ -71,12 +74,27 @@ class Shell:
         over_mm: its highest point, from the top of the room inside.
         foot_mm: what of ``front_mm`` there is at the height of the rod and below it; None: all of it.
         end_share: how much farther it stands out along the track for each mm of its height.
+        stature: what it measures in reality.
+        least_room_mm: height of the room inside below which it would have no room for what makes it one.
+        rise: from the top of the room to its highest point, both above the board, with the room's shorter side;
+            None: by ``over_mm``, whatever the room.
     """
 
     front_mm: float = 2.5
     over_mm: float = 3.0
     foot_mm: float | None = None
     end_share: float = 0.0
+    stature: Stature = Stature(low_m=2.0, high_m=3.5, most_m=7.0)
+    least_room_mm: float = 0.0
+    rise: Callable[[float, float], float] | None = None
+
+    def room_top_mm(self, needed_mm: float, allowed_mm: float | None) -> float:
+        """Height of the room: what servo and frame need, or what the scenery does where that is allowed."""
+        return max(needed_mm, min(self.least_room_mm, math.inf if allowed_mm is None else allowed_mm))
+
+    def top_mm(self, room_top_mm: float, short_mm: float) -> float:
+        """Its highest point above the board."""
+        return room_top_mm + self.over_mm if self.rise is None else self.rise(room_top_mm, short_mm)
 
     def at_rod_mm(self) -> float:
         """How far the shell stands out where the rod's loop and the roadbed are."""

@@ -14,6 +14,18 @@ from mounts.units import number
 Span = tuple[float, float]
 
 
+class Stature(Model):
+    """How high such a thing stands in reality, m, at its highest point."""
+
+    low_m: float = Field(description="usual, from")
+    high_m: float = Field(description="usual, to")
+    most_m: float = Field(description="what still looks like one of its kind beside a track; higher is a tower")
+
+    def off(self, real_m: float) -> float:
+        """How far outside what is usual, as a ratio less one; 0 inside."""
+        return max(self.low_m / real_m, real_m / self.high_m, 1.0) - 1.0
+
+
 class BaseFrame(Model):
     """The base plate of either pose, before the mirror, mount frame, mm."""
 
@@ -66,6 +78,7 @@ class HousingPlan(Plan):
     curve: Literal["either", "inside", "outside"] = Field("either", description="side of the curve it stands on")
     left_out: tuple[str, ...] = Field((), description="relief that can't be printed in this scale, and why")
 
+    stature: Stature = Field(description="how high what the shell shows is in reality")
     pose: Literal["hang", "side"] = Field(description="hang: shaft down; side: shaft along the track")
     sunk_mm: float = Field(ge=0, description="how far the servo is let into the board")
     sunk_least_mm: float = Field(description="how deep it must be sunk here")

@@ -20,6 +20,7 @@ import numpy as np
 
 from mounts.design import Datums
 from mounts.drive.model import PushRodDrive
+from mounts.drive.trial import COMFORTABLE_SWING_DEG
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
 from mounts.styles._bracket import posts_n_per_mm
@@ -58,9 +59,10 @@ def _ear_mm(spec: MountSpec) -> float:
 
 def _beyond_mm(spec: MountSpec, end: str) -> float:
     """Case end to the edge of the base plate."""
-    ear = _ear_mm(spec) + EAR_MARGIN_MM
-    cable = CABLE_BEND_MM + spec.printer.slip_fit_mm if spec.servo.cable_end == end else 0.0
-    return shared.off_a_post_mm(spec, max(ear, cable), ear)
+    slip = spec.printer.slip_fit_mm
+    ear = _ear_mm(spec) + max(EAR_MARGIN_MM, slip + shared.rim_mm(spec))
+    cable = CABLE_BEND_MM + slip if spec.servo.cable_end == end else 0.0
+    return shared.off_a_post_mm(spec, max(ear, cable), _ear_mm(spec) + EAR_MARGIN_MM)
 
 
 def _behind_mm(spec: MountSpec) -> float:
@@ -73,6 +75,14 @@ def _behind_mm(spec: MountSpec) -> float:
 def reach_x(spec: MountSpec) -> float:
     """Farthest edge of the base plate along the track from the tie bar: behind the case and its cable."""
     return spec.servo.horn_plane_height_mm + shared.widest_wire_mm(spec) / 2 + _behind_mm(spec)
+
+
+def short_side_mm(spec: MountSpec) -> float:
+    """About what the base plate measures on its shorter side, before the drive is known."""
+    servo, half_wire = spec.servo, shared.widest_wire_mm(spec) / 2
+    before = max(half_wire, servo.horn_screw_proud_mm - half_wire) + AIR_MM + shared.rim_mm(spec)
+    across = front_mm(spec, COMFORTABLE_SWING_DEG) + servo.case_length_mm - servo.shaft_offset_mm
+    return min(reach_x(spec) + before, across + _beyond_mm(spec, "far"))
 
 
 def least_offset_mm(spec: MountSpec, base_mm: float) -> float:

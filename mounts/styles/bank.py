@@ -24,7 +24,7 @@ from mounts.inputs.model import Mm
 from mounts.inputs.spec import MountSpec
 from mounts.styles import Style, _housing, _shell
 from mounts.styles._housing_options import Options, Shell
-from mounts.styles._housing_plan import HousingPlan, Span
+from mounts.styles._housing_plan import HousingPlan, Span, Stature
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -38,6 +38,7 @@ OVER_LIP_MM = 0.6  # the seat round the rim is higher than the rim
 ROUND_MM = 0.05, 3.0  # the inside's corners along x and y; along x much less than a lip that needs support
 FOOT_Z_MM = 0.6  # up to here the outline stays outside the one on the bed
 RIDGE_MM = 2.0  # width of the mound's ridge
+STATURE = Stature(low_m=0.5, high_m=5.0, most_m=10.0)  # cuttings and embankments; ten metres is a deep one: from memory
 SPARE = 1.25  # two nested ellipses come nearer to each other than their axes tell
 SEED = 1
 
@@ -116,7 +117,8 @@ def _front_mm(spec: MountSpec, options: BankOptions) -> float:
 
 def _size(spec: MountSpec, options: BankOptions) -> Shell:
     return Shell(
-        front_mm=_front_mm(spec, options), over_mm=20.0, end_share=1 / math.tan(math.radians(options.slope_deg))
+        front_mm=_front_mm(spec, options), over_mm=20.0, end_share=1 / math.tan(math.radians(options.slope_deg)),
+        stature=STATURE, rise=lambda room_top, short: room_top + short / 2 + RIDGE_MM,
     )
 
 
@@ -242,6 +244,6 @@ def _ceiling(mound: Mound, flat_mm: float) -> list[Array]:
 
 
 STYLE = Style(
-    drive="push-rod", options=BankOptions, limits=limits, place=place, build=build,
+    drive="push-rod", options=BankOptions, limits=limits, place=place, build=build, others=_housing.others,
     examples=({}, {"slope_deg": 65.0, "rough_mm": 1.0}),
 )
