@@ -37,6 +37,7 @@ OVER_RAIL_MM = 0.2  # air between the room and the roof's rails
 COPING_MM = 0.6  # gables over the roof
 RIDGE_MM = 40.0  # more than any roof rises over the room of the largest servo
 PITCH_DEG = (20.0, 45.0)  # what a free roof has
+FLAT_DEG = 35.0
 STATURE = Stature(low_m=2.5, high_m=3.5, most_m=7.0)  # lamp or platelayers' hut, ridge; two storeys of a box: from memory
 
 
@@ -101,7 +102,9 @@ class Roof:
             return reach - along * cos + out * sin, foot_z + along * sin + out * cos
 
         near = self.half_inner_v - self.slip_mm
-        far, rail_z = near - self.sound_mm, self.eaves_z - self.lip_mm
+        # a flat roof stands on a flat section: thicker rails keep it from being knocked off the bed
+        rail_mm = self.sound_mm if self.pitch_rad >= math.radians(FLAT_DEG) else 2.5 * self.sound_mm
+        far, rail_z = near - rail_mm, self.eaves_z - self.lip_mm
         full = self.sound_mm + self.relief_mm
         right = [(far, self.under_z(far)), (far, rail_z), (near, rail_z), (near, self.under_z(near)), at(0.0, 0.0)]
         if self.courses is None:
