@@ -48,6 +48,14 @@ class Plan(Model):
     ears_rest_on: Literal["underside", "upper"] = Field(
         "underside", description="face of the ears that lies on the seat; upper is the shaft's side"
     )
+    servo_screw_length_mm: float | None = Field(
+        None, description="servo screws to use, under the head; None: the servo's own"
+    )
+    pilot_drill_mm: float | None = Field(
+        None, description="drill for the servo screws' holes once printed; None: they are clean as printed"
+    )
+    pilots_marked: bool = Field(False, description="those holes are only marked in the print")
+    load_wall_mm: float = Field(0.0, description="thinner walls are too weak for what they carry; 0: not asked")
     seat_n_per_mm: float = Field(gt=0, description="stiffness of the servo's seat across the track")
     name_mark: str = Field(description="what is written on the mount")
 

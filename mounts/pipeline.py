@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from mounts import cache
 from mounts.checks.assembly import check_assembly
 from mounts.checks.clearance import check_clearance
+from mounts.checks.duty import duty_of
 from mounts.checks.mechanics import check_mechanics
 from mounts.checks.model import Check
 from mounts.checks.print_mesh import check_print
@@ -176,7 +177,7 @@ def check_mount(designed: Designed, meshes: tuple[PartMesh, ...]) -> Iterator[Ch
     design = designed.design
     yield from check_mechanics(design, designed.spread, designed.limits)
     for mesh in meshes:
-        yield from check_print(mesh, design.spec.printer, design.spec.filament)
+        yield from check_print(mesh, design.spec.printer, design.spec.filament, duty_of(design, mesh))
     yield from check_clearance(design, meshes)
     yield from check_assembly(design, meshes)
     if isinstance(design.plan, HousingPlan) and isinstance(designed.options, HousingOptions):

@@ -204,13 +204,6 @@ def wire_path(design: Design, theta_rad: float) -> Array:
     return np.array([behind + towards_hub * plan.wire_tail_mm, behind, hole, top])
 
 
-def wire_length_mm(design: Design) -> float:
-    """Wire to cut. Push rod: as its drive says; rocking wire: the path at mid swing, bend corners not taken off."""
-    if isinstance(design.drive, PushRodDrive):
-        return design.drive.cut_length_mm
-    return float(sum(np.linalg.norm(b - a) for a, b in pairwise(wire_path(design, 0.0))))
-
-
 def wire_pieces(points: Array, diameter_mm: float) -> list[Manifold]:
     """A round wire along a polyline (n, 3), a convex piece for each straight part, mount frame."""
     from manifold3d import Manifold
@@ -230,7 +223,7 @@ def board_body(design: Design, around: Manifold) -> Manifold:
     """Board and roadbed, reaching 15 mm past the mount on every side.
 
     Under a rocking wire its hole is drilled through both. Beside a housing the roadbed lies under the track
-    only, its shoulders at 45°, and the board has the housing's cut-out.
+    only, its shoulders at 45°, the ground beyond it, and board and ground have the housing's cut-out.
     """
     spec, plan = design.spec, design.plan
     left, front, _, right, back, _ = around.bounding_box()
@@ -238,7 +231,7 @@ def board_body(design: Design, around: Manifold) -> Manifold:
     if isinstance(plan, HousingPlan):
         front = min(front, 2 * plan.track_y - plan.roadbed_edge_y)
         slab = box((left - 15, front - 15, low), (right + 15, back + 15, 0.0))
-        return slab - cut_out_body(design) + _roadbed(plan, high, (left - 15, right + 15))
+        return slab + _beside_track(design, plan, (left - 15, right + 15), back + 15) - cut_out_body(design)
     slab = box((left - 15, front - 15, low), (right + 15, back + 15, high))
     if not isinstance(design.drive, RockingWireDrive):
         return slab
@@ -247,26 +240,29 @@ def board_body(design: Design, around: Manifold) -> Manifold:
 
 
 def cut_out_body(design: Design) -> Manifold:
-    """What is cut from the board under a housing, open at the top; empty where nothing is."""
+    """What is cut from ground and board under a housing, open at the top; empty where nothing is."""
     from manifold3d import CrossSection, FillRule, Manifold
 
     hole = cut_out(design)
     if hole is None:
         return Manifold()
     depth = hole.depth_mm + (1.0 if hole.through else 0.0)
-    return CrossSection([hole.outline], FillRule.NonZero).extrude(depth + 1.0).translate((0.0, 0.0, -depth))
+    body = CrossSection([hole.outline], FillRule.NonZero).extrude(depth + 1.0)
+    return body.translate((0.0, 0.0, design.spec.ground_mm - depth))
 
 
-def _roadbed(plan: HousingPlan, thickness_mm: float, x: tuple[float, float]) -> Manifold:
-    """The roadbed of the track a housing serves, from end to end of x."""
+def _beside_track(design: Design, plan: HousingPlan, x: tuple[float, float], back_y: float) -> Manifold:
+    """Roadbed of the track a housing serves, and the ground beside it, from end to end of x."""
     from manifold3d import CrossSection, Manifold
 
-    if thickness_mm <= 0:
+    thickness, ground = design.spec.roadbed.thickness_mm, design.spec.ground_mm
+    top, edge, far = plan.sleeper_end_y, plan.roadbed_edge_y, 2 * plan.track_y - plan.sleeper_end_y
+    section = [(far - thickness, 0.0), (far, thickness), (top, thickness), (edge, ground)]
+    section += [(back_y, ground), (back_y, 0.0)] if ground else []
+    if thickness <= 0 and ground <= 0:
         return Manifold()
-    foot, top = plan.roadbed_edge_y, plan.sleeper_end_y
-    section = [(2 * plan.track_y - foot, 0.0), (foot, 0.0), (top, thickness_mm), (2 * plan.track_y - top, thickness_mm)]
     along = np.array([[0.0, 0.0, 1.0, x[0]], [1.0, 0.0, 0.0, 0.0], [0.0, 1.0, 0.0, 0.0]])  # (y, z) along +x
-    return CrossSection([section]).extrude(x[1] - x[0]).transform(along)
+    return CrossSection([section[::-1]]).extrude(x[1] - x[0]).transform(along)
 
 
 def screw_bodies(design: Design) -> list[Manifold]:

@@ -50,18 +50,6 @@ def test_the_arm_turns_the_way_the_pulses_say(mirror):
     assert turned[1] < 0  # a rocking wire takes its pin to +y when the arm's hole goes to −y
 
 
-def test_the_wire_to_cut_is_the_sum_of_its_parts():
-    """Tail, arm and the wire's own thickness, d + h, and 2 mm above the pin."""
-    design = kept().design
-    drive = design.drive
-
-    expected = (
-        design.plan.wire_tail_mm + design.spec.servo.horn_thickness_mm + drive.wire_mm
-        + drive.pivot_to_horn_mm + drive.pivot_to_pin_mm + scene.WIRE_ABOVE_PIN_MM
-    )
-    assert scene.wire_length_mm(design) == pytest.approx(expected)
-
-
 def test_the_servo_body_has_the_volume_of_its_pieces():
     """Case and ears as boxes, boss and spline as cylinders (48 sides drawn round, +0.3 %)."""
     design = kept().design

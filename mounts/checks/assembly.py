@@ -17,6 +17,7 @@ from mounts.drive.model import RockingWireDrive
 from mounts.frames import Array, Vector
 from mounts.mesh import PartMesh
 from mounts.styles._housing_plan import HousingPlan
+from mounts.styles._pilots import GRIP_DIAMETERS
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -124,7 +125,7 @@ def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
     spec, screws = design.spec, design.plan.screws
     faces = design.datums.fixings
     tops = [screw.length_mm - _distance(screw.head, face) for screw, face in zip(screws, faces, strict=True)]
-    deepest = max(tops)
+    deepest = max(tops) - spec.ground_mm  # ground lies on the board and holds nothing
     from_above = screws[0].direction[2] < 0
     far_side = "underside" if from_above else "top"
     left = spec.board.thickness_mm - spec.board.under_mm - deepest
@@ -195,7 +196,7 @@ def _servo_screws(design: Design, mount: Manifold) -> Iterator[Check]:
     """Grip is measured on the mesh: how much of a sleeve round the screw, from the seat on, is plastic."""
     servo = design.spec.servo
     into = scene.into_seat(design)
-    long = servo.screw_length_mm - servo.flange_thickness_mm
+    long = (design.plan.servo_screw_length_mm or servo.screw_length_mm) - servo.flange_thickness_mm
     grips = []
     for head in scene.servo_screw_heads(design):
         seat = head + into * servo.flange_thickness_mm
@@ -205,10 +206,11 @@ def _servo_screws(design: Design, mount: Manifold) -> Iterator[Check]:
         grips.append(long * (mount ^ sleeve).volume() / sleeve.volume())
     grip = min(grips) / servo.screw_mm
     yield Check(
-        name="servo-screw-grip", part=None, value=grip, limit=2.0, unit="diameters",
-        verdict="pass" if grip >= 2.0 else "warn" if grip >= 1.5 else "fail",
+        name="servo-screw-grip", part=None, value=grip, limit=GRIP_DIAMETERS, unit="diameters",
+        verdict="pass" if grip >= GRIP_DIAMETERS else "warn" if grip >= 1.5 else "fail",
         message="plastic round the servo's screws, along their length"
-        if grip >= 2.0 else "the servo's screws have little plastic to bite in; use longer ones or a thicker wall_mm",
+        if grip >= GRIP_DIAMETERS
+        else "the servo's screws have little plastic to bite in; use longer ones or a thicker wall_mm",
     )
 
 

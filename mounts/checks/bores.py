@@ -6,15 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from mounts.checks.duty import NO_DUTY, Duty
 from mounts.checks.facets import SAG_MM, Floats, place_text
 from mounts.checks.layers import Layers, is_hole
 from mounts.checks.model import Check, graded
 from mounts.checks.thickness import RELIEF_MM
 from mounts.inputs.printer import Printer
 from mounts.mesh import PartMesh
-
-COMFORT_MM = 0.5
-"""Holes less than this above the smallest printable come out, but not round (guides: 1.5, warn under 2)."""
 
 
 @dataclass(eq=False)  # told apart by identity: two may hold equal figures
@@ -28,19 +26,22 @@ class _Bore:
     at_mm: Floats
 
 
-def check_holes(mesh: PartMesh, layers: Layers, printer: Printer) -> Check | None:
+def check_holes(mesh: PartMesh, layers: Layers, printer: Printer, duty: Duty = NO_DUTY) -> Check | None:
     """``hole``: least size of an upright hole; None where there is no hole.
 
     The size of a ring is the longer side of the smallest rectangle round it: the diameter of a round
     hole, the length of a slot, whose width is the business of ``gap``. A hole is a stack of rings, one
-    over the other, deeper than RELIEF_MM: the counters of letters are none.
+    over the other, deeper than RELIEF_MM: the counters of letters are none. A servo screw's hole that is
+    drilled through after printing may come out rough.
     """
     deep = [bore for bore in _bores(layers) if bore.high_mm - bore.low_mm > RELIEF_MM]
     if not deep:
         return None
-    least = min(deep, key=lambda bore: bore.size_mm)
     smallest = printer.smallest_hole_mm
-    verdict, limit = graded(least.size_mm + SAG_MM, fail_under=smallest, warn_under=smallest + COMFORT_MM)
+    drilled = duty.drilled & (duty.off_axes_mm(np.array([bore.at_mm for bore in deep])) < duty.screw_mm / 2)
+    wanted = np.where(drilled, smallest, printer.clean_hole_mm)
+    least, clean = min(zip(deep, wanted, strict=True), key=lambda one: (one[0].size_mm - one[1], one[0].size_mm))
+    verdict, limit = graded(least.size_mm + SAG_MM, fail_under=smallest, warn_under=float(clean))
     text = {
         "pass": f"least hole at {place_text(least.at_mm)}",
         "warn": f"a {least.size_mm:.2f} mm hole at {place_text(least.at_mm)} prints rough; "

@@ -5,19 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from mounts.checks import bores, layers, overhang, soundness, stability, thickness
+from mounts.checks.duty import NO_DUTY, Duty
 from mounts.checks.facets import Facets
 from mounts.checks.model import Check
 from mounts.inputs.printer import Filament, Printer
 from mounts.mesh import PartMesh
 
 
-def check_print(mesh: PartMesh, printer: Printer, filament: Filament) -> Iterator[Check]:
+def check_print(
+    mesh: PartMesh, printer: Printer, filament: Filament, duty: Duty = NO_DUTY
+) -> Iterator[Check]:
     """Every print check of one part, print frame.
 
     Args:
         mesh: the part as exported.
         printer: nozzle, layers, bed and limits.
         filament: its density.
+        duty: what the part has to bear.
 
     Yields:
         ``on-bed bed closed one-body volume through-holes wall skin gap hole two-lines island
@@ -35,9 +39,9 @@ def check_print(mesh: PartMesh, printer: Printer, filament: Filament) -> Iterato
     if facets.solid.volume() <= 0:
         return
 
-    yield from thickness.check_thickness(mesh, facets, printer)
+    yield from thickness.check_thickness(mesh, facets, printer, duty)
     cut = layers.cut(facets, printer)
-    hole = bores.check_holes(mesh, cut, printer)
+    hole = bores.check_holes(mesh, cut, printer, duty)
     if hole:
         yield hole
     yield layers.check_two_lines(mesh, cut, printer)

@@ -59,12 +59,13 @@ def check_shell(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
     )
 
 
-def _scale_height(design: Design, plan: HousingPlan, top_mm: float) -> Check:
+def _scale_height(design: Design, plan: HousingPlan, top_z: float) -> Check:
     spec, kind = design.spec, plan.stature
+    top_mm = top_z - spec.ground_mm
     real_m = top_mm * spec.scale.ratio / 1000
     text = (
-        f"{top_mm:.1f} mm high, in reality {real_m:.1f} m; {number(kind.low_m)} to {number(kind.high_m)} m is usual for "
-        f"a {spec.style}"
+        f"{top_mm:.1f} mm high, in reality {real_m:.1f} m; {number(kind.low_m)} to {number(kind.high_m)} m is usual "
+        f"for a {spec.style}"
     )
     if real_m > kind.most_m:
         deeper = math.floor(plan.sunk_most_mm * 10 + 1e-6) / 10

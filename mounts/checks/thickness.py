@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from mounts.checks.duty import NO_DUTY, Duty
 from mounts.checks.facets import MISS, SAG_MM, Facets, Floats, place_text
 from mounts.checks.model import Check, graded
 from mounts.inputs.printer import Printer
@@ -18,6 +19,7 @@ SKIN_LAYERS, SOUND_SKIN_LAYERS = 2, 3  # common practice, no source
 RELIEF_MM = 1.0
 """A rib lower, or a groove shallower, than this is a letter or an edge: it carries nothing."""
 
+_GRADES = ("pass", "warn", "fail")
 _PER_MM2 = 0.5
 _STEP_MM = 1e-3  # off the face the ray starts from
 _FACING = 0.95  # cosine: two faces within 18° of parallel are the two sides of a wall
@@ -89,10 +91,13 @@ def without_relief(facets: Facets, found: Chords, limit_mm: float) -> Chords:
     return found.where(kept)
 
 
-def check_thickness(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator[Check]:
+def check_thickness(
+    mesh: PartMesh, facets: Facets, printer: Printer, duty: Duty = NO_DUTY
+) -> Iterator[Check]:
     """``wall``, ``skin`` and ``gap`` of a closed mesh; a row is missing where there is none.
 
-    wall: least thickness of what stands, at least two lines and better three. skin: least thickness of
+    wall: least thickness of what stands, at least two lines and better three, or what its load wants; beside a servo
+    screw's hole what its boss wants. Of several, the one that falls shortest. skin: least thickness of
     what lies, in whole layers. gap: least air between two faces. Letters and the like are neither wall
     nor gap: a line missing from them, or two that fuse, hurts nothing.
     """
@@ -102,10 +107,19 @@ def check_thickness(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterato
     layer, gap = printer.layer_mm, printer.smallest_gap_mm
     standing = without_relief(facets, solid.where(~lying), sound_wall - SAG_MM)
     air = without_relief(facets, chords(facets, inside=False), gap - SAG_MM)
-    yield from _least(
-        mesh, "wall", standing, least_wall, sound_wall,
-        f"wall; make it {least_wall:.3g} mm (two lines) or more, better {sound_wall:.3g}",
-    )
+    beside_screw = duty.in_boss(standing.middles_mm)
+    walls = [
+        check
+        for chosen, sound in (
+            (beside_screw, max(sound_wall, duty.boss_wall_mm)), (~beside_screw, max(sound_wall, duty.wall_mm))
+        )
+        for check in _least(
+            mesh, "wall", standing.where(chosen), least_wall, sound,
+            f"wall; make it {least_wall:.3g} mm (two lines) or more, better {sound:.3g}",
+        )
+    ]
+    if walls:
+        yield max(walls, key=lambda check: (_GRADES.index(check.verdict), check.limit - check.value))
     yield from _least(
         mesh, "skin", solid.where(lying), SKIN_LAYERS * layer, SOUND_SKIN_LAYERS * layer,
         f"skin; make it {SKIN_LAYERS * layer:.3g} mm ({SKIN_LAYERS} layers) or more, "

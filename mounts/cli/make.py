@@ -43,8 +43,10 @@ def make(
     mirror: Annotated[bool, typer.Option("--mirror", help=MountRequest.model_fields["mirror"].description)] = False,
     screw: Annotated[Text, _option("screw")] = None,
     pin_height: Annotated[Text, _option("pin_height", "LENGTH")] = None,
+    ground: Annotated[Text, _option("ground", "LENGTH")] = None,
     laid: Annotated[bool, typer.Option("--laid", help=MountRequest.model_fields["laid"].description)] = False,
     tie_bar_hole: Annotated[Text, _option("tie_bar_hole", "LENGTH")] = None,
+    own_spring: Annotated[Text, _option("own_spring", "FORCE|none")] = None,
     arm_hole: Annotated[Text, _option("arm_hole", "LENGTH")] = None,
     depth: Annotated[Text, _option("depth", "LENGTH")] = None,
     swing: Annotated[Text, _option("swing", "DEGREES")] = None,
@@ -67,8 +69,8 @@ def make(
     spec = _resolved(
         id=id_, style=style, servo=servo, board=board, roadbed=roadbed, throw=throw, scale=scale, printer=printer,
         filament=filament, wire=wire, force=force, mirror=mirror, screw=screw, pin_height=pin_height,
-        laid=laid, tie_bar_hole=tie_bar_hole, arm_hole=arm_hole, depth=depth, swing=swing, overtravel=overtravel,
-        held=held, max_depth=max_depth,
+        ground=ground, laid=laid, tie_bar_hole=tie_bar_hole, own_spring=own_spring, arm_hole=arm_hole, depth=depth,
+        swing=swing, overtravel=overtravel, held=held, max_depth=max_depth,
         track_distance=track_distance, track_radius=track_radius, other_track=other_track or [],
         set=set_ or [],
     )

@@ -132,6 +132,8 @@ def render_template(design: Design, meshes: Sequence[PartMesh]) -> bytes:
         if pocket := cut_out(design):
             sheet.line([seen(corner) for corner in pocket.outline], dash="2 1", closed=True)
             notes.append(f"Short dashes: cut the board out, {pocket.depth_told()}.")
+        if spec.ground_mm:
+            notes.append(f"It stands on ground {number(spec.ground_mm)} mm above the board.")
         sheet.line([(along[0], plan.track_y), (along[1], plan.track_y)], dash="4 1 1 1")
         hole = scene.horn_hole(design, 0.0)
         sheet.line([pin, seen((float(hole[0]), float(hole[1])))], dash="0.5 1")

@@ -36,6 +36,11 @@ class Printer(Profile):
     elephant_foot_mm: Mm = Field(ge=0, le=1, description="bulge of the first layers, a side")
     accuracy_mm: Mm = Field(ge=0.02, le=1, description="± of a printed dimension")
 
+    @property
+    def clean_hole_mm(self) -> float:
+        """Smaller holes come out, but not round (guides: 1.5 mm, warn under 2)."""
+        return self.smallest_hole_mm + 0.5
+
     @model_validator(mode="after")
     def _can_be_a_printer(self) -> Self:
         nozzle = f"nozzle_mm = {number(self.nozzle_mm)}"

@@ -21,6 +21,10 @@ FORCE_N = (0.05, 20.0)
 """Forces at the blades outside this are slips of the pen; common practice, no source."""
 
 
+OWN_SPRING_N = (0.02, 5.0)
+"""Over-centre springs of turnouts; common practice, no source."""
+
+
 def safe_name(text: str) -> str:
     """An id that is a good file name on every system, unchanged.
 
@@ -65,6 +69,26 @@ def band_n(value: object) -> tuple[float, float]:
     if not low_n <= ends[0] < ends[1] <= high_n:
         raise ValueError(allowed)
     return float(ends[0]), float(ends[1])
+
+
+def spring_n(value: object) -> float | None:
+    """The force of a turnout's own spring, N, from ``0.4 N``, ``0.4`` or ``none``, which is 0.
+
+    Raises:
+        ValueError: neither a force nor ``none``, or out of range; begins with ``must``.
+    """
+    low_n, high_n = OWN_SPRING_N
+    allowed = f"must be a force of {low_n:g} to {high_n:g} N, such as '0.4 N', or 'none'"
+    if value is None:
+        return None
+    if isinstance(value, str):
+        if value.strip().casefold() == "none":
+            return 0.0
+        found = re.fullmatch(r"\s*(\d+(?:[.,]\d+)?)\s*N?\s*", value, re.IGNORECASE | re.ASCII)
+        value = float(found[1].replace(",", ".")) if found else None
+    if isinstance(value, bool) or not isinstance(value, int | float) or not low_n <= value <= high_n:
+        raise ValueError(allowed)
+    return float(value)
 
 
 def settings(value: object) -> object:
@@ -153,9 +177,19 @@ class MountRequest(Model):
     pin_height: Length | None = Field(
         default=None, description="tie-bar pin above the board; roadbed plus the scale's by default"
     )
+    ground: Length | None = Field(
+        default=None, description="height of the ground that a housing stands on, above the board; 0 by default"
+    )
     laid: StrictBool = Field(default=False, description="the track is laid already")
     tie_bar_hole: Length | None = Field(
         default=None, description="hole in the tie bar that takes the wire; the scale's by default"
+    )
+    own_spring: Annotated[
+        float | None, BeforeValidator(spring_n, json_schema_input_type=float | str | None)
+    ] = Field(
+        default=None,
+        description="force of the turnout's own over-centre spring where it stays in, N; 'none' where it has none; "
+        "taken out by default",
     )
     arm_hole: Length | None = Field(default=None, description="use this arm hole, shaft to hole")
     depth: Length | None = Field(default=None, description="use this pivot-to-arm-hole distance")

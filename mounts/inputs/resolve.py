@@ -28,6 +28,7 @@ PIN_ABOVE_ROADBED_MM = 20.0
 DEPTH_MM = (5.0, 150.0)
 OVERTRAVEL_MM = (0.05, 10.0)
 MAX_DEPTH_MM = (10.0, 200.0)
+ROD_OVER_GROUND_MM = 1.0
 TIE_BAR_HOLE_MM = (0.3, 5.0)
 TRACK_DISTANCE_MM = (5.0, 500.0)
 TRACK_RADIUS_MM = (100.0, 50_000.0)
@@ -60,6 +61,7 @@ def resolve(request: MountRequest, library: Library, *, where: str = "") -> Moun
     board = reader.caught(lambda: board_of(request.board, library, where=where))
     roadbed = reader.caught(lambda: roadbed_of(request.roadbed, library, scale, where=where))
     wire, wire_mm = reader.caught(lambda: wire_of(request.wire, library, where=where)) or (None, None)
+    pin_height_mm = reader.caught(lambda: _pin_height(request, scale, roadbed, where))
     values = {
         "id": request.id,
         "style": request.style,
@@ -73,10 +75,12 @@ def resolve(request: MountRequest, library: Library, *, where: str = "") -> Moun
         "wire": wire,
         "fixing": reader.profile("screw", library.fixing),
         "throw_mm": reader.caught(lambda: throw_of(request.throw, scale, where=where)),
-        "pin_height_mm": reader.caught(lambda: _pin_height(request, scale, roadbed, where)),
-        "force_n": request.force or (scale and scale.force_n),
+        "pin_height_mm": pin_height_mm,
+        "ground_mm": reader.caught(lambda: _ground(request, pin_height_mm, where)),
+        "force_n": _force_n(request, scale),
         "laid": request.laid,
         "tie_bar_hole_mm": reader.length("tie_bar_hole", *TIE_BAR_HOLE_MM) or (scale and scale.tie_bar_hole_mm),
+        "own_spring_n": request.own_spring,
         "wire_held": request.held,
         "wire_mm": wire_mm,
         "arm_hole_mm": reader.caught(lambda: _arm_hole(request, servo, where)),
@@ -236,6 +240,14 @@ def max_depth_of(written: float | str | None, *, where: str = "") -> float:
     return _within(written, *MAX_DEPTH_MM, _at(where, "max_depth"))
 
 
+def _force_n(request: MountRequest, scale: Scale | None) -> tuple[float, float] | None:
+    """The band asked for at the blades; a spring of the turnout's own that stays in is to be overcome besides."""
+    band = request.force or (scale.force_n if scale else None)
+    if band is None or not request.own_spring:
+        return band
+    return band[0] + request.own_spring, band[1] + request.own_spring
+
+
 def _pin_height(
     request: MountRequest, scale: Scale | None, roadbed: Roadbed | None, where: str
 ) -> float | None:
@@ -251,6 +263,19 @@ def _pin_height(
     raise InputError(
         f"{_equation(at, request.pin_height, height_mm)}: must be {number(low_mm)} to {text_mm(high_mm)},"
         f" from the board's top past a roadbed of {text_mm(roadbed.thickness_mm)}"
+    )
+
+
+def _ground(request: MountRequest, pin_height_mm: float | None, where: str) -> float:
+    if request.ground is None or pin_height_mm is None:
+        return 0.0
+    at = _at(where, "ground")
+    height_mm, most_mm = _length(request.ground, at), max(0.0, pin_height_mm - ROD_OVER_GROUND_MM)
+    if 0 <= height_mm <= most_mm:
+        return height_mm
+    raise InputError(
+        f"{_equation(at, request.ground, height_mm)}: must be 0 to {text_mm(most_mm)}, the rod passes over it to the "
+        f"tie bar at {text_mm(pin_height_mm)}"
     )
 
 

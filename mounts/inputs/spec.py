@@ -33,9 +33,14 @@ class MountSpec(Model):
     fixing: Fixing
     throw_mm: float
     pin_height_mm: float = Field(description="tie-bar pin above the top face of the board")
+    ground_mm: float = Field(0.0, description="ground that a housing stands on, above the top face of the board")
     force_n: tuple[float, float]
     laid: bool = Field(False, description="the track is laid already")
     tie_bar_hole_mm: float = Field(description="hole in the tie bar that takes the wire")
+    own_spring_n: float | None = Field(
+        None, description="the turnout's own over-centre spring, left in and counted in force_n; 0: it has none; "
+        "None: it is taken out"
+    )
     wire_held: WireHeld = Field("turning", description="how the arm's hole holds the wire")
     wire_mm: float | None = Field(None, description="pinned wire diameter")
     arm_hole_mm: float | None = Field(None, description="pinned arm hole, shaft to hole")
@@ -56,3 +61,17 @@ class MountSpec(Model):
     def rail_top_z(self) -> float:
         """Rail top above the board, mm."""
         return self.roadbed.thickness_mm + self.scale.rail_top_above_roadbed_mm
+
+    def from_ground(self) -> MountSpec:
+        """The mount as seen by who stands on the ground: heights from there, a board with a soft layer more on it.
+
+        What is on the board holds no screw, so the part that does stays as thick. Where the ground is higher than
+        the roadbed the roadbed's thickness is negative, the depth of the track below the ground.
+        """
+        up = self.ground_mm
+        return self.model_copy(update={
+            "ground_mm": 0.0,
+            "pin_height_mm": self.pin_height_mm - up,
+            "board": self.board.model_copy(update={"thickness_mm": self.board.thickness_mm + up}),
+            "roadbed": self.roadbed.model_copy(update={"thickness_mm": self.roadbed.thickness_mm - up}),
+        })

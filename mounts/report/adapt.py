@@ -11,7 +11,7 @@ from pydantic import Field
 from mounts.design import Design
 from mounts.drive.model import RockingWireDrive
 from mounts.inputs.model import Model
-from mounts.report.hardware import wire_cut_mm
+from mounts.scene_wire import wire_cut_mm
 from mounts.units import number
 
 SHOWN_PLACES = 2  # decimals of a figure on the screen; figures that differ by less are the same

@@ -14,16 +14,18 @@ from mounts.checks.neighbours import Outline, outlines
 from mounts.design import Datums, Design
 from mounts.drive.model import Drive
 from mounts.drive.spread import Spread
+from mounts.drive.trim import Trim, trim
 from mounts.frames import Matrix, Vector
 from mounts.inputs.model import Model
 from mounts.inputs.servo import Servo
 from mounts.mesh import PartMesh
 from mounts.report.adapt import Adapted
 from mounts.report.cautions import cautions
-from mounts.report.hardware import HardwareItem, hardware, wire_cut_mm
+from mounts.report.hardware import HardwareItem, hardware
 from mounts.report.housing import Housing, housing
 from mounts.report.seal import seal
 from mounts.report.steps import steps
+from mounts.scene_wire import wire_cut_mm
 
 _PLACES = 6  # decimals: a nanometre, a microradian; finer digits are noise of the arithmetic
 
@@ -50,8 +52,12 @@ class ResolvedInputs(Model):
     board_mm: float
     roadbed_mm: float
     pin_height_mm: float
+    ground_mm: float = Field(0.0, description="ground that a housing stands on, above the board")
     throw_mm: float
-    force_n: tuple[float, float]
+    force_n: tuple[float, float] = Field(description="at the blades, a spring of the turnout's own that stays included")
+    laid: bool = Field(False, description="the track is laid already")
+    tie_bar_hole_mm: float | None = Field(None, description="hole in the tie bar; null in reports before it was told")
+    own_spring_n: float | None = Field(None, description="the turnout's own spring; 0: none; null: taken out")
     max_depth_mm: float
     wire_held: str
     wire_mm: float | None
@@ -88,6 +94,7 @@ class Report(Model):
     servo: Servo = Field(description="the profile as used, with the sources of its figures")
     drive: Drive
     spread: Spread = Field(description="how sure travel and force are under the tolerances")
+    trim: Trim = Field(description="how the end pulses are trimmed on the layout")
     wire_cut_mm: float = Field(description="straight length to cut, bends and a spare end included")
     datums: Datums
     housing: Housing | None = Field(None, description="of a mount on the board; null for a bracket")
@@ -136,7 +143,8 @@ def of(
         verdict=worst(checks),
         inputs=ResolvedInputs(
             board_mm=spec.board.thickness_mm, roadbed_mm=spec.roadbed.thickness_mm,
-            pin_height_mm=spec.pin_height_mm, throw_mm=spec.throw_mm, force_n=spec.force_n,
+            pin_height_mm=spec.pin_height_mm, ground_mm=spec.ground_mm, throw_mm=spec.throw_mm, force_n=spec.force_n,
+            laid=spec.laid, tie_bar_hole_mm=spec.tie_bar_hole_mm, own_spring_n=spec.own_spring_n,
             max_depth_mm=spec.max_depth_mm, wire_held=spec.wire_held, wire_mm=spec.wire_mm,
             arm_hole_mm=spec.arm_hole_mm, depth_mm=spec.depth_mm, swing_deg=spec.swing_deg,
             overtravel_mm=spec.overtravel_mm, track_distance_mm=spec.track_distance_mm,
@@ -146,6 +154,7 @@ def of(
         servo=spec.servo,
         drive=design.drive,
         spread=spread,
+        trim=trim(spec, design.drive),
         wire_cut_mm=wire_cut_mm(design),
         datums=design.datums,
         housing=housing(design, meshes),

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from mounts.design import Design
 from mounts.drive.model import PushRodDrive, RockingWireDrive
-from mounts.report.hardware import arm_hole_needs_drill, wire_cut_mm
+from mounts.report.hardware import arm_hole_needs_drill, servo_screw_length_mm
+from mounts.scene_wire import wire_cut_mm
 from mounts.styles._housing_plan import cut_out
 from mounts.units import number
 
+_POINT_ROOM_MM = 0.5  # a hole deeper than its screw
 _HALF_TOOTH = 0.5  # an arm goes on to half a tooth at best
 
 
@@ -52,6 +54,7 @@ def _beside(design: Design, drive: PushRodDrive) -> tuple[str, ...]:
         )
     shells = " and ".join(design.plan.lift_off)
     return (
+        *_levelled(design),
         *_opening(design),
         _fixing(design, "Stand the frame on the board, the template's cross for the pin under that of the tie bar"),
         *_arm_hole(design),
@@ -78,6 +81,13 @@ def _turned(design: Design, turned_deg: float) -> str:
     return f"Run the servo to {number(pulse_us, 0)} µs, {turned}, and lower"
 
 
+def _levelled(design: Design) -> tuple[str, ...]:
+    up = design.spec.ground_mm
+    if not up:
+        return ()
+    return (f"Make the ground level where the housing stands, {number(up)} mm above the board: it is to bear it.",)
+
+
 def _opening(design: Design) -> tuple[str, ...]:
     hole = cut_out(design)
     if hole is None:
@@ -95,10 +105,24 @@ def _fixing(design: Design, hold: str) -> str:
     return f"{hold} and mark its holes; {pilot}."
 
 
+def _pilots(design: Design) -> tuple[str, ...]:
+    """What is done to the holes for the servo's screws on the bench."""
+    drill_mm, servo = design.plan.pilot_drill_mm, design.spec.servo
+    if drill_mm is None:
+        return ()
+    if not design.plan.pilots_marked:
+        return (f"Run a {number(drill_mm)} mm drill by hand through the print's holes for the servo's screws.",)
+    deep_mm = servo_screw_length_mm(design) - servo.flange_thickness_mm + _POINT_ROOM_MM
+    return (
+        f"Drill the marks for the servo's screws {number(drill_mm)} mm wide and {number(deep_mm, 1)} mm deep, square "
+        "to the face.",
+    )
+
+
 def _arm_hole(design: Design) -> tuple[str, ...]:
-    """What is done to the arm on the bench."""
+    """What is done on the bench to the print and to the arm."""
     drive, cut_mm = design.drive, design.plan.arm_length_mm
-    found = []
+    found = [*_pilots(design)]
     if arm_hole_needs_drill(design):
         found.append(
             f"Open the arm hole {number(drive.horn_radius_mm)} mm from the shaft to "
@@ -128,7 +152,9 @@ def _plugged() -> str:
 
 def _seated(design: Design, put: str) -> str:
     servo = design.spec.servo
-    return f"{put}, and drive its own screws ({number(servo.screw_mm)} × {number(servo.screw_length_mm)} mm)."
+    long_mm = servo_screw_length_mm(design)
+    own = "its own screws" if long_mm == servo.screw_length_mm else "screws of"
+    return f"{put}, and drive {own} ({number(servo.screw_mm)} × {number(long_mm)} mm)."
 
 
 def _bent(design: Design, drive: PushRodDrive) -> tuple[str, ...]:

@@ -107,7 +107,10 @@ def style_of(name: str, *, where: str = "--style") -> Style:
 
 
 _UNUSED = {
-    "rocking-wire": ("under the board there is no track beside it", ("track_distance", "track_radius", "other_track")),
+    "rocking-wire": (
+        "it hangs under the board, track and ground are on top",
+        ("track_distance", "track_radius", "other_track", "ground"),
+    ),
     "push-rod": ("a push rod has no pivot and turns in its arm hole", ("depth", "held")),
 }
 

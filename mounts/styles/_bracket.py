@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from pydantic import Field
@@ -13,11 +13,13 @@ from mounts.errors import NoDesign
 from mounts.frames import Array, Matrix, Vector, matrix
 from mounts.inputs.model import Mm, Model
 from mounts.inputs.spec import MountSpec
+from mounts.styles import _pilots
 
 LARGEST_BOARD_HOLE_MM = 12.0  # the front screws stand clear of it, whatever hole the drive needs
 DRIVER_RADIUS_MM = 3.5  # a no. 1 cross-point driver's shank with room for a hand's tilt; common practice
 EAR_MARGIN_MM = 1.5  # wall beyond the end and the lower edge of an ear
 ARM_AIR_MM = 1.0  # least air between the arm's tip and the plate
+LOAD_WALL_MM = 1.6  # walls that carry the servo (standards, 8: 1.6 to 2.0)
 CORNER_MM = 3.0  # plate corners
 WIRE_TAIL_MM = 2.5  # what keeps a Z-bend in its hole; common practice, no source
 POINT_MM = 2.0  # board left over a screw's point where a stock length leaves it; common practice, no source
@@ -51,7 +53,7 @@ class BracketPlan(Plan):
     wall_y: tuple[float, float]
     wall_bottom_z: float
     pilots_yz: tuple[tuple[float, float], ...] = Field(description="servo screws, in the wall")
-    pilot_mm: float = Field(description="diameter as modelled")
+    pilot_mm: float | None = Field(description="diameter as modelled; None: marked, to be drilled")
     rib_mm: float
     pivot_z: float
     slot_x_mm: float = Field(description="length of the pivot slot along the track")
@@ -61,8 +63,8 @@ class BracketPlan(Plan):
 
 
 def wall_thickness_mm(spec: MountSpec, options: Options) -> float:
-    """Thick enough for 2.5 diameters of the servo's screw (standards, 7: screws into plastic)."""
-    return options.wall_mm if options.wall_mm is not None else max(5.0, 2.5 * spec.servo.screw_mm)
+    """Thick enough for 2.5 diameters of the servo's screw."""
+    return options.wall_mm if options.wall_mm is not None else _pilots.wall_mm(spec.servo)
 
 
 def wire_limits(
@@ -86,6 +88,23 @@ def wire_limits(
     )
 
 
+def servo_screws(spec: MountSpec, closes_up_mm: float) -> dict[str, Any]:
+    """The fields of the plan that describe the servo's screws; beside a hole the case's opening is nearest."""
+    servo = spec.servo
+    side_mm = min(
+        (servo.flange_hole_spacing_mm - servo.case_length_mm) / 2 - spec.printer.slip_fit_mm,
+        (servo.flange_span_mm - servo.flange_hole_spacing_mm) / 2 + EAR_MARGIN_MM,
+    )
+    found = _pilots.pilots(servo, spec.printer, closes_up_mm, side_mm)
+    return {
+        "pilot_mm": found.printed_mm,
+        "pilot_drill_mm": found.drill_mm,
+        "pilots_marked": found.printed_mm is None,
+        "servo_screw_length_mm": _pilots.length_mm(servo),
+        "load_wall_mm": LOAD_WALL_MM,
+    }
+
+
 def rocking(drive: Drive) -> RockingWireDrive:
     """The drive as the rocking wire it must be here."""
     if not isinstance(drive, RockingWireDrive):
@@ -99,7 +118,7 @@ def pivot_plan(spec: MountSpec, drive: RockingWireDrive, options: Options) -> di
         "board_face_z": -spec.board.thickness_mm,
         "plate_mm": options.plate_mm,
         "pivot_z": -spec.board.thickness_mm - options.plate_mm / 2,
-        "slot_x_mm": max(2.0, spec.printer.smallest_hole_mm, drive.pivot_bore_mm),
+        "slot_x_mm": max(2.0, spec.printer.clean_hole_mm, drive.pivot_bore_mm),
         "slot_y_mm": drive.pivot_bore_mm + spec.printer.hole_upright_mm,
         "land_mm": drive.pivot_land_mm,
         "flare_deg": max(15.0, drive.tilt_deg + 5.0),

@@ -12,7 +12,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from pydantic import Field
@@ -97,7 +97,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
         wall_y=wall_y,
         wall_bottom_z=wall_bottom_z,
         pilots_yz=tuple((middle_y + side * spacing, z) for side in (-1, 1) for z in rows),
-        pilot_mm=0.8 * servo.screw_mm + spec.printer.hole_lying_mm,
+        **_bracket.servo_screws(spec, spec.printer.hole_lying_mm),
         rib_mm=options.rib_mm,
         notch_y=notch_y,
         notch_top_z=notch_top_z,
@@ -125,7 +125,7 @@ def build(design: Design, plan: AcrossPlan) -> Part:
 
     from mounts.solid import lettering
     from mounts.solid.guard import kernel_step, one_solid
-    from mounts.solid.holes import countersink, hourglass_slot, teardrop
+    from mounts.solid.holes import countersink, dimple, hourglass_slot, teardrop
     from mounts.solid.part import Part
     from mounts.solid.plates import chamfered_plate, prism
 
@@ -140,12 +140,15 @@ def build(design: Design, plan: AcrossPlan) -> Part:
     with kernel_step("draw the wall", "measure the servo's flange and holes again"):
         (y0, y1), (n0, n1) = plan.wall_y, plan.notch_y
         z0, z1, root = plan.wall_bottom_z, plan.notch_top_z, bottom_z + 0.5
-        wall = prism(
+        wall: Any = prism(
             cq.Plane(origin=(plan.wall_face_x, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0)),
             [(y0, root), (y0, z0), (n0, z0), (n0, z1), (n1, z1), (n1, z0), (y1, z0), (y1, root)],
             -plan.wall_mm,
-            holes=[teardrop((y, z), plan.pilot_mm, point=(0, -1)) for y, z in plan.pilots_yz],
+            holes=[teardrop(at, plan.pilot_mm, point=(0, -1)) for at in plan.pilots_yz] if plan.pilot_mm else (),
         )
+        if plan.pilot_mm is None:
+            into = cq.Vector(-1, 0, 0)
+            wall = wall.cut(*(dimple(cq.Vector(plan.wall_face_x, y, z), into) for y, z in plan.pilots_yz))
         back = plan.wall_face_x - plan.wall_mm
         end = back - plan.rib_reach_mm
         foot = bottom_z - plan.rib_drop_mm
@@ -176,5 +179,5 @@ def build(design: Design, plan: AcrossPlan) -> Part:
             body = body.fuse(*lettering.raise_on(face, letters, 0.6))
     turned = np.diag([1.0, -1.0, -1.0])
     corner = np.array([-plan.plate_x[1] if spec.mirror else plan.plate_x[0], plan.plate_y[1], plan.board_face_z])
-    through = len(plan.heads_xy) + 1 + len(plan.pilots_yz)
+    through = len(plan.heads_xy) + 1 + (len(plan.pilots_yz) if plan.pilot_mm else 0)
     return Part("", one_solid(body, "build the bracket"), inverse(matrix(turned, -turned @ corner)), through)

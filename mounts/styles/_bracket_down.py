@@ -12,7 +12,8 @@ Seen along the track, from the front:
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+import math
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from pydantic import Field
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
 
 EAR_AIR_MM = 1.0  # between the upper ear and the plate
 POST_MM = 9.0  # beside the case: the rib, and the strip for the name
-BITE_MM = 2.2  # plastic kept beside a servo screw's pilot hole
+BITE_DIAMETERS = 1.6  # from a servo screw's axis to the free side of the wall
 
 
 class DownPlan(BracketPlan):
@@ -43,6 +44,11 @@ class DownPlan(BracketPlan):
 
 def _ear_mm(spec: MountSpec) -> float:
     return (spec.servo.flange_span_mm - spec.servo.case_length_mm) / 2
+
+
+def _roof_mm(spec: MountSpec) -> float:
+    """Ridge of a lying countersink's roof above its axis."""
+    return math.sqrt(2) * (spec.fixing.head_mm / 2 + 0.2) + 0.2
 
 
 def limits(spec: MountSpec, options: Options) -> RockingWireLimits:
@@ -65,9 +71,8 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
     wall_mm = _bracket.wall_thickness_mm(spec, options)
     case_z = (shaft_z + servo.shaft_offset_mm - servo.case_length_mm, shaft_z + servo.shaft_offset_mm)
     side_y = -servo.case_width_mm / 2 - slip
-    pilot_mm = 0.8 * servo.screw_mm + spec.printer.hole_upright_mm
     pitch, spacing = servo.flange_hole_pitch_mm / 2, servo.flange_hole_spacing_mm / 2
-    wall_y = (side_y - POST_MM, pitch + pilot_mm / 2 + BITE_MM)
+    wall_y = (side_y - POST_MM, pitch + BITE_DIAMETERS * servo.screw_mm)
     rows = (-pitch, pitch) if pitch else (0.0,)
     margin, front_y = _bracket.head_margin_mm(spec), _bracket.front_y_mm(spec)
     heads = ((0.0, -front_y), (0.0, front_y), (seat_x + DRIVER_RADIUS_MM + 0.5, 0.3 * front_y))
@@ -86,7 +91,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
         wire_tail_mm=_bracket.WIRE_TAIL_MM,
         seat_n_per_mm=_bracket.posts_n_per_mm(spec, wall_mm, (POST_MM,), bottom_z - shaft_z),
         name_mark=spec.id,
-        plate_x=(seat_x - wall_mm, margin),
+        plate_x=(seat_x - wall_mm, max(margin, _roof_mm(spec) + _bracket.LOAD_WALL_MM)),
         plate_y=(min(wall_y[0], -front_y - margin), front_y + margin),
         heads_xy=heads,
         wall_face_x=seat_x,
@@ -94,7 +99,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
         wall_y=wall_y,
         wall_bottom_z=case_z[0] - _ear_mm(spec) - EAR_MARGIN_MM,
         pilots_yz=tuple((y, middle_z + side * spacing) for side in (-1, 1) for y in rows),
-        pilot_mm=pilot_mm,
+        **_bracket.servo_screws(spec, spec.printer.hole_upright_mm),
         rib_mm=options.rib_mm,
         case_side_y=side_y,
         opening_z=(case_z[0] - slip, case_z[1] + slip),
@@ -122,7 +127,7 @@ def build(design: Design, plan: DownPlan) -> Part:
 
     from mounts.solid import lettering
     from mounts.solid.guard import kernel_step, one_solid
-    from mounts.solid.holes import circle, countersink, hourglass_slot, teardrop
+    from mounts.solid.holes import circle, countersink, dimple, hourglass_slot, teardrop
     from mounts.solid.part import Part
     from mounts.solid.plates import chamfered, prism
 
@@ -141,12 +146,15 @@ def build(design: Design, plan: DownPlan) -> Part:
         )
         (w0, w1), (z0, z1), side = plan.wall_y, plan.opening_z, plan.case_side_y
         low, root = plan.wall_bottom_z, bottom_z + 0.5
-        wall = prism(
+        wall: Any = prism(
             front,
             [(w0, root), (w0, low), (w1, low), (w1, z0), (side, z0), (side, z1), (w1, z1), (w1, root)],
             -plan.wall_mm,
-            holes=[circle((y, z), plan.pilot_mm) for y, z in plan.pilots_yz],
+            holes=[circle(at, plan.pilot_mm) for at in plan.pilots_yz] if plan.pilot_mm else (),
         )
+        if plan.pilot_mm is None:
+            into = cq.Vector(-1, 0, 0)
+            wall = wall.cut(*(dimple(cq.Vector(plan.wall_face_x, y, z), into) for y, z in plan.pilots_yz))
         seat_x, end = plan.wall_face_x, plan.wall_face_x + plan.rib_reach_mm
         foot = bottom_z - plan.rib_drop_mm
         rib = prism(
@@ -160,7 +168,7 @@ def build(design: Design, plan: DownPlan) -> Part:
     with kernel_step("cut the pivot and the countersinks", "use a thicker plate_mm"):
         slot = hourglass_slot(
             z=plan.pivot_z, half_height_mm=plan.plate_mm / 2 + 0.1, length_x_mm=plan.slot_x_mm,
-            width_y_mm=plan.slot_y_mm, land_mm=plan.land_mm, flare_deg=plan.flare_deg,
+            width_y_mm=plan.slot_y_mm, land_mm=plan.land_mm, flare_deg=plan.flare_deg, roofed=True,
         )
         up = (1.0, 0.0)
         body = body.cut(slot, *(countersink((x, y, bottom_z), fixing, lying_towards=up) for x, y in plan.heads_xy))
@@ -181,5 +189,5 @@ def build(design: Design, plan: DownPlan) -> Part:
     else:
         turned = np.array([[0.0, 0.0, -1.0], [0.0, 1.0, 0.0], [1.0, 0.0, 0.0]])
         corner = np.array([x0, y0, plan.board_face_z])
-    through = len(plan.heads_xy) + 1 + len(plan.pilots_yz)
+    through = len(plan.heads_xy) + 1 + (len(plan.pilots_yz) if plan.pilot_mm else 0)
     return Part("", one_solid(body, "build the bracket"), inverse(matrix(turned, -turned @ corner)), through)

@@ -1,6 +1,8 @@
 """The frame of every on-board housing: where it stands, how the servo lies in it, and its solid.
 
-A shell style calls ``limits``, ``place`` and ``build_frame`` and adds the scenery round them.
+A shell style calls ``limits``, ``place`` and ``build_frame`` and adds the scenery round them. All of it reckons
+from the ground that the housing stands on; ``place`` raises what others read to the mount frame, and parts are
+raised when they are finished.
 """
 
 from __future__ import annotations
@@ -15,7 +17,7 @@ from mounts.design import Datums, Design
 from mounts.drive.model import Drive, PushRodLimits
 from mounts.drive.pulse import largest_swing_deg
 from mounts.errors import NoDesign
-from mounts.frames import matrix
+from mounts.frames import Vector, matrix
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_hang, _housing_side
 from mounts.styles import _housing_options as shared
@@ -67,6 +69,7 @@ def limits(spec: MountSpec, options: Options, shell: Shell = Shell()) -> PushRod
     Raises:
         NoDesign: no pose fits the height or the distance given, or it can't be sunk as asked.
     """
+    spec = spec.from_ground()
     site = _site(spec, options, shell)
     beside, servo = shared.lane(spec, options), spec.servo
     half_tip = servo.horn_tip_width_mm / 2
@@ -105,6 +108,7 @@ def place(
     Raises:
         NoDesign: as ``limits``; or no stock screw suits the board; or the housing stands on the roadbed.
     """
+    up, spec = spec.ground_mm, spec.from_ground()
     rod, site = shared.pushing(drive), _site(spec, options, shell)
     beside = shared.lane(spec, options)
     common: dict[str, object] = {
@@ -134,9 +138,24 @@ def place(
             f"the housing would stand {short:.1f} mm on the roadbed; use a --track-distance of "
             f"{near + short + 0.05:.1f} mm or more"
         )
-    return datums, plan.model_copy(
-        update={"room_top_z": shell.room_top_mm(plan.room_top_z, options.height_mm)}
-    )
+    room_top_z = shell.room_top_mm(plan.room_top_z, options.height_mm)
+    return _raised(datums, plan.model_copy(update={"room_top_z": room_top_z}), up)
+
+
+def _raised(datums: Datums, plan: HousingPlan, up: float) -> tuple[Datums, HousingPlan]:
+    """What is told in the mount frame, from the board's top; the plan's own heights stay as they are."""
+    def above(point: Vector) -> Vector:
+        return (point[0], point[1], point[2] + up)
+
+    placed = np.array(datums.servo)
+    moved = datums.model_copy(update={
+        "pin": above(datums.pin), "fixings": tuple(above(at) for at in datums.fixings),
+        "servo": matrix(placed[:3, :3], placed[:3, 3] + (0.0, 0.0, up)),
+    })
+    screws = tuple(screw.model_copy(update={"head": above(screw.head)}) for screw in plan.screws)
+    return moved, plan.model_copy(update={
+        "screws": screws, "plug_path": tuple(above(point) for point in plan.plug_path),
+    })
 
 
 def others(options: Options) -> tuple[Options, ...]:
@@ -150,7 +169,7 @@ def build_frame(design: Design, plan: HousingPlan) -> Part:
     """The frame, one body, mount frame; printed as it stands."""
     from mounts.solid.guard import kernel_step, one_solid
     from mounts.solid.part import Part
-    from mounts.styles._housing_base import base_plate, name_in
+    from mounts.styles._housing_base import base_plate, name_in, on_ground
 
     spec, frame = design.spec, plan.frame
     plate = base_plate(spec, plan)
@@ -168,8 +187,8 @@ def build_frame(design: Design, plan: HousingPlan) -> Part:
     through = len(frame.heads_xy)
     if not isinstance(frame, HangFrame) and frame.pilot_mm is not None:
         through += len(frame.pilots_yz)
-    pose = matrix(np.eye(3), np.array([low_x, plan.base_y[0], 0.0]))
-    return Part("", one_solid(body, "build the frame"), pose, through)
+    pose = matrix(np.eye(3), np.array([low_x, plan.base_y[0], spec.ground_mm]))
+    return Part("", one_solid(on_ground(body, spec), "build the frame"), pose, through)
 
 
 def _largest_swing_deg(spec: MountSpec) -> float:

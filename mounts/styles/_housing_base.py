@@ -52,6 +52,13 @@ def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
         return plate.cut(*sinks)  # type: ignore[no-any-return]
 
 
+def on_ground(body: Shape, spec: MountSpec) -> Shape:
+    """A body drawn from the ground up, in the mount frame."""
+    import cadquery as cq
+
+    return body.moved(cq.Location(cq.Vector(0, 0, spec.ground_mm))) if spec.ground_mm else body
+
+
 def name_in(body: Shape, spec: MountSpec, plan: HousingPlan) -> Shape:
     """The frame, mirrored where it is to be, with its name sunk into the base plate."""
     import cadquery as cq

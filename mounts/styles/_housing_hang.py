@@ -29,6 +29,7 @@ from mounts.styles import _housing_options as shared
 from mounts.styles._bracket import posts_n_per_mm
 from mounts.styles._housing_options import AIR_MM, EAR_MARGIN_MM, ROD_AIR_MM, Options, flip
 from mounts.styles._housing_plan import HangFrame, HousingPlan, sound_mm
+from mounts.styles._pilots import length_mm, pilots
 
 if TYPE_CHECKING:
     from cadquery import Solid
@@ -36,7 +37,6 @@ if TYPE_CHECKING:
 STEEPEST_DEG = 5.0  # the rod lies across the arm: steeper, and it levers the Z-bend out of its hole
 BACK_STRIP_MM = 8.0  # base plate behind an opening, which joins both posts and bears the name
 BOSS_AIR_MM = 0.1  # a gear boss wider than the case slides past the posts
-DIMPLE_MM = 0.5  # depth of the mark where a pilot hole is to be drilled
 LEAST_FOOT_MM = 4.0  # of a post, along the track
 POST_TOP_MM = 3.0  # of a post left above a corbel
 
@@ -149,14 +149,10 @@ def place(
     stray = drive.horn_radius_mm * (1 - math.cos(math.radians(drive.swing_deg)))
     spacing, pitch = servo.flange_hole_spacing_mm / 2, servo.flange_hole_pitch_mm / 2
     middle_x = sum(case_x) / 2
-    pilot_mm, flat_mm = min(
-        (
-            shared.flattened_pilot(spec, shared.pilot_mm(spec, spec.printer.hole_upright_mm), at_x, inner_x)
-            for at_x, inner_x in ((middle_x - spacing, near_in), (middle_x + spacing, far_in))
-        ),
-        key=lambda pilot: pilot[1],
-    )
-    screw_in = servo.screw_length_mm - servo.flange_thickness_mm
+    beside_mm = min(middle_x - spacing - near_x[0], near_in - middle_x + spacing, middle_x + spacing - far_in)
+    found = pilots(servo, spec.printer, spec.printer.hole_upright_mm, beside_mm)
+    pilot_mm = found.printed_mm
+    screw_in = length_mm(servo) - servo.flange_thickness_mm
     # the corbel must stay below the far pilot's hole
     skin_x = middle_x + spacing - (pilot_mm or servo.screw_mm) / 2 - math.sqrt(2) * sound_mm(spec.printer)
     leans_to_z = corbel_z + foot_x - max(skin_x, far_in) if foot_x > far_in else base
@@ -168,7 +164,6 @@ def place(
         mark_y=(base_y[0] + rim + 0.8, base_y[1] - rim - 0.8)
         if opening is None else (opening[1][1] + 0.8, base_y[1] - rim - 0.8),
         pilot_mm=pilot_mm,
-        pilot_flat_mm=flat_mm,
         near_x=near_x,
         far_x=far_x,
         far_foot_x=foot_x,
@@ -184,6 +179,7 @@ def place(
     )
     plan = HousingPlan.model_validate({
         **common,
+        **shared.screws_of_servo(spec, found),
         "screws": shared.screws(spec, base, heads),
         "way_out": (0.0, 0.0, 1.0),
         "plug_path": tuple(flip((plug_x, y, plug_z), spec.mirror) for y in (shaft_y, base_y[1] + 20.0)),
@@ -237,7 +233,7 @@ def posts(plan: HousingPlan, frame: HangFrame) -> list[Solid]:
     """Both posts with the servo screws' pilot holes, mount frame, rooted in the base plate."""
     import cadquery as cq
 
-    from mounts.solid.holes import circle
+    from mounts.solid.holes import circle, dimple
     from mounts.solid.plates import prism
 
     root, top = plan.base_mm - 0.5, frame.seat_z
@@ -251,21 +247,7 @@ def posts(plan: HousingPlan, frame: HangFrame) -> list[Solid]:
     far = prism(track_side, inner, -depth)
     seat = cq.Plane(origin=(0, 0, top + 0.1), xDir=(1, 0, 0), normal=(0, 0, 1))
     if frame.pilot_mm is None:
-        pilots = [_dimple(at, top) for at in frame.pilots_xy]
+        holes = [dimple(cq.Vector(*at, top), cq.Vector(0, 0, -1)) for at in frame.pilots_xy]
     else:
-        middle_x = sum(x for x, _ in frame.pilots_xy) / len(frame.pilots_xy)
-        pilots = [
-            prism(
-                seat, shared.flat_side(circle(at, frame.pilot_mm), at[0], middle_x, frame.pilot_flat_mm),
-                -frame.pilot_depth_mm - 0.1,
-            )
-            for at in frame.pilots_xy
-        ]
-    return [near.cut(*pilots), far.cut(*pilots)]  # type: ignore[list-item]
-
-
-def _dimple(at: tuple[float, float], z: float) -> Solid:
-    """A mark for the drill's point."""
-    import cadquery as cq
-
-    return cq.Solid.makeCone(0.2, 0.8 + 0.1, DIMPLE_MM + 0.1, cq.Vector(*at, z - DIMPLE_MM), cq.Vector(0, 0, 1))
+        holes = [prism(seat, circle(at, frame.pilot_mm), -frame.pilot_depth_mm - 0.1) for at in frame.pilots_xy]
+    return [near.cut(*holes), far.cut(*holes)]  # type: ignore[list-item]

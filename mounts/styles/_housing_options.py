@@ -18,6 +18,7 @@ from mounts.frames import Array, Matrix, Vector, matrix
 from mounts.inputs.model import Mm, Model
 from mounts.inputs.spec import MountSpec
 from mounts.styles._housing_plan import Stature, least_lip_mm, sound_mm
+from mounts.styles._pilots import Pilots, length_mm
 
 AIR_MM = 1.0  # round the arm, its screw and the servo's case
 EAR_MARGIN_MM = 1.5  # plastic beyond the end of an ear
@@ -32,9 +33,9 @@ GAUGE_AIR_MM = 1.0  # between shell and structure gauge
 LEAST_BASE_MM, MOST_BASE_MM = 2.4, 5.0
 CRACK_MM = 0.6  # what is narrower fuses; at a distance that was given the edge is off by a hair
 SURE_MM = 0.05  # of that hair
-MOST_FLAT_MM = 0.25  # of a pilot hole's round; a screw cuts its way past that. Common practice, no source
 PIN_LEG_MM = 3.0  # wire standing above the tie bar's middle, where rails are high enough; common practice, no source
 REACH_GAUGES = 0.7  # pin 0.2 gauges outside the rail: 3.3 mm in HO; common practice, no source
+LOW_BUILDING = Stature(low_m=2.0, high_m=3.5, most_m=7.0)  # one storey; two under a roof. From memory
 LARGEST_LOOP_MM = 20.0  # a loop that stands out farther along the track catches fingers; no source
 
 
@@ -47,10 +48,11 @@ class Options(Model):
         "what the style measures in reality",
     )
     height_mm: Mm | None = Field(
-        None, ge=8, le=200, description="room above the board that the scene leaves to servo and frame"
+        None, ge=8, le=200, description="room above the ground that the scene leaves to servo and frame"
     )
     sunk_mm: Mm | None = Field(
-        None, ge=0, le=20, description="how far the servo is let down towards the board; by default only where it would stand too high"
+        None, ge=0, le=20,
+        description="how far the servo is let down towards the board; by default only where it would stand too high",
     )
     tie_bar_reach_mm: Mm | None = Field(
         None, ge=2, le=80, description="centre line of the track to the tie bar's pin; default 0.7 × gauge"
@@ -84,7 +86,7 @@ class Shell:
     over_mm: float = 3.0
     foot_mm: float | None = None
     end_share: float = 0.0
-    stature: Stature = Stature(low_m=2.0, high_m=3.5, most_m=7.0)
+    stature: Stature = LOW_BUILDING
     least_room_mm: float = 0.0
     rise: Callable[[float, float], float] | None = None
 
@@ -108,7 +110,7 @@ class Lane:
     Attributes:
         track_y: centre line of the track.
         sleeper_end_y: end of the sleepers.
-        roadbed_edge_y: foot of the roadbed, shoulder at 45°.
+        roadbed_edge_y: foot of the roadbed, shoulder at 45°; where the ground is higher, the top of the slope to it.
     """
 
     track_y: float
@@ -120,7 +122,7 @@ def lane(spec: MountSpec, options: Options) -> Lane:
     """Track and roadbed beside the housing."""
     reach = options.tie_bar_reach_mm or round(REACH_GAUGES * spec.scale.track_gauge_mm, 2)
     sleeper = spec.scale.sleeper_mm / 2 - reach
-    return Lane(-reach, sleeper, sleeper + spec.roadbed.thickness_mm)
+    return Lane(-reach, sleeper, sleeper + abs(spec.roadbed.thickness_mm))
 
 
 def gauge_front_y(spec: MountSpec, options: Options, top_z: float, reach_x: float) -> float:
@@ -163,7 +165,7 @@ def rod_drop(spec: MountSpec, options: Options, *, shaft_y: float, steepest_deg:
     limits = [
         (math.tan(math.radians(steepest_deg)) * shaft_y,
          f"the rod slopes by more than {steepest_deg:g}°: use a greater --track-distance"),
-        (spec.pin_height_mm - wire / 2 - ROD_AIR_MM, "the rod meets the board: raise --pin-height"),
+        (spec.pin_height_mm - wire / 2 - ROD_AIR_MM, "the rod meets the ground: raise --pin-height"),
     ]
     edge = lane(spec, options).roadbed_edge_y
     if spec.roadbed.thickness_mm > 0 and edge > 0:
@@ -216,7 +218,7 @@ def chamfer_mm(spec: MountSpec) -> float:
 
 
 def lip_mm(spec: MountSpec, base_mm: float) -> float:
-    """Top of the rim above the board."""
+    """Top of the rim above the ground."""
     return max(base_mm + 1.2, least_lip_mm(spec.printer.slip_fit_mm, 2 * chamfer_mm(spec)))
 
 
@@ -230,47 +232,13 @@ def beside_mm(spec: MountSpec) -> float:
     return max(DRIVER_RADIUS_MM, spec.fixing.head_mm / 2 + 0.5)
 
 
-def pilot_mm(spec: MountSpec, closes_up_mm: float) -> float | None:
-    """Diameter to draw for the servo's screws; None where the nozzle draws none so small: it is drilled then.
-
-    Core hole 0.80 to 0.85 of the thread (standards, 7), with what the printer closes up.
-    """
-    smallest, screw = spec.printer.smallest_hole_mm, spec.servo.screw_mm
-    if smallest > 0.85 * screw + closes_up_mm + 1e-9:
-        return None
-    return max(0.8 * screw + closes_up_mm, smallest)
-
-
-def flattened_pilot(
-    spec: MountSpec, pilot_mm: float | None, at_mm: float, inner_mm: float
-) -> tuple[float | None, float]:
-    """A pilot hole beside the face where the servo's case is: its diameter, and how far the hole may reach.
-
-    Where the ear's hole is so near the case that the round hole would leave less wall than carries, the hole gets a
-    flat on that side; where the flat would be more than ``MOST_FLAT_MM`` deep, it is marked, to be drilled.
-
-    Args:
-        spec: its printer.
-        pilot_mm: diameter to draw, or None.
-        at_mm: middle of the hole.
-        inner_mm: the face, in the same coordinate.
-
-    Returns:
-        The diameter, None where it is only marked; and the distance of the flat from the hole's middle, the radius at
-        most.
-    """
-    if pilot_mm is None:
-        return None, 0.0
-    flat_mm = abs(inner_mm - at_mm) - sound_mm(spec.printer)
-    return (pilot_mm, min(flat_mm, pilot_mm / 2)) if flat_mm >= pilot_mm / 2 - MOST_FLAT_MM else (None, 0.0)
-
-
-def flat_side(
-    outline: list[tuple[float, float]], at_mm: float, middle_mm: float, flat_mm: float
-) -> list[tuple[float, float]]:
-    """A hole's outline with what reaches farther than ``flat_mm`` towards the case cut off, along the first axis."""
-    towards = math.copysign(1.0, middle_mm - at_mm)
-    return [(at_mm + towards * min(towards * (x - at_mm), flat_mm), y) for x, y in outline]
+def screws_of_servo(spec: MountSpec, found: Pilots) -> dict[str, object]:
+    """The fields of the plan that describe the servo's own screws."""
+    return {
+        "pilot_drill_mm": found.drill_mm,
+        "pilots_marked": found.printed_mm is None,
+        "servo_screw_length_mm": length_mm(spec.servo),
+    }
 
 
 def base_mm(spec: MountSpec, options: Options) -> float:
@@ -283,7 +251,7 @@ def base_mm(spec: MountSpec, options: Options) -> float:
 
 
 def _inside_mm(spec: MountSpec) -> float:
-    """How deep a screw may go into the board from above."""
+    """How deep a screw may go into ground and board from above."""
     return spec.board.thickness_mm - spec.board.under_mm - POINT_MM
 
 

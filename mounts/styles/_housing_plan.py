@@ -35,7 +35,6 @@ class BaseFrame(Model):
     mark_x: Span = Field(description="flat for the name")
     mark_y: Span
     pilot_mm: float | None = Field(description="servo screws, diameter as modelled; None: marked, to be drilled")
-    pilot_flat_mm: float = Field(description="middle of such a hole to its side towards the case, its radius at most")
 
 
 class HangFrame(BaseFrame):
@@ -65,10 +64,12 @@ class SideFrame(BaseFrame):
 
 
 class HousingPlan(Plan):
-    """Dimensions of a housing before it is mirrored, mount frame, mm. The housing stands on the +y side.
+    """Dimensions of a housing before it is mirrored, mm; mount frame, but with heights from the ground it stands on.
+
+    The housing stands on the +y side. Fields that ``Plan`` has too are wholly in the mount frame.
 
     The frame (base plate and posts) carries the servo and is screwed to the board; the shell is the scenery
-    that is lowered over it. The shell stands on the board, its inner faces a slip fit outside ``base_x`` and
+    that is lowered over it. The shell stands on the ground, its inner faces a slip fit outside ``base_x`` and
     ``base_y`` all the way up: the room lies inside them. Only the rim holds it, so the rim must be as high as
     ``least_lip_mm`` says.
     """
@@ -84,11 +85,11 @@ class HousingPlan(Plan):
     sunk_least_mm: float = Field(description="how deep it must be sunk here")
     sunk_most_mm: float = Field(description="how deep it may be sunk here")
     cut_out: tuple[tuple[float, float], ...] = Field((), description="outline to cut in the board, x and y")
-    cut_out_depth_mm: float = 0.0
+    cut_out_depth_mm: float = Field(0.0, description="from the top of the ground")
     base_x: Span
     base_y: Span
-    base_mm: float = Field(description="thickness of the frame's base plate, on the board")
-    lip_mm: float = Field(description="top of the rim round the base that the shell sits round, above the board")
+    base_mm: float = Field(description="thickness of the frame's base plate, on the ground")
+    lip_mm: float = Field(description="top of the rim round the base that the shell sits round")
     room_x: Span = Field(description="what must stay free inside the shell: frame, servo, arm, cable, with air")
     room_y: Span
     room_top_z: float
@@ -97,7 +98,7 @@ class HousingPlan(Plan):
     cable_x: Span = Field(description="opening for cable and plug in the far side, open at the bottom")
     cable_top_z: float
     sleeper_end_y: float = Field(description="where the sleepers of the track end")
-    roadbed_edge_y: float = Field(description="where its roadbed ends")
+    roadbed_edge_y: float = Field(description="where its roadbed, or the slope from the track to the ground, ends")
     frame: HangFrame | SideFrame = Field(discriminator="kind")
 
 
@@ -105,7 +106,7 @@ class CutOut(Model):
     """What is cut from the board under a housing, mount frame, mm."""
 
     outline: tuple[tuple[float, float], ...] = Field(description="corners in order, x along the track, y across it")
-    depth_mm: float = Field(description="from the top of the board")
+    depth_mm: float = Field(description="from the top of the ground it stands on")
     through: bool = Field(description="it leaves no floor")
 
     def told(self) -> str:
@@ -126,7 +127,7 @@ def cut_out(design: Design) -> CutOut | None:
     sign = -1.0 if design.spec.mirror else 1.0
     return CutOut(
         outline=tuple((sign * x + 0.0, y) for x, y in plan.cut_out), depth_mm=plan.cut_out_depth_mm,
-        through=plan.cut_out_depth_mm >= design.spec.board.thickness_mm,
+        through=plan.cut_out_depth_mm >= design.spec.from_ground().board.thickness_mm,
     )
 
 

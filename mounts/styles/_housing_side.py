@@ -14,7 +14,7 @@ Seen from the end where the arm is:
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -23,6 +23,7 @@ from mounts.drive.model import PushRodDrive
 from mounts.drive.trial import COMFORTABLE_SWING_DEG
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
+from mounts.styles import _pilots
 from mounts.styles._bracket import posts_n_per_mm
 from mounts.styles._housing_options import AIR_MM, EAR_MARGIN_MM, ROD_AIR_MM, Options, flip
 from mounts.styles._housing_plan import HousingPlan, SideFrame
@@ -37,8 +38,8 @@ CABLE_BEND_MM = 5.0  # stiff stub of the cable outside the case, as ``scene.CABL
 
 
 def wall_mm(spec: MountSpec) -> float:
-    """Thick enough for 2.5 diameters of the servo's screw (standards, 7: screws into plastic)."""
-    return max(5.0, 2.5 * spec.servo.screw_mm)
+    """Thick enough for 2.5 diameters of the servo's screw."""
+    return _pilots.wall_mm(spec.servo)
 
 
 def front_mm(spec: MountSpec, swing_deg: float) -> float:
@@ -169,17 +170,15 @@ def place(
     spacing, pitch = servo.flange_hole_spacing_mm / 2, servo.flange_hole_pitch_mm / 2
     wall_y = (case_y[0] - ear - EAR_MARGIN_MM, case_y[1] + ear + EAR_MARGIN_MM)
     notch_y = (case_y[0] - slip, case_y[1] + slip)
-    pilot_mm, flat_mm = shared.flattened_pilot(
-        spec, shared.pilot_mm(spec, spec.printer.hole_lying_mm), sum(case_y) / 2 + spacing, notch_y[1]
-    )
+    beside_mm = min(sum(case_y) / 2 + spacing - notch_y[1], wall_y[1] - sum(case_y) / 2 - spacing)
+    found = _pilots.pilots(servo, spec.printer, spec.printer.hole_lying_mm, beside_mm)
     frame = SideFrame(
         heads_xy=heads,
         rim_mm=rim,
         opening=opening,
         mark_x=(base_x[0] + rim + 0.8, wall_x[0] - 0.8),
         mark_y=(heads[0][1] + spec.fixing.head_mm / 2 + 1.0, heads[1][1] - spec.fixing.head_mm / 2 - 1.0),
-        pilot_mm=pilot_mm,
-        pilot_flat_mm=flat_mm,
+        pilot_mm=found.printed_mm,
         wall_x=wall_x,
         wall_y=wall_y,
         wall_top_z=top_z(spec, drive.offset_mm),
@@ -193,6 +192,7 @@ def place(
     )
     plan = HousingPlan.model_validate({
         **common,
+        **shared.screws_of_servo(spec, found),
         "screws": shared.screws(spec, base, heads),
         "way_out": (0.0, 0.0, 1.0),
         "plug_path": tuple(flip((plug_x, y, plug_z), spec.mirror) for y in (sum(case_y) / 2, base_y[1] + 20.0)),
@@ -233,17 +233,18 @@ def wall(plan: HousingPlan, frame: SideFrame) -> Solid:
     """The wall with its notch and pilot holes, mount frame, rooted in the base plate."""
     import cadquery as cq
 
-    from mounts.solid.holes import teardrop
+    from mounts.solid.holes import dimple, teardrop
     from mounts.solid.plates import prism
 
     root, top, low = plan.base_mm - 0.5, frame.wall_top_z, max(frame.notch_z, plan.base_mm)
     (y0, y1), (n0, n1), (x0, x1) = frame.wall_y, frame.notch_y, frame.wall_x
-    return prism(
+    body: Any = prism(
         cq.Plane(origin=(x1, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0)),
         [(y0, root), (y1, root), (y1, top), (n1, top), (n1, low), (n0, low), (n0, top), (y0, top)],
         x0 - x1,
-        holes=[
-            shared.flat_side(teardrop(at, frame.pilot_mm, point=(0, 1)), at[0], sum(frame.notch_y) / 2, frame.pilot_flat_mm)
-            for at in frame.pilots_yz
-        ] if frame.pilot_mm else (),
+        holes=[teardrop(at, frame.pilot_mm, point=(0, 1)) for at in frame.pilots_yz] if frame.pilot_mm else (),
     )
+    if frame.pilot_mm is None:
+        into = cq.Vector(-1, 0, 0)
+        body = body.cut(*(dimple(cq.Vector(x1, y, z), into) for y, z in frame.pilots_yz))
+    return body  # type: ignore[no-any-return]

@@ -86,8 +86,8 @@ def room_for_door_mm(spec: MountSpec, *, framed: bool) -> float:
 def _column(spec: MountSpec, side: Side, kind: Kind, middle: float, room: float, top_z: float) -> list[Opening]:
     """A column of openings, one a storey, as wide as usual or as the room; the one on the ground has it or not."""
     def half_mm(what: Kind) -> float:
-        usual, least = (scaled_mm(spec, wide) for wide in ((DOOR_M if what == "door" else WINDOW_M)[0], LEAST_WIDE_M[what]))
-        return max(least, min(usual, room)) / 2
+        usual = scaled_mm(spec, (DOOR_M if what == "door" else WINDOW_M)[0])
+        return max(scaled_mm(spec, LEAST_WIDE_M[what]), min(usual, room)) / 2
 
     half = half_mm(kind)
     column = []

@@ -23,7 +23,7 @@ Side = Literal["-x", "+x", "-y", "+y"]
 FOOT_MM = 0.35  # chamfer of what stands on the bed or slides over the rim: standards, 8
 EDGE_MM = 0.18  # chamfer of other edges on the bed: elephant's foot (standards, 8)
 LINTEL_SHARE = 0.8  # of the longest good bridge
-COARSER = 2.5  # a pattern that is too fine to print is drawn so much coarser at most; kits do, common practice, no source
+COARSER = 2.5  # a pattern too fine to print is drawn so much coarser at most, as kits do; common practice, no source
 SHORT_MM, POINTED_MM = 5.0, 1.0  # over a narrower opening a level lintel got support in a slicer: it rises to a point
 
 
@@ -116,7 +116,7 @@ class Walls:
         return outer if side in ("+x", "-y") else (-outer[1], -outer[0])
 
     def plane(self, side: Side) -> cq.Plane:
-        """On the wall's outer face at board height: normal outwards, yDir up."""
+        """On the wall's outer face where it stands: normal outwards, yDir up."""
         import cadquery as cq
 
         sign, at = self.face(side)
@@ -190,7 +190,7 @@ def finished(
 
     Args:
         name: of the part.
-        body: one solid, mount frame, not yet mirrored.
+        body: one solid, drawn from the ground up, not yet mirrored.
         spec: says whether it is mirrored.
         turn: rows of the rotation from the mount frame to the pose.
         through_holes: genus of its mesh.
@@ -198,8 +198,9 @@ def finished(
     from mounts.solid.guard import one_solid
     from mounts.solid.part import Part
     from mounts.solid.tessellate import measure
+    from mounts.styles._housing_base import on_ground
 
-    solid = one_solid(body.mirror("YZ") if spec.mirror else body, f"build the {name}")
+    solid = one_solid(on_ground(body.mirror("YZ") if spec.mirror else body, spec), f"build the {name}")
     rotation = np.array(turn, dtype=float)
     box = measure(solid)
     corners = np.array([(x, y, z) for x in (box.low_mm[0], box.high_mm[0]) for y in (box.low_mm[1], box.high_mm[1])

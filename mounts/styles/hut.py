@@ -38,7 +38,7 @@ COPING_MM = 0.6  # gables over the roof
 RIDGE_MM = 40.0  # more than any roof rises over the room of the largest servo
 PITCH_DEG = (20.0, 45.0)  # what a free roof has
 FLAT_DEG = 35.0
-STATURE = Stature(low_m=2.5, high_m=3.5, most_m=7.0)  # lamp or platelayers' hut, ridge; two storeys of a box: from memory
+STATURE = Stature(low_m=2.5, high_m=3.5, most_m=7.0)  # ridge of a lamp hut; of a box of two storeys: from memory
 
 
 class HutOptions(Options):
@@ -165,7 +165,7 @@ def _ridge_mm(spec: MountSpec, room_top_mm: float, short_mm: float, pitch_rad: f
 
 
 def _pitch_rad(spec: MountSpec, options: HutOptions, room_top_mm: float, short_mm: float) -> float:
-    """The pitch asked for, or the steepest of ``PITCH_DEG``, to 5°, whose ridge is no higher than usual, or the least."""
+    """The pitch asked for; or the steepest of ``PITCH_DEG``, to 5°, with a ridge no higher than usual, or the least."""
     if options.pitch_deg is not None:
         return math.radians(options.pitch_deg)
     usual = _shell.scaled_mm(spec, STATURE.high_m)
@@ -177,7 +177,7 @@ def _pitch_rad(spec: MountSpec, options: HutOptions, room_top_mm: float, short_m
 
 
 def eaves_mm(spec: MountSpec) -> float:
-    """Roof past an eaves wall, level, its lower edge; a lower pitch than 45° adds what its upper edge stands out less."""
+    """Roof past an eaves wall, level, its lower edge; below 45° there is more, the upper edge stands out less."""
     return min(max(_shell.scaled_mm(spec, EAVES_M), EAVES_MM[0]), EAVES_MM[1])
 
 

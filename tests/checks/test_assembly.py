@@ -82,7 +82,7 @@ WRONG = {
     "screw-spacing": (lambda d: _first_screw_at(d, 0.0, d.plan.screws[1].head[1] - 5), "so close that"),
     "screw-rim": (lambda d: _first_screw_at(d, 2.5, d.plan.screws[0].head[1]), "too near the edge"),
     "screw-servo": (lambda d: _longer(_turned(d), 40), "meets the servo"),
-    "servo-screw-grip": (lambda d: _with_servo(d, screw_length_mm=4.0), "little plastic"),
+    "servo-screw-grip": (lambda d: _with_plan(d, servo_screw_length_mm=5.0), "little plastic"),
     "seat-stiffness": (lambda d: _with_plan(d, seat_n_per_mm=1.0), "gives way"),
 }
 

@@ -25,6 +25,8 @@ from meshes import (
     teardrop,
 )
 
+from mounts.checks.duty import Duty
+from mounts.checks.model import Check
 from mounts.checks.print_mesh import check_print
 from mounts.mesh import PartMesh
 
@@ -170,6 +172,41 @@ def test_check_tells_the_just_bad_from_the_just_good(
     assert ({} if of_good == "pass" else {name: of_good}) == not_passed(found_good)
     assert {name: of_bad} == not_passed(found_bad)
     assert found_bad[name].message != found_good[name].message
+
+
+def _with_duty(mesh: PartMesh, duty: Duty) -> dict[str, Check]:
+    return {check.name: check for check in check_print(mesh, printer(), filament(), duty)}
+
+
+def _screw(x: float, y: float, *, drilled: bool) -> Duty:
+    return Duty(1.6, np.array([[[x, y, 0.0], [0.0, 0.0, 1.0]]]), 2.0, drilled=drilled)
+
+
+@pytest.mark.parametrize(("thick", "verdict"), [(1.7, "pass"), (1.5, "warn"), (0.75, "fail")])
+def test_a_wall_under_load_is_at_least_1_6(thick: float, verdict: str) -> None:
+    """1.6 to 2.0 mm for structural walls (standards, 8), where 1.2 is enough for scenery; too thin to print fails."""
+    mesh, _ = _wall(thick)
+
+    assert _with_duty(mesh, _screw(50.0, 50.0, drilled=False))["wall"].verdict == verdict
+
+
+@pytest.mark.parametrize(("thick", "verdict"), [(1.3, "pass"), (1.1, "warn")])
+def test_beside_a_screw_what_a_boss_leaves_is_enough(thick: float, verdict: str) -> None:
+    """A boss of 2.0 d on a core of 0.8 d (standards, 7) has 1.2 mm of wall with a 2 mm screw."""
+    mesh = part(footed(20, 20, 4) + box(thick, 4, 6).translate((0, 0, 3.9)))
+
+    assert _with_duty(mesh, _screw(0.0, 0.0, drilled=False))["wall"].verdict == verdict
+    assert _with_duty(mesh, _screw(9.0, 0.0, drilled=False))["wall"].verdict == "warn"
+
+
+@pytest.mark.parametrize(("wide", "verdict"), [(1.55, "pass"), (1.4, "fail")])
+def test_a_rough_hole_that_is_drilled_through_is_well(wide: float, verdict: str) -> None:
+    """Where a drill is run through it: it must only not close up. One beside it keeps its own limit."""
+    mesh, _ = _hole(wide)
+
+    assert _with_duty(mesh, _screw(0.0, 0.0, drilled=True))["hole"].verdict == verdict
+    elsewhere = _with_duty(mesh, _screw(8.0, 0.0, drilled=True))["hole"].verdict
+    assert elsewhere == ("warn" if verdict == "pass" else "fail")
 
 
 def test_value_and_limit_explain_the_verdict() -> None:

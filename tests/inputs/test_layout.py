@@ -78,8 +78,13 @@ def test_the_layout_is_called_as_its_file(read):
 BROKEN = {
     "key of another kind of drive": (
         ONE + "track_distance = 40\n",
-        "yard.toml:10: mount 'a'.track_distance = 40: does not apply to under-bracket: under the board there is no "
-        "track beside it; leave it out",
+        "yard.toml:10: mount 'a'.track_distance = 40: does not apply to under-bracket: it hangs under the board, "
+        "track and ground are on top; leave it out",
+    ),
+    "ground under a bracket": (
+        ONE + "ground = 3\n",
+        "yard.toml:10: mount 'a'.ground = 3: does not apply to under-bracket: it hangs under the board, track and "
+        "ground are on top; leave it out",
     ),
     "unknown key": (ONE + "trow = 3\n", "yard.toml:10: mount 'a'.trow = 3: unknown field; nearest is 'throw'"),
     "unknown table": ("[default]\nheld = 1\n" + ONE, "yard.toml:8: default: unknown table; nearest is 'defaults'"),

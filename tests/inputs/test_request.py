@@ -154,3 +154,20 @@ def test_missing_options_are_told() -> None:
         read_request({"style": "under-bracket"})
 
     assert caught.value.faults == ("--id: must be given", "--board: must be given")
+
+
+@pytest.mark.parametrize(
+    ("written", "force_n"), [(None, None), ("none", 0.0), ("0.4 N", 0.4), ("0,4", 0.4), (0.4, 0.4), ("5N", 5.0)]
+)
+def test_own_spring_is_a_force_or_none(written: object, force_n: float | None) -> None:
+    """The turnout's own spring: its force where it stays, 0 where there is none, None where nothing is said of it."""
+    assert read_request(GOOD | {"own_spring": written}).own_spring == force_n
+
+
+@pytest.mark.parametrize("written", ["0", "-0.4", "soft", "0.4 mm", 6.0, True, "٠.٤"])
+def test_own_spring_of_another_kind_is_refused(written: object) -> None:
+    """One line that names the option, what was written and what is taken."""
+    (fault,) = _faults(own_spring=written)
+
+    assert fault.startswith("--own-spring = ")
+    assert "'0.4 N', or 'none'" in fault

@@ -38,6 +38,7 @@ def test_defaults_are_the_scales(name: str) -> None:
 
     assert (spec.throw_mm, spec.force_n) == (scale.throw_mm, scale.force_n)
     assert spec.roadbed.thickness_mm == scale.roadbed_mm
+    assert (spec.laid, spec.own_spring_n, spec.tie_bar_hole_mm) == (False, None, scale.tie_bar_hole_mm)
     assert spec.pin_height_mm == scale.roadbed_mm + scale.pin_above_roadbed_mm
     assert (spec.servo.name, spec.printer.name, spec.fixing.name) == ("micro-9g", "fdm-0.4", "wood-3")
     assert (spec.wire_mm, spec.arm_hole_mm, spec.depth_mm, spec.swing_deg) == (None, None, None, None)
@@ -63,6 +64,7 @@ def test_every_option_reaches_the_mount() -> None:
         swing=30,
         held="clamped",
         max_depth="2 in",
+        ground="1/16 in",
         track_distance=24,
         track_radius="36 in",
         set=["plate_mm=4"],
@@ -73,7 +75,7 @@ def test_every_option_reaches_the_mount() -> None:
     assert (spec.throw_mm, spec.pin_height_mm, spec.force_n) == (3.0, 6.35, (0.4, 1.2))
     assert (spec.wire.name, spec.wire_mm, spec.arm_hole_mm) == ("music-wire-inch", 0.8128, 9.0)
     assert (spec.depth_mm, spec.swing_deg, spec.wire_held, spec.max_depth_mm) == (25.4, 30, "clamped", 50.8)
-    assert (spec.track_distance_mm, spec.track_radius_mm) == (24, 914.4)
+    assert (spec.track_distance_mm, spec.track_radius_mm, spec.ground_mm) == (24, 914.4, 1.5875)
     assert (spec.servo.name, spec.scale.name, spec.filament.name, spec.fixing.name) == (
         "micro-13g",
         "HO",
@@ -130,6 +132,8 @@ def test_profile_is_read_by_path_for_every_kind(tmp_path: Path) -> None:
         ({"servo": "mirco-9g"}, "--servo = 'mirco-9g': no such servo profile; nearest is 'micro-9g'"),
         ({"screw": "wood-4"}, "--screw = 'wood-4': no such fixing profile; nearest is 'wood-3'"),
         ({"pin_height": 4}, "--pin-height = 4: must be 5 to 25 mm, from the board's top past a roadbed of 5 mm"),
+        ({"ground": -1}, "--ground = -1: must be 0 to 5.5 mm, the rod passes over it to the tie bar at 6.5 mm"),
+        ({"ground": "6 mm"}, "--ground = '6 mm' (6 mm): must be 0 to 5.5 mm, the rod passes over it"),
         ({"arm_hole": 6}, "--arm-hole = 6: must be 5, 7, 9, 11, 13 or 15 mm on the arm of micro-9g"),
         (
             {"wire": 0.85},
@@ -202,3 +206,10 @@ def test_board_of_any_thickness_is_a_plain_sheet(thickness_mm: float, form: str)
 
     assert board.thickness_mm == board.screw_depth_mm == thickness_mm
     assert (board.over_mm, board.under_mm) == (0.3, 0.3)
+
+
+@pytest.mark.parametrize(("force", "band"), [("0.5-1.5", (0.9, 1.9)), (None, (0.9, 1.9)), ("0.2-0.6", (0.6, 1.0))])
+def test_a_spring_that_stays_is_overcome_besides(force: str | None, band: tuple[float, float]) -> None:
+    """The turnout's own spring of 0.4 N moves the band asked of the drive up by 0.4 N (HO's own is 0.5 to 1.5)."""
+    assert _resolved(own_spring="0.4 N", force=force).force_n == pytest.approx(band)
+    assert _resolved(own_spring="none", force=force).force_n == pytest.approx((band[0] - 0.4, band[1] - 0.4))

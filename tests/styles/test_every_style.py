@@ -49,6 +49,18 @@ def test_a_housing_stands_where_it_was_asked_to(name, number):
     assert nearest_y - mount.design.plan.track_y == pytest.approx(32.0, abs=0.01)
 
 
+@pytest.mark.parametrize("name", [name for name in names() if styles()[name].drive == "push-rod"])
+def test_a_housing_stands_on_raised_ground(name):
+    """2.5 mm up on plaster every part is at least that high, the lowest just so, and no check fails."""
+    mount = kept({"pose": "side"}, style=name, scale="HO", board="12 mm", ground="2.5 mm")
+
+    lowest = [apply(mesh.print_to_mount, mesh.vertices_mm)[:, 2].min() for mesh in mount.meshes]
+    assert min(lowest) == pytest.approx(2.5, abs=1e-5)
+    assert lowest[:2] == pytest.approx([2.5, 2.5], abs=1e-5)
+    checks = [*check_clearance(mount.design, mount.meshes), *check_assembly(mount.design, mount.meshes)]
+    assert not [check for check in checks if check.verdict == "fail"]
+
+
 @pytest.mark.parametrize(("name", "number"), CASES)
 def test_an_example_is_the_same_bytes_again(name, number):
     """A second build in the same process gives the same STL."""

@@ -201,7 +201,7 @@ def test_the_drawn_wire_is_as_long_as_the_wire_to_cut(servo, pose, scale, sunk, 
     design, _, _ = _kept(servo, pose, scale, sunk, mirror)
 
     drawn = sum(np.linalg.norm(b - a) for a, b in pairwise(scene.wire_path(design, 0.0)))
-    assert drawn == pytest.approx(scene.wire_length_mm(design), rel=5e-3)
+    assert drawn == pytest.approx(design.drive.cut_length_mm, rel=5e-3)
 
 
 @pytest.mark.parametrize(("servo", "pose", "scale", "sunk", "mirror"), CASES)
@@ -291,6 +291,63 @@ def test_track_on_the_bare_board_needs_a_cut_out_that_frees_the_arm(pose):
     assert min(arm.min_gap(bare, 3.0) if (arm ^ bare).is_empty() else 0.0 for arm in arms) < 0.6
     assert min(arm.min_gap(cut, 3.0) for arm in arms) >= 0.99
     assert 0 < plan.cut_out_depth_mm <= design.spec.board.thickness_mm - 3
+
+
+@pytest.mark.parametrize("pose", POSES)
+@pytest.mark.parametrize(("scale", "ground", "mirror"), [("HO", 2.5, False), ("N", 1.0, True), ("O", 5.0, False)])
+def test_on_raised_ground_the_frame_stands_higher_and_still_pulls_at_the_pin(pose, scale, ground, mirror):
+    """Its foot and its fixings are at the ground, the pin where it was, the arm hole at the pin's height.
+
+    Nothing of the frame is in the ground, and every check passes with the ground there.
+    """
+    spec = _spec(scale=scale, ground_mm=ground, mirror=mirror)
+    design = _design(spec, pose=pose)
+    mesh = _built(design)[1]
+    points = apply(mesh.print_to_mount, mesh.vertices_mm)
+
+    assert points[:, 2].min() == pytest.approx(ground, abs=1e-6)
+    assert {at[2] for at in design.datums.fixings} == {ground}
+    assert design.datums.pin == (0.0, 0.0, spec.pin_height_mm)
+    path = scene.wire_path(design, 0.0)
+    assert path[-1, 2] - _plan(design).pin_leg_mm == pytest.approx(spec.pin_height_mm)
+    assert (scene.horn_hole(design, 0.0)[2] - spec.pin_height_mm) == pytest.approx(
+        0.0 if pose == "side" else design.drive.wire_mm / 2, abs=1e-6
+    )
+    board = scene.board_body(design, scene.mount_body([mesh]))
+    assert (board ^ scene.mount_body([mesh])).volume() < 0.01
+    assert not _failed(design, mesh)
+
+
+def test_screws_are_longer_by_the_ground_and_hold_in_the_board_alone():
+    """Through 5 mm of plaster a stock screw of 16 or more is used, its point 2 mm off the underside of the board.
+
+    What is in the plaster counts for nothing: 12.3 mm of plywood hold less than the same screw without plaster.
+    """
+    flat, raised = (_design(_spec(scale="O", ground_mm=ground), pose="side") for ground in (0.0, 5.0))
+    lengths = [design.plan.screws[0].length_mm for design in (flat, raised)]
+    in_board = [length - _plan(design).base_mm - ground
+                for design, length, ground in zip((flat, raised), lengths, (0.0, 5.0), strict=True)]
+
+    assert lengths[1] > lengths[0]
+    assert 2 * flat.spec.fixing.shank_mm <= in_board[1] <= flat.spec.board.thickness_mm - 0.3 - 2.0 + 1e-6
+    told = {check.name: check for check in check_assembly(raised, (_built(raised)[1],))}
+    assert told["screw-point"].value == pytest.approx(12.0 - 0.3 - in_board[1])
+    pull = raised.spec.servo.stall_torque_nmm / raised.drive.horn_radius_mm
+    hold = 4 * in_board[1] * raised.spec.fixing.shank_mm * raised.spec.board.withdrawal_n_per_mm2
+    assert told["screw-hold"].value == pytest.approx(hold / pull)
+
+
+@pytest.mark.parametrize(("ground", "half"), [(0.0, 20.0), (2.0, 18.0), (5.0, 15.0)])
+def test_the_ground_beside_the_track_meets_the_roadbed_at_its_shoulder(ground, half):
+    """In H0 sleepers of 2.6 m end 15 mm from the centre line, and the 5 mm roadbed slopes at 45° to the ground."""
+    design = _design(_spec(scale="HO", ground_mm=ground), pose="hang")
+    plan = _plan(design)
+    board = scene.board_body(design, scene.servo_body(design))
+
+    assert plan.roadbed_edge_y - plan.track_y == pytest.approx(half, abs=0.1)
+    for y, z in ((half + 0.3, ground), (half + 10.0, ground), (half - 1.0, min(ground + 1.0, 5.0)), (0.0, 5.0)):
+        probe = scene.box((-0.05, plan.track_y + y - 0.05, z - 0.2), (0.05, plan.track_y + y + 0.05, z + 0.6))
+        assert (board ^ probe).bounding_box()[5] == pytest.approx(z, abs=0.06)
 
 
 def test_a_thin_board_is_cut_through():
