@@ -28,6 +28,7 @@ from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
 from mounts.report.adapt import Adapted, compare
 from mounts.report.model import Report, of, to_json, worst
+from mounts.report.pins import costs_of_pins
 from mounts.report.sheet import render_sheet
 from mounts.styles import Style, style_of, style_options
 from mounts.styles._housing_options import Options as HousingOptions
@@ -86,6 +87,15 @@ def design_mount(spec: MountSpec, drive: Drive | None = None) -> Designed:
             with suppress(NoDesign):
                 return _designed(spec, style, other, None)
         raise
+
+
+def _redesigned(spec: MountSpec) -> Design | None:
+    """The design of a request, with the other poses tried; None where there is none."""
+    style, options = style_of(spec.style), style_options(spec)
+    for chosen in (options, *style.others(options)):
+        with suppress(NoDesign):
+            return _designed(spec, style, chosen, None).design
+    return None
 
 
 def _designed(spec: MountSpec, style: Style, options: Model, drive: Drive | None) -> Designed:
@@ -149,7 +159,8 @@ def make_mount(
     report = of(
         designed.design, designed.options, designed.spread, meshes, checks, part_files, files, cache.key(spec, drive)
     )
-    report = report.model_copy(update={"adapted": adapted})
+    costs = () if drive is not None else costs_of_pins(designed.design, _redesigned)
+    report = report.model_copy(update={"adapted": adapted, "costs_of_pins": costs})
     return Made(report, {**files, "report.json": to_json(report)})
 
 

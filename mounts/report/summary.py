@@ -51,6 +51,8 @@ def show(report: Report, folder: Path, console: Console, *, cached: bool = False
     console.print(f"checks  [{colour}]{total}[/]")
     for line in report.cautions:
         console.print(f"caution  {escape(line)}", style="dim")
+    for cost in report.costs_of_pins:
+        console.print(f"cost  {escape(cost.sentence)}")
     console.print(f"files  {escape(str(folder))}{'  (unchanged)' if cached else ''}", soft_wrap=True)
 
 

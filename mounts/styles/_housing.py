@@ -122,6 +122,8 @@ def place(
         "vehicles": options.vehicles,
         "curve": options.curve,
         "stature": shell.stature,
+        "track_distance_mm": 0.0,
+        "top_mm": 0.0,
         "sunk_mm": site.sunk_mm,
         "sunk_least_mm": site.sunk_least_mm,
         "sunk_most_mm": site.sunk_most_mm,
@@ -139,7 +141,12 @@ def place(
             f"{near + short + 0.05:.1f} mm or more"
         )
     room_top_z = shell.room_top_mm(plan.room_top_z, options.height_mm)
-    return _raised(datums, plan.model_copy(update={"room_top_z": room_top_z}), up)
+    walls = [high - low + 2 * spec.printer.slip_fit_mm for low, high in (plan.room_x, plan.room_y)]
+    return _raised(datums, plan.model_copy(update={
+        "room_top_z": room_top_z,
+        "top_mm": shell.top_mm(room_top_z, min(walls)),
+        "track_distance_mm": plan.base_y[0] - shell.front_mm - beside.track_y,
+    }), up)
 
 
 def _raised(datums: Datums, plan: HousingPlan, up: float) -> tuple[Datums, HousingPlan]:

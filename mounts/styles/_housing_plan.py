@@ -84,6 +84,8 @@ class HousingPlan(Plan):
     sunk_mm: float = Field(ge=0, description="how far the servo is let into the board")
     sunk_least_mm: float = Field(description="how deep it must be sunk here")
     sunk_most_mm: float = Field(description="how deep it may be sunk here")
+    track_distance_mm: float = Field(description="centre line of the track to the nearest point of the shell")
+    top_mm: float = Field(description="highest point of the shell above the ground")
     cut_out: tuple[tuple[float, float], ...] = Field((), description="outline to cut in the board, x and y")
     cut_out_depth_mm: float = Field(0.0, description="from the top of the ground")
     base_x: Span
