@@ -245,5 +245,5 @@ def _ceiling(mound: Mound, flat_mm: float) -> list[Array]:
 
 STYLE = Style(
     drive="push-rod", options=BankOptions, limits=limits, place=place, build=build, others=_housing.others,
-    examples=({}, {"slope_deg": 65.0, "rough_mm": 1.0}),
+    examples=({}, {"pose": "hang", "slope_deg": 65.0, "rough_mm": 1.0}),
 )

@@ -130,5 +130,5 @@ def scenery(spec: MountSpec, plan: HousingPlan, options: CabinOptions) -> tuple[
 
 STYLE = Style(
     drive="push-rod", options=CabinOptions, limits=limits, place=place, build=build, others=_housing.others,
-    examples=({}, {"pose": "side"}, {"eaves_m": 0.6}),
+    examples=({}, {"pose": "hang"}, {"eaves_m": 0.6}),
 )

@@ -334,5 +334,5 @@ def _slopes(spec: MountSpec, plan: HousingPlan, roof: Roof) -> Part:
 
 STYLE = Style(
     drive="push-rod", options=HutOptions, limits=limits, place=place, build=build, others=_housing.others,
-    examples=({}, {"pose": "side"}, {"pitch_deg": 50.0}),
+    examples=({}, {"pose": "hang"}, {"pitch_deg": 50.0}),
 )

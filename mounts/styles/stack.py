@@ -187,5 +187,5 @@ def _between(span: Span, pieces: int | None) -> list[float]:
 
 STYLE = Style(
     drive="push-rod", options=StackOptions, limits=limits, place=place, build=build, others=_housing.others,
-    examples=({}, {"pose": "side"}, {"load": "crates"}),
+    examples=({}, {"pose": "hang"}, {"load": "crates"}),
 )
