@@ -130,6 +130,9 @@ def _holds(name: str, carrier: Manifold, part: Manifold, plays: Sequence[float])
     Gravity along the lip pulls with W·sin of that angle; friction holds with µ·W·cos of it at least, for the
     contacts press with W·cos or, where the weight hangs out over them, with more.
 
+    Domain: rigid parts whose lip is engaged on both sides of each pair; where it is free at once, the height engaged is
+    0 and the angle 90°, which fails. The angles that pass are below 11.3°, so sine, tangent and angle agree to 2 %.
+
     Source:
         A body on an incline, any handbook; FRICTION is from memory.
     """

@@ -185,9 +185,15 @@ def screws(spec: MountSpec, options: Options, heads_xy: tuple[tuple[float, float
 def posts_n_per_mm(spec: MountSpec, wall_mm: float, widths_mm: tuple[float, ...], length_mm: float) -> float:
     """Sideways stiffness of posts beside the notch, clamped in the wall, loaded at the shaft, N/mm.
 
-    Cantilevers in parallel, k = Σ 3EI/L³ with I = t·b³/12; a lower bound, for the servo ties their ends.
+    Cantilevers in parallel, 1/k = L³/(3EI) + 1.2·L/(G·A) each, with I = t·b³/12, A = t·b and G = E/2.7; a lower bound,
+    for the servo ties their ends. Domain: any slenderness, since bending and shear are both counted; a post as wide as
+    it is long gives way in shear by four fifths of what it bends. The root is taken as rigid.
 
-    Source: handbook cantilever (standards, 6).
+    Source: Timoshenko's beam (handbook cantilever, standards, 6, and shear factor 6/5 of a rectangle, from memory).
     """
-    inertia = sum(wall_mm * width**3 / 12 for width in widths_mm)
-    return 3 * spec.filament.modulus_mpa * inertia / length_mm**3
+    modulus = spec.filament.modulus_mpa
+    compliances = (
+        4 * length_mm**3 / (modulus * wall_mm * width**3) + 1.2 * 2.7 * length_mm / (modulus * wall_mm * width)
+        for width in widths_mm
+    )
+    return sum(1 / compliance for compliance in compliances)

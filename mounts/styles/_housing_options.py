@@ -160,7 +160,11 @@ def gauge_front_y(spec: MountSpec, options: Options, top_z: float, reach_x: floa
 
 
 def rod_drop(spec: MountSpec, options: Options, *, shaft_y: float, steepest_deg: float) -> tuple[float, str]:
-    """How far the arm hole may lie below the pin, mm, and what happens deeper, with what would allow it."""
+    """How far the arm hole may lie below the pin, mm, and what happens deeper, with what would allow it.
+
+    Domain: a rod that is straight from arm hole to pin, seen along the track; its loop lies level. The slope is held to
+    ``steepest_deg``; the lowest point over the roadbed's edge is found by similar triangles, exact at any slope.
+    """
     wire = widest_wire_mm(spec)
     limits = [
         (math.tan(math.radians(steepest_deg)) * shaft_y,
@@ -298,7 +302,11 @@ def cut_depth_mm(spec: MountSpec, lowest_z: float) -> float:
 
 
 def arm_sweep_mm(spec: MountSpec, swing_deg: float, length_mm: float) -> float:
-    """How far the arm, cut to a length, reaches sideways at full swing, hub included."""
+    """How far the arm, cut to a length, reaches sideways at full swing, hub included.
+
+    Domain: half swings below 90°, where the tip is the farthest point; the solver's end at 50° or at what was pinned,
+    60° at most.
+    """
     servo, swing = spec.servo, math.radians(swing_deg)
     whole = (servo.horn_length_mm - servo.horn_tip_width_mm / 2) * math.sin(swing) + servo.horn_tip_width_mm / 2
     cut = length_mm * math.sin(swing) + servo.horn_hub_mm / 2 * math.cos(swing)

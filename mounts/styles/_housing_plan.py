@@ -156,6 +156,9 @@ def least_lip_mm(slip_fit_mm: float, chamfer_mm: float) -> float:
         slip_fit_mm: gap a side.
         chamfer_mm: height lost to the chamfers of rim and shell.
 
+    Domain: rigid parts; a rim at least 3 mm high, so that play and chamfers are small against it. ``shell-holds``
+    measures the angle again, on the meshes.
+
     Source:
         Statics of a body on an incline, any handbook.
     """

@@ -137,7 +137,7 @@ def test_relief_left_out_is_told():
 
 
 def test_a_tower_is_told():
-    """A cabin of two storeys is 6.0 m high (from memory), 37.5 mm at 1:160 (NEM 010): a hair more is told, and what helps.
+    """A cabin of two storeys is 6.0 m high (from memory), 37.5 mm at 1:160 (NEM 010): a hair more is told.
 
     What helps depends on what there is: another pose, room to let the servo down.
     """

@@ -72,7 +72,7 @@ def test_the_pose_taken_is_the_nearer_to_reality(style, scale):
 
 
 def test_a_servo_is_let_down_only_where_it_would_stand_too_high():
-    """Hanging in a cabin: in HO there is no need; in Z it is let down as far as the rod allows; as asked where asked."""
+    """Hanging in a cabin in HO there is no need; in N a stack's is, as far as the rod allows; as asked where asked."""
     high, low = _plan("cabin", "HO", options={"pose": "hang"}), _plan("stack", "N", options={"pose": "hang"})
 
     assert high.sunk_mm == 0.0
