@@ -20,6 +20,14 @@ class Screw(Model):
     length_mm: float
 
 
+class IndexMark(Model):
+    """Notches in the edge of a bracket's plate, to be seen while it is held against the board. Mount frame, mm."""
+
+    axis: Literal["track", "tie-bar"] = Field(description="line through the pivot that the middle notch lies on")
+    at: Vector = Field(description="where that notch meets the board, on the plate's edge")
+    notches: int = Field(ge=1, description="side by side: one, or three on the side of 'reverse'")
+
+
 class Datums(Model):
     """Where the mount puts things, mount frame, mm."""
 
@@ -47,6 +55,10 @@ class Plan(Model):
     )
     ears_rest_on: Literal["underside", "upper"] = Field(
         "underside", description="face of the ears that lies on the seat; upper is the shaft's side"
+    )
+    index_marks: tuple[IndexMark, ...] = ()
+    pad_xy: tuple[tuple[float, float], ...] = Field(
+        (), description="corners in order of the plywood pad glued under the board; empty: there is none"
     )
     servo_screw_length_mm: float | None = Field(
         None, description="servo screws to use, under the head; None: the servo's own"

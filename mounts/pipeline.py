@@ -15,14 +15,15 @@ from mounts.checks.mechanics import check_mechanics
 from mounts.checks.model import Check
 from mounts.checks.print_mesh import check_print
 from mounts.checks.shell import check_shell
-from mounts.checks.siting import check_rod_siting, check_siting
+from mounts.checks.siting import check_rod_siting, check_siting, check_wire_end
 from mounts.design import Design
 from mounts.drive.adapt import adapt
 from mounts.drive.model import Drive, Limits
 from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
 from mounts.errors import BuildError, NoDesign
-from mounts.export.drawing import render_template, render_wire
+from mounts.export.template import render_template
+from mounts.export.wire_drawing import render_wire
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
@@ -30,7 +31,7 @@ from mounts.report.adapt import Adapted, compare
 from mounts.report.model import Report, of, to_json, worst
 from mounts.report.pins import costs_of_pins
 from mounts.report.sheet import render_sheet
-from mounts.styles import Style, style_of, style_options
+from mounts.styles import Style, settled, style_of, style_options
 from mounts.styles._housing_options import Options as HousingOptions
 from mounts.styles._housing_plan import HousingPlan
 
@@ -100,6 +101,7 @@ def _redesigned(spec: MountSpec) -> Design | None:
 
 def _designed(spec: MountSpec, style: Style, options: Model, drive: Drive | None) -> Designed:
     with _named(spec):
+        spec = settled(spec, options)
         limits = style.limits(spec, options)
     drive = drive or solve(spec, limits)
     with _named(spec):
@@ -176,6 +178,7 @@ def adapt_mount(before: Design, spec: MountSpec) -> tuple[Drive, Adapted]:
     """
     style, options = style_of(spec.style), style_options(spec)
     with _named(spec):
+        spec = settled(spec, options)
         limits = style.limits(spec, options)
     found = adapt(spec, before.drive, before.spec.servo, limits)
     text = f"Adapted from {before.spec.id}, keeping {', '.join(found.kept)}. {found.drive.explanation}"
@@ -191,6 +194,7 @@ def check_mount(designed: Designed, meshes: tuple[PartMesh, ...]) -> Iterator[Ch
         yield from check_print(mesh, design.spec.printer, design.spec.filament, duty_of(design, mesh))
     yield from check_clearance(design, meshes)
     yield from check_assembly(design, meshes)
+    yield from check_wire_end(design)
     if isinstance(design.plan, HousingPlan) and isinstance(designed.options, HousingOptions):
         track_y, vehicles, curve = design.plan.track_y, designed.options.vehicles, designed.options.curve
         yield from check_siting(design.spec, meshes, track_y=track_y, vehicles=vehicles, curve=curve)

@@ -15,7 +15,8 @@ from mounts.frames import Array
 from mounts.inputs.spec import MountSpec
 
 INSIDE_RADII = 1.5  # of a bend, in wire diameters; tighter bends crack spring wire (common practice)
-SPARE_MM = 10.0  # held in the pliers while bending, cut off at the end; common practice, no source
+HANDLE_MM = 10.0  # in front of the arm's end, to hold it by while it is bent; common practice, no source
+SPARE_MM = 10.0  # behind the tie bar's end, which is cut off last; common practice, no source
 MOST_ABOVE_PIN_MM = 3.0  # so that it can't drop out of the tie bar; common practice, no source
 LEAST_ABOVE_PIN_MM = 0.8  # half of a thin tie bar; where rails are lower than that the wire stands above them
 BELOW_RAIL_TOP_MM = 0.3  # air under the wheels' flanges; common practice, no source
@@ -114,7 +115,7 @@ def bent_wire(design: Design) -> BentWire:
     line = [
         np.array([-back * tail, -through]),
         *_arc((-back * radius, radius - through), (0.0, -radius), (back * radius, 0.0)),
-        *_arc((radius, -radius), (-radius, 0.0), (0.0, radius)),
+        *_arc((radius, -radius), (-radius, 0.0), (0.0, radius))[0 if through > 2 * radius else 1 :],
     ]
     line.append(np.array([straight, 0.0]))
     return BentWire(bends, second + quarter + straight - radius, np.array(line))
@@ -135,5 +136,5 @@ def wire_used_mm(design: Design) -> float:
 
 
 def wire_cut_mm(design: Design) -> float:
-    """Straight length of wire to cut, mm, rounded up to a whole millimetre, a spare end included."""
-    return float(math.ceil(wire_used_mm(design) + SPARE_MM))
+    """Straight length of wire to cut, mm, rounded up to a whole millimetre, with what is held and what is spare."""
+    return float(math.ceil(HANDLE_MM + wire_used_mm(design) + SPARE_MM))

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 import re
+import textwrap
 import unicodedata
 from fractions import Fraction
 
@@ -37,6 +38,7 @@ _PLAIN = re.compile(rf"(?P<sign>[-+]?){_NUMBER}[ ]*(?P<unit>[a-z]+|\"|''?)?")
 _FEET = re.compile(
     rf"(?P<sign>[-+]?)(?P<feet>[0-9]+)[ ]*(?:ft|foot|feet|')[ ]*-?[ ]*{_NUMBER}[ ]*(?:in|inch|inches|\"|'')"
 )
+_HELD = "\N{NO-BREAK SPACE}"
 _LONGEST = 40  # characters; a longer text is no length, and a bound keeps the arithmetic quick
 _EXAMPLES = "must be a length such as 18, '18 mm', '0.032 in' or '1 1/2 in'"
 
@@ -82,6 +84,23 @@ def text_mm(value: float, places: int = 3) -> str:
     '38.1 mm'
     """
     return f"{number(value, places)} mm"
+
+
+def wrapped(text: str, columns: int, *, first: str = "", others: str = "") -> list[str]:
+    """A paragraph in lines of so many columns, no number parted from its unit.
+
+    Args:
+        text: what is wrapped.
+        columns: of the longest line, indents included.
+        first: in front of the first line.
+        others: in front of the others.
+
+    >>> wrapped("a hole of 7 mm", 11)
+    ['a hole of', '7 mm']
+    """
+    held = re.sub(r"(?<=\d) (?=(?:mm|µs|N|°)\b)", _HELD, text)
+    lines = textwrap.wrap(held, columns, initial_indent=first, subsequent_indent=others, break_on_hyphens=False)
+    return [line.replace(_HELD, " ") for line in lines]
 
 
 def _finite(value: int | float | Fraction) -> float:

@@ -15,7 +15,7 @@ from mounts.inputs.resolve import resolve
 from mounts.mesh import PartMesh
 from mounts.solid.part import Part
 from mounts.solid.tessellate import export_mesh
-from mounts.styles import styles
+from mounts.styles import settled, styles
 
 
 @dataclass(frozen=True)
@@ -35,6 +35,7 @@ def build(options: dict[str, Any], **request: Any) -> Mount:
     spec = resolve(MountRequest.model_validate(asked), Library())
     style = styles()[spec.style]
     chosen = style.options.model_validate(options)
+    spec = settled(spec, chosen)
     limits = style.limits(spec, chosen)
     drive = solve(spec, limits)
     datums, plan = style.place(spec, drive, chosen)

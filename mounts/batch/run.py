@@ -177,7 +177,7 @@ class _Batch:
     def _check_sites(self) -> dict[str, tuple[Check, ...]]:
         """Checks of each mount's place; mounts that fail theirs are withheld, others no longer."""
         standing = [
-            Standing(mount_id, mount.site, report.footprint, report.inputs.board_mm)
+            Standing(mount_id, mount.site, report.footprint, report.inputs.board_mm - report.inputs.pad_mm)
             for mount_id, mount in self.mounts.items()
             if mount.site and (report := self.reports.get(mount_id))
         ]
@@ -278,14 +278,14 @@ def _reasons(report: Report | None, unmade: Unmade | None) -> tuple[str, ...]:
 
 
 def _total(made: Iterable[tuple[Report, int]]) -> tuple[Bought, ...]:
-    """What to have for all mounts with their copies; a drill once."""
-    counted: Counter[tuple[str, str]] = Counter()
+    """What to have for all mounts with their copies, then the tools, one of each."""
+    counted: Counter[tuple[bool, str, str]] = Counter()
     for report, copies in made:
         for entry in report.hardware:
-            counted[entry.item, entry.size] += entry.quantity * copies
+            counted[entry.tool, entry.item, entry.size] += entry.quantity * copies
     return tuple(
-        Bought(item=item, size=size, quantity=1 if item.startswith("drill") else quantity)
-        for (item, size), quantity in sorted(counted.items())
+        Bought(item=item, size=size, quantity=1 if tool else quantity)
+        for (tool, item, size), quantity in sorted(counted.items())
     )
 
 

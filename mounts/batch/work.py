@@ -59,13 +59,14 @@ def build_mount(task: MountTask) -> dict[str, bytes] | Unmade:
 def match_family(task: FamilyTask) -> tuple[Drive, ...] | Unmade:
     """A drive a member, in their order."""
     from mounts.drive.family import match
-    from mounts.styles import style_of, style_options
+    from mounts.styles import settled, style_of, style_options
 
     try:
-        limits = [style_of(spec.style).limits(spec, style_options(spec)) for spec in task.specs]
-        drives = match(task.specs, limits, task.share)
+        specs = [settled(spec, style_options(spec)) for spec in task.specs]
+        limits = [style_of(spec.style).limits(spec, style_options(spec)) for spec in specs]
+        drives = match(specs, limits, task.share)
         if "screw pattern" in task.share:
-            _compare_screws(task.specs, drives)
+            _compare_screws(specs, drives)
     except Exception as fault:
         return _unmade(fault)
     return drives

@@ -16,6 +16,7 @@ from mounts.design import Design
 from mounts.drive.model import RockingWireDrive
 from mounts.frames import Array, Vector
 from mounts.mesh import PartMesh
+from mounts.styles._fixings import HOLD_RATIO, bond_mpa, hold_n, stall_n
 from mounts.styles._housing_plan import HousingPlan
 from mounts.styles._pilots import GRIP_DIAMETERS
 
@@ -37,7 +38,8 @@ def check_assembly(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Che
     Yields:
         ``way-in``, ``plug-way``, ``driver-fixing``, ``driver-servo``, ``arm-on``, ``driver-horn``: volume in the
         way, mm³ (``arm-on`` and ``driver-horn`` only where the arm goes on last); ``screw-point``: board left
-        over the longest screw; ``screw-hold``: allowable pull over the wire's reaction; ``screw-spacing``:
+        over the longest screw, or ``bolt-nut``: thread beyond a bolt's nut; ``screw-hold``: what the screws may bear
+        over the servo's stall; ``bond-hold``: the same of glue; ``screw-spacing``:
         least distance of two fixing screws over 3 shanks; ``screw-rim``: plate left round the heads;
         ``screw-cut-out``: wood between a fixing screw and the board's cut-out over a shank, where there is one;
         ``screw-servo``: least gap of a fixing screw to the servo; ``servo-screw-grip``: length of servo screw in
@@ -124,32 +126,13 @@ def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
 def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
     spec, screws = design.spec, design.plan.screws
     faces = design.datums.fixings
-    tops = [screw.length_mm - _distance(screw.head, face) for screw, face in zip(screws, faces, strict=True)]
-    deepest = max(tops) - spec.ground_mm  # ground lies on the board and holds nothing
-    from_above = screws[0].direction[2] < 0
-    far_side = "underside" if from_above else "top"
-    left = spec.board.thickness_mm - spec.board.under_mm - deepest
-    yield Check(
-        name="screw-point", part=None, value=left, limit=POINT_LEFT_MM, unit="mm",
-        verdict="pass" if left >= 2.0 else "warn" if left >= POINT_LEFT_MM else "fail",
-        message=f"board left over the point of a {screws[0].length_mm:g} mm screw, the board at its thinnest"
-        if left >= POINT_LEFT_MM
-        else f"the fixing screws come too near the {far_side} of the board; use shorter ones",
-    )
-    if spec.board.screw_depth_mm > 0:
-        soft = spec.board.thickness_mm - spec.board.screw_depth_mm if from_above else 0.0  # foam on top holds nothing
-        grip = min(deepest - soft, spec.board.screw_depth_mm)
-        hold = len(screws) * grip * spec.fixing.shank_mm * spec.board.withdrawal_n_per_mm2
-        pull = spec.servo.stall_torque_nmm / design.drive.horn_radius_mm
-        yield at_least(
-            "screw-hold", hold / pull, 2.0, "", "allowable pull of the screws over the servo's stall force"
-            if hold >= 2 * pull else "the screws may pull out; use a thicker --screw",
-        )
-    else:
-        yield Check(
-            name="screw-hold", part=None, verdict="warn", value=0.0, limit=2.0, unit="",
-            message=f"{spec.board.name} holds no screws: bond the mount to it, and pull at it before you trust it",
-        )
+    deep = min(screw.length_mm - _distance(screw.head, face) for screw, face in zip(screws, faces, strict=True))
+    deep -= spec.ground_mm  # ground lies on the board and holds nothing
+    if not spec.bonded:
+        yield _through(design, deep) if spec.fixing.kind == "bolt" else _point(design, deep)
+        yield _hold(design, mount, deep)
+    if spec.bonded or spec.pad_mm:
+        yield _bond(design, mount)
     apart = min(_distance(a.head, b.head) for a, b in combinations(screws, 2)) / spec.fixing.shank_mm
     yield at_least(
         "screw-spacing", apart, 3.0, "shanks", "least distance of two fixing screws"
@@ -179,13 +162,102 @@ def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
     )
 
 
+def _point(design: Design, deep_mm: float) -> Check:
+    """``screw-point``: the deepest counts, and all go as deep."""
+    spec, length = design.spec, max(screw.length_mm for screw in design.plan.screws)
+    deepest = deep_mm + length - min(screw.length_mm for screw in design.plan.screws)
+    far_side = "underside" if _from_above(design) else "top"
+    left = spec.board.thickness_mm - spec.board.under_mm - deepest + 1e-9
+    return Check(
+        name="screw-point", part=None, value=left, limit=POINT_LEFT_MM, unit="mm",
+        verdict="pass" if left >= 2.0 else "warn" if left >= POINT_LEFT_MM else "fail",
+        message=f"board left over the point of a {length:g} mm screw, the board at its thinnest"
+        if left >= POINT_LEFT_MM
+        else f"the fixing screws come too near the {far_side} of the board; use shorter ones",
+    )
+
+
+def _through(design: Design, deep_mm: float) -> Check:
+    """``bolt-nut``: what stands out of the nut, the board at its thickest."""
+    board, fixing = design.spec.board, design.spec.fixing
+    left = deep_mm - board.thickness_mm - board.over_mm - fixing.washer_thickness_mm - fixing.nut_mm
+    return at_least(
+        "bolt-nut", left, 0.0, "mm", "thread beyond the nut, the board at its thickest"
+        if left >= 0 else "the bolts are too short for washer and nut; use longer ones",
+    )
+
+
+def _from_above(design: Design) -> bool:
+    return design.datums.fixings[0][2] >= 0.0
+
+
+def _face(design: Design, mount: Manifold) -> tuple[float, float, float]:
+    """Area of the mount on its board, mm², and its first and last y, taken just inside the chamfer round it."""
+    z = design.datums.fixings[0][2]
+    way = 1.0 if _from_above(design) else -1.0
+    low, high = sorted((z + way * 0.6, z + way * 1.0))
+    slab = mount.trim_by_plane((0.0, 0.0, 1.0), low).trim_by_plane((0.0, 0.0, -1.0), -high)
+    _, front, _, _, back, _ = slab.bounding_box()
+    return slab.volume() / (high - low), front, back
+
+
+def _stall(design: Design) -> tuple[float, float]:
+    """What the fixings must bear when the points jam and the servo stalls: a pull, N, or a moment, N·mm.
+
+    The pull is the servo's at the arm hole, as if it all came on the fixings' axes. The moment is what the pin
+    then feels, by the lever of a rocking wire, at its height over the face of the mount that lies on the board.
+    """
+    drive = design.drive
+    pull = stall_n(design.spec, drive.horn_radius_mm)
+    lever = drive.pivot_to_horn_mm / drive.pivot_to_pin_mm if isinstance(drive, RockingWireDrive) else 1.0
+    return pull, pull * lever * (design.datums.pin[2] - design.datums.fixings[0][2])
+
+
+def _hold(design: Design, mount: Manifold, deep_mm: float) -> Check:
+    """``screw-hold``: along their axes, and tipping over either edge, each screw's share as its distance from it."""
+    spec = design.spec
+    each = hold_n(spec, deep_mm, from_above=_from_above(design))
+    pull, moment = _stall(design)
+    _, front, back = _face(design, mount)
+    across = np.array([at[1] for at in design.datums.fixings])
+    arms = [np.abs(across - edge) for edge in (front, back)]
+    tipping = min(float((arm**2).sum() / arm.max()) for arm in arms)
+    ratio = min(len(across) * each / pull, tipping * each / moment)
+    return at_least(
+        "screw-hold", ratio, HOLD_RATIO, "", "what the screws may bear over the servo's stall, along them or tipping"
+        if ratio >= HOLD_RATIO else "the screws may pull out; use a thicker --screw, or leave --screw free",
+    )
+
+
+def _bond(design: Design, mount: Manifold) -> Check:
+    """``bond-hold``: glue under the mount, or between pad and board; stress of the pull, or tipping 6·M/(A·b).
+
+    Domain: a stiff plate on a thin, full glue line; that is why the pad is plywood.
+    """
+    spec, corners = design.spec, design.plan.pad_xy
+    if corners:
+        (left, front), (right, back) = np.min(corners, axis=0), np.max(corners, axis=0)
+        area = float((right - left) * (back - front))
+    else:
+        area, front, back = _face(design, mount)
+    pull, moment = _stall(design)
+    stress = max(pull / area, 6 * moment / (area * (back - front)))
+    ratio = bond_mpa(spec, from_above=_from_above(design)) / stress
+    what = "pad" if corners else "frame"
+    return at_least(
+        "bond-hold", ratio, HOLD_RATIO, "", f"what the glue under the {what} bears over the servo's stall"
+        if ratio >= HOLD_RATIO else f"the glue under the {what} may part; use a servo that pulls less",
+    )
+
+
 def _beside_cut_out(design: Design) -> Iterator[Check]:
     """``screw-cut-out``: wood between a fixing screw and the hole cut for the arm, where there is one."""
     plan, shank = design.plan, design.spec.fixing.shank_mm
     if not isinstance(plan, HousingPlan) or not plan.cut_out_depth_mm:
         return
     hole = scene.cut_out_body(design)
-    wood = min(body.min_gap(hole, 2 * SEARCH_MM) for body in scene.screw_bodies(design)) / shank
+    washer = max(0.0, design.spec.fixing.washer_mm - shank) / 2  # under a bolt
+    wood = (min(body.min_gap(hole, 3 * SEARCH_MM) for body in scene.screw_bodies(design)) - washer) / shank
     yield at_least(
         "screw-cut-out", wood, 1.0, "shanks", "wood between a fixing screw and the cut-out in the board"
         if wood >= 1.0 else "a fixing screw is so near the cut-out that the wood breaks out",

@@ -53,8 +53,11 @@ class Standing:
 
 
 def outlines(design: Design, meshes: Sequence[PartMesh]) -> tuple[Outline, ...]:
-    """Convex outline and height of each part and of the servo with its arm."""
+    """Convex outline and height of each part, of the servo with its arm, and of the pad under the board."""
     bodies = [(mesh.name, apply(mesh.print_to_mount, mesh.vertices_mm)) for mesh in meshes]
+    if pad := design.plan.pad_xy:
+        low = -design.spec.board.thickness_mm
+        bodies.append(("pad", np.array([(*at, z) for at in pad for z in (low, low + design.spec.pad_mm)])))
     return tuple(_outline(name, points) for name, points in (*bodies, ("servo", _servo_points(design))))
 
 

@@ -12,11 +12,14 @@ import numpy as np
 from mounts import gauge, scene
 from mounts.checks.model import Check, Verdict, at_most
 from mounts.design import Design
+from mounts.drive.model import RockingWireDrive
 from mounts.errors import NoDesign
 from mounts.frames import Array
 from mounts.inputs.scale import Scale, StructureGauge
 from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
+from mounts.scene_site import pin_between_rails
+from mounts.scene_wire import above_pin_mm
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -143,6 +146,23 @@ def check_rod_siting(
         yield at_most("rod-gauge", worst.depth_mm, 0.0, "mm", text)
 
 
+def check_wire_end(design: Design) -> Iterator[Check]:
+    """``wire-end``: how far the wire in the tie bar stands above rail top with the points closed, mm.
+
+    Asked where wheels pass over it, between the rails: a bracket's pin, and a housing's that lies so near.
+    """
+    spec, drive = design.spec, design.drive
+    if not pin_between_rails(design):
+        return
+    rising = isinstance(drive, RockingWireDrive)
+    stands = spec.pin_height_mm + (above_pin_mm(spec) if rising else design.plan.pin_leg_mm)
+    proud = stands - spec.rail_top_z
+    text = f"the wire ends {-proud:.1f} mm below rail top, between the rails"
+    if proud > 0:
+        text = f"the wire stands {proud:.1f} mm above rail top where wheels pass over it; lower --pin-height by that"
+    yield at_most("wire-end", max(proud, 0.0), 0.0, "mm", text)
+
+
 def _own(spec: MountSpec, track_y: float, curve: str) -> list[gauge.Track]:
     """The track it serves, on either side of whose curve the housing may stand."""
     return [gauge.Track(track_y, bend, spec.track_radius_mm) for bend in _bends(spec, curve)]
@@ -187,9 +207,12 @@ def _gauge_of(scale: Scale) -> StructureGauge:
 
 
 def _rod_and_arm(design: Design, theta_rad: float) -> list[Manifold]:
-    """The arm, and the wire with its end in the tie bar cut flat where its body would be round."""
+    """The arm, and the wire with its end in the tie bar cut flat where its body would be round.
+
+    What stands above rail top there is judged by ``wire-end``: beside the rails no wheel passes over it.
+    """
     wire_mm, path = design.drive.wire_mm, scene.wire_path(design, theta_rad)
-    path[-1, 2] -= wire_mm / 2
+    path[-1, 2] = min(path[-1, 2], max(design.spec.rail_top_z, path[-2, 2] + wire_mm / 2)) - wire_mm / 2
     return [scene.arm_blade(design, theta_rad), *scene.wire_pieces(path, wire_mm)]
 
 

@@ -132,10 +132,12 @@ def _of_report(data: dict[str, Any], file: Path) -> Design:
     from mounts.inputs.resolve import resolve
     from mounts.pipeline import design_mount
     from mounts.report.model import Report
+    from mounts.styles._fixings import with_pad
 
     report = read_model(data, Report, str(file))
     names = report.mount.model_dump()
     request = MountRequest(**{key: names[key] for key in names if key != "fixing"}, screw=report.mount.fixing)
     spec = resolve(request, Library(), where=f"{file}: mount")
-    asked = report.inputs.model_dump(exclude={"board_mm", "roadbed_mm"})
+    asked = report.inputs.model_dump(exclude={"board_mm", "roadbed_mm", "pad_mm"})
+    spec = with_pad(spec, report.inputs.pad_mm)
     return design_mount(spec.model_copy(update={**asked, "servo": report.servo}), report.drive).design

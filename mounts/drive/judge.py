@@ -94,7 +94,7 @@ def judge(candidates: Field, spec: MountSpec, limits: RockingWireLimits) -> Judg
     shaft = span + np.where(towards, radius, -radius)
     # an arm that points away is itself the lowest thing, 1 mm kept below its tip
     below_away = np.maximum(limits.below_shaft_mm, servo.horn_length_mm + 1.0)
-    depth = limits.pivot_drop_mm + shaft + np.where(towards, limits.below_shaft_mm, below_away)
+    depth = limits.pad_mm + limits.pivot_drop_mm + shaft + np.where(towards, limits.below_shaft_mm, below_away)
     arm_gap = span - np.where(towards, servo.horn_length_mm - radius, radius + servo.horn_hub_mm / 2.0)
     land = land_mm(closed.tilt_rad, limits)
     hole = board_hole_mm(closed.tilt_rad, wire, spec, limits)

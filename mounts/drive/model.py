@@ -22,6 +22,7 @@ class RockingWireLimits(Model):
 
     kind: Literal["rocking-wire"] = "rocking-wire"
     pivot_to_pin_mm: float = Field(gt=0, description="h: fixed by board, roadbed and where the pivot sits")
+    pad_mm: float = Field(0.0, description="glued under the board, counts as depth")
     pivot_drop_mm: float = Field(gt=0, description="underside of the board down to the pivot")
     below_shaft_mm: float = Field(gt=0, description="shaft axis to the lowest point of mount or servo")
     min_pivot_to_shaft_mm: float = Field(description="least d + s·r: room for case, ears and their screws")

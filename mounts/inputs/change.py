@@ -72,6 +72,10 @@ def change(spec: MountSpec, changes: Changes, library: Library) -> MountSpec:
         raise InputError(*faults)
     if all(getattr(spec, key) == value for key, value in found.items()):
         raise InputError("nothing to change: give another --board, --roadbed, --servo, --throw, --force or --screw")
+    if "board" in found:
+        found |= {"pad_mm": 0.0, "bonded": False}  # both were chosen for the other board
+    if "fixing" in found:
+        found |= {"fixing_stock": ()}
     if "roadbed" in found:
         found["pin_height_mm"] = spec.pin_height_mm + found["roadbed"].thickness_mm - spec.roadbed.thickness_mm
     if "servo" in found:

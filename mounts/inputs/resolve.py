@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from mounts.errors import InputError
 from mounts.inputs.board import Board, Roadbed
+from mounts.inputs.fixing import Fixing
 from mounts.inputs.library import Library
 from mounts.inputs.load import one_of
 from mounts.inputs.model import Source, shown
@@ -19,6 +20,9 @@ from mounts.inputs.wire import Wire
 from mounts.units import length_mm, number, text_mm
 
 T = TypeVar("T")
+
+FREE_FIXINGS = ("wood-3", "wood-2.5", "wood-2", "bolt-m3")
+"""Tried in this order where no screw was asked for."""
 
 DEFAULT_WIRE = "spring-wire-sm"
 DEFAULT_MAX_DEPTH_MM = 60.0
@@ -73,7 +77,7 @@ def resolve(request: MountRequest, library: Library, *, where: str = "") -> Moun
         "printer": reader.profile("printer", library.printer),
         "filament": reader.profile("filament", library.filament),
         "wire": wire,
-        "fixing": reader.profile("screw", library.fixing),
+        **reader.fixing(library),
         "throw_mm": reader.caught(lambda: throw_of(request.throw, scale, where=where)),
         "pin_height_mm": pin_height_mm,
         "ground_mm": reader.caught(lambda: _ground(request, pin_height_mm, where)),
@@ -197,6 +201,12 @@ class _Reader:
     def profile(self, field: str, find: Callable[..., T]) -> T | None:
         name = getattr(self.request, field)
         return self.caught(lambda: find(name, where=_at(self.where, field)))
+
+    def fixing(self, library: Library) -> dict[str, Fixing | tuple[Fixing, ...] | None]:
+        if self.request.screw is not None:
+            return {"fixing": self.profile("screw", library.fixing)}
+        stock = tuple(library.fixing(name) for name in FREE_FIXINGS)
+        return {"fixing": stock[0], "fixing_stock": stock}
 
     def length(self, field: str, low_mm: float, high_mm: float) -> float | None:
         written = getattr(self.request, field)

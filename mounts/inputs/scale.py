@@ -76,6 +76,16 @@ class Scale(Profile):
         """Length of a sleeper: 2.6 m under a 1.435 m gauge; common practice, no source."""
         return 1.81 * self.track_gauge_mm
 
+    @property
+    def sleeper_width_mm(self) -> float:
+        """Along the track: 260 mm under a 1.435 m gauge; common practice, no source."""
+        return 0.18 * self.track_gauge_mm
+
+    @property
+    def rail_head_mm(self) -> float:
+        """Width of a rail's head: 0.9 mm in HO, from memory; prototypes have 67 to 75 mm on 1.435 m, models more."""
+        return 0.055 * self.track_gauge_mm
+
     @model_validator(mode="after")
     def _can_be_a_scale(self) -> Self:
         low, high = self.force_n

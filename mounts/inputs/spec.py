@@ -31,6 +31,11 @@ class MountSpec(Model):
     filament: Filament
     wire: Wire
     fixing: Fixing
+    fixing_stock: tuple[Fixing, ...] = Field(
+        (), description="what fixes it where that was left free, the usual first; empty: fixing was asked for"
+    )
+    pad_mm: float = Field(0.0, description="plywood glued under the board, part of its thickness")
+    bonded: bool = Field(False, description="the mount is glued to the board; its screws only hold it meanwhile")
     throw_mm: float
     pin_height_mm: float = Field(description="tie-bar pin above the top face of the board")
     ground_mm: float = Field(0.0, description="ground that a housing stands on, above the top face of the board")

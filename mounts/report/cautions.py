@@ -11,10 +11,12 @@ def cautions(spec: MountSpec) -> tuple[str, ...]:
     """What can hurt someone or the layout here, in the order of the work."""
     found = [
         "Look for wires and framing on the other side before drilling.",
-        "Wear eye protection when cutting spring wire: the ends fly. Leave a bend or loop on every free end.",
+        "Wear eye protection when cutting spring wire and drilling overhead: ends and chips fly. Leave a bend, a "
+        "loop or a rounded end on all wire.",
         "Feed the servo from its own fused 5 V supply, never from a microcontroller's regulator; buy mains "
         "supplies enclosed and approved for your country.",
-        "Unplug before reaching under the layout: the arm moves without warning.",
+        "Unplug before reaching under the layout or into the drive. Where a step says power on, keep hands away: "
+        "the arm moves without warning.",
     ]
     if spec.filament.softens_c < _HOT_LAYOUT_C:
         found.append(

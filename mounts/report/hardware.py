@@ -1,15 +1,19 @@
-"""What to have on the bench: bought parts, wire length and drills."""
+"""What to have at hand: bought parts, and the tools that the steps ask for."""
 
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 
 from pydantic import Field
 
 from mounts.design import Design
 from mounts.drive.model import RockingWireDrive
 from mounts.inputs.model import Model
-from mounts.scene_wire import wire_cut_mm
+from mounts.inputs.spec import MountSpec
+from mounts.report.boring import fine_drill_mm, first_drill_mm, locator_mm, pilot_reach_mm, strip_mm
+from mounts.scene_wire import bent_wire, wire_cut_mm
+from mounts.styles._fixings import FOAM_BOND_MPA, bond_mpa
 from mounts.units import number
 
 
@@ -19,16 +23,17 @@ class HardwareItem(Model):
     item: str
     size: str
     quantity: int = Field(ge=1)
+    tool: bool = Field(False, description="one is enough for any number of mounts")
 
 
 def hardware(design: Design) -> tuple[HardwareItem, ...]:
-    """Servo, its screws, wire, fixing screws and drills, in the order they are used."""
+    """What to buy, then the tools that the steps ask for, in the order they are used."""
     spec, drive = design.spec, design.drive
-    servo, fixing = spec.servo, spec.fixing
+    servo = spec.servo
     ear_screws = 4 if servo.flange_hole_pitch_mm > 0 else 2
     screw_mm = servo_screw_length_mm(design)
     own = screw_mm == servo.screw_length_mm
-    found = [
+    return (
         HardwareItem(item="servo, with arm and arm screw", size=servo.name, quantity=1),
         HardwareItem(
             item="servo's own screw" if own else "self-tapping screw in place of the servo's own, which are short",
@@ -39,40 +44,78 @@ def hardware(design: Design) -> tuple[HardwareItem, ...]:
             size=f"{number(drive.wire_mm)} mm, cut {number(wire_cut_mm(design))} mm", quantity=1,
         ),
         *_fixings(design),
-    ]
-    if isinstance(drive, RockingWireDrive):
-        found.append(
-            HardwareItem(item="drill, wire's hole in the board", size=f"{number(drive.board_hole_mm)} mm", quantity=1)
-        )
-    if spec.board.screw_depth_mm:
-        found.append(
-            HardwareItem(item="drill, pilot for the fixing screws", size=f"{number(fixing.pilot_mm)} mm", quantity=1)
-        )
+        *(HardwareItem(item=item, size=size, quantity=1, tool=True) for item, size in _tools(design)),
+    )
+
+
+def _tools(design: Design) -> Iterator[tuple[str, str]]:
+    """Drills by size, what measures and holds, and what protects."""
+    spec, drive, wire = design.spec, design.drive, f"{number(design.drive.wire_mm)} mm"
+    yield "controller or servo tester", "shows the pulse in µs"
+    yield "eye protection", "for cutting wire and drilling"
+    yield "cutter and pliers", f"for spring wire, {wire}"
+    yield "file", "fine, for the wire's end"
     if design.plan.pilot_drill_mm is not None:
-        found.append(
-            HardwareItem(
-                item="drill, holes for the servo's screws", size=f"{number(design.plan.pilot_drill_mm)} mm", quantity=1
-            )
-        )
+        yield "drill, holes for the servo's screws", f"{number(design.plan.pilot_drill_mm)} mm"
     if arm_hole_needs_drill(design):
-        found.append(
-            HardwareItem(item="drill, arm hole", size=f"{number(drive.arm_hole_drill_mm)} mm", quantity=1)
-        )
-    return tuple(found)
+        yield "drill, arm hole", f"{number(drive.arm_hole_drill_mm)} mm"
+    yield "drill, tie bar's hole", f"{number(spec.tie_bar_hole_mm)} mm"
+    if isinstance(drive, RockingWireDrive):
+        yield from _under_tools(design, drive)
+    else:
+        yield "steel rule", "mm"
+        if design.plan.arm_length_mm is not None:
+            yield "saw or cutter", "for the arm"
+    if spec.fixing.kind == "bolt" and not spec.bonded:
+        yield "drill, right through the board for the bolts", f"{number(spec.fixing.pilot_mm)} mm"
+    elif not spec.bonded:
+        yield "drill, pilot for the fixing screws", f"{number(spec.fixing.pilot_mm)} mm"
+    yield "tape", "depth stop on the drills"
+    yield "strip of thin paper", "feeler at the blades"
+
+
+def _under_tools(design: Design, drive: RockingWireDrive) -> Iterator[tuple[str, str]]:
+    spec = design.spec
+    yield "drill, bends of the wire round its shank", f"{number(bent_wire(design).bends[0].former_mm)} mm"
+    yield "strips to block the blades", f"two, {number(strip_mm(spec), 2)} mm thick"
+    reach = f", {number(pilot_reach_mm(spec), 0)} mm out of the chuck" if spec.laid else ""
+    yield "drill, pilot at the tie bar", f"{number(fine_drill_mm(spec))} mm{reach}"
+    if spec.laid and (first := first_drill_mm(drive)):
+        yield "drill, opening up the pilot", f"{number(first)} mm"
+    yield "drill, wire's hole in the board", f"{number(drive.board_hole_mm)} mm"
+    yield "straight wire or drill as a locator", f"{number(drive.wire_mm)} mm, {number(locator_mm(drive))} mm long"
+    yield "small square, straight edge, pencil", "to set the locator and to draw both lines"
+    if spec.laid:
+        yield "knife or round file", "for the last of the roadbed"
 
 
 def _fixings(design: Design) -> tuple[HardwareItem, ...]:
-    """Screws by their length; glue for a board of foam, which holds none."""
-    fixing = design.spec.fixing
-    if not design.spec.board.screw_depth_mm:
-        return (HardwareItem(item="adhesive that the foam stands", size=design.spec.board.name, quantity=1),)
-    return tuple(
+    """Screws by their length, nuts and washers of bolts, a pad under the board, glue."""
+    spec, fixing = design.spec, design.spec.fixing
+    if spec.bonded:
+        return (HardwareItem(item=glue(spec), size=spec.board.name, quantity=1),)
+    found = [
         HardwareItem(
-            item=f"{fixing.kind} screw, countersunk",
+            item=f"{'machine' if fixing.kind == 'bolt' else fixing.kind} screw, countersunk",
             size=f"{number(fixing.shank_mm)} × {number(length_mm)} mm", quantity=quantity,
         )
         for length_mm, quantity in sorted(Counter(screw.length_mm for screw in design.plan.screws).items())
-    )
+    ]
+    if fixing.kind == "bolt":
+        size, count = f"{number(fixing.shank_mm)} mm", len(design.plan.screws)
+        found += [HardwareItem(item=item, size=size, quantity=count) for item in ("washer", "nut")]
+    if corners := design.plan.pad_xy:
+        along, across = (number(max(side) - min(side), 0) for side in zip(*corners, strict=True))
+        size = f"{along} × {across} × {number(spec.pad_mm)} mm"
+        found.append(HardwareItem(item="plywood pad, glued under the board", size=size, quantity=1))
+        found.append(HardwareItem(item=glue(spec), size="for the pad", quantity=1))
+    return tuple(found)
+
+
+def glue(spec: MountSpec) -> str:
+    """What the mount is bonded with, or the pad under its board."""
+    foam = spec.bonded or bond_mpa(spec, from_above=False) == FOAM_BOND_MPA
+    return "adhesive that the foam stands" if foam else "wood glue"
 
 
 def servo_screw_length_mm(design: Design) -> float:

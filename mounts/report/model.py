@@ -50,7 +50,9 @@ class MountNames(Model):
 class ResolvedInputs(Model):
     """What was asked, resolved; a pinned choice is null where the solver was free."""
 
-    board_mm: float
+    board_mm: float = Field(description="a pad glued under it for the screws included")
+    pad_mm: float = Field(0.0, description="thickness of that pad")
+    bonded: bool = Field(False, description="the mount is glued to the board")
     roadbed_mm: float
     pin_height_mm: float
     ground_mm: float = Field(0.0, description="ground that a housing stands on, above the board")
@@ -144,8 +146,9 @@ def of(
         ),
         verdict=worst(checks),
         inputs=ResolvedInputs(
-            board_mm=spec.board.thickness_mm, roadbed_mm=spec.roadbed.thickness_mm,
-            pin_height_mm=spec.pin_height_mm, ground_mm=spec.ground_mm, throw_mm=spec.throw_mm, force_n=spec.force_n,
+            board_mm=spec.board.thickness_mm, pad_mm=spec.pad_mm, bonded=spec.bonded,
+            roadbed_mm=spec.roadbed.thickness_mm, pin_height_mm=spec.pin_height_mm,
+            ground_mm=spec.ground_mm, throw_mm=spec.throw_mm, force_n=spec.force_n,
             laid=spec.laid, tie_bar_hole_mm=spec.tie_bar_hole_mm, own_spring_n=spec.own_spring_n,
             max_depth_mm=spec.max_depth_mm, wire_held=spec.wire_held, wire_mm=spec.wire_mm,
             arm_hole_mm=spec.arm_hole_mm, depth_mm=spec.depth_mm, swing_deg=spec.swing_deg,

@@ -147,6 +147,6 @@ def _hardware(report: Report) -> Table:
     from rich.table import Table
 
     table = Table("have at hand", "size", "quantity", box=None, padding=(0, 2, 0, 0), header_style="bold")
-    for entry in report.hardware:
+    for entry in (item for item in report.hardware if not item.tool):
         table.add_row(entry.item, entry.size, str(entry.quantity))
     return table

@@ -91,6 +91,30 @@ def dimple(at: cq.Vector, into: cq.Vector) -> cq.Solid:
     return cq.Solid.makeCone(point + deep + over, point, deep + over, at - into * over, into)
 
 
+def index_notch(
+    at: Point2, inwards: Point2, *, deep_mm: float, half_mm: float, low_z: float, high_z: float
+) -> cq.Solid:
+    """An upright V cut into the edge of a plate.
+
+    Args:
+        at: on the edge.
+        inwards: unit vector square to the edge.
+        deep_mm: of the V.
+        half_mm: half its width at the edge; more than it is deep, or its flank hangs where it lies in print.
+        low_z: where it begins.
+        high_z: where it ends.
+    """
+    (x, y), (ix, iy), over = at, inwards, 0.1
+    side = half_mm * (1 + over / deep_mm)
+    outline = [
+        (x + ix * deep_mm, y + iy * deep_mm),
+        (x - ix * over - iy * side, y - iy * over + ix * side),
+        (x - ix * over + iy * side, y - iy * over - ix * side),
+    ]
+    wire = cq.Wire.makePolygon([cq.Vector(*corner, low_z) for corner in outline], close=True)
+    return cq.Solid.extrudeLinear(wire, [], cq.Vector(0, 0, high_z - low_z))
+
+
 def _frustum(low: list[tuple[float, float, float]], high: list[tuple[float, float, float]]) -> cq.Solid:
     """The body between two similar polygons; its sides are planes, where a ruled loft makes splines (20 × slower)."""
     def face(points: list[tuple[float, float, float]]) -> cq.Face:

@@ -37,6 +37,7 @@ class Style:
         limits: numbers the drive solver must respect here.
         place: datums and the style's plan, numbers only.
         build: the solids, in the mount frame; loads the kernel inside.
+        fixed: the request with what fixes the mount to its board, where that was left free; None: as the drive has it.
         examples: options by which the style is tested and listed, the defaults among them.
         others: what else the style may choose by itself where its first choice has no drive, best first.
     """
@@ -48,6 +49,7 @@ class Style:
     build: Callable[[Design, Any], tuple[Part, ...]]
     examples: tuple[dict[str, Any], ...]
     others: Callable[[Any], tuple[Any, ...]] = lambda options: ()
+    fixed: Callable[[MountSpec, Any], MountSpec] | None = None
 
 
 def names() -> tuple[str, ...]:
@@ -175,6 +177,22 @@ def check_asked(name: str, options: Mapping[str, object], given: Mapping[str, ob
         faults += fault.faults
     if faults:
         raise InputError(*faults)
+
+
+def settled(spec: MountSpec, options: Model) -> MountSpec:
+    """The request with every choice made that style and board decide before there is a drive: what fixes the mount.
+
+    Args:
+        spec: the request.
+        options: of its style, validated.
+
+    Raises:
+        NoDesign: what was asked for can't fix it.
+    """
+    from mounts.styles import _housing_options
+
+    fixed: Callable[[MountSpec, Any], MountSpec] = style_of(spec.style).fixed or _housing_options.fixed
+    return fixed(spec, options)
 
 
 def style_options(spec: MountSpec, *, file: str = "--set", where: str = "") -> Model:

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 from pydantic import Field
 
-from mounts.design import Plan, Screw
+from mounts.design import IndexMark, Plan, Screw
 from mounts.drive.model import Drive, RockingWireDrive, RockingWireLimits
 from mounts.errors import NoDesign
 from mounts.frames import Array, Matrix, Vector, matrix
 from mounts.inputs.model import Mm, Model
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _pilots
+from mounts.styles import _fixings, _pilots
+
+if TYPE_CHECKING:
+    from cadquery import Solid
+
+Point2 = tuple[float, float]
 
 LARGEST_BOARD_HOLE_MM = 12.0  # the front screws stand clear of it, whatever hole the drive needs
 DRIVER_RADIUS_MM = 3.5  # a no. 1 cross-point driver's shank with room for a hand's tilt; common practice
@@ -21,10 +27,12 @@ EAR_MARGIN_MM = 1.5  # wall beyond the end and the lower edge of an ear
 ARM_AIR_MM = 1.0  # least air between the arm's tip and the plate
 LOAD_WALL_MM = 1.6  # walls that carry the servo (standards, 8: 1.6 to 2.0)
 CORNER_MM = 3.0  # plate corners
+INDEX_DEEP_MM, INDEX_HALF_MM, INDEX_STEP_MM = 0.8, 0.9, 2.5  # notches that say where the axes are
 WIRE_TAIL_MM = 2.5  # what keeps a Z-bend in its hole; common practice, no source
 POINT_MM = 2.0  # board left over a screw's point where a stock length leaves it; common practice, no source
 LEAST_POINT_MM = 1.5  # and where none does
-GRIP_SHANKS = 1.5  # least thread in the board; four screws then still hold the servo's stall (check screw-hold)
+GRIP_SHANKS = 2.0  # thread in the board; common practice, no source
+LEAST_GRIP_SHANKS = 1.5  # where the screw was asked for; four then still hold the servo's stall (check screw-hold)
 
 
 class Options(Model):
@@ -73,6 +81,7 @@ def wire_limits(
     """The limits of a pivot in the plate; how far the mount reaches round the shaft is the kind's own."""
     drop = options.plate_mm / 2
     return RockingWireLimits(
+        pad_mm=spec.pad_mm,
         pivot_to_pin_mm=spec.pin_height_mm + spec.board.thickness_mm + drop,
         pivot_drop_mm=drop,
         below_shaft_mm=below_shaft_mm,
@@ -157,29 +166,130 @@ def head_margin_mm(spec: MountSpec) -> float:
     return spec.fixing.head_mm / 2 + 1.6
 
 
-def screws(spec: MountSpec, options: Options, heads_xy: tuple[tuple[float, float], ...]) -> tuple[Screw, ...]:
-    """The fixing screws, of the longest stock length whose point stays inside what holds it.
+def fixed(spec: MountSpec, options: Options, count: Callable[[MountSpec], int]) -> MountSpec:
+    """The request with what fixes the plate to its board, where that was left free.
+
+    Args:
+        spec: the request.
+        options: of the bracket.
+        count: how many screws it has.
 
     Raises:
-        NoDesign: no stock screw grips the board without coming too near its top.
+        NoDesign: a bolt was asked for.
     """
-    board, lengths = spec.board, spec.fixing.lengths_mm
-    grip = options.plate_mm + GRIP_SHANKS * spec.fixing.shank_mm
-    most = options.plate_mm + board.thickness_mm - board.under_mm - LEAST_POINT_MM
-    useful = [length for length in lengths if grip <= length <= most]
-    if not useful:
-        shortest = min((length for length in lengths if length >= grip), default=lengths[-1])
+    if spec.fixing.kind == "bolt" and not spec.fixing_stock:
         raise NoDesign(
-            f"no {spec.fixing.name} screw grips the {board.thickness_mm:g} mm board and stays {LEAST_POINT_MM:g} mm "
-            f"below its top: the shortest that grips is {shortest:g} mm, {shortest - most:.1f} mm too long; glue a "
-            "pad of that thickness under the board and give the sum as --board, or choose another --screw"
+            f"{spec.fixing.name} goes through the board, and its nut would lie under the track; leave --screw free"
         )
-    kept = [length for length in useful if length <= most + LEAST_POINT_MM - POINT_MM]
+
+    def deep_mm(tried: MountSpec) -> float | None:
+        grip = (GRIP_SHANKS if tried.fixing_stock else LEAST_GRIP_SHANKS) * tried.fixing.shank_mm
+        point = POINT_MM if tried.fixing_stock or tried.pad_mm else LEAST_POINT_MM
+        length = _screw_mm(tried, options, grip, point)
+        return None if length is None else length - options.plate_mm
+
+    return _fixings.from_below(spec, deep_mm, count)
+
+
+def _screw_mm(spec: MountSpec, options: Options, grip_mm: float, point_mm: float) -> float | None:
+    """The stock length to use, None where there is none.
+
+    The longest that stays inside the board; where foam lies on what holds it, the shortest that goes right through.
+    """
+    board = spec.board
+    least, most = grip_mm, board.thickness_mm - board.under_mm - point_mm + 1e-9
+    useful = [length for length in spec.fixing.lengths_mm if least <= length - options.plate_mm <= most]
+    if _fixings.foam_on_top(board):
+        through = [length for length in useful if length - options.plate_mm >= board.screw_depth_mm + board.over_mm]
+        return min(through, default=max(useful, default=None))
+    return max(useful, default=None)
+
+
+def screws(spec: MountSpec, options: Options, heads_xy: tuple[tuple[float, float], ...]) -> tuple[Screw, ...]:
+    """The fixing screws, of the stock length that suits the board.
+
+    Raises:
+        NoDesign: no stock screw grips the board without coming too near its top, with a pad under it or without.
+    """
+    board, grip = spec.board, LEAST_GRIP_SHANKS * spec.fixing.shank_mm
+    length = _screw_mm(spec, options, grip, POINT_MM) or _screw_mm(spec, options, grip, LEAST_POINT_MM)
+    if length is None:
+        raise NoDesign(
+            f"no {spec.fixing.name} screw grips the {board.thickness_mm:g} mm board through a {options.plate_mm:g} mm "
+            f"plate and stays {LEAST_POINT_MM:g} mm below its top, with a pad of up to {_fixings.PADS_MM[-1]:g} mm "
+            f"under it or without; {'leave plate_mm free' if spec.fixing_stock else 'leave --screw free'}"
+        )
     bottom_z = -board.thickness_mm - options.plate_mm
     return tuple(
-        Screw(head=flip((x, y, bottom_z), spec.mirror), direction=(0.0, 0.0, 1.0), length_mm=max(kept or useful))
+        Screw(head=flip((x, y, bottom_z), spec.mirror), direction=(0.0, 0.0, 1.0), length_mm=length)
         for x, y in heads_xy
     )
+
+
+def pad_xy(
+    spec: MountSpec, plate_x: tuple[float, float], plate_y: tuple[float, float]
+) -> tuple[tuple[float, float], ...]:
+    """Corners of the pad under the board, round the plate, mirrored where the mount is; empty without one."""
+    if not spec.pad_mm:
+        return ()
+    m = _fixings.PAD_MARGIN_MM
+    corners = ((plate_x[0] - m, plate_y[0] - m), (plate_x[1] + m, plate_y[0] - m),
+               (plate_x[1] + m, plate_y[1] + m), (plate_x[0] - m, plate_y[1] + m))  # fmt: skip
+    return tuple(flip((x, y, 0.0), spec.mirror)[:2] for x, y in corners)
+
+
+def index_edges(
+    plate_x: tuple[float, float], plate_y: tuple[float, float], *, back: bool
+) -> tuple[tuple[Literal["track", "tie-bar"], Point2, Point2, int], ...]:
+    """Axis, place on the plate's edge, way inwards and number of the index notches, before the mirror.
+
+    Args:
+        plate_x: plate along the track.
+        plate_y: plate across it.
+        back: whether the plate's far edge along the track can be seen.
+    """
+    (x0, x1), (y0, y1) = plate_x, plate_y
+    return (
+        ("tie-bar", (0.0, y0), (0.0, 1.0), 1),
+        ("tie-bar", (0.0, y1), (0.0, -1.0), 3),
+        ("track", (x1, 0.0), (-1.0, 0.0), 1),
+        *((("track", (x0, 0.0), (1.0, 0.0), 1),) if back else ()),
+    )
+
+
+def index_marks(
+    spec: MountSpec, plate_x: tuple[float, float], plate_y: tuple[float, float], *, back: bool
+) -> tuple[IndexMark, ...]:
+    """The same as it is told: mount frame, mirrored where the mount is."""
+    return tuple(
+        IndexMark(axis=axis, at=flip((*at, -spec.board.thickness_mm), spec.mirror), notches=count)
+        for axis, at, _, count in index_edges(plate_x, plate_y, back=back)
+    )
+
+
+def index_notches(plan: BracketPlan, *, back: bool, to_z: float) -> list[Solid]:
+    """The notches to cut, from under the plate up to a height, before the mirror."""
+    from mounts.solid.holes import index_notch
+
+    found = []
+    for _, (x, y), inwards, count in index_edges(plan.plate_x, plan.plate_y, back=back):
+        for place in range(count):
+            along = (place - (count - 1) / 2) * INDEX_STEP_MM
+            found.append(index_notch(
+                (x + along * abs(inwards[1]), y + along * abs(inwards[0])), inwards, deep_mm=INDEX_DEEP_MM,
+                half_mm=INDEX_HALF_MM, low_z=plan.board_face_z - plan.plate_mm - 0.1, high_z=to_z,
+            ))  # fmt: skip
+    return found
+
+
+def front_edge_mm(spec: MountSpec, corner_mm: float) -> float:
+    """Least distance of the plate's front edge: three notches and a corner beside them."""
+    return max(head_margin_mm(spec), INDEX_STEP_MM + INDEX_HALF_MM + corner_mm)
+
+
+def side_edge_mm(spec: MountSpec) -> float:
+    """Least distance of the plate's sides: the front screws with their rims, and the notches."""
+    return front_y_mm(spec) + head_margin_mm(spec) + INDEX_DEEP_MM
 
 
 def posts_n_per_mm(spec: MountSpec, wall_mm: float, widths_mm: tuple[float, ...], length_mm: float) -> float:

@@ -27,6 +27,7 @@ from mounts.styles._bracket import CORNER_MM, DRIVER_RADIUS_MM, EAR_MARGIN_MM, B
 if TYPE_CHECKING:
     from mounts.solid.part import Part
 
+LEDGE_MM, LEDGE_LAYERS = 0.8, 3  # of the plate left over its index notches: its bed edge stays whole
 WALL_OVER_NOTCH_MM = 3.0  # bridge of wall between the plate and the notch
 
 
@@ -66,7 +67,9 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     rear_x = seat_x - wall_mm - DRIVER_RADIUS_MM - 1.0
     inside_rib = options.rib_mm + DRIVER_RADIUS_MM + 0.5
     heads = ((0.0, -front_y), (0.0, front_y), (rear_x, wall_y[0] + inside_rib), (rear_x, wall_y[1] - inside_rib))
-    plate_x = (rear_x - margin, margin)
+    plate_x = (rear_x - margin, _bracket.front_edge_mm(spec, CORNER_MM))
+    side = _bracket.side_edge_mm(spec)
+    plate_y = (min(wall_y[0], -side), max(wall_y[1], side))
     bottom_z = plate["board_face_z"] - options.plate_mm
     wall_bottom_z = shaft_z - servo.case_width_mm / 2 - EAR_MARGIN_MM
     notch_top_z = shaft_z + servo.case_width_mm / 2 + slip
@@ -90,7 +93,9 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
         ),
         name_mark=spec.id,
         plate_x=plate_x,
-        plate_y=(min(wall_y[0], -front_y - margin), max(wall_y[1], front_y + margin)),
+        plate_y=plate_y,
+        index_marks=_bracket.index_marks(spec, plate_x, plate_y, back=True),
+        pad_xy=_bracket.pad_xy(spec, plate_x, plate_y),
         heads_xy=heads,
         wall_face_x=seat_x,
         wall_mm=wall_mm,
@@ -164,7 +169,9 @@ def build(design: Design, plan: AcrossPlan) -> Part:
             z=plan.pivot_z, half_height_mm=plan.plate_mm / 2 + 0.1, length_x_mm=plan.slot_x_mm,
             width_y_mm=plan.slot_y_mm, land_mm=plan.land_mm, flare_deg=plan.flare_deg,
         )
-        body = body.cut(slot, *(countersink((x, y, bottom_z), fixing) for x, y in plan.heads_xy))
+        skin = max(LEDGE_MM, LEDGE_LAYERS * printer.layer_mm + 0.05)
+        notches = _bracket.index_notches(plan, back=True, to_z=plan.board_face_z - skin)
+        body = body.cut(slot, *notches, *(countersink((x, y, bottom_z), fixing) for x, y in plan.heads_xy))
     if spec.mirror:
         body = body.mirror("YZ")
     low_x, high_x = sorted(-x if spec.mirror else x for x in plan.mark_x)

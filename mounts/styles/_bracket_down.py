@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from mounts.solid.part import Part
 
 EAR_AIR_MM = 1.0  # between the upper ear and the plate
+CUT_MM = 3.0  # front corners, chamfered: they are upright edges in print
 POST_MM = 9.0  # beside the case: the rib, and the strip for the name
 BITE_DIAMETERS = 1.6  # from a servo screw's axis to the free side of the wall
 
@@ -82,6 +83,14 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
     plug_x = seat_x - wall_mm - servo.connector_width_mm / 2 - 0.5
     beside = servo.connector_thickness_mm / 2 + 0.5
     plug_z = case_z[1] + beside if servo.cable_end == "near" else case_z[0] - beside
+    half, flare = (options.plate_mm - plate["land_mm"]) / 2, math.tan(math.radians(plate["flare_deg"]))
+    slot_roof = plate["slot_x_mm"] / 2 + plate["slot_y_mm"] / 2 + half * flare + 0.2 + _bracket.INDEX_DEEP_MM
+    plate_x = (
+        seat_x - wall_mm,
+        max(_bracket.front_edge_mm(spec, CUT_MM), max(_roof_mm(spec), slot_roof) + _bracket.LOAD_WALL_MM),
+    )
+    side = _bracket.side_edge_mm(spec)
+    plate_y = (min(wall_y[0], -side), side)
     plan = DownPlan(
         **plate,
         screws=_bracket.screws(spec, options, heads),
@@ -91,8 +100,10 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
         wire_tail_mm=_bracket.WIRE_TAIL_MM,
         seat_n_per_mm=_bracket.posts_n_per_mm(spec, wall_mm, (POST_MM,), bottom_z - shaft_z),
         name_mark=spec.id,
-        plate_x=(seat_x - wall_mm, max(margin, _roof_mm(spec) + _bracket.LOAD_WALL_MM)),
-        plate_y=(min(wall_y[0], -front_y - margin), front_y + margin),
+        plate_x=plate_x,
+        plate_y=plate_y,
+        index_marks=_bracket.index_marks(spec, plate_x, plate_y, back=False),
+        pad_xy=_bracket.pad_xy(spec, plate_x, plate_y),
         heads_xy=heads,
         wall_face_x=seat_x,
         wall_mm=wall_mm,
@@ -137,7 +148,7 @@ def build(design: Design, plan: DownPlan) -> Part:
     clearance = fixing.clearance_mm + printer.hole_lying_mm
     front = cq.Plane(origin=(plan.wall_face_x, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0))
     with kernel_step("draw plate and wall", "measure the servo's flange and holes again"):
-        cut = 3.0  # front corners, chamfered: they are upright edges in print
+        cut = CUT_MM
         plate = prism(
             cq.Plane(origin=(0, 0, bottom_z), xDir=(1, 0, 0), normal=(0, 0, 1)),
             [(x0, y0), (x1 - cut, y0), (x1, y0 + cut), (x1, y1 - cut), (x1 - cut, y1), (x0, y1)],
@@ -171,7 +182,9 @@ def build(design: Design, plan: DownPlan) -> Part:
             width_y_mm=plan.slot_y_mm, land_mm=plan.land_mm, flare_deg=plan.flare_deg, roofed=True,
         )
         up = (1.0, 0.0)
-        body = body.cut(slot, *(countersink((x, y, bottom_z), fixing, lying_towards=up) for x, y in plan.heads_xy))
+        notches = _bracket.index_notches(plan, back=False, to_z=plan.board_face_z + 0.1)
+        sinks = [countersink((x, y, bottom_z), fixing, lying_towards=up) for x, y in plan.heads_xy]
+        body = body.cut(slot, *notches, *sinks)
     if spec.mirror:
         body = body.mirror("YZ")
     letters = lettering.outline(

@@ -29,7 +29,7 @@ def _lies_down(spec: MountSpec, options: Options) -> bool:
     across = _bracket_across.limits(spec, options)
     down = _bracket_down.limits(spec, options)
     shaft = max(USUAL_SHAFT_DEPTH_MM, down.min_pivot_to_shaft_mm) + down.pivot_drop_mm
-    if shaft + down.below_shaft_mm > spec.max_depth_mm:
+    if spec.pad_mm + shaft + down.below_shaft_mm > spec.max_depth_mm:
         return False
     half_plate = _bracket.front_y_mm(spec) + _bracket.head_margin_mm(spec)
     wide = max(spec.servo.flange_span_mm + 2 * _bracket.EAR_MARGIN_MM, 2 * half_plate)
@@ -42,6 +42,11 @@ def limits(spec: MountSpec, options: Options) -> RockingWireLimits:
     if _lies_down(spec, options):
         return _bracket_down.limits(spec, options)
     return _bracket_across.limits(spec, options)
+
+
+def fixed(spec: MountSpec, options: Options) -> MountSpec:
+    """The request with the screws, and the pad for them, that suit its board."""
+    return _bracket.fixed(spec, options, lambda tried: 3 if _lies_down(tried, options) else 4)
 
 
 def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, BracketPlan]:
@@ -69,6 +74,7 @@ STYLE = Style(
     options=Options,
     limits=limits,
     place=place,
+    fixed=fixed,
     build=build,
     examples=({}, {"lie": "down"}, {"plate_mm": 6.0}, {"lie": "across", "wall_mm": 7.0, "rib_mm": 3.0}),
 )

@@ -295,7 +295,7 @@ def sweep(requests: list[dict[str, Any]], *, sliced: int, workers: int) -> list[
     """Every request, in order, made in spawned workers; the first ``sliced`` are sliced too."""
     jobs = [(request, number < sliced) for number, request in enumerate(requests)]
     context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(workers, mp_context=context, initializer=_begin, initargs=(10,)) as pool:
+    with ProcessPoolExecutor(workers, mp_context=context, initializer=_begin, initargs=(5,)) as pool:
         found = []
         for count, one in enumerate(pool.map(_work, jobs), start=1):
             found.append(one)

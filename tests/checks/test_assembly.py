@@ -3,7 +3,10 @@
 import manifold3d
 import numpy as np
 import pytest
+import shapely
+import trimesh
 from made import kept
+from shapely import LineString
 
 from mounts import scene
 from mounts.checks.assembly import check_assembly
@@ -149,12 +152,58 @@ def test_screw_points_are_graded():
     assert _checks(_longer(design, left - 1.4))["screw-point"].verdict == "fail"
 
 
-def test_foam_warns_that_it_holds_no_screws():
-    """A board without screw depth asks for a pad of wood (standards, 4)."""
-    check = _checks(_with_board(kept().design, screw_depth_mm=0.0))["screw-hold"]
+@pytest.mark.parametrize(("share", "verdict"), [(1.05, "pass"), (0.95, "fail")])
+def test_glue_must_bear_twice_the_stall(share, verdict):
+    """Bonded to foam of 0.1 N/mm² (TR100): with h, m, A, b the pull and the moment of a stall by hand, on the STL."""
+    mount = kept({}, style="cabin", board="xps-30")
+    design = mount.design
+    body = scene.mount_body(mount.meshes, without=design.plan.lift_off)
+    cuts = trimesh.intersections.mesh_plane(trimesh.Trimesh(*_arrays(body)), (0, 0, 1), (0, 0, 0.8))[:, :, :2]
+    foot = max(shapely.polygonize([LineString(cut.round(5)) for cut in cuts]).geoms, key=lambda face: face.area)
+    wide = foot.bounds[3] - foot.bounds[1]
+    radius, height = design.drive.horn_radius_mm, design.datums.pin[2]
+    most = 0.1 / 2 / max(1 / foot.area, 6 * height / (foot.area * wide))
 
-    assert check.verdict == "warn"
-    assert "bond the mount" in check.message
+    stall = most * radius / share
+    check = _checks(_with_servo(design, stall_torque_nmm=stall), mount.meshes)["bond-hold"]
+
+    assert check.verdict == verdict
+    assert check.value == pytest.approx(2.0 * share, rel=0.01)
+
+
+def _arrays(body):
+    mesh = body.to_mesh64()
+    return mesh.vert_properties[:, :3], mesh.tri_verts
+
+
+@pytest.mark.parametrize("deep", [12.0, 4.0])
+def test_the_screws_bear_a_stall_along_them_and_tipping(deep):
+    """By hand: 19.65·G²·0.7·D N per mm (standards, 7) with G 0.42, four screws, against the torque at the arm hole;
+    and their moments about the plate's edge against the pin's force at its height over the plate."""
+    design = _longer(kept().design, deep - 12.0)
+
+    each = 2.43 * 3.0 * deep
+    drive, torque = design.drive, design.spec.servo.stall_torque_nmm
+    pull = torque / drive.horn_radius_mm
+    pin = pull * drive.pivot_to_horn_mm / drive.pivot_to_pin_mm
+    moment = pin * (18.0 + design.spec.pin_height_mm)
+    ys = [y for _, y, _ in design.datums.fixings]
+    tipping = min(
+        each * sum((y - edge) ** 2 for y in ys) / max(abs(y - edge) for y in ys) for edge in design.plan.plate_y
+    )
+    expected = min(4 * each / pull, tipping / moment)
+    assert _checks(design)["screw-hold"].value == pytest.approx(expected, rel=0.02)
+
+
+@pytest.mark.parametrize(("more", "verdict"), [(-2.3, "pass"), (-2.5, "fail")])
+def test_a_bolt_reaches_through_its_nut(more, verdict):
+    """Under a 4 mm board, ± 0.3, M3 × 12 in a 2.4 mm base: 2.4 mm stand out of washer 0.5 and nut 2.4."""
+    mount = kept({}, style="cabin", board="4 mm")
+
+    check = _checks(_longer(mount.design, more), mount.meshes)["bolt-nut"]
+
+    assert check.verdict == verdict
+    assert check.value == pytest.approx(12 - 2.4 - 4.3 - 0.5 - 2.4 + more)
 
 
 def test_the_grip_is_the_length_of_screw_in_the_wall():

@@ -166,10 +166,16 @@ def test_nothing_to_keep_is_refused_with_the_reasons():
     assert "\n" not in text
 
 
-def test_thin_board_is_refused_for_its_screws():
-    """No screw of the profile grips 6 mm; the line says so and is not about the drive."""
-    with pytest.raises(NoDesign, match=r"^east-1-6mm: no wood-3 screw grips the 6 mm board"):
-        adapted(made(), board="6")
+def test_a_thin_board_gets_a_pad_and_a_thick_one_loses_it():
+    """No screw grips 5 mm: a pad is glued under it; from there to 18 mm without one. The screws stand the same."""
+    before = made()
+
+    thin, _ = adapted(before, board="5")
+    thick, _ = adapted(thin, board="18")
+
+    assert [design.spec.pad_mm for design in (before, thin, thick)] == [0.0, 6.5, 0.0]
+    assert [design.spec.board.thickness_mm for design in (before, thin, thick)] == [12.0, 11.5, 18.0]
+    assert thin.spec.fixing == before.spec.fixing == thick.spec.fixing
 
 
 def test_other_centre_gives_up_the_pulses():

@@ -3,7 +3,6 @@
 import io
 import json
 import math
-import re
 from pathlib import Path
 
 import numpy as np
@@ -101,7 +100,7 @@ def test_json_has_no_negative_zero_and_no_long_float():
 
 @pytest.mark.parametrize("servo", ["micro-9g", "standard-40g"])
 def test_wire_reaches_from_the_arm_through_the_tie_bar_at_every_angle(servo):
-    """What is cut, less a spare end of 10 mm, still stands above the tie bar at the end of the swing.
+    """What is cut, less 10 mm at either end, still stands above the tie bar at the end of the swing.
 
     Second method: the distance from arm hole to pivot is measured between points, at 61 angles.
     """
@@ -117,7 +116,7 @@ def test_wire_reaches_from_the_arm_through_the_tie_bar_at_every_angle(servo):
     through = max(designed.design.spec.servo.horn_thickness_mm + drive.wire_mm + 0.3, 4 * drive.wire_mm)
     used = below + above + plan.wire_tail_mm + through - (4 - math.pi) * 2 * drive.wire_mm  # corners rounded
     left = wire_cut_mm(designed.design) - used.max()
-    assert 10.8 <= left <= 14.0
+    assert 20.8 <= left <= 24.0
 
 
 def test_hardware_counts_the_screws():
@@ -130,72 +129,7 @@ def test_hardware_counts_the_screws():
         assert found["wood screw, countersunk"] == len(designed.design.plan.screws)
 
 
-def test_steps_carry_the_numbers_of_the_mount():
-    """Hole, arm hole, wire, pilot and the three pulses stand in the steps, in the order of the work."""
-    design = _designed().design
-    text = "\n".join(steps(design))
-
-    pulse = design.drive.pulse_us
-    for figure in (design.drive.board_hole_mm, design.drive.horn_radius_mm, wire_cut_mm(design)):
-        assert f"{figure:g} mm" in text
-    for width in (pulse.normal, pulse.centre, pulse.reverse):
-        assert f"{width:.0f} µs" in text
-    order = (
-        "Drill a ", "screw it on", "Put the servo in", "lead it through the pivot", "push the arm on", "Cut the wire",
-    )
-    assert [text.index(words) for words in order] == sorted(text.index(words) for words in order)
-
-
 HUT = {"style": "hut", "scale": "N", "board": "12", "throw": "2.5"}
-
-
-@pytest.mark.parametrize(
-    ("options", "order"),
-    [
-        (
-            {},
-            ("screw it on", "under the near rail", "Pass the servo's plug", "push the arm on", "Hook the rod",
-             "straight down into its seat", "Lower the shell"),
-        ),
-        (
-            {"set": ["pose=side"], "roadbed": "0", "pin_height": "1"},
-            ("Rout or chisel a pocket", "screw it on", "Cut the arm off", "under the near rail", "Put the servo in",
-             "Hook the rod", "push the arm on", "Lower the "),
-        ),
-    ],
-    ids=["hang", "side"],
-)
-def test_steps_of_a_housing_follow_what_the_checks_prove(options, order):
-    """A hanging servo goes in with its arm on and the rod hooked in; one on its side gets its arm afterwards."""
-    design = _designed(**(HUT | options)).design
-    text = "\n".join(steps(design))
-
-    assert (design.plan.arm_in_deg is None) is ("set" in options)
-    assert [text.index(words) for words in order] == sorted(text.index(words) for words in order)
-
-
-def test_the_spare_wire_of_a_rod_is_cut_off():
-    """What is cut is longer than what is used; the steps say how much stays above the rod: it ends below rail top."""
-    design = _designed(**HUT).design
-    text = "\n".join(steps(design))
-
-    assert wire_cut_mm(design) >= design.drive.cut_length_mm + 5
-    stays = float(re.search(r"Cut the spare end off ([\d.]+) mm above the middle of the rod", text)[1])
-    assert design.spec.pin_height_mm + stays <= design.spec.rail_top_z + 0.05
-
-
-def test_the_arm_of_a_hanging_servo_is_turned_by_a_pulse():
-    """The pulse in the step puts the arm at the angle of which the way in was proved (servo's own µs per degree)."""
-    design = _designed(**HUT).design
-    turned_deg = design.plan.arm_in_deg
-    assert turned_deg
-
-    told = re.search(r"Run the servo to (\d+) µs, which turns its arm (\d+)° away", "\n".join(steps(design)))
-    assert float(told[2]) == turned_deg
-    off_deg = abs(float(told[1]) - design.drive.pulse_us.centre) * design.spec.servo.degrees_per_us
-    assert off_deg == pytest.approx(turned_deg, abs=0.5)
-    towards = float(told[1]) - design.drive.pulse_us.centre
-    assert towards * (design.drive.pulse_us.reverse - design.drive.pulse_us.centre) > 0
 
 
 def test_a_board_of_foam_is_bonded_not_screwed():
@@ -209,7 +143,7 @@ def test_a_board_of_foam_is_bonded_not_screwed():
 
 
 def test_the_sheet_numbers_every_step_and_repeats_every_caution():
-    """All hardware, steps and cautions stand in the plain text, no line wider than a page."""
+    """All hardware, steps and cautions stand in the plain text, no line wider than 80 columns."""
     design = _designed(**HUT).design
     lines = render_sheet(design).decode().splitlines()
     flat = " ".join(" ".join(lines).split())
@@ -217,8 +151,9 @@ def test_the_sheet_numbers_every_step_and_repeats_every_caution():
     for count, step in enumerate(steps(design), start=1):
         assert f"{count}. {step}" in flat
     assert all(caution in flat for caution in cautions(design.spec))
-    assert all(f"{item.quantity} × {item.item}, {item.size}" in flat for item in hardware(design))
-    assert max(map(len, lines)) <= 100
+    assert all(f"{item.quantity} × {item.item}, {item.size}" in flat for item in hardware(design) if not item.tool)
+    assert all(f"- {item.item}: {item.size}" in flat for item in hardware(design) if item.tool)
+    assert max(map(len, lines)) <= 80
 
 
 @pytest.mark.parametrize("mirror", [False, True])

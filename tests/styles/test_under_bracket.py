@@ -145,10 +145,31 @@ def test_the_screws_fit_the_board():
     assert {screw.length_mm for screw in screws} == {16.0}
 
 
-def test_a_board_too_thin_for_any_screw_is_refused_with_a_way_out():
-    """3 mm of board takes no 3 mm wood screw: the answer names the pad that would do."""
-    with pytest.raises(NoDesign, match=r"no wood-3 screw grips the 3 mm board .* glue a pad"):
-        build({}, board="3 mm")
+def test_a_board_too_thin_for_any_screw_gets_a_pad_wider_than_the_plate():
+    """4 mm of board takes no wood screw that is sold: 6.5 mm of plywood is glued under it, and the mount to that."""
+    mount = kept({}, board="4 mm")
+    plan, spec = mount.design.plan, mount.design.spec
+
+    assert (spec.pad_mm, spec.board.thickness_mm) == (6.5, 10.5)
+    assert plan.board_face_z == -10.5
+    plate = _mesh(mount).bounds
+    assert np.min(plan.pad_xy, axis=0) == pytest.approx(plate[0][:2] - 10, abs=0.01)
+    assert np.max(plan.pad_xy, axis=0) == pytest.approx(plate[1][:2] + 10, abs=0.01)
+
+
+def test_a_bolt_is_refused_where_its_nut_would_lie_under_the_track():
+    """A named bolt goes through; the line names the option to leave."""
+    with pytest.raises(NoDesign, match=r"its nut would lie under the track; leave --screw free"):
+        build({}, screw="bolt-m3")
+
+
+def test_a_named_screw_that_nothing_lets_grip_is_refused_with_a_way_out(tmp_path):
+    """40 mm screws and no shorter come through a 3 mm board with any pad: the line says what to leave free."""
+    mine = tmp_path / "mine.toml"
+    mine.write_text('extends = "wood-3"\nlengths_mm = [40.0]\n')
+
+    with pytest.raises(NoDesign, match=r"no mine screw grips the 3 mm board .* leave --screw free"):
+        build({}, board="3 mm", screw=str(mine))
 
 
 @pytest.mark.parametrize("lie", LIES)
@@ -174,3 +195,29 @@ def test_the_seat_is_far_stiffer_than_the_wire(lie):
 
     expected = sum(modulus * plan.wall_mm * width**3 / (4 * length**3) for width in widths)
     assert plan.seat_n_per_mm == pytest.approx(expected)
+
+
+@pytest.mark.parametrize("mirror", [False, True])
+@pytest.mark.parametrize("lie", LIES)
+def test_notches_in_the_plates_edge_show_both_axes_and_which_side_is_reverse(lie, mirror):
+    """On the STL, in the plate: three at +y and one at -y on the tie bar's axis, one in front on the track's."""
+    mount = kept({"lie": lie}, mirror=mirror, max_depth=80)
+    marks = mount.design.plan.index_marks
+    z = mount.design.plan.board_face_z - mount.design.plan.plate_mm + 0.3
+    segments = trimesh.intersections.mesh_plane(_mesh(mount), plane_normal=(0, 0, 1), plane_origin=(0, 0, z))
+    corners = segments.reshape(-1, 3)[:, :2]
+
+    def tips(mark):
+        """Corners of the section 0.8 mm inside the edge, within 4 mm of the mark, by their place along it."""
+        across = 0 if mark.axis == "track" else 1
+        inside = np.abs(np.abs(corners[:, across] - mark.at[across]) - 0.8) < 0.01
+        along = corners[inside][:, 1 - across] - mark.at[1 - across]
+        return sorted({round(float(place), 1) + 0.0 for place in along if abs(place) < 4})
+
+    sides = {(mark.axis, np.sign(mark.at[0 if mark.axis == "track" else 1])): mark for mark in marks}
+    assert tips(sides["tie-bar", 1.0]) == [-2.5, 0.0, 2.5]
+    assert tips(sides["tie-bar", -1.0]) == [0.0]
+    assert tips(sides["track", -1.0 if mirror else 1.0]) == [0.0]
+    assert [mark.notches for mark in marks if mark.at[1] > 0 and mark.axis == "tie-bar"] == [3]
+    assert all(mark.at[0 if mark.axis == "tie-bar" else 1] == 0.0 for mark in marks)
+    assert {mark.at[2] for mark in marks} == {-18.0}

@@ -1,0 +1,139 @@
+"""A page of lines and words at 1:1, written as SVG in millimetres."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from xml.sax.saxutils import escape
+
+from mounts.units import number, wrapped
+
+Point = tuple[float, float]
+
+LINE_MM = 0.2
+TEXT_MM = 3.0
+MM_PER_IN = 25.4
+_TO_BOX_MM, _TO_EDGE_MM = 4.0, 3.0
+_BARS = ((100.0, "100 mm"), (4 * MM_PER_IN, "4 in"))
+_CROSS_MM = 4.0
+_SAMPLE_MM = 12.0
+_COLUMNS = 96
+_TRUE = "Print at 100 %, not to fit: lay a rule on both bars."
+
+
+@dataclass
+class Paper:
+    """Shapes with y upwards, mm, and the box round them."""
+
+    shapes: list[str] = field(default_factory=list)
+    low: list[float] = field(default_factory=lambda: [math.inf, math.inf])
+    high: list[float] = field(default_factory=lambda: [-math.inf, -math.inf])
+
+    def line(
+        self, points: Sequence[Point], *, wide_mm: float = LINE_MM, dash: str = "", closed: bool = False,
+        fill: str = "none", ink: str = "black",
+    ) -> None:
+        """A polyline, or a polygon that may be filled."""
+        self._hold(points)
+        tag, dashes = "polygon" if closed else "polyline", f' stroke-dasharray="{dash}"' if dash else ""
+        corners = " ".join(f"{x:.3f},{-y + 0.0:.3f}" for x, y in points)
+        self.shapes.append(
+            f'<{tag} points="{corners}" fill="{fill}" stroke="{ink}" stroke-width="{wide_mm:g}" '
+            f'stroke-linejoin="round" stroke-linecap="round"{dashes}/>'
+        )
+
+    def box(self, low: Point, high: Point, *, dash: str = "", fill: str = "none", ink: str = "black") -> None:
+        """A rectangle between two corners."""
+        (x0, y0), (x1, y1) = low, high
+        self.line([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], dash=dash, closed=True, fill=fill, ink=ink)
+
+    def circle(self, at: Point, diameter_mm: float) -> None:
+        """A circle."""
+        x, y = at
+        self._hold([(x - diameter_mm / 2, y - diameter_mm / 2), (x + diameter_mm / 2, y + diameter_mm / 2)])
+        self.shapes.append(
+            f'<circle cx="{x:.3f}" cy="{-y + 0.0:.3f}" r="{diameter_mm / 2:.3f}" fill="none" stroke="black" '
+            f'stroke-width="{LINE_MM:g}"/>'
+        )
+
+    def cross(self, at: Point, size_mm: float = _CROSS_MM) -> None:
+        """An upright cross."""
+        x, y = at
+        self.line([(x - size_mm, y), (x + size_mm, y)])
+        self.line([(x, y - size_mm), (x, y + size_mm)])
+
+    def arrow(self, start: Point, end: Point, *, wide_mm: float = LINE_MM, both: bool = False) -> None:
+        """A line with a head at its end, or at both."""
+        self.line([start, end], wide_mm=wide_mm)
+        for tail, tip in ((start, end), (end, start))[: 2 if both else 1]:
+            length = math.dist(tail, tip)
+            back = min(2.5, length / 2)
+            ux, uy = ((a - b) / length for a, b in zip(tip, tail, strict=True))
+            x, y = tip[0] - back * ux, tip[1] - back * uy
+            self.line(
+                [tip, (x - back / 3 * uy, y + back / 3 * ux), (x + back / 3 * uy, y - back / 3 * ux)], closed=True,
+                fill="black", wide_mm=0.1,
+            )
+
+    def text(self, at: Point, words: str, *, size_mm: float = TEXT_MM, middle: bool = False) -> None:
+        """One line of text that begins, or has its middle, at a point of its base line."""
+        x, y = at
+        wide = 0.55 * size_mm * len(words)
+        left = x - wide / 2 if middle else x
+        self._hold([(left, y), (left + wide, y + size_mm)])
+        anchor = ' text-anchor="middle"' if middle else ""
+        self.shapes.append(
+            f'<text x="{x:.3f}" y="{-y + 0.0:.3f}" font-family="sans-serif" font-size="{size_mm:g}"{anchor}>'
+            f"{escape(words)}</text>"
+        )
+
+    def below(self, lines: Sequence[str], samples: Sequence[tuple[Callable[[float, float], None], str]] = ()) -> None:
+        """Legend, words and both bars under everything drawn so far, words wrapped.
+
+        Args:
+            lines: a paragraph each, the first one as a heading.
+            samples: what draws a sample beginning at a point, and what it stands for.
+        """
+        left, y = self.low[0], self.low[1] - TEXT_MM
+        heading, *others = lines
+        y = self._words((left, y), heading, size_mm=4.0)
+        for sample, meaning in samples:
+            sample(left, y - 1.6 * TEXT_MM + 1.0)
+            y = self._words((left + _SAMPLE_MM + 2, y), meaning)
+        for words in (*others, _TRUE):
+            y = self._words((left, y), words)
+        for length, name in _BARS:
+            y -= 2.6 * TEXT_MM
+            self.line([(left, y), (left + length, y)], wide_mm=0.3)
+            for end in (left, left + length):
+                self.line([(end, y - 1.5), (end, y + 1.5)], wide_mm=0.3)
+            self.text((left + length + 2, y - 1.0), name)
+
+    def svg(self, title: str) -> bytes:
+        """The page: a box round what is on it, its size told, and a little more."""
+        left, bottom = (low - _TO_BOX_MM for low in self.low)
+        bottom -= 1.5 * TEXT_MM
+        right, top = (high + _TO_BOX_MM for high in self.high)
+        self.box((left, bottom), (right, top))
+        told = f"this box: {number(right - left, 1)} × {number(top - bottom, 1)} mm"
+        self.text((left + 2, bottom + 1.5), told)
+        wide, high = right - left + 2 * _TO_EDGE_MM, top - bottom + 2 * _TO_EDGE_MM
+        head = (
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:.3f}mm" height="{high:.3f}mm" '
+            f'viewBox="{left - _TO_EDGE_MM:.3f} {-top - _TO_EDGE_MM:.3f} {wide:.3f} {high:.3f}">'
+        )
+        return "\n".join([head, f"<title>{escape(title)}</title>", *self.shapes, "</svg>\n"]).encode()
+
+    def _words(self, at: Point, words: str, *, size_mm: float = TEXT_MM) -> float:
+        """A paragraph under a height, wrapped; returns where it ends."""
+        x, y = at
+        for part in wrapped(words, int(_COLUMNS * TEXT_MM / size_mm)):
+            y -= 1.6 * size_mm
+            self.text((x, y), part, size_mm=size_mm)
+        return y
+
+    def _hold(self, points: Sequence[Point]) -> None:
+        for x, y in points:
+            self.low = [min(self.low[0], x), min(self.low[1], y)]
+            self.high = [max(self.high[0], x), max(self.high[1], y)]

@@ -1,0 +1,161 @@
+"""Steps for a housing beside the track: its frame by a ruler from the rail, the rod, the servo, the shell last."""
+
+from __future__ import annotations
+
+from mounts.design import Design
+from mounts.drive.model import PushRodDrive
+from mounts.report import steps_shared as shared
+from mounts.report.steps_trim import trimming
+from mounts.scene_site import frame_x, lane, near_rail, pin_between_rails
+from mounts.scene_wire import HANDLE_MM, wire_cut_mm
+from mounts.styles._housing_plan import HousingPlan, cut_out
+from mounts.units import number
+
+_ALONG = "along the track, under the servo's case"
+
+
+def beside(design: Design, drive: PushRodDrive) -> tuple[str, ...]:
+    """A push rod: it is hooked into the arm before the servo goes in, or before the arm goes on."""
+    plan = design.plan
+    if not isinstance(plan, HousingPlan):
+        raise TypeError("a push rod stands in a housing")
+    shells = " and ".join(plan.lift_off)
+    return (
+        *_bench(design),
+        *_bent(design, drive),
+        *shared.turnout(design),
+        _reach(design),
+        *_paper(design),
+        *_opening(design),
+        _placed(design, plan),
+        _kept_clear(design),
+        _laid_in(design),
+        *_servo(design),
+        "Plug the servo in, the power still off.",
+        *trimming(design),
+        *((f"Lower the {shells} over it; rod and loop must still move freely.",) if shells else ()),
+    )
+
+
+def _bench(design: Design) -> tuple[str, ...]:
+    turned_deg = design.plan.arm_in_deg
+    rest = "No step needs power before the one that says so: work with the plug out."
+    if turned_deg is None:
+        return (f"{shared.centred(design)} Power off; leave the shaft as it stands. {rest}", *shared.bench_work(design))
+    return (
+        *shared.bench_work(design),
+        f"{shared.centred(design)} Push the arm on so that it points {_ALONG}, {shared.off_by_half_a_tooth(design)}. "
+        f"{_turned(design, turned_deg)} {rest}",
+    )
+
+
+def _turned(design: Design, turned_deg: float) -> str:
+    """How the arm is turned out of the way while the servo goes in."""
+    drive, servo = design.drive, design.spec.servo
+    if not turned_deg:
+        return "Power off."
+    pulse_us = drive.pulse_us.centre + (drive.pulse_us.reverse - drive.pulse_us.centre) * turned_deg / drive.swing_deg
+    if not servo.pulse_min_us <= pulse_us <= servo.pulse_max_us:
+        return f"Power off; turn its arm gently {number(turned_deg)}° away from the track."
+    return f"Send {number(pulse_us, 0)} µs, which turns its arm {number(turned_deg)}° away from the track. Power off."
+
+
+def _bent(design: Design, drive: PushRodDrive) -> tuple[str, ...]:
+    marks = "; ".join(
+        f"{number(bend.at_mm, 1)} mm {number(bend.angle_deg, 0)}° ({bend.what})" for bend in drive.bends
+    )
+    leg = number(design.plan.pin_leg_mm, 1)
+    why = (
+        "what stands higher in the tie bar is in the way of the trains" if pin_between_rails(design)
+        else "it stays in the tie bar and out of sight"
+    )
+    return (
+        f"Cut {number(wire_cut_mm(design))} mm of {number(drive.wire_mm)} mm wire and mark a zero "
+        f"{number(HANDLE_MM)} mm from one end, to hold it by; cut it off there at last. From zero mark "
+        f"{marks}. Bend it to {design.spec.id}-wire.svg, not tighter than "
+        f"{number(drive.bends[0].inside_radius_mm, 1)} mm inside; it must turn freely in the arm hole "
+        f"{number(drive.horn_radius_mm)} mm from the shaft.",
+        f"Cut the spare end off {leg} mm above the middle of the rod and round it with a file: {why}.",
+    )
+
+
+def _reach(design: Design) -> str:
+    rail = near_rail(design)
+    mend = "if it is elsewhere make the mount again with --set tie_bar_reach_mm, from the track's centre line"
+    if pin_between_rails(design):
+        return (
+            f"Measure, points at mid throw: the tie bar's hole must lie {number(rail.face_y, 1)} mm inside the near "
+            f"rail's gauge face; {mend}."
+        )
+    outside = number(max(-rail.outer_y, 0.0), 1)
+    return (
+        f"Measure, points at mid throw: the tie bar's hole must lie {outside} mm outside the near rail's outer edge ("
+        f"{number(-rail.face_y, 1)} mm from its gauge face, where flanges run); {mend}."
+    )
+
+
+def _paper(design: Design) -> tuple[str, ...]:
+    up = design.spec.ground_mm
+    ground = "Clear ballast and loose ground where frame and rod go. " if design.spec.laid else ""
+    height = f"{number(up)} mm above the board" if up else "at the height of the board"
+    return (
+        f"{ground}Make the ground firm and level where the {design.spec.style} stands, {height}; what lies higher or "
+        "lower asks for another --ground.",
+        f"Cut {design.spec.id}-template.svg along its line 'near rail', notch it for the tie bar, and lay that edge "
+        "against the rail's outer side, the tie bar's line on the tie bar. Shell and lane must have room, and no wire "
+        "or framing may lie under the crosses.",
+    )
+
+
+def _opening(design: Design) -> tuple[str, ...]:
+    hole = cut_out(design)
+    if hole is None:
+        return ()
+    do = "Cut a hole of" if hole.through else "Rout or chisel a pocket of"
+    return (f"{do} {hole.told()}, where the template shows it.",)
+
+
+def _placed(design: Design, plan: HousingPlan) -> str:
+    rail, (left, right) = near_rail(design), frame_x(design)
+    edge = plan.base_y[0]
+    return shared.fixing(
+        design,
+        f"Stand the frame with its edge {number(edge - rail.outer_y, 1)} mm from the near rail's outer edge, all along "
+        f"({number(edge - rail.face_y, 1)} mm from its gauge face), and its ends, seen from the track, {_side(left)} "
+        f"and {_side(right)} of the tie bar's middle",
+    )
+
+
+def _kept_clear(design: Design) -> str:
+    free = lane(design)
+    low, high = free.x
+    return (
+        f"Keep a lane free of ballast, paint and glue: {number(high - low, 1)} mm wide, from {_side(low)} to "
+        f"{_side(high)} of the tie bar's middle seen from the track, all the way from the tie bar to the "
+        f"{design.spec.style}. Rod and loop move in it."
+    )
+
+
+def _side(x_mm: float) -> str:
+    return f"{number(abs(x_mm), 1)} mm {'left' if x_mm < 0 else 'right'}"
+
+
+def _laid_in(design: Design) -> str:
+    under = ", under the near rail" if pin_between_rails(design) else ""
+    return (
+        f"Lay the rod in its lane{under}, its end lying on its side, and turn that end up into the tie bar's hole from "
+        "below."
+    )
+
+
+def _servo(design: Design) -> tuple[str, ...]:
+    plug = "Lead the servo's plug out through the frame, but don't plug it in."
+    hook = f"Hook the rod's Z-bend into the arm hole {number(design.drive.horn_radius_mm)} mm from the shaft"
+    if design.plan.arm_in_deg is None:
+        return (
+            f"{plug} {shared.seated(design, 'Put the servo in')}.",
+            f"{hook}, and push the arm on so that it points straight down, {shared.off_by_half_a_tooth(design)}.",
+        )
+    return (
+        f"{plug} {hook}.", f"{shared.seated(design, 'Lower the servo straight down into its seat')}.",
+    )

@@ -1,0 +1,47 @@
+"""The trimming rule in words: each end pulse by itself, until the blade just touches, then so much further."""
+
+from __future__ import annotations
+
+import math
+
+from mounts.design import Design
+from mounts.drive.trim import EndTrim, Trim, trim
+from mounts.report.ends import ends
+from mounts.units import number
+
+_STEP_US = 5.0
+
+
+def trimming(design: Design) -> tuple[str, ...]:
+    """Power on, trim both ends, what to do when it goes wrong; the pulses are those of the report's ``trim``."""
+    pulses, rule, seen = design.drive.pulse_us, trim(design.spec, design.drive), ends(design)
+    step_us = math.ceil(design.spec.servo.dead_band_us / _STEP_US) * _STEP_US
+    low, high = (number(us, 0) for us in rule.range_us)
+    return (
+        f"Power on, hands out of the drive. Normal means: {seen.normal}. Reverse means: {seen.reverse}. Each end pulse "
+        f"is now trimmed by itself, in steps of {number(step_us, 0)} µs at last and always coming from the other end: "
+        "that takes up the slack the same way each time.",
+        _end(rule.normal, rule, pulses.reverse),
+        _end(rule.reverse, rule, pulses.normal),
+        f"If a blade stays open, go on the same way, never beyond {low} to {high} µs, the servo's range; if that is "
+        "not enough, switch off and put the arm on one tooth further that way. If the servo hums at an end it pushes "
+        "too hard: go back in the same steps until it is quiet and the blade still holds the paper.",
+        "Enter both pulses in the controller, the centre half way between them. Throw the points ten times, look at "
+        "both blades, and run a wagon through both ways.",
+    )
+
+
+def _end(end: EndTrim, rule: Trim, from_us: float) -> str:
+    way = "up" if end.home == "longer" else "down"
+    sign = "the closing blade just holds a strip of thin paper against its rail"
+    if rule.sign == "snap":
+        sign = "the turnout's own spring throws the blades over"
+    return (
+        f"Trim {end.position}: from {_us(from_us)} go {way} until {sign} (near {_us(end.touch_us)} if nothing is off), "
+        f"then {_us(end.past_us)} further {way}: about {_us(end.pulse_us)}. Here {_us(end.us_per_tenth_mm)} move the "
+        f"tie bar 0.1 mm; {end.home} closes harder."
+    )
+
+
+def _us(us: float) -> str:
+    return f"{number(us, 0)} µs"
