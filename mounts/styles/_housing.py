@@ -80,7 +80,7 @@ def limits(spec: MountSpec, options: Options, shell: Shell = Shell()) -> PushRod
     if spec.track_distance_mm is not None and room <= 0:
         raise NoDesign(
             f"at --track-distance {spec.track_distance_mm:g} mm there is no room for the rod's spring loop "
-            f"between sleepers and housing; use well above {spec.track_distance_mm - room:.0f} mm"
+            f"between sleepers and housing, {-room:.1f} mm too little; use a greater --track-distance"
         )
     let_down = site.sunk_mm if site.pose == "side" else 0.0
     shortest = math.hypot(site.shaft_y, let_down)
@@ -246,21 +246,27 @@ def _site(spec: MountSpec, options: Options, shell: Shell) -> Site:
     sites.sort(key=lambda site: shell.stature.off(_real_m(spec, options, shell, site)))
     fitting = [site for site in sites if site.sunk_least_mm <= site.sunk_most_mm + 1e-9]
     if not fitting:
+        short = {site.pose: site.sunk_least_mm - site.sunk_most_mm for site in sites}
+        height = {pose: math.ceil((options.height_mm + more) * 10) / 10 for pose, more in short.items()}  # type: ignore[operator]
         needs = " and ".join(
-            f"pose {site.pose} {options.height_mm + site.sunk_least_mm - site.sunk_most_mm:.1f} mm, sunk as far as it "  # type: ignore[operator]
-            f"may be, {site.sunk_most_mm:.1f} mm" for site in sites
+            f"pose {site.pose} {height[site.pose]:.1f} mm, sunk as far as it may be, {site.sunk_most_mm:.1f} mm"
+            for site in sites
         )
-        raise NoDesign(f"height_mm = {options.height_mm:g} is too low for {spec.servo.name}: {needs} is needed")
+        raise NoDesign(
+            f"height_mm = {options.height_mm:g} is too low for {spec.servo.name}: {needs} is needed; use "
+            f"--set height_mm={min(height.values()):g}"
+        )
     site = fitting[0]
     if options.sunk_mm is None:
         return site
     for site in fitting:
         if site.sunk_least_mm - 1e-9 <= options.sunk_mm <= site.sunk_most_mm + 1e-9:
             return site
-    site = fitting[0]
+    site = max(fitting, key=lambda one: one.sunk_most_mm)
+    deepest = math.floor(site.sunk_most_mm * 10) / 10
     raise NoDesign(
         f"sunk_mm = {options.sunk_mm:g}: in pose {site.pose} the servo of this mount may be sunk "
-        f"{site.sunk_least_mm:.1f} to {math.floor(site.sunk_most_mm * 10) / 10:.1f} mm; deeper, {site.deeper}"
+        f"{site.sunk_least_mm:.1f} to {deepest:.1f} mm; deeper, {site.deeper}; or --set sunk_mm={deepest:g}"
     )
 
 

@@ -107,7 +107,7 @@ def _no_room(opening: Opening, top_z: float, wide: float, hole: tuple[Span, floa
     """Why an opening is left out, or nothing."""
     if opening.up[1] > top_z + 1e-9:
         return f"its top would be at {opening.up[1]:.1f} mm, the wall has room to {top_z:.1f}"
-    if _length(opening.along) > wide:
+    if _length(opening.along) > wide + 1e-9:
         return f"it is {_length(opening.along):.1f} mm wide, there is room for {wide:.1f}"
     free = 2 * edge  # its own frame and that of the hole
     if hole and hole[1] + free > opening.up[0] and hole[0][0] < opening.along[1] + free and (

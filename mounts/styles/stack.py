@@ -32,7 +32,7 @@ WIDE_M: dict[Load, Span] = {"sleepers": (0.24, 0.26), "crates": (0.7, 0.9)}
 LONG_M: dict[Load, Span] = {"sleepers": (2.4, 2.6), "crates": (0.7, 0.9)}
 HIGH_M: dict[Load, Span] = {"sleepers": (0.13, 0.16), "crates": (0.5, 0.7)}
 TALLEST_M = 3.0  # sleepers are not piled higher; common practice, no source
-STATURE = Stature(low_m=0.5, high_m=2.0, most_m=4.5)  # 4 to 15 courses; by fork-lift: from memory
+STATURE = Stature(low_m=0.5, high_m=2.0, most_m=5.0)  # 4 to 15 courses; a timber yard's: from memory
 STEEP = 1.4  # rise over depth of a groove's flank: at 1.0 its corners got support in a slicer
 PROUD_SHARE, DEEP_SHARE = 0.5, 0.75  # of the depth of other relief: every second course, and grooves
 LID_MM = 1.6

@@ -19,7 +19,7 @@ from mounts.pipeline import design_mount
 from mounts.styles._housing_plan import HousingPlan, SideFrame, Stature
 
 RATIOS = {"Z": 220, "N": 160, "TT": 120, "HO": 87, "S": 64, "O": 45, "I": 32}
-MOST_M = {"hut": 7.0, "cabin": 6.0, "stack": 4.5, "bank": 10.0}
+MOST_M = {"hut": 7.0, "cabin": 6.0, "stack": 5.0, "bank": 10.0}
 MICRO, SUBMICRO = "micro-9g", "submicro-4g"
 
 
