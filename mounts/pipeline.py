@@ -18,7 +18,7 @@ from mounts.checks.shell import check_shell
 from mounts.checks.siting import check_rod_siting, check_siting, check_wire_end
 from mounts.design import Design
 from mounts.drive.adapt import adapt
-from mounts.drive.model import Drive, Limits
+from mounts.drive.model import Drive, Limits, PushRodDrive
 from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
 from mounts.errors import BuildError, NoDesign
@@ -164,6 +164,14 @@ def make_mount(
     costs = () if drive is not None else costs_of_pins(designed.design, _redesigned)
     report = report.model_copy(update={"adapted": adapted, "costs_of_pins": costs})
     return Made(report, {**files, "report.json": to_json(report)})
+
+
+def in_its_pose(spec: MountSpec, before: Design) -> MountSpec:
+    """The request with the pose that an existing housing has, where it asks for none: its drive suits no other."""
+    if not isinstance(before.drive, PushRodDrive) or spec.options.get("pose", "auto") != "auto":
+        return spec
+    pose = "side" if before.datums.horn_at_mid[2] < -0.5 else "hang"
+    return spec.model_copy(update={"options": {**spec.options, "pose": pose}})
 
 
 def adapt_mount(before: Design, spec: MountSpec) -> tuple[Drive, Adapted]:

@@ -116,9 +116,12 @@ def _front_mm(spec: MountSpec, options: BankOptions) -> float:
 
 
 def _size(spec: MountSpec, options: BankOptions) -> Shell:
+    def rise(room_top: float, short: float) -> float:
+        return room_top + (short - RIDGE_MM) / 2 + math.sqrt(2) * _shell.wall_mm(spec.printer)
+
     return Shell(
         front_mm=_front_mm(spec, options), over_mm=20.0, end_share=1 / math.tan(math.radians(options.slope_deg)),
-        stature=STATURE, rise=lambda room_top, short: room_top + short / 2 + RIDGE_MM,
+        stature=STATURE, rise=rise,
     )
 
 

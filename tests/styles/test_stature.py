@@ -15,7 +15,7 @@ from mounts.frames import apply
 from mounts.inputs.board import Board
 from mounts.inputs.printer import Printer
 from mounts.inputs.servo import Servo
-from mounts.pipeline import design_mount
+from mounts.pipeline import design_mount, in_its_pose
 from mounts.styles._housing_plan import HousingPlan, SideFrame, Stature
 
 RATIOS = {"Z": 220, "N": 160, "TT": 120, "HO": 87, "S": 64, "O": 45, "I": 32}
@@ -129,3 +129,22 @@ def test_the_rim_is_three_lines_thick(printer):
     plan = _plan("stack", "HO", printer=printer)
 
     assert plan.frame.rim_mm >= max(1.2, 3 * profile(Printer, printer).nozzle_mm) - 1e-9
+
+
+def test_a_housing_that_exists_keeps_its_pose():
+    """Adapted to another board it does not turn over, whichever pose it has; one that asks for a pose gets that."""
+    for pose in ("hang", "side"):
+        spec = request(style="hut", scale="HO", options={"pose": pose})
+        before, free = design_mount(spec).design, spec.model_copy(update={"options": {}})
+
+        assert in_its_pose(free, before).options == {"pose": pose}
+        asked = free.model_copy(update={"options": {"pose": "hang"}})
+        assert in_its_pose(asked, before).options == {"pose": "hang"}
+
+
+def test_where_the_nearer_pose_has_no_drive_the_other_is_taken():
+    """On a base plate of 5 mm in N a servo on its side needs a hole beyond the 7 mm asked for: it hangs instead."""
+    with pytest.raises(NoDesign):
+        _plan("stack", "N", arm_hole_mm=7.0, options={"base_mm": 5.0, "pose": "side"})
+
+    assert _plan("stack", "N", arm_hole_mm=7.0, options={"base_mm": 5.0}).pose == "hang"
