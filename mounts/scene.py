@@ -15,6 +15,8 @@ import numpy as np
 
 from mounts.design import Design
 from mounts.drive.model import PushRodDrive, RockingWireDrive
+from mounts.drive.rod_closed import held, path_of
+from mounts.drive.spread import push_rod
 from mounts.frames import Array, Matrix, apply
 from mounts.inputs.servo import Servo
 from mounts.mesh import PartMesh
@@ -202,6 +204,32 @@ def wire_path(design: Design, theta_rad: float) -> Array:
     top = pivot + up * (design.datums.pin[2] + WIRE_ABOVE_PIN_MM - pivot[2])
     behind = hole - axis * (servo.horn_thickness_mm + drive.wire_mm)
     return np.array([behind + towards_hub * plan.wire_tail_mm, behind, hole, top])
+
+
+def held_rod_path(design: Design, end: int) -> Array:
+    """Axis of a push rod's wire with the points held closed, as it is bent, (n, 3), mm, from its tail to its leg.
+
+    The pin stands half the throw from mid throw and the arm at full swing, no slack: the rod leans, its loop steps
+    sideways.
+
+    Args:
+        design: of a push rod.
+        end: +1 where the pin is held at +y, −1 at −y.
+    """
+    drive, plan = design.drive, design.plan
+    if not isinstance(drive, PushRodDrive) or plan.loop_towards is None:
+        raise TypeError("only a push rod has a loop")
+    rod = push_rod(design.spec, drive)
+    # the housing stands at +y: a rod that pushes holds its pin at −y
+    shape = held(rod, path_of(rod, drive.foot_radius_mm), -end)[0]
+    _, axis = shaft_axis(design)
+    theta = end * math.radians(drive.swing_deg)
+    return rod_line(
+        horn_hole(design, theta) + axis * drive.wire_mm / 2, axis, -_arm_direction(design, theta), drive,
+        pin_z=design.datums.pin[2], horn_thickness_mm=design.spec.servo.horn_thickness_mm, tail_mm=plan.wire_tail_mm,
+        loop_towards=plan.loop_towards, leg_mm=plan.pin_leg_mm, line=shape.line,
+        pin=np.array([0.0, end * design.spec.throw_mm / 2, design.datums.pin[2]]),
+    )
 
 
 def wire_pieces(points: Array, diameter_mm: float) -> list[Manifold]:

@@ -36,7 +36,7 @@ def pin_y_mm(hole: Array, axis: Array, drive: PushRodDrive, pin_z: float) -> flo
 
 def rod_line(
     hole: Array, axis: Array, towards_hub: Array, drive: PushRodDrive, *, pin_z: float, horn_thickness_mm: float,
-    tail_mm: float, loop_towards: Sequence[float], leg_mm: float,
+    tail_mm: float, loop_towards: Sequence[float], leg_mm: float, line: Array | None = None, pin: Array | None = None,
 ) -> Array:
     """Centre line from the tail behind the arm to the leg in the tie bar, bends rounded, (n, 3), mm.
 
@@ -50,9 +50,12 @@ def rod_line(
         tail_mm: of the Z-bend, behind the arm.
         loop_towards: (3,) the way the loop stands out; what of it is along the rod is left out.
         leg_mm: upwards into the tie bar.
+        line: (n, 2) the rod's centre line in its plane, as it is bent; at rest where it is left out.
+        pin: (3,) where its end is held; where the unloaded rod puts it if left out.
     """
     foot = drive.foot_radius_mm
-    pin = np.array([0.0, pin_y_mm(hole, axis, drive, pin_z), pin_z])
+    if pin is None:
+        pin = np.array([0.0, pin_y_mm(hole, axis, drive, pin_z), pin_z])
     behind = hole - axis * float(
         z_bend_mm(horn_thickness_mm=horn_thickness_mm, wire_mm=drive.wire_mm, foot_radius_mm=foot)
     )
@@ -60,16 +63,10 @@ def rod_line(
     out = np.asarray(loop_towards, dtype=np.float64)
     out = out - along * float(out @ along)
     out = out / np.linalg.norm(out)
-    middle, crown = hole + along * drive.loop_at_mm, drive.loop_radius_mm
-    near, far = middle - along * crown, middle + along * crown
-    centre = middle + out * drive.loop_leg_mm
-    corners = [behind + towards_hub * tail_mm, behind, hole, near, near + out * drive.loop_leg_mm]
-    arc = [
-        centre - along * crown * math.cos(angle) + out * crown * math.sin(angle)
-        for angle in np.linspace(0.0, math.pi, round(math.pi / CHORD_RAD) + 1)[1:-1]
-    ]
-    last = [far + out * drive.loop_leg_mm, far, pin, pin + np.array([0.0, 0.0, leg_mm])]
-    return np.concatenate([_rounded(corners, foot), arc, _rounded(last, foot)])
+    flat = np.array(drive.rod_path_mm) if line is None else line
+    rod = hole + flat[:, :1] * along + flat[:, 1:] * out
+    ends = _rounded([behind + towards_hub * tail_mm, behind, hole, rod[1]], foot)[:-1]
+    return np.concatenate([ends, rod[1:-1], _rounded([rod[-2], pin, pin + np.array([0.0, 0.0, leg_mm])], foot)[1:]])
 
 
 def _rounded(corners: Sequence[Array], radius_mm: float) -> Array:

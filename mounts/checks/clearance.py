@@ -87,6 +87,8 @@ def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) ->
     """Convex pieces at each angle: unions of them would cost more than all the questions."""
     angles = [float(theta) for theta in scene.arm_angles_rad(design)]
     paths = [scene.wire_path(design, theta) for theta in angles]
+    if isinstance(design.drive, PushRodDrive):
+        paths += [scene.held_rod_path(design, end) for end in (-1, 1)]
     wire_mm = design.drive.wire_mm
     near = np.concatenate(paths), wire_mm + SEARCH_MM
     surroundings = mount + board
@@ -96,8 +98,9 @@ def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) ->
     wire_cut, wire_servo, wire_board = 0.0, SEARCH_MM, SEARCH_MM
     # the walls of pivot and slot come out of the printer closer together than they are drawn
     closing = design.spec.printer.hole_upright_mm
-    for theta, path in zip(angles, paths, strict=True):
+    for theta in angles:
         arm_gap = min(arm_gap, _gap(surroundings, scene.arm_blade(design, theta)))
+    for path in paths:
         for piece in scene.wire_pieces(path, wire_mm):
             wire_servo = _gap(servo_and_hub, piece, wire_servo)
             wire_board = _gap(board, piece, wire_board)

@@ -5,17 +5,18 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 
+from mounts.checks.loop import check_loop
 from mounts.checks.model import Check, Verdict
 from mounts.design import Design
 from mounts.drive.closing import Closing, closing
 from mounts.drive.figures import fixed, told_apart
-from mounts.drive.loop import buckling_force_n, curvature_factor
+from mounts.drive.loop import curvature_factor
 from mounts.drive.model import Drive, Limits, PushRodDrive, PushRodLimits, RockingWireDrive, RockingWireLimits
 from mounts.drive.pulse import dead_band_mm, trim_us
 from mounts.drive.push_rod import dead_points_rad, rod_rate_mm_per_rad
 from mounts.drive.rocking_wire import pin_rate_mm_per_rad, turning_back_rad
-from mounts.drive.rod_closing import RodClosing, rod_closing
-from mounts.drive.rod_judge import LEAST_BUCKLING_MARGIN
+from mounts.drive.rod_closed import RodClosed, path_of, rod_closed
+from mounts.drive.rod_judge import LEAST_FOLDING_MARGIN
 from mounts.drive.spread import Spread, linkage, push_rod
 from mounts.drive.spring import SMALL_DEFLECTION, deflection_ratio
 from mounts.drive.trial import LARGEST_DEAD_BAND_SHARE, LEAST_TORQUE_MARGIN
@@ -33,7 +34,7 @@ TURNING_ROOM_DEG = 5.0
 
 ROUNDING = 1e-6
 
-Closed = Closing | RodClosing
+Closed = Closing | RodClosed
 
 
 def check_mechanics(design: Design, spread: Spread, limits: Limits) -> Iterator[Check]:
@@ -52,11 +53,13 @@ def check_mechanics(design: Design, spread: Spread, limits: Limits) -> Iterator[
     """
     spec, drive = design.spec, design.drive
     if isinstance(drive, PushRodDrive) and isinstance(limits, PushRodLimits):
-        rod = rod_closing(push_rod(spec, drive))
-        yield from _motion(spec, drive, rod, spread)
-        yield from _crown(spec, drive, rod)
-        yield from _servo(spec, drive, rod, _rod_rate(drive))
-        yield from _push_rod(drive, rod, limits)
+        rod = push_rod(spec, drive)
+        closed = rod_closed(rod, path_of(rod, drive.foot_radius_mm))
+        yield from _motion(spec, drive, closed, spread)
+        yield from _crown(spec, drive, closed)
+        yield from _servo(spec, drive, closed, _rod_rate(drive))
+        yield from _push_rod(drive, closed, limits)
+        yield from check_loop(spec, drive)
     elif isinstance(drive, RockingWireDrive) and isinstance(limits, RockingWireLimits):
         wire = closing(linkage(spec, limits, drive))
         yield from _motion(spec, drive, wire, spread)
@@ -158,7 +161,7 @@ def _wire(spec: MountSpec, drive: RockingWireDrive, closed: Closing) -> Iterable
         yield _stress(spec, drive, name, place, stress)
 
 
-def _crown(spec: MountSpec, drive: PushRodDrive, closed: RodClosing) -> Iterable[Check]:
+def _crown(spec: MountSpec, drive: PushRodDrive, closed: RodClosed) -> Iterable[Check]:
     inside = float(closed.stress_mpa * curvature_factor(drive.loop_radius_mm, drive.wire_mm))
     yield _stress(spec, drive, "stress-at-crown", "inside of the loop's crown", inside)
 
@@ -257,7 +260,7 @@ def _rocking_wire(drive: RockingWireDrive, closed: Closing, limits: RockingWireL
     )
 
 
-def _push_rod(drive: PushRodDrive, closed: RodClosing, limits: PushRodLimits) -> Iterable[Check]:
+def _push_rod(drive: PushRodDrive, closed: RodClosed, limits: PushRodLimits) -> Iterable[Check]:
     lean = math.degrees(float(closed.lean_rad))
     yield _most(
         "lean-of-rod",
@@ -281,16 +284,12 @@ def _push_rod(drive: PushRodDrive, closed: RodClosing, limits: PushRodLimits) ->
         "less swing or a greater --track-distance",
         places=1,
     )
-    buckling = float(
-        buckling_force_n(length_mm=drive.rod_length_mm, wire_mm=drive.wire_mm, modulus_mpa=drive.wire_modulus_mpa)
-    )
-    margin = buckling / max(float(closed.force_n), 1e-9)
     yield _least(
         "buckling",
-        min(margin, 1e6),
-        LEAST_BUCKLING_MARGIN,
+        min(closed.folding_margin, 1e6),
+        LEAST_FOLDING_MARGIN,
         "",
-        f"the straight rod would buckle at {buckling:.1f} N, {{value}} times the force",
+        "rod and loop fold up at {value} times the load that presses them",
         "a smaller --track-distance or a thicker wire",
         places=1,
     )

@@ -28,7 +28,7 @@ class Examined:
         aimed: force or over-travel that a candidate was solved for; NaN where its depth is pinned.
         towards: the arm points to the pivot; true throughout where there is none.
         dimensions: a candidate's continuous dimensions, in words.
-        drive: candidate and explanation → drive.
+        drive: candidate → drive, not yet explained.
     """
 
     spec: MountSpec
@@ -38,7 +38,7 @@ class Examined:
     aimed: Array
     towards: Flags
     dimensions: Callable[[int], str]
-    drive: Callable[[int, str], Drive]
+    drive: Callable[[int], Drive]
 
     def alive(self) -> Flags:
         """Who is inside every limit."""
@@ -59,5 +59,6 @@ class Examined:
             return "no drive but with the arm pointing the other way"
         order = ranking(self.cost, alive)
         first = int(order[0])
-        text = explanation(self.trial, self.spec, self.limits, self.cost, order, self.dimensions(first))
-        return self.drive(first, text)
+        drive = self.drive(first)
+        told = explanation(self.trial, self.spec, self.limits, self.cost, order, drive, self.dimensions(first))
+        return drive.model_copy(update={"explanation": told})

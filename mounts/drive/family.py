@@ -190,10 +190,11 @@ def _drives(members: Sequence[_Member], choice: Key, share: frozenset[str], alik
         _, index = member.cheapest[choice]
         tried = member.examined
         others = _listed([other.id for other in members if other is not member])
-        drive = tried.drive(index, "")
+        drive = tried.drive(index)
         exchanged = "pulses" in share and bool(drives) and _to_reverse(drive) != _to_reverse(drives[0])
+        does = performance(tried.trial.words(index), drive, tried.spec, tried.dimensions(index))
         text = (
-            f"{performance(tried.trial, tried.spec, index, tried.dimensions(index))} It shares {_named(share)} with "
+            f"{does} It shares {_named(share)} with "
             f"{others}{f', normal and reverse exchanged against {first.id}' if exchanged else ''}; {alike}. "
             f"{told} all {len(members)}; {fewest.id} is the hardest to please, with {len(fewest.cheapest)} "
             "sound choices of its own."

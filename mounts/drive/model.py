@@ -122,10 +122,12 @@ class PushRodDrive(Model):
     rod_length_mm: float = Field(description="ℓ: arm hole to pin, straight")
     offset_mm: float = Field(description="e: slide line from the shaft, towards the arm at mid")
     shaft_to_pin_mm: float = Field(description="along the slide line, pin at mid throw")
-    loop_leg_mm: float = Field(description="rod's centre line to where the crown's semicircle begins")
+    loop_feet_mm: float = Field(description="corner to corner of the loop's feet, wire's centres")
+    loop_leg_mm: float = Field(description="corner of a foot to where the crown's arc begins")
+    loop_slant_deg: float = Field(description="of the legs against each other's middle; 0: parallel")
     loop_radius_mm: float = Field(description="of the crown, to the wire's centre")
     foot_radius_mm: float = Field(description="of the loop's feet, to the wire's centre")
-    loop_width_mm: float = Field(description="along the rod, rounded feet included")
+    loop_width_mm: float = Field(description="along the rod, rounded feet and the crown's outside included")
     loop_height_mm: float = Field(description="rod's centre line to the outside of the crown")
     loop_at_mm: float = Field(description="arm hole to the middle of the loop")
     wire_mm: float
@@ -136,19 +138,26 @@ class PushRodDrive(Model):
     travel_mm: float = Field(description="pin travel end to end, loop unloaded, no slack")
     overtravel_mm: float = Field(description="per side, no slack: (travel − throw)/2")
     lost_motion_mm: float = Field(description="off the whole travel: slack of arm and tie-bar hole")
-    rate_n_per_mm: float
-    force_n: float = Field(description="at the blades, points closed, no slack: rate × over-travel")
-    force_after_slack_n: float = Field(description="what is left of it once the lost motion is taken up")
-    stress_mpa: float = Field(description="bending stress at the crown, F·(h + R)·(d/2)/I")
+    rate_n_per_mm: float = Field(description="of the loop where it begins; pushed it grows softer, pulled stiffer")
+    force_n: float = Field(description="at the blades, points closed, no slack: the stronger end, where the rod pulls")
+    force_after_slack_n: float = Field(description="at the weaker end, where the rod pushes, the lost motion taken up")
+    loop_gap_closed_mm: float = Field(description="left between the loop's legs where the rod pushes, no slack")
+    loop_step_mm: tuple[float, float] = Field(
+        description="how far the loop steps sideways, towards its crown, where the rod pulls (negative) and pushes"
+    )
+    stress_mpa: float = Field(description="largest bending stress at the crown, straight-beam theory")
     servo_torque_nmm: float
     torque_margin: float = Field(description="stall torque over torque asked")
     pulse_us: PulseWidths
     pin_mm_per_us: float = Field(description="at mid swing")
     deadband_mm: float = Field(description="dead band of the servo, at the pin")
-    buckling_margin: float = Field(description="Euler load of the straight rod over force")
+    buckling_margin: float = Field(description="load that folds up rod and loop, over the load where it pushes")
     lean_deg: float = Field(description="steepest lean of the rod against the slide line")
     cut_length_mm: float = Field(description="straight wire to cut")
     bends: tuple[Bend, ...] = Field(description="in order from the arm's end")
+    rod_path_mm: tuple[tuple[float, float], ...] = Field(
+        description="centre line at rest in its own plane, arm hole to pin, x along the rod, y towards the crown"
+    )
     explanation: str = Field(description="why this one won, two or three sentences")
 
 

@@ -83,27 +83,6 @@ def rod_lean_rad(
     return np.asarray(np.arcsin(beyond / np.asarray(rod_length_mm)))
 
 
-def arm_angle_rad(
-    pin_offset_mm: ArrayLike, *, horn_radius_mm: ArrayLike, rod_length_mm: ArrayLike, offset_mm: ArrayLike
-) -> Array:
-    """The arm angle that puts the pin there, rad: the inverse of ``rod_pin_offset_mm`` between its dead points.
-
-    With Y the shaft's distance along the slide line, Y·sin θ + e·cos θ = (Y² + r² + e² − ℓ²)/(2r).
-
-    Raises:
-        ValueError: the pin can't get there.
-
-    Source:
-        Own derivation: the rod's length between hole and pin, squared.
-    """
-    r, e = np.asarray(horn_radius_mm, dtype=np.float64), np.asarray(offset_mm, dtype=np.float64)
-    along = np.asarray(pin_offset_mm) + slide_mm(0.0, horn_radius_mm=r, rod_length_mm=rod_length_mm, offset_mm=e)
-    sine = (along**2 + r**2 + e**2 - np.asarray(rod_length_mm) ** 2) / (2.0 * r * np.hypot(along, e))
-    if np.any(np.abs(sine) > 1.0):
-        raise ValueError("the pin lies beyond a dead point")
-    return np.asarray(np.arcsin(sine) - np.arctan2(e, along))
-
-
 def dead_points_rad(
     *, horn_radius_mm: ArrayLike, rod_length_mm: ArrayLike, offset_mm: ArrayLike
 ) -> tuple[Array, Array]:

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mounts.drive.candidates import Limit, at_least, at_most
-from mounts.drive.loop import buckling_force_n, curvature_factor
+from mounts.drive.loop import MOST_STEP_SHARE, curvature_factor
 from mounts.drive.model import PushRodLimits
 from mounts.drive.pulse import dead_band_mm
 from mounts.drive.push_rod import dead_points_rad, rod_rate_mm_per_rad
-from mounts.drive.rod_closing import RodClosing, rod_closing
-from mounts.drive.rod_field import RodField, before_loop_mm
+from mounts.drive.rod_closing import Rod, RodClosing, rod_closing
+from mounts.drive.rod_field import LEAST_GAP_MM, STEEPEST_SLANT_RAD, RodField, before_loop_mm
 from mounts.drive.tolerances import rod_tolerances, shifted_rod
 from mounts.drive.trial import Trial, shared_limits
 from mounts.drive.wire_path import z_bend_mm
@@ -21,8 +22,12 @@ from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
 
-LEAST_BUCKLING_MARGIN = 3.0
-"""Euler load of the straight rod over the force without slack. Common practice, no source."""
+LEAST_FOLDING_MARGIN = 3.0
+"""Load that folds up rod and loop over the load without slack. Common practice, no source."""
+
+FORMULA_SHARE = 0.05
+"""What the force limits keep back for second-order theory, which the exact line may differ from by so much within
+``MOST_STEP_SHARE``: what is chosen by the one passes the checks that bend the other."""
 
 OVERTRAVEL_MM = 0.025
 """How near a push rod comes to an over-travel that was asked for: whole µs give no finer steps on a long arm."""
@@ -41,37 +46,32 @@ class RodJudged:
     closed: RodClosing
     trial: Trial
     height_mm: Array
-    buckling_margin: Array
+    folding_margin: Array
     limits: tuple[Limit, ...]
 
 
 def judge_rods(candidates: RodField, spec: MountSpec, limits: PushRodLimits) -> RodJudged:
     """Every candidate held against every limit."""
     rod = candidates.rod
-    radius, length, wire, crown, leg, theta = (
-        np.asarray(values)
-        for values in (
-            rod.horn_radius_mm,
-            rod.rod_length_mm,
-            rod.wire_mm,
-            rod.loop_radius_mm,
-            rod.leg_mm,
-            rod.theta_rad,
-        )
+    radius, length, wire, leg, theta = (
+        np.asarray(values) for values in (rod.horn_radius_mm, rod.rod_length_mm, rod.wire_mm, rod.leg_mm, rod.theta_rad)
     )
-    closed = rod_closing(rod)
-    trial = _trial(candidates, closed, spec)
-    width, foot = candidates.width_mm(), candidates.foot_radius_mm
-    height = leg + crown + wire / 2.0
-    buckling = buckling_force_n(length_mm=length, wire_mm=wire, modulus_mpa=rod.modulus_mpa)
-    margin = buckling / np.maximum(closed.force_n, 1e-9)
+    closed = _closing(rod)
+    trial, least_gap = _trial(candidates, closed, spec)
+    loop = rod.loop()
+    height, width = loop.height_mm + wire / 2.0, 2.0 * candidates.half_width_mm
+    margin = closed.folding_n / np.maximum(closed.push_n, 1e-9)
     unsolved = np.where(np.isnan(leg) & ~np.isnan(length), np.inf, 0.0)
     lean = np.where(np.isnan(length), np.inf, np.degrees(closed.lean_rad))
     inner, outer = dead_points_rad(horn_radius_mm=radius, rod_length_mm=length, offset_mm=rod.offset_mm)
     room = np.degrees(np.minimum(-inner, outer) - theta)
-    before = before_loop_mm(limits, horn_radius_mm=radius, theta_rad=theta)
-    needed = before + width + limits.after_loop_mm
-    shortest = np.minimum(np.minimum(before, min(limits.after_loop_mm, limits.pin_leg_mm)), leg)
+    needed = before_loop_mm(limits, horn_radius_mm=radius, theta_rad=theta) + width + limits.after_loop_mm
+    tangent, foot = candidates.foot_tangent_mm(), candidates.foot_radius_mm
+    after = np.asarray(loop.after_mm)
+    beside = np.minimum(np.asarray(rod.before_mm), after) - tangent - foot
+    straight = np.minimum.reduce([beside, leg - tangent, limits.pin_leg_mm - foot])
+    slant = np.degrees(loop.slant_rad)
+    yielding = np.maximum(closed.step_mm, closed.give_mm) / loop.height_mm
     nearest, farthest = limits.arm_hole_mm or (0.0, spec.servo.horn_length_mm)
     own = (
         at_least("arm hole", radius, nearest, "mm from shaft to arm hole", "a higher pin, or --set pose=hang"),
@@ -86,12 +86,32 @@ def judge_rods(candidates: RodField, spec: MountSpec, limits: PushRodLimits) -> 
         at_most("rod length", needed, limits.rod_length_mm[1], "mm of rod", "a greater --track-distance"),
         at_most("lean", lean, limits.max_lean_deg, "° of lean of the rod", "a greater --track-distance"),
         at_least("dead point", room, DEAD_POINT_MARGIN_DEG, "° to the dead point", "a greater --track-distance"),
-        at_least("buckling", margin, LEAST_BUCKLING_MARGIN, "× the force to buckle it",
+        at_least("loop stays open", least_gap, LEAST_GAP_MM, "mm between the loop's legs in the worst case",
+                 "a smaller --overtravel or a greater --track-distance"),
+        at_most("loop's yielding", 100.0 * yielding, 100.0 * MOST_STEP_SHARE, "% of the loop's height as step or give",
+                "a greater --track-distance or less --force"),
+        at_least("buckling", margin, LEAST_FOLDING_MARGIN, "× the load to fold up rod and loop",
                  "a smaller --track-distance"),
-        at_least("bends", shortest / foot, 1.0, "bend radii of straight wire", "a lower --pin-height"),
-    )
+        at_most("slant of the legs", slant, math.degrees(STEEPEST_SLANT_RAD), "° of slant of the loop's legs",
+                "a thinner --wire or more --force"),
+        at_least("bends", straight, 0.0, "mm of straight wire between two bends", "a lower --pin-height"),
+    )  # fmt: skip
     shared = shared_limits(trial, spec, wire_tail_mm=limits.wire_tail_mm)
     return RodJudged(closed, trial, height, margin, (*own, *shared))
+
+
+def _closing(rod: Rod) -> RodClosing:
+    """``rod_closing`` of the rods that have a loop, in full arrays: NaN for the others, which are most."""
+    sound = np.flatnonzero(~np.isnan(np.asarray(rod.leg_mm)))
+    size = np.asarray(rod.leg_mm).size
+    some = {f.name: np.broadcast_to(np.asarray(getattr(rod, f.name)), size)[sound] for f in fields(rod)}
+    found = rod_closing(replace(rod, **some))
+    full = []
+    for values in found:
+        whole = np.full(size, np.nan)
+        whole[sound] = values
+        full.append(whole)
+    return RodClosing(*full)
 
 
 def _asked_overtravel(closed: RodClosing, spec: MountSpec) -> tuple[Limit, ...]:
@@ -114,10 +134,11 @@ def _behind_arm_mm(candidates: RodField, spec: MountSpec, limits: PushRodLimits)
     return np.asarray(servo.horn_plane_height_mm - through - top)
 
 
-def _trial(candidates: RodField, closed: RodClosing, spec: MountSpec) -> Trial:
+def _trial(candidates: RodField, closed: RodClosing, spec: MountSpec) -> tuple[Trial, Array]:
+    """What each candidate does, and the gap left between its legs in the worst case."""
     rod, tol = candidates.rod, rod_tolerances(spec)
     weak, strong = (
-        rod_closing(
+        _closing(
             shifted_rod(
                 rod,
                 radius_mm=sign * tol.horn_radius_mm,
@@ -133,7 +154,7 @@ def _trial(candidates: RodField, closed: RodClosing, spec: MountSpec) -> Trial:
     )
     # the inside of the crown is judged with its curvature, which the reported stress leaves out
     inside = closed.stress_mpa * curvature_factor(rod.loop_radius_mm, rod.wire_mm)
-    return Trial(
+    trial = Trial(
         radius_mm=np.asarray(rod.horn_radius_mm),
         theta_rad=np.asarray(rod.theta_rad),
         wire_mm=np.asarray(rod.wire_mm),
@@ -147,4 +168,6 @@ def _trial(candidates: RodField, closed: RodClosing, spec: MountSpec) -> Trial:
         least_overtravel_mm=weak.overtravel_mm - weak.lost_motion_mm / 2.0,
         least_force_n=weak.force_after_slack_n,
         most_force_n=strong.force_n,
+        formula_share=FORMULA_SHARE,
     )
+    return trial, strong.gap_mm

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +14,8 @@ from mounts.drive.examined import Examined
 from mounts.drive.model import PushRodDrive, PushRodLimits
 from mounts.drive.pulse import pulse_widths
 from mounts.drive.push_rod import slide_mm
-from mounts.drive.rod_field import RodField, before_loop_mm, rod_field
+from mounts.drive.rod_closed import number, path_of, rod_closed
+from mounts.drive.rod_field import RodField, rod_field
 from mounts.drive.rod_judge import RodJudged, judge_rods
 from mounts.drive.trial import shared_costs
 from mounts.drive.wire_path import bends, push_rod_corners
@@ -38,7 +40,7 @@ def examined_push_rod(spec: MountSpec, limits: PushRodLimits, axes: Axes = FREE)
             f"a {length[index]:.1f} mm rod and a loop {width[index]:.1f} mm wide and "
             f"{judged.height_mm[index]:.1f} mm high"
         ),
-        drive=lambda index, text: _drive(spec, limits, candidates, judged, index, text),
+        drive=lambda index: _drive(spec, limits, candidates, judged, index),
     )
 
 
@@ -50,13 +52,15 @@ def possible_push_rod(spec: MountSpec, limits: PushRodLimits) -> bool:
 def costs(candidates: RodField, judged: RodJudged, spec: MountSpec) -> dict[str, Array]:
     """``shared_costs`` and those of the push rod.
 
-    * loop: height per 40 mm and width per 40 mm, for it must hide in the scenery.
-    * rod: length per 100 mm.
+    * loop: (height/20 mm)² and (width/40 mm)², for it must hide in the scenery: a squat one sooner than a hairpin.
+    * bending: 0.05 where the feet are bent by more than a right angle.
+    * rod: length per 40 mm: the housing stands that much farther from the track.
     """
     return {
         **shared_costs(judged.trial, spec),
-        "loop": (judged.height_mm + candidates.width_mm()) / 40.0,
-        "rod": np.asarray(candidates.rod.rod_length_mm) / 100.0,
+        "loop": (judged.height_mm / 20.0) ** 2 + (candidates.width_mm() / 40.0) ** 2,
+        "bending": np.where(candidates.foot_tangent_mm() > candidates.foot_radius_mm * 1.001, 0.05, 0.0),
+        "rod": np.asarray(candidates.rod.rod_length_mm) / 40.0,
     }
 
 
@@ -66,65 +70,68 @@ def _drive(
     candidates: RodField,
     judged: RodJudged,
     best: int,
-    explanation: str,
 ) -> PushRodDrive:
     def at(values: object) -> float:
         return float(np.broadcast_to(np.asarray(values, dtype=np.float64), judged.height_mm.shape)[best])
 
-    rod, closed = candidates.rod, judged.closed
-    radius, length, offset = at(rod.horn_radius_mm), at(rod.rod_length_mm), at(rod.offset_mm)
-    crown, leg, foot, wire = at(rod.loop_radius_mm), at(rod.leg_mm), at(candidates.foot_radius_mm), at(rod.wire_mm)
-    width, swing_deg, dead_band = (
-        at(candidates.width_mm()),
-        math.degrees(at(rod.theta_rad)),
-        at(judged.trial.dead_band_mm),
-    )
-    before = before_loop_mm(limits, horn_radius_mm=radius, theta_rad=at(rod.theta_rad))
-    loop_at = float(before) + width / 2.0
+    picked = candidates.rod
+    rod = replace(picked, **{field.name: at(getattr(picked, field.name)) for field in fields(picked)})
+    path = path_of(rod, at(candidates.foot_radius_mm))
+    closed = rod_closed(rod, path)
+    wire, length = number(rod.wire_mm), number(rod.rod_length_mm)
+    slant = float(rod.loop().slant_rad)
+    swing_deg, dead_band = math.degrees(number(rod.theta_rad)), at(judged.trial.dead_band_mm)
     corners, last = push_rod_corners(
         wire_mm=wire,
         horn_thickness_mm=spec.servo.horn_thickness_mm,
         wire_tail_mm=limits.wire_tail_mm,
         rod_length_mm=length,
-        loop_at_mm=loop_at,
-        loop_leg_mm=leg,
-        loop_radius_mm=crown,
-        foot_radius_mm=foot,
+        before_mm=number(rod.before_mm),
+        loop_feet_mm=2.0 * number(rod.half_gap_mm),
+        loop_leg_mm=number(rod.leg_mm),
+        loop_radius_mm=number(rod.loop_radius_mm),
+        slant_rad=slant,
+        foot_radius_mm=at(candidates.foot_radius_mm),
         pin_leg_mm=limits.pin_leg_mm,
     )
     marked, cut_length = bends(corners, last, wire_mm=wire)
-    at_mid = float(slide_mm(0.0, horn_radius_mm=radius, rod_length_mm=length, offset_mm=offset))
+    at_mid = float(slide_mm(0.0, **rod.linkage()))
     return PushRodDrive(
-        horn_radius_mm=radius,
+        horn_radius_mm=number(rod.horn_radius_mm),
         rod_length_mm=length,
-        offset_mm=offset,
-        shaft_to_pin_mm=at_mid + at(closed.middle_mm),
-        loop_leg_mm=leg,
-        loop_radius_mm=crown,
-        foot_radius_mm=foot,
-        loop_width_mm=width,
+        offset_mm=number(rod.offset_mm),
+        shaft_to_pin_mm=at_mid + float(closed.middle_mm),
+        loop_feet_mm=2.0 * number(rod.half_gap_mm),
+        loop_leg_mm=number(rod.leg_mm),
+        loop_slant_deg=math.degrees(slant),
+        loop_radius_mm=number(rod.loop_radius_mm),
+        foot_radius_mm=at(candidates.foot_radius_mm),
+        loop_width_mm=at(candidates.width_mm()),
         loop_height_mm=at(judged.height_mm),
-        loop_at_mm=loop_at,
+        loop_at_mm=number(rod.before_mm) + number(rod.half_gap_mm),
         wire_mm=wire,
         wire_tensile_mpa=at(candidates.tensile_mpa),
-        wire_modulus_mpa=at(rod.modulus_mpa),
+        wire_modulus_mpa=number(rod.modulus_mpa),
         arm_hole_drill_mm=at(candidates.drill_mm),
         swing_deg=swing_deg,
-        travel_mm=at(closed.travel_mm),
-        overtravel_mm=at(closed.overtravel_mm),
-        lost_motion_mm=at(closed.lost_motion_mm),
-        rate_n_per_mm=at(closed.rate_n_per_mm),
-        force_n=at(closed.force_n),
-        force_after_slack_n=at(closed.force_after_slack_n),
-        stress_mpa=at(closed.stress_mpa),
-        servo_torque_nmm=at(closed.torque_nmm),
-        torque_margin=spec.servo.stall_torque_nmm / at(closed.torque_nmm),
+        travel_mm=closed.travel_mm,
+        overtravel_mm=closed.overtravel_mm,
+        lost_motion_mm=closed.lost_motion_mm,
+        rate_n_per_mm=closed.rate_n_per_mm,
+        force_n=closed.force_n,
+        force_after_slack_n=closed.force_after_slack_n,
+        loop_gap_closed_mm=closed.gap_mm,
+        loop_step_mm=closed.steps_mm,
+        stress_mpa=closed.stress_mpa,
+        servo_torque_nmm=closed.torque_nmm,
+        torque_margin=spec.servo.stall_torque_nmm / closed.torque_nmm,
         pulse_us=pulse_widths(swing_deg, spec.servo, ccw_moves_pin_to_reverse=limits.ccw_moves_pin_to_reverse),
         pin_mm_per_us=dead_band / spec.servo.dead_band_us,
         deadband_mm=dead_band,
-        buckling_margin=at(judged.buckling_margin),
-        lean_deg=math.degrees(at(closed.lean_rad)),
+        buckling_margin=closed.folding_margin,
+        lean_deg=math.degrees(closed.lean_rad),
         cut_length_mm=cut_length,
         bends=marked,
-        explanation=explanation,
+        rod_path_mm=tuple((round(float(x), 5), round(float(y), 5) + 0.0) for x, y in path.line),
+        explanation="",
     )

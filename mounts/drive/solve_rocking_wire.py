@@ -34,7 +34,7 @@ def examined_rocking_wire(spec: MountSpec, limits: RockingWireLimits, axes: Axes
         aimed=candidates.aimed,
         towards=np.asarray(candidates.link.horn_towards_pivot, dtype=np.bool_),
         dimensions=lambda index: f"{span[index]:.2f} mm from pivot to hole",
-        drive=lambda index, text: _drive(spec, limits, candidates, judged, index, text),
+        drive=lambda index: _drive(spec, limits, candidates, judged, index),
     )
 
 
@@ -69,7 +69,6 @@ def _drive(
     candidates: Field,
     judged: Judged,
     best: int,
-    explanation: str,
 ) -> RockingWireDrive:
     at = {key: float(np.asarray(value)[best]) for key, value in judged.closed._asdict().items()}
     radius, span, theta = (float(values[best]) for values in candidates.arrays())
@@ -108,5 +107,5 @@ def _drive(
         pivot_bore_mm=wire_mm + limits.pivot_slack_mm,
         pivot_land_mm=float(judged.land_mm[best]),
         board_hole_mm=float(judged.board_hole_mm[best]),
-        explanation=explanation,
+        explanation="",
     )

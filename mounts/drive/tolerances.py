@@ -78,7 +78,7 @@ class RodTolerances:
     horn_radius_mm: float
     theta_rad: float
     leg_mm: float
-    crown_mm: float
+    crown_mm: float  # its radius, and half the gap of the feet
 
 
 def rod_tolerances(spec: MountSpec) -> RodTolerances:
@@ -89,11 +89,12 @@ def rod_tolerances(spec: MountSpec) -> RodTolerances:
 
 
 def shifted_rod(rod: Rod, *, radius_mm: ArrayLike, theta_rad: ArrayLike, leg_mm: ArrayLike, crown_mm: ArrayLike) -> Rod:
-    """The push rod as it comes out: signed shifts of arm hole, arm angle, loop legs and crown radius."""
+    """The push rod as it comes out: signed shifts of arm hole, arm angle, loop legs, and crown with its feet."""
     return replace(
         rod,
         horn_radius_mm=np.asarray(rod.horn_radius_mm) + radius_mm,
         theta_rad=np.asarray(rod.theta_rad) + theta_rad,
         leg_mm=np.maximum(np.asarray(rod.leg_mm) + leg_mm, 0.0),
         loop_radius_mm=np.asarray(rod.loop_radius_mm) + crown_mm,
+        half_gap_mm=np.asarray(rod.half_gap_mm) + crown_mm,
     )

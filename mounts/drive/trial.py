@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mounts.drive.candidates import Limit, at_least, at_most, deadliest
+from mounts.drive.model import Drive
 from mounts.drive.pulse import largest_swing_deg
 from mounts.inputs.spec import MountSpec
 
@@ -50,6 +51,7 @@ class Trial:
     least_overtravel_mm: Array  # worst case, slack taken up
     least_force_n: Array
     most_force_n: Array
+    formula_share: float = 0.0  # kept back from the limits of force, stress and torque for what the formulas leave out
 
     def words(self, index: int) -> str:
         """A candidate as people name it."""
@@ -69,6 +71,7 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
     swing = np.degrees(trial.theta_rad)
     coarse = 100.0 * trial.dead_band_mm / spec.throw_mm
     low, high = spec.force_n
+    less, more = 1.0 - trial.formula_share, 1.0 + trial.formula_share
     return (
         at_least("arm hole", beside - trial.drill_mm / 2.0, ARM_TIP_SKIN_MM, "mm of plastic beside the arm hole",
                  "a wider arm"),
@@ -78,15 +81,16 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
                  "a thinner wire or an arm hole further out"),
         at_most("tie-bar hole", trial.wire_mm, spec.tie_bar_hole_mm, "mm of hole in the tie bar",
                 "drill the tie bar {value} mm"),
-        at_least("force", trial.force_after_slack_n, low, "N at the blades with the slack taken up",
+        at_least("force", less * trial.force_after_slack_n, low, "N at the blades with the slack taken up",
                  "a --force that begins at {value} N"),
-        at_most("force without slack", trial.force_n, high, "N at the blades without slack",
+        at_most("force without slack", more * trial.force_n, high, "N at the blades without slack",
                 "a --force that ends at {value} N"),
         at_least("closes in the worst case", trial.least_overtravel_mm, 0.0, "mm of over-travel in the worst case",
                  "tighter holes in arm, pivot and tie bar"),
-        at_most("stress", 100.0 * trial.stress_share, 100.0 * spec.wire.stress_limit, "% of its tensile strength",
-                "a stronger wire or less force"),
-        at_least("torque", margin, LEAST_TORQUE_MARGIN, "× the torque it takes", "a stronger servo or less force"),
+        at_most("stress", 100.0 * more * trial.stress_share, 100.0 * spec.wire.stress_limit,
+                "% of its tensile strength", "a stronger wire or less force"),
+        at_least("torque", less * margin, LEAST_TORQUE_MARGIN, "× the torque it takes",
+                 "a stronger servo or less force"),
         at_most("pulses", swing, largest_swing_deg(servo), "° of half swing", "a servo with a wider pulse range"),
         at_most("resolution", coarse, 100.0 * LARGEST_DEAD_BAND_SHARE, "% of the throw for the dead band",
                 "a servo with a narrower dead band"),
@@ -127,13 +131,19 @@ def ranking(cost: dict[str, Array], alive: NDArray[np.intp]) -> NDArray[np.intp]
     return alive[np.argsort(total, kind="stable")]
 
 
-def performance(trial: Trial, spec: MountSpec, index: int, dimensions: str) -> str:
-    """What a candidate does, one sentence; ``dimensions`` are its continuous ones, in words."""
-    words = trial.words(index)
+def performance(words: str, drive: Drive, spec: MountSpec, dimensions: str) -> str:
+    """What a drive does, one sentence.
+
+    Args:
+        words: wire and arm hole.
+        drive: the drive.
+        spec: for the force wanted.
+        dimensions: its continuous ones, in words.
+    """
     return (
-        f"{words[0].upper()}{words[1:]} with {dimensions} presses the blades with "
-        f"{trial.force_after_slack_n[index]:.2f} to {trial.force_n[index]:.2f} N at a half swing of "
-        f"{math.degrees(trial.theta_rad[index]):.1f}°, of {spec.force_n[0]:g} to {spec.force_n[1]:g} N wanted."
+        f"{words[0].upper()}{words[1:]} with {dimensions} presses the blades with {drive.force_after_slack_n:.2f} to "
+        f"{drive.force_n:.2f} N at a half swing of {drive.swing_deg:.1f}°, of {spec.force_n[0]:g} to "
+        f"{spec.force_n[1]:g} N wanted."
     )
 
 
@@ -143,6 +153,7 @@ def explanation(
     limits: tuple[Limit, ...],
     cost: dict[str, Array],
     order: NDArray[np.intp],
+    drive: Drive,
     dimensions: str,
 ) -> str:
     """Why the winner won: what it does, which limit removed most, what the next best lacks.
@@ -153,13 +164,14 @@ def explanation(
         limits: all limits.
         cost: all costs.
         order: survivors, the winner first.
+        drive: the winner.
         dimensions: the winner's continuous dimensions, in words.
     """
     best = int(order[0])
     name, count, total = deadliest(limits)
     words = trial.words(best)
     text = (
-        f"{performance(trial, spec, best, dimensions)} "
+        f"{performance(words, drive, spec, dimensions)} "
         f"{order.size} of {total} candidates were sound"
     ) + (f"; the limit '{name}' removed most, {count}." if count else ".")
     second = next((int(i) for i in order if trial.words(int(i)) != words), None)

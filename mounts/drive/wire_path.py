@@ -23,7 +23,7 @@ class Corner:
         angle_rad: turn.
         radius_mm: of the centre line.
         before_mm: from the previous corner (or the cut end) to this one, along the sharp-cornered line;
-            to a semicircle's start where one of both is a semicircle.
+            to an arc's start where one of both turns by a half circle or more.
     """
 
     what: str
@@ -32,7 +32,7 @@ class Corner:
     before_mm: float
 
     def tangent_mm(self) -> float:
-        """What rounding takes off the straight either side; a semicircle is drawn as it is."""
+        """What rounding takes off the straight either side; an arc of a half circle or more is drawn as it is."""
         return 0.0 if self.angle_rad >= math.pi else self.radius_mm * math.tan(self.angle_rad / 2.0)
 
 
@@ -42,9 +42,11 @@ def push_rod_corners(
     horn_thickness_mm: float,
     wire_tail_mm: float,
     rod_length_mm: float,
-    loop_at_mm: float,
+    before_mm: float,
+    loop_feet_mm: float,
     loop_leg_mm: float,
     loop_radius_mm: float,
+    slant_rad: float,
     foot_radius_mm: float,
     pin_leg_mm: float,
 ) -> tuple[tuple[Corner, ...], float]:
@@ -57,14 +59,13 @@ def push_rod_corners(
     through = float(
         z_bend_mm(horn_thickness_mm=horn_thickness_mm, wire_mm=wire_mm, foot_radius_mm=foot_radius_mm)
     )
-    to_foot = loop_at_mm - loop_radius_mm
-    from_foot = rod_length_mm - loop_at_mm - loop_radius_mm
+    from_foot = rod_length_mm - before_mm - loop_feet_mm
     corners = (
         Corner("tail of the Z-bend", square, foot_radius_mm, wire_tail_mm),
         Corner("Z-bend at the arm", square, foot_radius_mm, through),
-        Corner("near foot of the loop", square, foot_radius_mm, to_foot),
-        Corner("crown of the loop", math.pi, loop_radius_mm, loop_leg_mm),
-        Corner("far foot of the loop", square, foot_radius_mm, loop_leg_mm),
+        Corner("near foot of the loop", square + slant_rad, foot_radius_mm, before_mm),
+        Corner("crown of the loop", math.pi + 2.0 * slant_rad, loop_radius_mm, loop_leg_mm),
+        Corner("far foot of the loop", square + slant_rad, foot_radius_mm, loop_leg_mm),
         Corner("leg for the tie bar", square, foot_radius_mm, from_foot),
     )
     return corners, pin_leg_mm

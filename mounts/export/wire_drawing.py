@@ -10,6 +10,7 @@ from mounts.drive.model import PushRodDrive
 from mounts.export.paper import TEXT_MM as _TEXT_MM
 from mounts.export.paper import Paper
 from mounts.frames import Array
+from mounts.scene_marks import rod_marks
 from mounts.scene_wire import HANDLE_MM, bent_wire, wire_cut_mm
 from mounts.units import number
 
@@ -35,13 +36,13 @@ def render_wire(design: Design) -> bytes:
         y = lower - 5 * _TEXT_MM
         left = paper.low[0]
         paper.line([(left, y), (left + drive.cut_length_mm, y)], wide_mm=drive.wire_mm)
-        for count, bend in enumerate(drive.bends, start=1):
+        for count, bend in enumerate(rod_marks(design), start=1):
             at = left + bend.at_mm
             paper.line([(at, y - 2), (at, y + 2)])
             paper.text((at - 0.8, y + 3), str(count))
             notes.append(
-                f"{count}: {number(bend.at_mm, 1)} mm, {bend.what}, {number(bend.angle_deg, 0)}°, "
-                f"inside radius {number(bend.inside_radius_mm, 1)} mm"
+                f"{count}: {number(bend.at_mm, 1)} mm, {bend.what}, {number(bend.angle_deg, 0)}° round a "
+                f"{number(bend.former_mm)} mm drill; seen from above the rest goes {bend.turns}"
             )
         paper.text((left, y + 7), f"straight, each bend begins at its mark; {_ENDS}")
     paper.below([f"{design.spec.id}: wire {number(drive.wire_mm)} mm, to bend on.", *notes, _BEFORE_CUTTING])

@@ -12,6 +12,7 @@ from mounts.drive.model import RockingWireDrive
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
 from mounts.report.boring import fine_drill_mm, first_drill_mm, locator_mm, pilot_reach_mm, strip_mm
+from mounts.scene_marks import rod_marks
 from mounts.scene_wire import bent_wire, wire_cut_mm
 from mounts.styles._fixings import FOAM_BOND_MPA, bond_mpa
 from mounts.units import number
@@ -64,6 +65,8 @@ def _tools(design: Design) -> Iterator[tuple[str, str]]:
         yield from _under_tools(design, drive)
     else:
         yield "steel rule", "mm"
+        formers = sorted({mark.former_mm for mark in rod_marks(design)})
+        yield "drills, bends of the wire round their shanks", f"{' and '.join(number(size) for size in formers)} mm"
         if design.plan.arm_length_mm is not None:
             yield "saw or cutter", "for the arm"
     if spec.fixing.kind == "bolt" and not spec.bonded:

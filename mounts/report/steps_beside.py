@@ -6,6 +6,7 @@ from mounts.design import Design
 from mounts.drive.model import PushRodDrive
 from mounts.report import steps_shared as shared
 from mounts.report.steps_trim import trimming
+from mounts.scene_marks import rod_marks
 from mounts.scene_site import frame_x, lane, near_rail, pin_between_rails
 from mounts.scene_wire import HANDLE_MM, wire_cut_mm
 from mounts.styles._housing_plan import HousingPlan, cut_out
@@ -62,7 +63,9 @@ def _turned(design: Design, turned_deg: float) -> str:
 
 def _bent(design: Design, drive: PushRodDrive) -> tuple[str, ...]:
     marks = "; ".join(
-        f"{number(bend.at_mm, 1)} mm {number(bend.angle_deg, 0)}° ({bend.what})" for bend in drive.bends
+        f"{count}. {number(mark.at_mm, 1)} mm, {mark.what}: {number(mark.angle_deg, 0)}° round "
+        f"{number(mark.former_mm)} mm, so that the rest goes {mark.turns}"
+        for count, mark in enumerate(rod_marks(design), start=1)
     )
     leg = number(design.plan.pin_leg_mm, 1)
     why = (
@@ -71,10 +74,10 @@ def _bent(design: Design, drive: PushRodDrive) -> tuple[str, ...]:
     )
     return (
         f"Cut {number(wire_cut_mm(design))} mm of {number(drive.wire_mm)} mm wire and mark a zero "
-        f"{number(HANDLE_MM)} mm from one end, to hold it by; cut it off there at last. From zero mark "
-        f"{marks}. Bend it to {design.spec.id}-wire.svg, not tighter than "
-        f"{number(drive.bends[0].inside_radius_mm, 1)} mm inside; it must turn freely in the arm hole "
-        f"{number(drive.horn_radius_mm)} mm from the shaft.",
+        f"{number(HANDLE_MM)} mm from one end, to hold it by; cut it off there at last. Lay it before you, that end at "
+        f"the left. From zero each bend begins at its mark, round the shank of a drill: {marks}. Check it on "
+        f"{design.spec.id}-wire.svg; it must turn freely in the arm hole {number(drive.horn_radius_mm)} mm from the "
+        "shaft.",
         f"Cut the spare end off {leg} mm above the middle of the rod and round it with a file: {why}.",
     )
 

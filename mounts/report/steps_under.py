@@ -106,8 +106,9 @@ def _opened(design: Design, drive: RockingWireDrive) -> str:
 def _located(design: Design) -> tuple[str, ...]:
     return (
         "Put the locator down through tie bar, board and the pivot of the mount held against the "
-        f"{'pad' if design.plan.pad_xy else 'board'}; a clothes peg keeps it from falling. Turn the plate until the notches in its edge (of three the middle one) lie on the two "
-        "lines, the servo where there is room; the side with three notches is that of reverse. The locator must slide "
-        "freely and stand square to the rails seen from two sides; a millimetre off is trimmed away later.",
+        f"{'pad' if design.plan.pad_xy else 'board'}; a clothes peg keeps it from falling. Turn the plate until the "
+        "notches in its edge (of three the middle one) lie on the two lines, the servo where there is room; the side "
+        "with three notches is that of reverse. The locator must slide freely and stand square to the rails seen from "
+        "two sides; a millimetre off is trimmed away later.",
         shared.fixing(design, "Hold it there") + " See that the locator still slides, and pull it out.",
     )

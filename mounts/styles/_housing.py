@@ -92,7 +92,7 @@ def limits(spec: MountSpec, options: Options, shell: Shell = Shell()) -> PushRod
         arm_sweep_mm=(servo.horn_length_mm - half_tip, half_tip + AIR_MM + shared.rim_mm(spec) + outside),
         after_loop_mm=after,
         max_loop_width_mm=(shortest if site.fixed else LONGEST_ROD_MM) - before - after,
-        max_loop_height_mm=shared.LARGEST_LOOP_MM,
+        max_loop_height_mm=shared.largest_loop_mm(spec),
         max_lean_deg=MOST_LEAN_DEG,
         wire_tail_mm=shared.WIRE_TAIL_MM,
         pin_leg_mm=shared.pin_leg_mm(spec),
@@ -132,7 +132,7 @@ def place(
     front = pose.front_mm(spec, rod.swing_deg)
     if spec.track_distance_mm is not None:
         front = rod.shaft_to_pin_mm - (spec.track_distance_mm + beside.track_y + shell.front_mm)
-    datums, plan = pose.place(spec, rod, options, front, common)
+    datums, plan = pose.place(spec, rod, options, front, common, outside_mm=shell.at_rod_mm())
     short = beside.roadbed_edge_y - (plan.base_y[0] - shell.at_rod_mm())
     if short > 0:
         near = plan.base_y[0] - shell.front_mm - beside.track_y

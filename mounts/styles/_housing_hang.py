@@ -81,7 +81,8 @@ def _flange_z(spec: MountSpec, wire_mm: float, sunk_mm: float) -> float:
 
 
 def place(
-    spec: MountSpec, drive: PushRodDrive, options: Options, front: float, common: dict[str, object]
+    spec: MountSpec, drive: PushRodDrive, options: Options, front: float, common: dict[str, object], *,
+    outside_mm: float,
 ) -> tuple[Datums, HousingPlan]:
     """Where everything stands.
 
@@ -91,6 +92,7 @@ def place(
         options: of the housing.
         front: shaft to the edge of the base plate on the track side, at least ``front_mm``.
         common: fields of the plan that do not depend on the frame.
+        outside_mm: edge of the base plate to the outside of the shell, where the rod passes it.
 
     Raises:
         NoDesign: no stock screw suits the board, or a post can't be made.
@@ -200,7 +202,7 @@ def place(
         "room_x": base_x,
         "room_y": base_y,
         "room_top_z": flange_z + servo.flange_underside_height_mm + AIR_MM,
-        "slot_x": (-stray - drive.wire_mm / 2 - AIR_MM, drive.wire_mm / 2 + AIR_MM),
+        "slot_x": shared.slot_x(drive, front + outside_mm, stray_mm=stray),
         "slot_top_z": spec.pin_height_mm + drive.wire_mm / 2 + AIR_MM,
         "cable_x": (plug_x - beside, plug_x + beside),
         "cable_top_z": plug_z + servo.connector_thickness_mm / 2 + 0.5,

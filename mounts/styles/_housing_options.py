@@ -39,7 +39,8 @@ BEYOND_NUT_MM = 0.5  # a turn of the thread; common practice, no source
 PIN_LEG_MM = 3.0  # wire standing above the tie bar's middle, where rails are high enough; common practice, no source
 REACH_GAUGES = 0.7  # pin 0.2 gauges outside the rail: 3.3 mm in HO; common practice, no source
 LOW_BUILDING = Stature(low_m=2.0, high_m=3.5, most_m=7.0)  # one storey; two under a roof. From memory
-LARGEST_LOOP_MM = 20.0  # a loop that stands out farther along the track catches fingers; no source
+LEAST_LOOP_MM = 20.0  # room along the track for the rod's loop, in any scale
+LOOP_GAUGES = 0.8  # and in the large ones: farther out it catches fingers; no source
 
 
 class Options(Model):
@@ -193,6 +194,29 @@ def pin_leg_mm(spec: MountSpec) -> float:
     """Wire above the pin's height: not so much that it reaches rail top, where the trains' gauge begins."""
     room = spec.rail_top_z - spec.pin_height_mm
     return min(PIN_LEG_MM, max(room - 0.3, LEAST_LEG_MM))
+
+
+def largest_loop_mm(spec: MountSpec) -> float:
+    """How far the rod's loop may stand out along the track."""
+    return max(LEAST_LOOP_MM, LOOP_GAUGES * spec.scale.track_gauge_mm)
+
+
+def slot_x(drive: PushRodDrive, at_mm: float, *, stray_mm: float = 0.0) -> tuple[float, float]:
+    """Opening for the rod in the shell's front wall, before the mirror, mm: the wire and air either side.
+
+    The rod turns about the arm hole as its loop, which stands towards −x, steps sideways; what of the step there is at
+    the wall grows with the distance.
+
+    Args:
+        drive: the rod.
+        at_mm: arm hole to the outside of the wall, mid swing.
+        stray_mm: how far the arm hole wanders to −x.
+    """
+    to_foot = drive.loop_at_mm - drive.loop_feet_mm / 2
+    share = min(1.0, (at_mm + drive.horn_radius_mm * math.sin(math.radians(drive.swing_deg))) / to_foot)
+    pulled, pushed = (share * step for step in drive.loop_step_mm)
+    half = drive.wire_mm / 2 + AIR_MM
+    return -half - stray_mm - max(pushed, 0.0), half + max(-pulled, 0.0)
 
 
 def pushing(drive: Drive) -> PushRodDrive:

@@ -122,7 +122,8 @@ def _lowest_z(spec: MountSpec, shaft_z: float, length_mm: float, swing_deg: floa
 
 
 def place(
-    spec: MountSpec, drive: PushRodDrive, options: Options, front: float, common: dict[str, object]
+    spec: MountSpec, drive: PushRodDrive, options: Options, front: float, common: dict[str, object], *,
+    outside_mm: float,
 ) -> tuple[Datums, HousingPlan]:
     """Where everything stands; arguments as in ``_housing_hang.place``.
 
@@ -212,7 +213,7 @@ def place(
         "room_x": base_x,
         "room_y": base_y,
         "room_top_z": top_z(spec, drive.offset_mm) + AIR_MM,
-        "slot_x": (-half_wire - AIR_MM, half_wire + AIR_MM),
+        "slot_x": shared.slot_x(drive, front + outside_mm),
         "slot_top_z": max(spec.pin_height_mm, hole_z + rises) + half_wire + AIR_MM,
         "cable_x": (plug_x - beside, plug_x + beside),
         "cable_top_z": plug_z + servo.connector_thickness_mm / 2 + 0.5,

@@ -1,4 +1,4 @@
-"""The Ω loop against Castigliano's integral done numerically, and the curved-beam section."""
+"""The loop against its drawn line, a frame in space for what folds it up, and the curved-beam section."""
 
 from __future__ import annotations
 
@@ -6,51 +6,104 @@ import math
 
 import numpy as np
 import pytest
+from frame_elements import folding_load
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mounts.drive.loop import curvature_factor, loop_developed_mm, loop_rate_n_per_mm, loop_stress_mpa
+from mounts.drive.loop import (
+    Loop,
+    curvature_factor,
+    folding_force_n,
+    loop_force_n,
+    loop_rate_n_per_mm,
+    loop_stress_mpa,
+    slant_rad,
+)
+from mounts.drive.loop import given as bent_by
+from mounts.drive.rod_path import rod_path
 from mounts.drive.spring import second_moment_mm4
 
 
-def centre_line(leg: float, radius: float, points: int = 20001) -> np.ndarray:
-    """The Ω as a fine polyline (n, 2): along the rod, above it; feet square."""
-    phi = np.linspace(math.pi, 0.0, points)
-    arc = np.column_stack([radius * np.cos(phi), leg + radius * np.sin(phi)])
-    up = np.column_stack([np.full(points, -radius), np.linspace(0.0, leg, points)])
-    down = np.column_stack([np.full(points, radius), np.linspace(leg, 0.0, points)])
-    return np.vstack([up, arc[1:], down[1:]])
+def centre_line(half_gap: float, crown: float, leg: float, points: int = 8001) -> np.ndarray:
+    """Half the loop as a fine polyline (n, 2), its feet square: the tangent from the foot to the crown's circle.
+
+    The circle's centre lies where the tangent from (−a, 0) is as long as the leg: √(R² + t²) from the foot.
+    """
+    centre_y = math.sqrt(crown**2 + leg**2 - half_gap**2)
+    foot, centre = np.array([-half_gap, 0.0]), np.array([0.0, centre_y])
+    to_centre = math.atan2(centre_y, half_gap)
+    heading = to_centre + math.atan2(crown, leg)  # the tangent on the outside
+    touch = foot + leg * np.array([math.cos(heading), math.sin(heading)])
+    start = math.atan2(*(touch - centre)[::-1])
+    arc = np.linspace(start % (2 * math.pi), math.pi / 2, points)
+    crown_line = centre + crown * np.column_stack([np.cos(arc), np.sin(arc)])
+    return np.vstack([foot + np.linspace(0, 1, points)[:, None] * (touch - foot), crown_line[1:]])
 
 
-@given(leg=st.floats(0.5, 15), radius=st.floats(1, 6), wire=st.sampled_from([0.4, 0.6, 0.8, 1.0]))
-def test_rate_is_castiglianos_integral(leg, radius, wire):
-    """∫ m²/(E·I) ds over the drawn loop, m its height above the rod, is one over the rate."""
-    line = centre_line(leg, radius)
-    steps = np.hypot(*np.diff(line, axis=0).T)
-    middle = (line[1:, 1] + line[:-1, 1]) / 2.0
-    softness = float((middle**2 * steps).sum()) / (200_000.0 * float(second_moment_mm4(wire)))
-
-    rate = float(loop_rate_n_per_mm(leg_mm=leg, radius_mm=radius, wire_mm=wire, modulus_mpa=200_000.0))
-
-    assert 1.0 / softness == pytest.approx(rate, rel=1e-6)
+SHAPES = [(3.0, 3.0, 8.0), (2.0, 2.0, 15.0), (2.2, 4.0, 8.0), (3.0, 6.0, 6.0)]
 
 
-def test_stress_is_that_of_the_largest_moment_of_the_drawn_loop():
-    """The farthest point of the drawn loop from the rod carries the largest moment."""
-    largest = 1.5 * float(centre_line(8.0, 3.0)[:, 1].max())
-
-    stress = float(loop_stress_mpa(1.5, leg_mm=8.0, radius_mm=3.0, wire_mm=0.6))
-
-    assert 32.0 * largest / (math.pi * 0.6**3) == pytest.approx(stress, rel=1e-9)
+def loop_of(half_gap, crown, leg, *, before=18.0, after=14.0, stiffness=600.0) -> Loop:
+    """A loop between straights."""
+    return Loop(half_gap, crown, leg, before, after, stiffness)
 
 
-def test_developed_length_is_that_of_the_drawn_loop():
-    """Sharp feet: the polyline's length; round feet: two quarter circles for two corners."""
-    length = float(np.hypot(*np.diff(centre_line(8.0, 3.0), axis=0).T).sum())
+@given(half_gap=st.floats(1, 6), wider=st.floats(1, 2.5), leg=st.floats(0.5, 15))
+def test_moments_slant_and_height_are_those_of_the_drawn_loop(half_gap, wider, leg):
+    """∫ds, ∫y ds and ∫y² ds summed along the line, the leg's slant and the top of it."""
+    line = centre_line(half_gap, half_gap * wider, leg)
+    steps, y = np.hypot(*np.diff(line, axis=0).T), (line[1:, 1] + line[:-1, 1]) / 2
+    loop = loop_of(half_gap, half_gap * wider, leg)
 
-    assert length == pytest.approx(loop_developed_mm(leg_mm=8.0, radius_mm=3.0, foot_radius_mm=0.0), rel=1e-7)
-    rounded = loop_developed_mm(leg_mm=8.0, radius_mm=3.0, foot_radius_mm=1.2)
-    assert length - 4 * 1.2 + 2 * (math.pi / 2 * 1.2) == pytest.approx(rounded, rel=1e-7)
+    drawn = [2 * float((y**power * steps).sum()) for power in (0, 1, 2)]
+    assert drawn == pytest.approx([float(value) for value in loop.moments_mm], rel=1e-5)
+    assert float(line[:, 1].max()) == pytest.approx(float(loop.height_mm), rel=1e-6)
+    (x0, y0), (x1, y1) = line[0], line[1]
+    slant = float(slant_rad(half_gap_mm=half_gap, crown_mm=half_gap * wider, leg_mm=leg))
+    assert math.atan2(x0 - x1, y1 - y0) == pytest.approx(slant, abs=1e-9)
+
+
+def test_parallel_legs_have_the_rate_of_castiglianos_integral():
+    """E·I over 2h³/3 + π·R·h² + 4·R²·h + π·R³/2 (brief.md, 3.2), for R = 3, h = 8."""
+    expected = 600.0 / (2 * 8**3 / 3 + math.pi * 3 * 64 + 4 * 9 * 8 + math.pi * 27 / 2)
+
+    assert expected == pytest.approx(float(loop_rate_n_per_mm(loop_of(3.0, 3.0, 8.0))))
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+@pytest.mark.parametrize("shortening", [-2.0, -0.5, 0.5, 2.0])
+def test_force_is_the_inverse_of_what_is_given(shape, shortening):
+    """The load found for a shortening shortens by it."""
+    loop = loop_of(*shape)
+
+    assert shortening == pytest.approx(float(bent_by(loop, loop_force_n(loop, shortening)).shortening_mm), abs=1e-6)
+
+
+def test_stress_is_that_of_the_load_at_the_crown_s_lever():
+    """32·F·(H + w)/(π·d³): the farthest point of the drawn loop, and the step towards it."""
+    lever = float(centre_line(2.2, 4.0, 8.0)[:, 1].max()) + 1.5
+
+    stress = float(loop_stress_mpa(loop_of(2.2, 4.0, 8.0), 0.5, 1.5, wire_mm=0.5))
+
+    assert 32.0 * 0.5 * lever / (math.pi * 0.5**3) == pytest.approx(stress, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("shape", "before", "after"),
+    [(SHAPES[0], 18.0, 14.0), (SHAPES[1], 25.0, 25.0), (SHAPES[2], 12.0, 30.0), (SHAPES[3], 18.0, 14.0)],
+)
+def test_rod_and_loop_fold_up_at_the_least_eigenvalue_of_a_frame_in_space(shape, before, after):
+    """Within 10 %, whichever plane is the weaker; Euler's load of the straight rod would be three to five times it."""
+    half_gap, crown, leg = shape
+    path = rod_path(
+        rod_length_mm=before + 2 * half_gap + after, before_mm=before, half_gap_mm=half_gap, crown_mm=crown, leg_mm=leg,
+        foot_radius_mm=1.0,
+    )
+
+    load = float(folding_force_n(loop_of(*shape, before=before, after=after)))
+
+    assert folding_load(np.vstack([path.line[:-1:3], path.line[-1:]]), 600.0) == pytest.approx(load, rel=0.10)
+    assert load < math.pi**2 * 600.0 / (before + 2 * half_gap + after) ** 2 / 1.3
 
 
 @pytest.mark.parametrize("index", [4.0, 6.0, 10.0])

@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 import re
 
+import numpy as np
 import pytest
+from held_rods import held
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from requests_for_drives import SERVOS, bracket_limits, housing_limits, request
@@ -28,22 +30,19 @@ def assert_sound(spec, limits, drive):
         "offset_mm": drive.offset_mm,
     }
     travel = float(rod_pin_offset_mm(theta, **rod) - rod_pin_offset_mm(-theta, **rod))
-    h, r, second = drive.loop_leg_mm, drive.loop_radius_mm, math.pi * drive.wire_mm**4 / 64
-    softness = 2 * h**3 / 3 + math.pi * r * h**2 + 4 * r**2 * h + math.pi * r**3 / 2
     assert drive.travel_mm == pytest.approx(travel)
     assert drive.travel_mm == pytest.approx(spec.throw_mm + 2 * drive.overtravel_mm)
-    assert drive.rate_n_per_mm == pytest.approx(drive.wire_modulus_mpa * second / softness)
-    assert drive.force_n == pytest.approx(drive.rate_n_per_mm * drive.overtravel_mm)
-    assert drive.stress_mpa == pytest.approx(drive.force_n * (h + r) * drive.wire_mm / 2 / second)
     assert low - 1e-9 <= drive.force_after_slack_n <= drive.force_n <= high + 1e-9
-    inside = drive.stress_mpa * float(curvature_factor(r, drive.wire_mm))
+    assert_held(spec, drive)
+    inside = drive.stress_mpa * float(curvature_factor(drive.loop_radius_mm, drive.wire_mm))
     assert inside <= spec.wire.stress_limit * drive.wire_tensile_mpa + 1e-9
     assert drive.torque_margin >= 3.0 - 1e-9
-    assert drive.servo_torque_nmm >= drive.force_n * drive.horn_radius_mm * math.cos(theta) - 1e-9
-    assert math.pi**2 * drive.wire_modulus_mpa * second / drive.rod_length_mm**2 >= 3.0 * drive.force_n
-    assert h + r + drive.wire_mm / 2 <= limits.max_loop_height_mm + 1e-9
+    assert drive.buckling_margin >= 3.0
+    path = np.array(drive.rod_path_mm)
+    assert float(path[:, 1].max()) + drive.wire_mm / 2 == pytest.approx(drive.loop_height_mm, abs=1e-4)
+    assert drive.loop_height_mm <= limits.max_loop_height_mm + 1e-9
     assert drive.loop_width_mm <= limits.max_loop_width_mm + 1e-9
-    assert r - drive.wire_mm / 2 >= 1.5 * drive.wire_mm - 1e-9
+    assert drive.loop_radius_mm - drive.wire_mm / 2 >= 1.5 * drive.wire_mm - 1e-9
     least, most = limits.rod_length_mm
     assert least <= drive.rod_length_mm <= most
     taken = limits.before_loop_mm + drive.loop_width_mm + limits.after_loop_mm
@@ -54,6 +53,16 @@ def assert_sound(spec, limits, drive):
     assert marks == sorted(marks)
     assert marks[0] >= 0
     assert marks[-1] < drive.cut_length_mm
+
+
+def assert_held(spec, drive):
+    """Over the whole over-travel, both ways: force in its band and legs apart by the frame of tests/held_rods.py."""
+    low, high = spec.force_n
+    for side in (-1, 1):
+        for less in (drive.lost_motion_mm / 2, 0.0):
+            found = held(drive, spec.throw_mm, side, less_mm=less)
+            assert low * 0.99 <= found.blade_n <= high * 1.01
+            assert found.clear_mm > 0.6  # twice the 0.3 mm that hands bend to
 
 
 @pytest.mark.parametrize("servo", SERVOS)
@@ -180,7 +189,7 @@ def test_spread_of_a_push_rod_lies_inside_its_worst_case(servo, scale):
     for name in ("travel_mm", "overtravel_mm", "force_n"):
         seen = getattr(study, name)
         assert seen.low < seen.percentile_5 < seen.percentile_95 < seen.high
-        assert seen.nominal == pytest.approx(getattr(drive, name))
+        assert seen.nominal == pytest.approx(getattr(drive, name), rel=0.05)
     assert study.overtravel_mm.low >= 0.0
 
 

@@ -16,9 +16,11 @@ SHAPE = {
     "horn_thickness_mm": 1.6,
     "wire_tail_mm": 2.5,
     "rod_length_mm": 40.0,
-    "loop_at_mm": 12.0,
+    "before_mm": 9.0,
+    "loop_feet_mm": 6.0,
     "loop_leg_mm": 10.0,
     "loop_radius_mm": 3.0,
+    "slant_rad": 0.0,
     "foot_radius_mm": 1.4,
     "pin_leg_mm": 6.0,
 }
@@ -50,10 +52,17 @@ def marked_rod(**changes):
     return marks, cut, [corner.radius_mm for corner in corners]
 
 
-@given(rod=st.floats(35, 80), leg=st.floats(2, 15), crown=st.floats(1.4, 5), at=st.floats(8, 14))
-def test_bent_at_its_marks_the_wire_has_the_rods_shape(rod, leg, crown, at):
-    """Bent where marked, arm hole to pin measures the rod, and both legs and the tail their lengths."""
-    changes = {"rod_length_mm": rod, "loop_leg_mm": leg, "loop_radius_mm": crown, "loop_at_mm": at}
+@given(
+    rod=st.floats(35, 80), leg=st.floats(3, 15), crown=st.floats(1.4, 5), at=st.floats(8, 14), lean=st.floats(0, 0.3)
+)
+def test_bent_at_its_marks_the_wire_has_the_rods_shape(rod, leg, crown, at, lean):
+    """Bent where marked, arm hole to pin measures the rod; both legs, slanted or not, and the tail their lengths."""
+    slant = math.asin(min(lean, 0.9 * crown / math.hypot(crown, leg)))
+    feet = 2 * (crown * math.cos(slant) - leg * math.sin(slant))  # what leaves such legs touching the crown
+    changes = {
+        "rod_length_mm": rod, "loop_leg_mm": leg, "loop_radius_mm": crown, "before_mm": at, "loop_feet_mm": feet,
+        "slant_rad": slant,
+    }
     marks, cut, radii = marked_rod(**changes)
     # tail down, through the arm right, rod: turn the Z so that the rod runs along the drawing's first axis
     end, _ = drawn(marks, cut, radii, turns=(1, -1, 1, -1, 1, -1))

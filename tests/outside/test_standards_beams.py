@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
+from frame_elements import folding_load
 
-from mounts.drive.loop import buckling_force_n
 from mounts.drive.spring import free_offset_mm, second_moment_mm4, wire_loads, wire_rate_n_per_mm
 
 E_200 = 200_000.0
@@ -94,9 +95,11 @@ def test_cantilever_is_the_limit_of_a_short_span():
 
 
 @pytest.mark.parametrize(("wire_mm", "force"), [(0.8, 15.875), (0.5, 2.422)])
-def test_buckling_of_a_straight_push_rod(wire_mm, force):
-    """Euler, pinned ends, 50 mm, E 200 (standards.md, 6, computed)."""
-    assert float(buckling_force_n(length_mm=50.0, wire_mm=wire_mm, modulus_mpa=E_200)) == pytest.approx(force, abs=5e-4)
+def test_the_frame_in_space_buckles_a_straight_rod_at_eulers_load(wire_mm, force):
+    """The second model of tests/drive/test_loop.py: pinned ends, 50 mm, E 200 (standards.md, 6, computed)."""
+    line = np.column_stack([np.linspace(0.0, 50.0, 21), np.zeros(21)])
+
+    assert folding_load(line, E_200 * float(second_moment_mm4(wire_mm))) == pytest.approx(force, rel=1e-3)
 
 
 def test_second_moment_of_a_round_wire():

@@ -1,0 +1,56 @@
+"""The push rod's loop as it is bent: its legs stay apart, and the theory that chose it holds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from mounts.checks.model import Check, at_least, at_most
+from mounts.drive.loop import MOST_STEP_SHARE, loop_force_n
+from mounts.drive.model import PushRodDrive
+from mounts.drive.rod_closed import held, path_of
+from mounts.drive.rod_field import LEAST_GAP_MM
+from mounts.drive.rod_judge import FORMULA_SHARE
+from mounts.drive.rod_path import leg_gap_mm
+from mounts.drive.spread import push_rod
+from mounts.drive.tolerances import rod_tolerances, shifted_rod
+from mounts.inputs.spec import MountSpec
+
+
+def check_loop(spec: MountSpec, drive: PushRodDrive) -> Iterator[Check]:
+    """The exact line of the bent wire against what second-order theory chose.
+
+    Yields:
+        ``loop-open`` least clear distance between the legs, up to where the crown is widest, where the rod pushes and
+        every tolerance closes the loop: arm hole and arm angle at their ends, feet and crown bent too narrow;
+        ``loop-formula`` by how much the load of the theory is off the exact line's, the larger of both ends, %;
+        ``loop-yield`` shortening or sideways step of the loop, the largest at either end, % of its height: the
+        theory's domain.
+    """
+    rod, tol = push_rod(spec, drive), rod_tolerances(spec)
+    worst = shifted_rod(
+        rod, radius_mm=tol.horn_radius_mm, theta_rad=tol.theta_rad, leg_mm=-tol.leg_mm, crown_mm=-tol.crown_mm
+    )
+    path = path_of(worst, drive.foot_radius_mm)
+    left = leg_gap_mm(path, held(worst, path, 1)[0].line, drive.wire_mm)
+    yield at_least(
+        "loop-open", left, LEAST_GAP_MM, "mm",
+        "left between the loop's legs where the rod pushes, with every tolerance against it"
+        if left >= LEAST_GAP_MM
+        else "the loop's legs meet where the rod pushes, and the spring is solid; less --overtravel, or a wider loop",
+    )
+    height, path = drive.loop_height_mm - drive.wire_mm / 2.0, path_of(rod, drive.foot_radius_mm)
+    off, yielding = 0.0, 0.0
+    for side in (-1, 1):
+        shape = held(rod, path, side)[0]
+        shortening = drive.rod_length_mm - float(shape.line[-1, 0])
+        off = max(off, abs(float(loop_force_n(rod.loop(), shortening)) / shape.force_n - 1.0))
+        yielding = max(yielding, abs(shortening) / height, abs(float(shape.line[path.loop.start, 1])) / height)
+    cure = "the loop bends too far for its formula; more room for it, or less --overtravel"
+    yield at_most(
+        "loop-formula", 100.0 * off, 100.0 * FORMULA_SHARE, "%",
+        "the load that chose the loop, off that of the wire as it bends" if off <= FORMULA_SHARE else cure,
+    )
+    yield at_most(
+        "loop-yield", 100.0 * yielding, 100.0 * MOST_STEP_SHARE, "%",
+        "of its height the loop gives or steps sideways" if yielding <= MOST_STEP_SHARE else cure,
+    )
