@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 from requests_for_drives import board, request
 
+from mounts.design import Design
+from mounts.inputs.spec import MountSpec
 from mounts.pipeline import _redesigned, design_mount
 from mounts.report.pins import PinCost, costs_of_pins
 
@@ -14,19 +16,26 @@ def _costs(**asked: object) -> dict[str, PinCost]:
     return {cost.what: cost for cost in costs_of_pins(design, _redesigned)}
 
 
-def test_a_thick_wire_moves_a_cabin_off_the_track_and_that_is_said():
-    """A cabin in N with 0.7 mm wire beside the same with a free wire: both distances, and the wire taken then."""
-    cost = _costs(style="cabin", scale="N", wire_mm=0.7)["distance"]
+def test_a_wire_that_moves_a_cabin_off_the_track_is_said():
+    """A cabin in N with 0.7 mm wire 42.6 mm off the track, free at 16.5 mm with 0.5: one sentence with both figures."""
     pinned, free = (
-        design_mount(request(board=board(18.0), style="cabin", scale="N", wire_mm=wire)).design for wire in (0.7, None)
+        design_mount(request(board=board(18.0), style="cabin", scale="N", wire_mm=wire)).design for wire in (0.7, 0.5)
     )
 
-    assert (cost.pinned, cost.free) == (pinned.plan.track_distance_mm, free.plan.track_distance_mm)
-    assert cost.pinned > 1.25 * cost.free
-    assert cost.sentence == (
-        f"--wire 0.7 puts it {cost.pinned:.1f} mm from the track; left free it stands at {cost.free:.1f} mm with the "
-        f"{free.drive.wire_mm:g} mm wire"
-    )
+    def at(design: Design, distance_mm: float) -> Design:
+        return design.model_copy(
+            update={"plan": design.plan.model_copy(update={"track_distance_mm": distance_mm})}
+        )
+
+    def redesign(spec: MountSpec) -> Design:
+        assert spec.wire_mm is None
+        return at(free, 16.5)
+
+    costs = costs_of_pins(at(pinned, 42.6), redesign)
+    assert [cost.sentence for cost in costs if cost.what == "distance"] == [
+        "--wire 0.7 puts it 42.6 mm from the track; left free it stands at 16.5 mm with the 0.5 mm wire"
+    ]
+    assert not [cost for cost in costs_of_pins(at(pinned, 20.0), redesign) if cost.what == "distance"]
 
 
 def test_a_pose_that_makes_a_tower_says_how_high_it_need_be():
