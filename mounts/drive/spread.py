@@ -154,13 +154,15 @@ def _closed_wire(link: Linkage, tensile_mpa: float) -> _Closed:
     at = closing(link)
     left = at.overtravel_mm - at.lost_motion_mm / 2.0
     pressed = replace(link, throw_mm=np.asarray(link.throw_mm) + at.lost_motion_mm)
-    return _Closed(at.travel_mm, left, at.force_after_slack_n, at.stronger_force_n, stress_share(closing(pressed), link, tensile_mpa))
+    share = stress_share(closing(pressed), link, tensile_mpa)
+    return _Closed(at.travel_mm, left, at.force_after_slack_n, at.stronger_force_n, share)
 
 
 def _closed_rod(rod: Rod, tensile_mpa: float) -> _Closed:
     at = rod_closing(rod)
     inside = at.stress_mpa * curvature_factor(rod.loop_radius_mm, rod.wire_mm) / tensile_mpa
-    return _Closed(at.travel_mm, at.overtravel_mm - at.lost_motion_mm / 2.0, at.force_after_slack_n, at.stronger_force_n, inside)
+    left = at.overtravel_mm - at.lost_motion_mm / 2.0
+    return _Closed(at.travel_mm, left, at.force_after_slack_n, at.stronger_force_n, inside)
 
 
 def _study(

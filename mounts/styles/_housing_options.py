@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -18,7 +19,8 @@ from mounts.inputs.model import Mm, Model
 from mounts.inputs.servo import Servo
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _fixings
-from mounts.styles._housing_plan import Span, cable_drill_mm, least_lip_mm
+from mounts.styles._housing_plan import Span, Stature, cable_drill_mm, least_lip_mm, sound_mm
+from mounts.styles._pilots import Pilots, length_mm
 
 ABOVE_SLOT_MM, BELOW_BOARD_MM = 20.0, 15.0  # of the plug's way down
 PLUG_AIR_MM = 0.4  # round the plug in its slot
@@ -36,10 +38,13 @@ ROD_AIR_MM = 0.3  # rod over roadbed, board and base plate
 LOOP_AIR_MM = 1.0  # between the loop and sleepers or shell, whichever way the pin stands
 GAUGE_AIR_MM = 1.0  # between shell and structure gauge
 LEAST_BASE_MM, MOST_BASE_MM = 2.4, 5.0
+CRACK_MM = 0.6  # what is narrower fuses; at a distance that was given the edge is off by a hair
+SURE_MM = 0.05  # of that hair
 HEADS = 4  # fixing screws of either pose
 BEYOND_NUT_MM = 0.5  # a turn of the thread; common practice, no source
 PIN_LEG_MM = 3.0  # wire standing above the tie bar's middle, where rails are high enough; common practice, no source
 REACH_GAUGES = 0.7  # pin 0.2 gauges outside the rail: 3.3 mm in HO; common practice, no source
+LOW_BUILDING = Stature(low_m=2.0, high_m=3.5, most_m=7.0)  # one storey; two under a roof. From memory
 LEAST_LOOP_MM = 20.0  # room along the track for the rod's loop, in any scale
 LOOP_GAUGES = 0.8  # and in the large ones: farther out it catches fingers; no source
 
@@ -48,16 +53,20 @@ class Options(Model):
     """What ``--set`` takes for every on-board housing."""
 
     pose: Literal["auto", "hang", "side"] = Field(
-        "auto", description="hang: shaft down, tall and slim; side: shaft along the track, low and long"
+        "auto",
+        description="hang: shaft down, tall and slim; side: shaft along the track, low and wide; auto: the nearer to "
+        "what the style measures in reality",
     )
     height_mm: Mm | None = Field(
         None, ge=8, le=200, description="room above the ground that the scene leaves to servo and frame"
     )
     sunk_mm: Mm | None = Field(
-        None, ge=0, le=20, description="how far the servo is let down towards the board; default as little as need be"
+        None, ge=0, le=20,
+        description="how far the servo is let down towards the board; by default only where it would stand too high",
     )
     tie_bar_reach_mm: Mm | None = Field(
-        None, ge=2, le=80, description="centre line of the track to the tie bar's pin; default 0.7 × gauge, or beside the near rail"
+        None, ge=2, le=80,
+        description="centre line of the track to the tie bar's pin; default 0.7 × gauge, or beside the near rail",
     )
     base_mm: Mm | None = Field(
         None, ge=LEAST_BASE_MM, le=MOST_BASE_MM, description="base plate; default as thin as a stock screw allows"
@@ -83,6 +92,10 @@ class Shell:
         end_share: how much farther it stands out along the track for each mm of its height.
         gauge_mm: what of ``front_mm`` there is at rail top and above it; None: all of it.
         end_mm: how far it stands out along the track where it is highest; None: as ``front_mm``.
+        stature: what it measures in reality.
+        least_room_mm: height of the room inside below which it would have no room for what makes it one.
+        rise: from the top of the room to its highest point, both above the board, with the room's shorter side;
+            None: by ``over_mm``, whatever the room.
     """
 
     front_mm: float = 2.5
@@ -91,6 +104,17 @@ class Shell:
     end_share: float = 0.0
     gauge_mm: float | None = None
     end_mm: float | None = None
+    stature: Stature = LOW_BUILDING
+    least_room_mm: float = 0.0
+    rise: Callable[[float, float], float] | None = None
+
+    def room_top_mm(self, needed_mm: float, allowed_mm: float | None) -> float:
+        """Height of the room: what servo and frame need, or what the scenery does where that is allowed."""
+        return max(needed_mm, min(self.least_room_mm, math.inf if allowed_mm is None else allowed_mm))
+
+    def top_mm(self, room_top_mm: float, short_mm: float) -> float:
+        """Its highest point above the board."""
+        return room_top_mm + self.over_mm if self.rise is None else self.rise(room_top_mm, short_mm)
 
     def at_rod_mm(self) -> float:
         """How far the shell stands out where the rod's loop and the roadbed are."""
@@ -172,7 +196,11 @@ def gauge_front_y(spec: MountSpec, options: Options, top_z: float, reach_x: floa
 
 
 def rod_drop(spec: MountSpec, options: Options, *, shaft_y: float, steepest_deg: float) -> tuple[float, str]:
-    """How far the arm hole may lie below the pin, mm, and what happens deeper, with what would allow it."""
+    """How far the arm hole may lie below the pin, mm, and what happens deeper, with what would allow it.
+
+    Domain: a rod that is straight from arm hole to pin, seen along the track; its loop lies level. The slope is held to
+    ``steepest_deg``; the lowest point over the roadbed's edge is found by similar triangles, exact at any slope.
+    """
     wire = widest_wire_mm(spec)
     limits = [
         (math.tan(math.radians(steepest_deg)) * shaft_y,
@@ -231,8 +259,20 @@ def pushing(drive: Drive) -> PushRodDrive:
 
 
 def rim_mm(spec: MountSpec) -> float:
-    """Thickness of the rim: three lines of a 0.4 mm nozzle, at least two of any."""
-    return max(1.2, 2.2 * spec.printer.nozzle_mm)
+    """Thickness of the rim: as much as carries."""
+    return sound_mm(spec.printer)
+
+
+def off_a_post_mm(spec: MountSpec, edge_mm: float, post_mm: float) -> float:
+    """An edge of the base plate, moved out where its rim would leave only a crack beside a post or wall.
+
+    Args:
+        spec: its printer.
+        edge_mm: distance of the edge.
+        post_mm: distance of the face that looks at it, from the same place.
+    """
+    touching = post_mm + rim_mm(spec)
+    return touching + CRACK_MM if touching - SURE_MM < edge_mm < touching + CRACK_MM else edge_mm
 
 
 def chamfer_mm(spec: MountSpec) -> float:
@@ -255,15 +295,13 @@ def beside_mm(spec: MountSpec) -> float:
     return max(DRIVER_RADIUS_MM, spec.fixing.head_mm / 2 + 0.5)
 
 
-def pilot_mm(spec: MountSpec, closes_up_mm: float) -> float | None:
-    """Diameter to draw for the servo's screws; None where the nozzle draws none so small: it is drilled then.
-
-    Core hole 0.80 to 0.85 of the thread (standards, 7), with what the printer closes up.
-    """
-    smallest, screw = spec.printer.smallest_hole_mm, spec.servo.screw_mm
-    if smallest > 0.85 * screw + closes_up_mm + 1e-9:
-        return None
-    return max(0.8 * screw + closes_up_mm, smallest)
+def screws_of_servo(spec: MountSpec, found: Pilots) -> dict[str, object]:
+    """The fields of the plan that describe the servo's own screws."""
+    return {
+        "pilot_drill_mm": found.drill_mm,
+        "pilots_marked": found.printed_mm is None,
+        "servo_screw_length_mm": length_mm(spec.servo),
+    }
 
 
 def base_mm(spec: MountSpec, options: Options) -> float:
@@ -389,7 +427,11 @@ def cut_depth_mm(spec: MountSpec, lowest_z: float) -> float:
 
 
 def arm_sweep_mm(spec: MountSpec, swing_deg: float, length_mm: float) -> float:
-    """How far the arm, cut to a length, reaches sideways at full swing, hub included."""
+    """How far the arm, cut to a length, reaches sideways at full swing, hub included.
+
+    Domain: half swings below 90°, where the tip is the farthest point; the solver's end at 50° or at what was pinned,
+    60° at most.
+    """
     servo, swing = spec.servo, math.radians(swing_deg)
     whole = (servo.horn_length_mm - servo.horn_tip_width_mm / 2) * math.sin(swing) + servo.horn_tip_width_mm / 2
     cut = length_mm * math.sin(swing) + servo.horn_hub_mm / 2 * math.cos(swing)

@@ -9,10 +9,23 @@ from pydantic import Field
 
 from mounts.design import Design, Plan
 from mounts.inputs.model import Model
+from mounts.inputs.printer import Printer
 from mounts.inputs.servo import Servo
 from mounts.units import number
 
 Span = tuple[float, float]
+
+
+class Stature(Model):
+    """How high such a thing stands in reality, m, at its highest point."""
+
+    low_m: float = Field(description="usual, from")
+    high_m: float = Field(description="usual, to")
+    most_m: float = Field(description="what still looks like one of its kind beside a track; higher is a tower")
+
+    def off(self, real_m: float) -> float:
+        """How far outside what is usual, as a ratio less one; 0 inside."""
+        return max(self.low_m / real_m, real_m / self.high_m, 1.0) - 1.0
 
 
 class BaseFrame(Model):
@@ -68,10 +81,13 @@ class HousingPlan(Plan):
     curve: Literal["either", "inside", "outside"] = Field("either", description="side of the curve it stands on")
     left_out: tuple[str, ...] = Field((), description="relief that can't be printed in this scale, and why")
 
+    stature: Stature = Field(description="how high what the shell shows is in reality")
     pose: Literal["hang", "side"] = Field(description="hang: shaft down; side: shaft along the track")
     sunk_mm: float = Field(ge=0, description="how far the servo is let into the board")
     sunk_least_mm: float = Field(description="how deep it must be sunk here")
     sunk_most_mm: float = Field(description="how deep it may be sunk here")
+    track_distance_mm: float = Field(description="centre line of the track to the nearest point of the shell")
+    top_mm: float = Field(description="highest point of the shell above the ground")
     cut_out: tuple[tuple[float, float], ...] = Field((), description="outline to cut in the board, x and y")
     cut_out_depth_mm: float = Field(0.0, description="from the top of the ground")
     base_x: Span
@@ -148,6 +164,15 @@ def cable_drill_mm(servo: Servo) -> float:
 PLUG_PLAY_MM = 0.5
 """Common practice, no source: a hole drilled by hand is not narrower than this below its drill."""
 
+STRUCTURAL_LINES = 3  # a wall under its relief
+LEAST_WALL_MM = 1.2
+
+
+def sound_mm(printer: Printer) -> float:
+    """Thickness that carries."""
+    return max(LEAST_WALL_MM, STRUCTURAL_LINES * printer.nozzle_mm)
+
+
 FRICTION = 0.2
 """Plastic on plastic, low end; from memory, tables give 0.2 to 0.4."""
 
@@ -161,6 +186,9 @@ def least_lip_mm(slip_fit_mm: float, chamfer_mm: float) -> float:
     Args:
         slip_fit_mm: gap a side.
         chamfer_mm: height lost to the chamfers of rim and shell.
+
+    Domain: rigid parts; a rim at least 3 mm high, so that play and chamfers are small against it. ``shell-holds``
+    measures the angle again, on the meshes.
 
     Source:
         Statics of a body on an incline, any handbook.

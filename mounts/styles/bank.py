@@ -28,7 +28,7 @@ from mounts.inputs.spec import MountSpec
 from mounts.styles import Style, _housing, _housing_hang, _housing_side, _shell
 from mounts.styles import _housing_options as shared
 from mounts.styles._housing_options import AIR_MM, Options, Shell
-from mounts.styles._housing_plan import HousingPlan, Span
+from mounts.styles._housing_plan import HousingPlan, Span, Stature, sound_mm
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -48,6 +48,7 @@ STRUT_FOOT_MM = 1.6  # how far it stands on the ground
 OVER_LIP_MM = 1.0  # a strut holds from the ground to so far above the rim
 LONGER = 1.3  # top's length over its depth
 CHEEK_MM = 1.2
+STATURE = Stature(low_m=0.5, high_m=5.0, most_m=10.0)  # cuttings and embankments; ten metres is a deep one: from memory
 
 Cut = Literal["none", "left", "right", "both ends", "back"]
 
@@ -150,7 +151,7 @@ def _wave(x: float, y: float) -> float:
 
 
 def _skin_mm(spec: MountSpec) -> float:
-    return SKIN * _shell.sound_mm(spec.printer)
+    return SKIN * sound_mm(spec.printer)
 
 
 def _slope_deg(spec: MountSpec, options: BankOptions) -> float:
@@ -178,6 +179,7 @@ def _size(spec: MountSpec, options: BankOptions) -> Shell:
     return Shell(
         front_mm=wall + run, over_mm=_skin_mm(spec), gauge_mm=wall + gauge_run, end_mm=wall + _longer_mm(spec, options),
         end_share=1 / math.tan(math.radians(_slope_deg(spec, options))),
+        stature=STATURE,
     )
 
 
@@ -353,6 +355,6 @@ def _across(walls: _shell.Walls, side: int, outline: list[tuple[float, float]], 
 
 
 STYLE = Style(
-    drive="push-rod", options=BankOptions, limits=limits, place=place, build=build,
+    drive="push-rod", options=BankOptions, limits=limits, place=place, build=build, others=_housing.others,
     examples=({}, {"pose": "side", "slope_deg": 60.0, "cut": "back"}),
 )

@@ -89,7 +89,9 @@ def test_over_travel_that_is_given_up_is_explained():
 
 
 @pytest.mark.parametrize(
-    ("options", "board"), [({"scale": "N", "mirror": True, "throw": None, "max_depth": "90"}, "18 mm"), ({}, "3/4 in")], ids=["N", "HO"]
+    ("options", "board"),
+    [({"scale": "N", "mirror": True, "throw": None, "max_depth": "90"}, "18 mm"), ({}, "3/4 in")],
+    ids=["N", "HO"],
 )
 def test_the_force_that_keeps_the_over_travel_is_offered_as_typed_and_does(options, board):
     """The line ends in an option; typed, it brings back over-travel, travel and the hole in the board."""
@@ -203,7 +205,10 @@ def test_back_again_is_the_same_mount():
 
 @pytest.mark.parametrize(
     ("changes", "options"),
-    [({"force": "0.1-0.5"}, {"scale": "N", "mirror": True, "throw": None, "max_depth": "90"}), ({}, {"force": "0.2-3"})],
+    [
+        ({"force": "0.1-0.5"}, {"scale": "N", "mirror": True, "throw": None, "max_depth": "90"}),
+        ({}, {"force": "0.2-3"}),
+    ],
     ids=["N", "HO"],
 )
 def test_what_is_kept_is_not_among_the_changes(changes, options):
