@@ -21,7 +21,7 @@ from mounts.frames import Array, Matrix, apply
 from mounts.inputs.servo import Servo
 from mounts.mesh import PartMesh
 from mounts.scene_rod import rod_line
-from mounts.styles._housing_plan import HousingPlan, cut_out
+from mounts.styles._housing_plan import HousingPlan, cable_hole, cut_out
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -289,7 +289,8 @@ def board_body(design: Design, around: Manifold) -> Manifold:
     """Board and roadbed, reaching 15 mm past the mount on every side.
 
     Under a rocking wire its hole is drilled through both. Beside a housing the roadbed lies under the track
-    only, its shoulders at 45°, the ground beyond it, and board and ground have the housing's cut-out.
+    only, its shoulders at 45°, the ground beyond it, and board and ground have the housing's cut-out and the hole
+    for its cable.
     """
     spec, plan = design.spec, design.plan
     left, front, _, right, back, _ = around.bounding_box()
@@ -297,7 +298,8 @@ def board_body(design: Design, around: Manifold) -> Manifold:
     if isinstance(plan, HousingPlan):
         front = min(front, 2 * plan.track_y - plan.roadbed_edge_y)
         slab = box((left - 15, front - 15, low), (right + 15, back + 15, 0.0))
-        return slab + _beside_track(design, plan, (left - 15, right + 15), back + 15) - cut_out_body(design)
+        ground = slab + _beside_track(design, plan, (left - 15, right + 15), back + 15)
+        return ground - cut_out_body(design) - cable_hole_body(design)
     slab = box((left - 15, front - 15, low), (right + 15, back + 15, high))
     if not isinstance(design.drive, RockingWireDrive):
         return slab
@@ -315,6 +317,17 @@ def cut_out_body(design: Design) -> Manifold:
     depth = hole.depth_mm + (1.0 if hole.through else 0.0)
     body = CrossSection([hole.outline], FillRule.NonZero).extrude(depth + 1.0)
     return body.translate((0.0, 0.0, design.spec.ground_mm - depth))
+
+
+def cable_hole_body(design: Design) -> Manifold:
+    """What is drilled through ground and board for a housing's cable; empty where it goes out at the back."""
+    from manifold3d import Manifold
+
+    hole = cable_hole(design)
+    if hole is None:
+        return Manifold()
+    low, high = -design.spec.board.thickness_mm - 1.0, design.spec.ground_mm + 0.1
+    return rod(np.array([*hole.at, low]), np.array([*hole.at, high]), hole.drill_mm / 2)
 
 
 def _beside_track(design: Design, plan: HousingPlan, x: tuple[float, float], back_y: float) -> Manifold:

@@ -14,6 +14,7 @@ from mounts.drive.model import PushRodDrive
 from mounts.drive.tolerances import siting_mm
 from mounts.frames import Array
 from mounts.mesh import PartMesh
+from mounts.styles import cure
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -119,11 +120,12 @@ def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) ->
         else "the arm comes too near the mount or the board; cut it off behind the hole in use, or raise "
         + ("--pin-height" if rod else "--depth"),
     )
-    way, cure = ("slot", "a farther --track-distance") if rod else ("pivot", "a thinner plate_mm")
+    way, other = ("slot", "a farther --track-distance") if rod else ("pivot", "a thinner --wire")
     yield at_most(
         "wire-mount", wire_cut, TOUCH_MM3, "mm³",
         f"the wire passes its {way} without binding over the whole swing"
-        if wire_cut <= TOUCH_MM3 else f"the wire binds in the {way} at the end of its swing; use {cure}",
+        if wire_cut <= TOUCH_MM3 else f"the wire binds in the {way} at the end of its swing; use "
+        + cure(design.spec.style, "wire-mount", other),
     )
     yield at_least(
         "wire-servo", wire_servo, WIRE_AIR_MM, "mm", "least air between wire and servo"

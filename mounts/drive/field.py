@@ -46,7 +46,7 @@ class Field:
         )
 
 
-def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE, stride: int = 1) -> Field:
+def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE) -> Field:
     """All candidates: arm holes × wires × arm directions × swings × forces, each with its pivot depth.
 
     Where over-travels are asked for they take the place of the forces.
@@ -58,7 +58,6 @@ def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE, stri
         spec: the request.
         limits: for the pivot's place and slack.
         axes: swings and over-travels of a matching family.
-        stride: takes every stride-th swing and force only, a part of the whole field.
 
     Raises:
         InputError: a pinned wire or arm hole that does not exist.
@@ -69,8 +68,8 @@ def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE, stri
     overtravels = _overtravels_mm(spec, axes)
     targets = np.array([np.nan]) if pinned is not None else overtravels
     if targets is None:
-        targets = np.geomspace(*spec.force_n, _TARGETS)[::stride]
-    swings = swings_rad(spec, axes, step_us=SWING_STEP_US if pinned is None else 1.0)[::stride]
+        targets = np.geomspace(*spec.force_n, _TARGETS)
+    swings = swings_rad(spec, axes, step_us=SWING_STEP_US if pinned is None else 1.0)
     all_axes = (np.array(radii_of(spec)), np.arange(len(stock)), np.array(directions), swings, targets)
     radius, number, direction, theta, target = (axis.ravel() for axis in np.meshgrid(*all_axes, indexing="ij"))
     wire, modulus, tensile = (

@@ -170,7 +170,7 @@ def judge(candidates: Field, spec: MountSpec, limits: RockingWireLimits) -> Judg
     bend_share = np.abs(closed.overtravel_mm) / np.asarray(link.pivot_to_pin_mm)
     own = (
         at_most("travel", unsolved, 0.0, "mm beyond what any pivot depth gives", "another throw"),
-        at_most("depth", depth, limits.max_depth_mm, "mm below the board", "allow {value} mm of depth"),
+        at_most("depth", depth, limits.max_depth_mm, "mm below the board", "--max-depth {value}"),
         at_least("room for the case", shaft, limits.min_pivot_to_shaft_mm, "mm from pivot to shaft",
                  "a servo with a narrower case"),
         at_least("arm clear of the pivot", arm_gap, limits.min_arm_tip_to_pivot_mm, "mm between arm and pivot",

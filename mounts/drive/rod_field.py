@@ -62,7 +62,7 @@ class RodField:
         return np.asarray(2.0 * np.maximum(feet, crown + np.asarray(rod.wire_mm) / 2.0))
 
 
-def rod_field(spec: MountSpec, limits: PushRodLimits, *, axes: Axes = FREE, stride: int = 1) -> RodField:
+def rod_field(spec: MountSpec, limits: PushRodLimits, *, axes: Axes = FREE) -> RodField:
     """All candidates: arm holes × wires × swings × crowns × forces, each with the loop's legs.
 
     The feet stand so far apart that the pushed loop stays open. The rod is the shortest allowed that holds the loop
@@ -72,15 +72,14 @@ def rod_field(spec: MountSpec, limits: PushRodLimits, *, axes: Axes = FREE, stri
         spec: the request.
         limits: for the rod's length and offset, and the loop's width.
         axes: swings of a matching family; its over-travels have no axis here.
-        stride: takes every stride-th swing and force only, a part of the whole field.
 
     Raises:
         InputError: a pinned wire or arm hole that does not exist.
     """
     stock = stock_of(spec)
     step_us = 2.0 * SWING_STEP_US if spec.overtravel_mm is None else 1.0
-    swings = swings_rad(spec, axes, step_us=step_us)[::stride]
-    targets = np.geomspace(*spec.force_n, _TARGETS + 1)[:-1:stride]
+    swings = swings_rad(spec, axes, step_us=step_us)
+    targets = np.geomspace(*spec.force_n, _TARGETS + 1)[:-1]
     all_axes = (np.array(radii_of(spec)), np.arange(len(stock)), swings, np.arange(len(_CROWNS)), targets)
     radius, number, theta, crown_number, target = (axis.ravel() for axis in np.meshgrid(*all_axes, indexing="ij"))
     wire, modulus, tensile = (

@@ -24,7 +24,7 @@ from mounts.drive.tolerances import (
     trimmed_rod,
     worst_rod,
 )
-from mounts.drive.trial import Trial, shared_limits
+from mounts.drive.trial import Z_BEND_AIR_MM, Trial, shared_limits
 from mounts.drive.wire_path import z_bend_mm
 from mounts.inputs.spec import MountSpec
 
@@ -39,9 +39,6 @@ FORMULA_SHARE = 0.05
 
 OVERTRAVEL_MM = 0.025
 """How near a push rod comes to an over-travel that was asked for: whole µs give no finer steps on a long arm."""
-
-Z_BEND_AIR_MM = 0.25
-"""Kept between the tail of the Z-bend and the servo. Common practice, no source."""
 
 DEAD_POINT_MARGIN_DEG = 8.0
 """Kept between full swing and the angle where arm and rod lie in one line."""

@@ -7,7 +7,6 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from mounts.drive.candidates import survivors
 from mounts.drive.choices import FREE, Axes
 from mounts.drive.examined import Examined
 from mounts.drive.field import Field, field
@@ -35,11 +34,6 @@ def examined_rocking_wire(spec: MountSpec, limits: RockingWireLimits, axes: Axes
         dimensions=lambda index: f"{span[index]:.2f} mm from pivot to hole",
         drive=lambda index: _drive(spec, limits, candidates, judged, index),
     )
-
-
-def possible_rocking_wire(spec: MountSpec, limits: RockingWireLimits) -> bool:
-    """Whether a part of the field, a ninth, holds a drive: quick, and a yes is certain."""
-    return bool(survivors(judge(field(spec, limits, stride=3), spec, limits).limits).any())
 
 
 def costs(judged: Judged, spec: MountSpec) -> dict[str, Array]:

@@ -33,8 +33,8 @@ lost the force at the blades is anyone's guess."""
 ARM_TIP_SKIN_MM = 0.8
 """Plastic left beside an arm hole, a side: two lines of a moulded arm, common practice, no source."""
 
-BOSS_GAP_MM = 0.25
-"""Kept between the tail, behind the arm, and the boss; common practice, no source."""
+Z_BEND_AIR_MM = 0.25
+"""Kept between the tail of the Z-bend, behind the arm, and boss or case. Common practice, no source."""
 
 TAIL_GAP_MM = 0.3
 """Kept between the tail of the Z-bend and the arm's hub."""
@@ -95,7 +95,7 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
                  "a wider arm"),
         at_least("Z-bend clear of the hub", tail, servo.horn_hub_mm / 2.0, "mm from shaft to the wire's tail",
                  "an arm with holes further out"),
-        at_least("Z-bend clear of the boss", over_boss, BOSS_GAP_MM, "mm between the wire's tail and the boss",
+        at_least("Z-bend clear of the boss", over_boss, Z_BEND_AIR_MM, "mm between the wire's tail and the boss",
                  "a thinner wire or an arm hole further out"),
         at_most("tie-bar hole", trial.wire_mm, spec.tie_bar_hole_mm, "mm of hole in the tie bar",
                 "drill the tie bar {value} mm"),

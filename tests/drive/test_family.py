@@ -230,7 +230,7 @@ def test_member_without_a_drive_of_its_own_is_named_with_its_limit():
     specs = family((12.0, 18.0, 25.0), max_depth_mm=[60.0, 60.0, 20.0])
     with pytest.raises(NoDesign, match=r"^east-3: no drive; the limit 'depth'") as refusal:
         matched(specs)
-    asked = float(re.search(r"allow ([\d.]+) mm of depth", str(refusal.value))[1])
+    asked = float(re.search(r"--max-depth ([\d.]+)", str(refusal.value))[1])
 
     alone = family((12.0, 18.0, 25.0), max_depth_mm=[60.0, 60.0, asked])[2]
 

@@ -56,7 +56,7 @@ def assert_sound(spec, limits, drive):
 
 
 def assert_held(spec, drive):
-    """Both ways, by the frame of tests/held_rods.py: force in its band, slack taken up; legs apart without it too."""
+    """Both ways, by the frame of tests/held_rods.py: force in its band, slack taken up; legs apart without too."""
     low, high = spec.force_n
     for side in (-1, 1):
         pressed, tight = (held(drive, spec.throw_mm, side, less_mm=less) for less in (drive.lost_motion_mm / 2, 0.0))

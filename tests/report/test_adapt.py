@@ -18,8 +18,6 @@ from mounts.pipeline import adapt_mount, design_mount
 from mounts.report.adapt import Compared, compare
 from mounts.report.summary import show_adapted
 
-DEEP_N = {"scale": "N", "mirror": True, "throw": None, "max_depth": "90"}
-
 
 def made(**options):
     """The design of an HO mount under 12 mm."""
@@ -91,7 +89,9 @@ def test_over_travel_that_is_given_up_is_explained():
 
 
 @pytest.mark.parametrize(
-    ("options", "board"), [(DEEP_N, "18 mm"), ({}, "3/4 in")], ids=["N", "HO"]
+    ("options", "board"),
+    [({"scale": "N", "mirror": True, "throw": None, "max_depth": "90"}, "18 mm"), ({}, "3/4 in")],
+    ids=["N", "HO"],
 )
 def test_the_force_that_keeps_the_over_travel_is_offered_as_typed_and_does(options, board):
     """The line ends in an option; typed, it brings back over-travel, travel and the hole in the board."""
@@ -163,7 +163,7 @@ def test_nothing_to_keep_is_refused_with_the_reasons():
         adapted(made(throw="4"), board="60", max_depth="25")
 
     text = str(refusal.value)
-    assert text.startswith("east-1-60mm: nothing can be kept: with arm hole: no drive; the limit 'travel'")
+    assert text.startswith("east-1-60mm: nothing can be kept: with arm hole: no drive; the limit 'depth'")
     assert "; nor is there any other: no drive" in text
     assert "\n" not in text
 
@@ -205,7 +205,10 @@ def test_back_again_is_the_same_mount():
 
 @pytest.mark.parametrize(
     ("changes", "options"),
-    [({"force": "0.1-0.5"}, DEEP_N), ({}, {"force": "0.2-3"})],
+    [
+        ({"force": "0.1-0.5"}, {"scale": "N", "mirror": True, "throw": None, "max_depth": "90"}),
+        ({}, {"force": "0.2-3"}),
+    ],
     ids=["N", "HO"],
 )
 def test_what_is_kept_is_not_among_the_changes(changes, options):
