@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from mounts.cli.faults import MOUNT_FAILED
-from mounts.cli.make import made, tell
+from mounts.cli.make import EXPLAIN, made, refusal_told, tell
 from mounts.errors import InputError
 from mounts.inputs.change import Changes
 
@@ -42,13 +42,15 @@ def adapt(
     keep_failed: Annotated[
         bool, typer.Option("--keep-failed", help="write the parts of a mount that fails a check to failed/")
     ] = False,
+    picture: Annotated[bool, typer.Option("--picture", help="draw the mount in its place too: <id>.png")] = False,
+    explain: Annotated[bool, typer.Option("--explain", help=EXPLAIN)] = False,
 ) -> int:
     """Fit an existing mount to another board, servo or throw, keeping arm hole, wire, pulses and screw holes."""
     from mounts import cache
     from mounts.inputs.change import change
     from mounts.inputs.library import Library
     from mounts.inputs.load import read_model
-    from mounts.pipeline import adapt_mount
+    from mounts.pipeline import adapt_mount, in_its_pose
     from mounts.report.model import to_json
 
     written = {
@@ -57,20 +59,22 @@ def adapt(
     }
     asked = read_model({key: value for key, value in written.items() if value is not None}, Changes, "")
     before = read_mount(mount)
-    spec = change(before.spec, asked, Library())
+    spec = in_its_pose(change(before.spec, asked, Library()), before)
     if out.exists() and not out.is_dir():
         raise InputError(f"--out = '{out}': must be a folder")
     folder = out / spec.id / spec.id
     if folder.resolve() == (mount if mount.is_dir() else mount.parent).resolve():
         raise InputError(f"--id = {spec.id!r}: must not be that of the mount it is adapted from; or give another --out")
-    drive, adapted = adapt_mount(before, spec)
-    report = cache.find(folder, cache.key(spec, drive), keep_failed=keep_failed)
+    with refusal_told(spec, folder, as_json=as_json, keep_failed=keep_failed):
+        drive, adapted = adapt_mount(before, spec)
+    report = cache.find(folder, cache.key(spec, drive), keep_failed=keep_failed, picture=picture)
     cached = report is not None and report.adapted is not None and to_json(report.adapted) == to_json(adapted)
     if report is None or not cached:
         report = made(
-            spec, folder, silent=quiet or as_json, drive=drive, adapted=adapted, keep_failed=keep_failed
+            spec, folder, silent=quiet or as_json, drive=drive, adapted=adapted, keep_failed=keep_failed,
+            picture=picture,
         )
-    tell(report, folder, as_json=as_json, quiet=quiet, cached=cached)
+    tell(report, folder, as_json=as_json, quiet=quiet, cached=cached, explained=explain)
     return MOUNT_FAILED if report.verdict == "fail" else 0
 
 
@@ -140,4 +144,6 @@ def _of_report(data: dict[str, Any], file: Path) -> Design:
     spec = resolve(request, Library(), where=f"{file}: mount")
     asked = report.inputs.model_dump(exclude={"board_mm", "roadbed_mm", "pad_mm"})
     spec = with_pad(spec, report.inputs.pad_mm)
+    if report.housing is not None:
+        asked["options"] = {**asked["options"], "pose": report.housing.pose}
     return design_mount(spec.model_copy(update={**asked, "servo": report.servo}), report.drive).design
