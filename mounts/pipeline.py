@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, get_args, get_origin
 
@@ -16,9 +16,10 @@ from mounts.checks.model import Check
 from mounts.checks.print_mesh import check_print
 from mounts.checks.shell import check_shell
 from mounts.checks.siting import check_rod_siting, check_siting, check_wire_end
+from mounts.checks.travel import check_travel
 from mounts.design import Design
 from mounts.drive.adapt import adapt
-from mounts.drive.model import Drive, Limits
+from mounts.drive.model import Drive, Limits, PushRodDrive
 from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
 from mounts.drive.ways_out import tried_changes
@@ -30,6 +31,7 @@ from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
 from mounts.report.adapt import Adapted, compare
 from mounts.report.model import Report, of, to_json, worst
+from mounts.report.pins import costs_of_pins
 from mounts.report.sheet import render_sheet
 from mounts.styles import Style, settled, style_of, style_options
 from mounts.styles._housing_options import Options as HousingOptions
@@ -106,7 +108,25 @@ def _works(spec: MountSpec) -> bool:
 
 
 def _designed(spec: MountSpec, drive: Drive | None) -> Designed:
+    """The first that has a drive of what the style would choose."""
     style, options = style_of(spec.style), style_options(spec)
+    try:
+        return _placed(spec, style, options, drive)
+    except NoDesign:
+        for other in style.others(options) if drive is None else ():
+            with suppress(NoDesign):
+                return _placed(spec, style, other, None)
+        raise
+
+
+def _redesigned(spec: MountSpec) -> Design | None:
+    """The design of a request; None where there is none."""
+    with suppress(NoDesign):
+        return _designed(spec, None).design
+    return None
+
+
+def _placed(spec: MountSpec, style: Style, options: Model, drive: Drive | None) -> Designed:
     with _named(spec):
         spec = settled(spec, options)
         limits = style.limits(spec, options)
@@ -168,8 +188,17 @@ def make_mount(
     report = of(
         designed.design, designed.options, designed.spread, meshes, checks, part_files, files, cache.key(spec, drive)
     )
-    report = report.model_copy(update={"adapted": adapted})
+    costs = () if drive is not None else costs_of_pins(designed.design, _redesigned)
+    report = report.model_copy(update={"adapted": adapted, "costs_of_pins": costs})
     return Made(report, {**files, "report.json": to_json(report)})
+
+
+def in_its_pose(spec: MountSpec, before: Design) -> MountSpec:
+    """The request with the pose that an existing housing has, where it asks for none: its drive suits no other."""
+    if not isinstance(before.drive, PushRodDrive) or spec.options.get("pose", "auto") != "auto":
+        return spec
+    pose = "side" if before.datums.horn_at_mid[2] < -0.5 else "hang"
+    return spec.model_copy(update={"options": {**spec.options, "pose": pose}})
 
 
 def adapt_mount(before: Design, spec: MountSpec) -> tuple[Drive, Adapted]:
@@ -198,6 +227,7 @@ def check_mount(designed: Designed, meshes: tuple[PartMesh, ...]) -> Iterator[Ch
     yield from check_mechanics(design, designed.spread, designed.limits)
     for mesh in meshes:
         yield from check_print(mesh, design.spec.printer, design.spec.filament, duty_of(design, mesh))
+    yield check_travel(design)
     yield from check_clearance(design, meshes)
     yield from check_assembly(design, meshes)
     yield from check_wire_end(design)

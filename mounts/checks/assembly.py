@@ -30,6 +30,7 @@ DRIVER_REACH_MM = 60.0  # blade length that must be free before the handle; comm
 POINT_LEFT_MM = 1.5  # board left over a screw's point, warn below 2.0; common practice, no source
 EDGE_MM = 1.2  # plate left round a countersink
 SEAT_RATIO = 10.0  # a seat ten times stiffer takes a tenth of the over-travel; common practice, no source
+CABLE_HOLE_MM = 1.9  # wood beside the cable's hole; common practice, no source
 SCREW_AIR_MM = 0.5  # kept between a fixing screw and the servo
 
 
@@ -43,6 +44,7 @@ def check_assembly(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Che
         over the servo's stall; ``bond-hold``: the same of glue; ``screw-spacing``:
         least distance of two fixing screws over 3 shanks; ``screw-rim``: plate left round the heads;
         ``screw-cut-out``: wood between a fixing screw and the board's cut-out over a shank, where there is one;
+        ``screw-cable``: the same to the cable's hole; ``cable-hole``: wood between that hole and cut-out or roadbed;
         ``screw-servo``: least gap of a fixing screw to the servo; ``servo-screw-grip``: length of servo screw in
         plastic over its diameter; ``seat-stiffness``: of the servo's seat over that of the wire, both at the arm
         hole.
@@ -75,8 +77,9 @@ def _ways(design: Design, mount: Manifold) -> Iterator[Check]:
         "the servo can't be put in: its case, ears, arm or cable meet the mount on the way; measure the cable exit "
         "again or use a thinner wall",
     )
+    around = mount + scene.board_body(design, mount) if isinstance(design.plan, HousingPlan) else mount
     yield _free(
-        "plug-way", (mount ^ scene.plug_sweep(design)).volume(),
+        "plug-way", (around ^ scene.plug_sweep(design)).volume(),
         "the plug passes where the cable goes", "the plug does not pass; check the plug's size in the profile",
     )
 
@@ -156,6 +159,7 @@ def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
         if missing <= 0.05 else "a fixing screw's head is too near the edge of the plate or another hole",
     )
     yield from _beside_cut_out(design)
+    yield from _beside_cable_hole(design)
     servo = scene.servo_body(design)
     gap = min(servo.min_gap(body, SEARCH_MM) for body in scene.screw_bodies(design))
     yield at_least(
@@ -263,6 +267,27 @@ def _beside_cut_out(design: Design) -> Iterator[Check]:
     yield at_least(
         "screw-cut-out", wood, 1.0, "shanks", "wood between a fixing screw and the cut-out in the board"
         if wood >= 1.0 else "a fixing screw is so near the cut-out that the wood breaks out",
+    )
+
+
+def _beside_cable_hole(design: Design) -> Iterator[Check]:
+    """``screw-cable`` and ``cable-hole`` of a housing whose cable goes down."""
+    plan, shank, hole = design.plan, design.spec.fixing.shank_mm, scene.cable_hole_body(design)
+    if not isinstance(plan, HousingPlan) or hole.is_empty():
+        return
+    in_board = [body.trim_by_plane((0.0, 0.0, -1.0), -design.spec.ground_mm) for body in scene.screw_bodies(design)]
+    wood = min(body.min_gap(hole, 2 * SEARCH_MM) for body in in_board) / shank
+    yield at_least(
+        "screw-cable", wood, 1.0, "shanks", "wood between a fixing screw and the cable's hole in the board"
+        if wood >= 1.0 else "a fixing screw is so near the cable's hole that the wood breaks out; use --set cable=back",
+    )
+    gaps = {"the foot of the roadbed": hole.bounding_box()[1] - plan.roadbed_edge_y}
+    if plan.cut_out_depth_mm:
+        gaps["the cut-out in the board"] = hole.min_gap(scene.cut_out_body(design), 2 * SEARCH_MM)
+    what = min(gaps, key=lambda name: gaps[name])
+    yield at_least(
+        "cable-hole", gaps[what], CABLE_HOLE_MM, "mm", f"wood between the cable's hole and {what}"
+        if gaps[what] >= CABLE_HOLE_MM else f"the cable's hole is too near {what}; use --set cable=back",
     )
 
 

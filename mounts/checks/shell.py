@@ -16,6 +16,7 @@ from mounts.checks.model import Check, at_least, at_most
 from mounts.design import Design
 from mounts.mesh import PartMesh
 from mounts.styles._housing_plan import FRICTION, HousingPlan
+from mounts.units import number
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -24,7 +25,6 @@ OFF_SEAT_MM = 1.0  # lifted so far, the seat itself no longer tells: a roof's sl
 FIT_MM = 0.02  # what a fit may read short of the printer's: float32 corners and bisection
 MOST_PLAY_MM = 2.0  # a part that may be pushed farther is not held at all
 STEP_MM = 0.5
-TALLEST_M = 7.0  # two storeys under a roof; what is taller looks odd beside a track. Common practice, no source
 _FINE_MM = 0.005
 _WAYS: Sequence[tuple[float, float]] = ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0))
 
@@ -60,16 +60,20 @@ def check_shell(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
 
 
 def _scale_height(design: Design, plan: HousingPlan, top_z: float) -> Check:
-    scale, top_mm = design.spec.scale, top_z - design.spec.ground_mm
-    real_m = top_mm * scale.ratio / 1000
-    lower = "a smaller servo lies lower"
-    if plan.pose == "hang":
-        lower = "--set pose=side lies lower, or take a smaller servo"
-    return at_most(
-        "scale-height", real_m, TALLEST_M, "m",
-        f"{top_mm:.1f} mm high, in reality {real_m:.1f} m" + ("" if real_m <= TALLEST_M else f", a tower: {lower}"),
-        otherwise="warn",
+    spec, kind = design.spec, plan.stature
+    top_mm = top_z - spec.ground_mm
+    real_m = top_mm * spec.scale.ratio / 1000
+    text = (
+        f"{top_mm:.1f} mm high, in reality {real_m:.1f} m; {number(kind.low_m)} to {number(kind.high_m)} m is usual "
+        f"for a {spec.style}"
     )
+    if real_m > kind.most_m:
+        deeper = math.floor(plan.sunk_most_mm * 10 + 1e-6) / 10
+        ways = ["leave pose free or set it to side"] if plan.pose == "hang" else []
+        ways += [f"--set sunk_mm={deeper:g} lets the servo down"] if deeper > plan.sunk_mm + 0.05 else []
+        ways += ["a smaller servo"] + ([] if spec.style == "bank" else ["a bank looks right at any height"])
+        text += ": lower are " + ", ".join(ways)
+    return at_most("scale-height", real_m, kind.most_m, "m", text, otherwise="warn")
 
 
 def _servo_and_rod(design: Design) -> Manifold:
@@ -125,6 +129,9 @@ def _holds(name: str, carrier: Manifold, part: Manifold, plays: Sequence[float])
 
     Gravity along the lip pulls with W·sin of that angle; friction holds with µ·W·cos of it at least, for the
     contacts press with W·cos or, where the weight hangs out over them, with more.
+
+    Domain: rigid parts whose lip is engaged on both sides of each pair; where it is free at once, the height engaged is
+    0 and the angle 90°, which fails. The angles that pass are below 11.3°, so sine, tangent and angle agree to 2 %.
 
     Source:
         A body on an incline, any handbook; FRICTION is from memory.

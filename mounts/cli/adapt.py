@@ -50,7 +50,7 @@ def adapt(
     from mounts.inputs.change import change
     from mounts.inputs.library import Library
     from mounts.inputs.load import read_model
-    from mounts.pipeline import adapt_mount
+    from mounts.pipeline import adapt_mount, in_its_pose
     from mounts.report.model import to_json
 
     written = {
@@ -59,7 +59,7 @@ def adapt(
     }
     asked = read_model({key: value for key, value in written.items() if value is not None}, Changes, "")
     before = read_mount(mount)
-    spec = change(before.spec, asked, Library())
+    spec = in_its_pose(change(before.spec, asked, Library()), before)
     if out.exists() and not out.is_dir():
         raise InputError(f"--out = '{out}': must be a folder")
     folder = out / spec.id / spec.id
@@ -144,4 +144,6 @@ def _of_report(data: dict[str, Any], file: Path) -> Design:
     spec = resolve(request, Library(), where=f"{file}: mount")
     asked = report.inputs.model_dump(exclude={"board_mm", "roadbed_mm", "pad_mm"})
     spec = with_pad(spec, report.inputs.pad_mm)
+    if report.housing is not None:
+        asked["options"] = {**asked["options"], "pose": report.housing.pose}
     return design_mount(spec.model_copy(update={**asked, "servo": report.servo}), report.drive).design

@@ -11,7 +11,7 @@ from mounts.drive.choices import FREE, SWING_STEP_US, Axes, drill_mm, radii_of, 
 from mounts.drive.loop import Loop, given, slant_rad
 from mounts.drive.model import PushRodLimits
 from mounts.drive.rod_closing import Rod, chord_mm
-from mounts.drive.tolerances import HAND_BENT_MM, rod_tolerances
+from mounts.drive.tolerances import HAND_BENT_MM, TOUCH_MM, tolerances
 from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
@@ -129,9 +129,9 @@ def least_half_gap_mm(spec: MountSpec, *, horn_radius_mm: Array, theta_rad: Arra
     The feet come together by the over-travel r·sin θ − throw/2 and what its tolerances add, a twentieth more for a rod
     that leans; they are bent by hand, and ``LEAST_GAP_MM`` is left.
     """
-    tol = rod_tolerances(spec)
-    swing = theta_rad + tol.theta_rad
-    most = (horn_radius_mm + tol.horn_radius_mm) * np.sin(swing) - spec.throw_mm / 2.0
+    _, off = tolerances(spec, wire_mm)
+    swing = theta_rad + off.dead_rad
+    most = (horn_radius_mm + off.radius_mm) * np.sin(swing) - spec.throw_mm / 2.0 + TOUCH_MM
     return np.asarray((wire_mm + 1.05 * np.maximum(most, 0.0) + LEAST_GAP_MM) / 2.0 + HAND_BENT_MM)
 
 

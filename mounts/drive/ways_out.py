@@ -161,6 +161,8 @@ def _free_pins(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
     for pin, option in _PINS.items():
         if getattr(spec, pin) is not None and attempt(spec.model_copy(update={pin: None})):
             yield f"leave {option} free"
+    if spec.wire_held == "clamped" and attempt(spec.model_copy(update={"wire_held": "turning"})):
+        yield "--held turning"
 
 
 def _other_throws(spec: MountSpec, attempt: Attempt) -> Iterator[str]:

@@ -36,8 +36,9 @@ def brief(report: Report, folder: Path, *, cached: bool = False) -> list[str]:
     warns = [row("warn", warning(check)) for check in report.checks if check.verdict == "warn"]
     if failed:
         return [*head, *faults, *(line for rows in warns for line in rows), *end]
+    notes = [row("cost", cost.sentence) for cost in report.costs_of_pins]
     room = LINES - len(head) - len(use) - len(end)
-    return [*head, *_fitting(warns, room), *use, *end]
+    return [*head, *_fitting([*warns, *notes], room), *use, *end]
 
 
 def check_line(check: Check) -> str:

@@ -24,6 +24,7 @@ from mounts.report.adapt import Adapted
 from mounts.report.cautions import cautions
 from mounts.report.hardware import HardwareItem, hardware
 from mounts.report.housing import Housing, housing
+from mounts.report.pins import PinCost
 from mounts.report.printing import plate_minutes, printed, settings
 from mounts.report.seal import seal
 from mounts.report.steps import steps
@@ -105,6 +106,7 @@ class Report(Model):
     trim: Trim = Field(description="how the end pulses are trimmed on the layout")
     wire_cut_mm: float = Field(description="straight length to cut, bends and a spare end included")
     datums: Datums
+    costs_of_pins: tuple[PinCost, ...] = Field((), description="figures that a pinned choice makes much worse")
     housing: Housing | None = Field(None, description="of a mount on the board; null for a bracket")
     parts: tuple[PrintedPart, ...]
     print_settings: str = Field(description="what grams and minutes of the parts hold for")

@@ -55,6 +55,8 @@ def _explain(report: Report, console: Console) -> None:
             console.print(f"{told}  {escape(check_line(check))}")
     for line in report.cautions:
         console.print(f"caution  {escape(line)}")
+    for cost in report.costs_of_pins:
+        console.print(f"cost  {escape(cost.sentence)}")
 
 
 def _closeness(check: Check) -> float:

@@ -41,6 +41,7 @@ class Style:
         examples: options by which the style is tested and listed, the defaults among them.
         cures: check → what to change here where it warns or fails, in options of this style; a check has words of its
             own for styles that say nothing.
+        others: what else the style may choose by itself where its first choice has no drive, best first.
     """
 
     drive: Literal["rocking-wire", "push-rod"]
@@ -50,6 +51,7 @@ class Style:
     build: Callable[[Design, Any], tuple[Part, ...]]
     examples: tuple[dict[str, Any], ...]
     cures: Mapping[str, str] = field(default_factory=dict)
+    others: Callable[[Any], tuple[Any, ...]] = lambda options: ()
     fixed: Callable[[MountSpec, Any], MountSpec] | None = None
 
 

@@ -8,7 +8,7 @@ raised when they are finished.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -27,7 +27,7 @@ from mounts.styles._housing_plan import HangFrame, HousingPlan
 if TYPE_CHECKING:
     from mounts.solid.part import Part
 
-__all__ = ["Options", "Shell", "build_frame", "limits", "place"]
+__all__ = ["Options", "Shell", "build_frame", "limits", "others", "place"]
 
 Pose = Literal["hang", "side"]
 LONGEST_ROD_MM = 150.0
@@ -44,6 +44,8 @@ class Site:
         sunk_least_mm: so that it is not too high.
         sunk_most_mm: so that the rod neither gets too steep nor meets roadbed or board.
         deeper: what happens beyond that.
+        room_top_mm: height that servo and frame need above the board when it is not let down.
+        short_mm: about what the room measures on its shorter side.
         front_mm: shaft to the edge of the base plate, room for the widest swing kept.
         shaft_y: nearest place of the shaft; the place where the distance was given.
         fixed: the distance was given.
@@ -54,6 +56,8 @@ class Site:
     sunk_least_mm: float
     sunk_most_mm: float
     deeper: str
+    room_top_mm: float
+    short_mm: float
     front_mm: float
     shaft_y: float
     fixed: bool
@@ -76,14 +80,14 @@ def limits(spec: MountSpec, options: Options, shell: Shell = Shell()) -> PushRod
     if spec.track_distance_mm is not None and room <= 0:
         raise NoDesign(
             f"at --track-distance {spec.track_distance_mm:g} mm there is no room for the rod's spring loop "
-            f"between sleepers and housing; use well above {spec.track_distance_mm - room:.0f} mm"
+            f"between sleepers and housing, {-room:.1f} mm too little; use a greater --track-distance"
         )
     let_down = site.sunk_mm if site.pose == "side" else 0.0
     shortest = math.hypot(site.shaft_y, let_down)
     return PushRodLimits(
         rod_length_mm=(shortest, shortest if site.fixed else max(shortest, LONGEST_ROD_MM)),
         let_down_mm=let_down,
-        arm_hole_mm=_side_hole_mm(spec, options, let_down) if site.pose == "side" else None,
+        arm_hole_mm=_side_holes_mm(spec, options, shell, let_down) if site.pose == "side" else None,
         before_loop_mm=before,
         arm_sweep_mm=(servo.horn_length_mm - half_tip, half_tip + AIR_MM + shared.rim_mm(spec) + outside),
         after_loop_mm=after,
@@ -117,6 +121,9 @@ def place(
         "roadbed_edge_y": beside.roadbed_edge_y,
         "vehicles": options.vehicles,
         "curve": options.curve,
+        "stature": shell.stature,
+        "track_distance_mm": 0.0,
+        "top_mm": 0.0,
         "sunk_mm": site.sunk_mm,
         "sunk_least_mm": site.sunk_least_mm,
         "sunk_most_mm": site.sunk_most_mm,
@@ -133,7 +140,13 @@ def place(
             f"the housing would stand {short:.1f} mm on the roadbed; use a --track-distance of "
             f"{near + short + 0.05:.1f} mm or more"
         )
-    return _raised(datums, plan, up)
+    room_top_z = shell.room_top_mm(plan.room_top_z, options.height_mm)
+    walls = [high - low + 2 * spec.printer.slip_fit_mm for low, high in (plan.room_x, plan.room_y)]
+    return _raised(datums, plan.model_copy(update={
+        "room_top_z": room_top_z,
+        "top_mm": shell.top_mm(room_top_z, min(walls)),
+        "track_distance_mm": plan.base_y[0] - shell.front_mm - beside.track_y,
+    }), up)
 
 
 def _raised(datums: Datums, plan: HousingPlan, up: float) -> tuple[Datums, HousingPlan]:
@@ -150,6 +163,13 @@ def _raised(datums: Datums, plan: HousingPlan, up: float) -> tuple[Datums, Housi
     return moved, plan.model_copy(update={
         "screws": screws, "plug_path": tuple(above(point) for point in plan.plug_path),
     })
+
+
+def others(options: Options) -> tuple[Options, ...]:
+    """The poses by themselves, where the choice is free: the nearer to reality may have no drive."""
+    if options.pose != "auto":
+        return ()
+    return tuple(options.model_copy(update={"pose": pose}) for pose in ("side", "hang"))
 
 
 def build_frame(design: Design, plan: HousingPlan) -> Part:
@@ -171,7 +191,7 @@ def build_frame(design: Design, plan: HousingPlan) -> Part:
         body = body.mirror("YZ")
     body = name_in(body, spec, plan)
     low_x = -plan.base_x[1] if spec.mirror else plan.base_x[0]
-    through = len(frame.heads_xy)
+    through = len(frame.heads_xy) + (plan.cable_slot is not None)
     if not isinstance(frame, HangFrame) and frame.pilot_mm is not None:
         through += len(frame.pilots_yz)
     pose = matrix(np.eye(3), np.array([low_x, plan.base_y[0], spec.ground_mm]))
@@ -188,70 +208,115 @@ def _front_mm(spec: MountSpec, pose: Pose, swing_deg: float) -> float:
     return _housing_hang.front_mm(spec, swing_deg) if pose == "hang" else _housing_side.front_mm(spec, swing_deg)
 
 
-def _side_hole_mm(spec: MountSpec, options: Options, sunk_mm: float = 0.0) -> tuple[float, float]:
-    """Nearest and farthest arm hole with which a servo on its side is clear of the base plate and not too high."""
+def _nearest_side_hole_mm(spec: MountSpec, options: Options, sunk_mm: float = 0.0) -> float:
+    """Nearest arm hole, or place for one, with which a servo on its side is clear of the base plate."""
     base = shared.base_mm(spec, options)
     least = max(_housing_side.least_offset_mm(spec, base) + sunk_mm, _housing_side.nearest_hole_mm(spec))
     if spec.arm_hole_mm is not None:
-        return max(least, spec.arm_hole_mm), spec.servo.horn_length_mm
-    nearest = min((radius for radius in spec.servo.horn_radii_mm if radius >= least), default=least)
-    if options.height_mm is None:
-        return nearest, spec.servo.horn_length_mm
-    tallest = options.height_mm - AIR_MM - _housing_side.top_z(spec, -sunk_mm)
-    return nearest, max(nearest, tallest)
+        return max(least, spec.arm_hole_mm)
+    return min((radius for radius in spec.servo.horn_radii_mm if radius >= least), default=least)
+
+
+def _side_holes_mm(spec: MountSpec, options: Options, shell: Shell, sunk_mm: float) -> tuple[float, float]:
+    """Nearest and farthest arm hole with which a servo on its side is clear of the base plate and not too high.
+
+    Two holes are left to choose from, however high the second makes it; where the height was given it is kept.
+    """
+    nearest, farthest = _nearest_side_hole_mm(spec, options, sunk_mm), spec.servo.horn_length_mm
+    if spec.arm_hole_mm is not None:
+        return nearest, farthest
+    above = _housing_side.top_z(spec, -sunk_mm) + AIR_MM
+    if options.height_mm is not None:
+        return nearest, max(nearest, options.height_mm - above)
+    further = [radius for radius in spec.servo.horn_radii_mm if radius > nearest]
+    top = shell.top_mm(above, _housing_side.short_side_mm(spec, options))
+    usual = shell.stature.high_m * 1000 / spec.scale.ratio - top
+    return nearest, max(nearest, usual, min(further, default=farthest))
 
 
 def _site(spec: MountSpec, options: Options, shell: Shell) -> Site:
-    """The first pose that fits the height, hang before side, or the one asked for.
+    """The pose that is nearest to what the shell measures in reality, of two equals hang; or the one asked for.
+
+    The servo is let down only where it would stand too high without.
 
     Raises:
         NoDesign: none fits, with what each needs; or the depth asked is outside what is possible.
     """
     poses: tuple[Pose, ...] = ("hang", "side") if options.pose == "auto" else (options.pose,)
-    sites = [_pose_site(spec, options, shell, pose) for pose in poses]
+    sites = [_let_down(spec, options, shell, _pose_site(spec, options, shell, pose)) for pose in poses]
+    sites.sort(key=lambda site: shell.stature.off(_real_m(spec, options, shell, site)))
     fitting = [site for site in sites if site.sunk_least_mm <= site.sunk_most_mm + 1e-9]
     if not fitting:
+        short = {site.pose: site.sunk_least_mm - site.sunk_most_mm for site in sites}
+        height = {pose: math.ceil((options.height_mm + more) * 10) / 10 for pose, more in short.items()}  # type: ignore[operator]
         needs = " and ".join(
-            f"pose {site.pose} {options.height_mm + site.sunk_least_mm - site.sunk_most_mm:.1f} mm, sunk as far as it "  # type: ignore[operator]
-            f"may be, {site.sunk_most_mm:.1f} mm" for site in sites
+            f"pose {site.pose} {height[site.pose]:.1f} mm, sunk as far as it may be, {site.sunk_most_mm:.1f} mm"
+            for site in sites
         )
-        raise NoDesign(f"height_mm = {options.height_mm:g} is too low for {spec.servo.name}: {needs} is needed")
+        raise NoDesign(
+            f"height_mm = {options.height_mm:g} is too low for {spec.servo.name}: {needs} is needed; use "
+            f"--set height_mm={min(height.values()):g}"
+        )
     site = fitting[0]
     if options.sunk_mm is None:
         return site
     for site in fitting:
         if site.sunk_least_mm - 1e-9 <= options.sunk_mm <= site.sunk_most_mm + 1e-9:
             return site
-    site = fitting[0]
+    site = max(fitting, key=lambda one: one.sunk_most_mm)
+    deepest = math.floor(site.sunk_most_mm * 10) / 10
     raise NoDesign(
         f"sunk_mm = {options.sunk_mm:g}: in pose {site.pose} the servo of this mount may be sunk "
-        f"{site.sunk_least_mm:.1f} to {math.floor(site.sunk_most_mm * 10) / 10:.1f} mm; deeper, {site.deeper}"
+        f"{site.sunk_least_mm:.1f} to {deepest:.1f} mm; deeper, {site.deeper}; or --set sunk_mm={deepest:g}"
     )
+
+
+def _real_m(spec: MountSpec, options: Options, shell: Shell, site: Site) -> float:
+    """About how high the shell is in reality, m."""
+    room_top = shell.room_top_mm(site.room_top_mm - site.sunk_mm, options.height_mm)
+    return shell.top_mm(room_top, site.short_mm) * spec.scale.ratio / 1000
+
+
+def _let_down(spec: MountSpec, options: Options, shell: Shell, site: Site) -> Site:
+    """The site with the servo let down, if it is free, until the shell is no tower any more, as far as may be."""
+    if options.sunk_mm is not None or site.sunk_least_mm > site.sunk_most_mm:
+        return site
+    too_high_mm = (_real_m(spec, options, shell, site) - shell.stature.most_m) * 1000 / spec.scale.ratio
+    further = math.ceil(max(0.0, too_high_mm) * 10) / 10
+    return replace(site, sunk_mm=min(site.sunk_mm + further, max(site.sunk_mm, site.sunk_most_mm)))
 
 
 def _pose_site(spec: MountSpec, options: Options, shell: Shell, pose: Pose) -> Site:
     base = shared.base_mm(spec, options)
     if pose == "hang":
         steepest = _housing_hang.STEEPEST_DEG
-        top = _housing_hang.top_z(spec, shared.widest_wire_mm(spec), 0.0)
+        top = highest = _housing_hang.top_z(spec, shared.widest_wire_mm(spec), 0.0)
+        short = _housing_hang.short_side_mm(spec)
     else:
         steepest = _housing_side.STEEPEST_DEG
-        top = _housing_side.top_z(spec, _side_hole_mm(spec, options)[0])
+        top = _housing_side.top_z(spec, _nearest_side_hole_mm(spec, options))
+        farthest = min(_side_holes_mm(spec, options, shell, 0.0)[1], max(spec.servo.horn_radii_mm))
+        highest = max(top, _housing_side.top_z(spec, farthest))
+        short = _housing_side.short_side_mm(spec, options)
+    highest = shell.room_top_mm(highest + AIR_MM, options.height_mm)
     least = 0.0 if options.height_mm is None else max(0.0, top + AIR_MM - options.height_mm)
     beside = shared.lane(spec, options)
     front = _front_mm(spec, pose, _largest_swing_deg(spec))
     if spec.track_distance_mm is not None:
         shaft_y = spec.track_distance_mm + beside.track_y + shell.front_mm + front
     else:
-        beyond = shell.front_mm + shell.end_share * (top + AIR_MM)
-        along = _housing_hang.reach_x(spec) if pose == "hang" else _housing_side.reach_x(spec)
-        gauge_y = shared.gauge_front_y(spec, options, top + AIR_MM + shell.over_mm, along + beyond)
-        shaft_y = front + max(gauge_y + shell.front_mm, beside.roadbed_edge_y + shell.at_rod_mm())
+        beyond = shell.at_ends_mm(highest)
+        along = _housing_hang.reach_x(spec) if pose == "hang" else _housing_side.reach_x(spec, options)
+        gauge_y = shared.gauge_front_y(spec, options, highest + shell.over_mm, along + beyond)
+        shaft_y = front + max(gauge_y + shell.at_gauge_mm(), beside.roadbed_edge_y + shell.at_rod_mm())
     most, deeper = shared.rod_drop(spec, options, shaft_y=shaft_y, steepest_deg=steepest)
     if pose == "side":
-        hole = _side_hole_mm(spec, options)[0] if least > 0 else max(spec.servo.horn_radii_mm)
+        free = least > 0 or options.sunk_mm is None
+        hole = _nearest_side_hole_mm(spec, options) if free else max(spec.servo.horn_radii_mm)
         clear = max(0.0, hole - _housing_side.least_offset_mm(spec, base))
         if clear < most:
             most, deeper = clear, "its case meets the base plate: an arm with holes farther out lets it lie deeper"
     sunk = least if options.sunk_mm is None else options.sunk_mm
-    return Site(pose, sunk, least, most, deeper, front, shaft_y, spec.track_distance_mm is not None)
+    return Site(
+        pose, sunk, least, most, deeper, top + AIR_MM, short, front, shaft_y, spec.track_distance_mm is not None
+    )

@@ -22,12 +22,14 @@ import numpy as np
 
 from mounts.design import Datums
 from mounts.drive.model import PushRodDrive
+from mounts.drive.trial import COMFORTABLE_SWING_DEG
 from mounts.errors import NoDesign
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
 from mounts.styles._bracket import posts_n_per_mm
-from mounts.styles._housing_options import AIR_MM, EAR_MARGIN_MM, ROD_AIR_MM, Options, flip
-from mounts.styles._housing_plan import HangFrame, HousingPlan
+from mounts.styles._housing_options import AIR_MM, EAR_MARGIN_MM, PLUG_AIR_MM, ROD_AIR_MM, Options, flip
+from mounts.styles._housing_plan import HangFrame, HousingPlan, cable_drill_mm, sound_mm
+from mounts.styles._pilots import length_mm, pilots
 
 if TYPE_CHECKING:
     from cadquery import Solid
@@ -35,11 +37,7 @@ if TYPE_CHECKING:
 STEEPEST_DEG = 5.0  # the rod lies across the arm: steeper, and it levers the Z-bend out of its hole
 BACK_STRIP_MM = 8.0  # base plate behind an opening, which joins both posts and bears the name
 BOSS_AIR_MM = 0.1  # a gear boss wider than the case slides past the posts
-DIMPLE_MM = 0.5  # depth of the mark where a pilot hole is to be drilled
 LEAST_FOOT_MM = 4.0  # of a post, along the track
-PILOT_SKIN_MM = 1.7  # between a pilot hole and the corbel, along the track: 1.2 square to it
-CRACK_MM = 0.6  # what is narrower fuses; at a distance that was given the edge is off by a hair
-SURE_MM = 0.05  # of that hair
 POST_TOP_MM = 3.0  # of a post left above a corbel
 
 
@@ -53,9 +51,8 @@ def front_mm(spec: MountSpec, swing_deg: float) -> float:
 
 
 def _off_the_posts_mm(spec: MountSpec, edge_mm: float) -> float:
-    """Shaft to an edge of the base plate, moved out where its rim would leave only a crack beside the posts."""
-    touching = spec.servo.case_width_mm / 2 + shared.rim_mm(spec)
-    return touching + CRACK_MM if touching - SURE_MM < edge_mm < touching + CRACK_MM else edge_mm
+    """Shaft to an edge of the base plate, no crack between its rim and the posts."""
+    return shared.off_a_post_mm(spec, edge_mm, spec.servo.case_width_mm / 2)
 
 
 def reach_x(spec: MountSpec) -> float:
@@ -66,6 +63,11 @@ def reach_x(spec: MountSpec) -> float:
     near = max(holes) + servo.shaft_offset_mm + ear
     far = max(servo.case_length_mm - servo.shaft_offset_mm + ear, servo.horn_length_mm + AIR_MM + LEAST_FOOT_MM)
     return max(near, far - min(holes)) + strip
+
+
+def short_side_mm(spec: MountSpec) -> float:
+    """About what the base plate measures across the track, before the drive is known."""
+    return 2 * front_mm(spec, COMFORTABLE_SWING_DEG)
 
 
 def top_z(spec: MountSpec, wire_mm: float, sunk_mm: float) -> float:
@@ -135,29 +137,42 @@ def place(
         )
     margin = shared.head_margin_mm(spec)
     strip = shared.beside_mm(spec) + margin
+    cut_depth = shared.cut_depth_mm(spec, lowest_z)
+    down, (slot_long, slot_short) = options.cable == "down", shared.cable_slot_mm(servo)
+    slot_edge = rim + shared.SLOT_LAND_MM  # the slot for the plug is behind the near post
+    if down:
+        back = max(back, _off_the_posts_mm(spec, servo.case_width_mm / 2 + PLUG_AIR_MM + slot_short + slot_edge))
+    if down and cut_depth:
+        hole_y = sweep + AIR_MM + shared.HOLE_WOOD_MM + cable_drill_mm(servo) / 2
+        back = max(back, hole_y + slot_short / 2 + slot_edge)
     base_x = (near_x[0] - strip, far_x[1] + strip)
     base_y = (shaft_y - front, shaft_y + back)
     ends, sides = ((span[0] + margin, span[1] - margin) for span in (base_x, base_y))
     heads = tuple((x, y) for x in ends for y in sides)
-    cut_depth = shared.cut_depth_mm(spec, lowest_z)
     cut_x = (shaft_x - servo.horn_hub_mm / 2 - AIR_MM, shaft_x + servo.horn_length_mm + AIR_MM)
     cut_y = (shaft_y - sweep - AIR_MM, shaft_y + sweep + AIR_MM)
 
+    slot_x = base_x[0] + margin + shared.off_screw_mm(spec)
+    cable_slot = (
+        (slot_x - slot_long / 2, slot_x + slot_long / 2), (base_y[1] - slot_edge - slot_short, base_y[1] - slot_edge)
+    ) if down else None
     # the plug goes out between the posts before the servo comes in; later the cable lies there, off the arm's sweep
     plug_x, plug_z = near_in + servo.connector_width_mm / 2 + 0.5, base + servo.connector_thickness_mm / 2 + 0.5
-    beside = servo.connector_width_mm / 2 + 0.6
     stray = drive.horn_radius_mm * (1 - math.cos(math.radians(drive.swing_deg)))
     spacing, pitch = servo.flange_hole_spacing_mm / 2, servo.flange_hole_pitch_mm / 2
-    pilot_mm = shared.pilot_mm(spec, spec.printer.hole_upright_mm)
-    screw_in = servo.screw_length_mm - servo.flange_thickness_mm
+    middle_x = sum(case_x) / 2
+    beside_mm = min(middle_x - spacing - near_x[0], near_in - middle_x + spacing, middle_x + spacing - far_in)
+    found = pilots(servo, spec.printer, spec.printer.hole_upright_mm, beside_mm)
+    pilot_mm = found.printed_mm
+    screw_in = length_mm(servo) - servo.flange_thickness_mm
     # the corbel must stay below the far pilot's hole
-    skin_x = sum(case_x) / 2 + spacing - (pilot_mm or servo.screw_mm) / 2 - PILOT_SKIN_MM
+    skin_x = middle_x + spacing - (pilot_mm or servo.screw_mm) / 2 - math.sqrt(2) * sound_mm(spec.printer)
     leans_to_z = corbel_z + foot_x - max(skin_x, far_in) if foot_x > far_in else base
     frame = HangFrame(
         heads_xy=heads,
         rim_mm=rim,
         opening=opening,
-        mark_x=(near_in + 0.8, foot_x - 0.8),
+        mark_x=(max(near_in, cable_slot[0][1] if cable_slot else near_in) + 0.8, foot_x - 0.8),
         mark_y=(base_y[0] + rim + 0.8, base_y[1] - rim - 0.8)
         if opening is None else (opening[1][1] + 0.8, base_y[1] - rim - 0.8),
         pilot_mm=pilot_mm,
@@ -168,7 +183,7 @@ def place(
         post_y=(shaft_y - servo.case_width_mm / 2, shaft_y + servo.case_width_mm / 2),
         seat_z=seat_z,
         pilots_xy=tuple(
-            (sum(case_x) / 2 + side * spacing, shaft_y + row)
+            (middle_x + side * spacing, shaft_y + row)
             for side in (-1, 1)
             for row in ((-pitch, pitch) if pitch else (0.0,))
         ),
@@ -176,9 +191,10 @@ def place(
     )
     plan = HousingPlan.model_validate({
         **common,
+        **shared.screws_of_servo(spec, found),
         "screws": shared.screws(spec, base, heads),
         "way_out": (0.0, 0.0, 1.0),
-        "plug_path": tuple(flip((plug_x, y, plug_z), spec.mirror) for y in (shaft_y, base_y[1] + 20.0)),
+        **shared.cable_way(spec, cable_slot, (plug_x, (shaft_y, base_y[1] + 20.0), plug_z)),
         "plug_wide": (1.0, 0.0, 0.0),
         "seat_n_per_mm": posts_n_per_mm(
             spec, min(near_x[1] - near_x[0], far_x[1] - foot_x), (servo.case_width_mm,) * 2, seat_z - base
@@ -198,8 +214,6 @@ def place(
         "room_top_z": flange_z + servo.flange_underside_height_mm + AIR_MM,
         "slot_x": shared.slot_x(drive, front + outside_mm, stray_mm=stray),
         "slot_top_z": spec.pin_height_mm + drive.wire_mm / 2 + AIR_MM,
-        "cable_x": (plug_x - beside, plug_x + beside),
-        "cable_top_z": plug_z + servo.connector_thickness_mm / 2 + 0.5,
         "frame": frame,
     })
     rotation = np.diag([1.0, -1.0, -1.0])  # case along x, shaft down
@@ -229,7 +243,7 @@ def posts(plan: HousingPlan, frame: HangFrame) -> list[Solid]:
     """Both posts with the servo screws' pilot holes, mount frame, rooted in the base plate."""
     import cadquery as cq
 
-    from mounts.solid.holes import circle
+    from mounts.solid.holes import circle, dimple
     from mounts.solid.plates import prism
 
     root, top = plan.base_mm - 0.5, frame.seat_z
@@ -243,14 +257,7 @@ def posts(plan: HousingPlan, frame: HangFrame) -> list[Solid]:
     far = prism(track_side, inner, -depth)
     seat = cq.Plane(origin=(0, 0, top + 0.1), xDir=(1, 0, 0), normal=(0, 0, 1))
     if frame.pilot_mm is None:
-        pilots = [_dimple(at, top) for at in frame.pilots_xy]
+        holes = [dimple(cq.Vector(*at, top), cq.Vector(0, 0, -1)) for at in frame.pilots_xy]
     else:
-        pilots = [prism(seat, circle(at, frame.pilot_mm), -frame.pilot_depth_mm - 0.1) for at in frame.pilots_xy]
-    return [near.cut(*pilots), far.cut(*pilots)]  # type: ignore[list-item]
-
-
-def _dimple(at: tuple[float, float], z: float) -> Solid:
-    """A mark for the drill's point."""
-    import cadquery as cq
-
-    return cq.Solid.makeCone(0.2, 0.8 + 0.1, DIMPLE_MM + 0.1, cq.Vector(*at, z - DIMPLE_MM), cq.Vector(0, 0, 1))
+        holes = [prism(seat, circle(at, frame.pilot_mm), -frame.pilot_depth_mm - 0.1) for at in frame.pilots_xy]
+    return [near.cut(*holes), far.cut(*holes)]  # type: ignore[list-item]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -15,10 +16,17 @@ from mounts.drive.model import Drive, PushRodDrive
 from mounts.errors import NoDesign
 from mounts.frames import Array, Matrix, Vector, matrix
 from mounts.inputs.model import Mm, Model
+from mounts.inputs.servo import Servo
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _fixings
-from mounts.styles._housing_plan import least_lip_mm
+from mounts.styles._housing_plan import Span, Stature, cable_drill_mm, least_lip_mm, sound_mm
+from mounts.styles._pilots import Pilots, length_mm
 
+ABOVE_SLOT_MM, BELOW_BOARD_MM = 20.0, 15.0  # of the plug's way down
+PLUG_AIR_MM = 0.4  # round the plug in its slot
+SLOT_LAND_MM = 0.6  # of the base plate between that slot and the rim
+CABLE_SURE_MM = 0.1  # more wood beside the cable's hole than is asked for
+HOLE_WOOD_MM = 2.0  # between the cable's hole and a cut-out; common practice, no source
 AIR_MM = 1.0  # round the arm, its screw and the servo's case
 EAR_MARGIN_MM = 1.5  # plastic beyond the end of an ear
 DRIVER_RADIUS_MM = 3.0  # shank of a cross-point screwdriver for the fixings, with room for a hand
@@ -30,10 +38,13 @@ ROD_AIR_MM = 0.3  # rod over roadbed, board and base plate
 LOOP_AIR_MM = 1.0  # between the loop and sleepers or shell, whichever way the pin stands
 GAUGE_AIR_MM = 1.0  # between shell and structure gauge
 LEAST_BASE_MM, MOST_BASE_MM = 2.4, 5.0
+CRACK_MM = 0.6  # what is narrower fuses; at a distance that was given the edge is off by a hair
+SURE_MM = 0.05  # of that hair
 HEADS = 4  # fixing screws of either pose
 BEYOND_NUT_MM = 0.5  # a turn of the thread; common practice, no source
 PIN_LEG_MM = 3.0  # wire standing above the tie bar's middle, where rails are high enough; common practice, no source
 REACH_GAUGES = 0.7  # pin 0.2 gauges outside the rail: 3.3 mm in HO; common practice, no source
+LOW_BUILDING = Stature(low_m=2.0, high_m=3.5, most_m=7.0)  # one storey; two under a roof. From memory
 LEAST_LOOP_MM = 20.0  # room along the track for the rod's loop, in any scale
 LOOP_GAUGES = 0.8  # and in the large ones: farther out it catches fingers; no source
 
@@ -42,19 +53,26 @@ class Options(Model):
     """What ``--set`` takes for every on-board housing."""
 
     pose: Literal["auto", "hang", "side"] = Field(
-        "auto", description="hang: shaft down, tall and slim; side: shaft along the track, low and long"
+        "auto",
+        description="hang: shaft down, tall and slim; side: shaft along the track, low and wide; auto: the nearer to "
+        "what the style measures in reality",
     )
     height_mm: Mm | None = Field(
         None, ge=8, le=200, description="room above the ground that the scene leaves to servo and frame"
     )
     sunk_mm: Mm | None = Field(
-        None, ge=0, le=20, description="how far the servo is let down towards the board; default as little as need be"
+        None, ge=0, le=20,
+        description="how far the servo is let down towards the board; by default only where it would stand too high",
     )
     tie_bar_reach_mm: Mm | None = Field(
-        None, ge=2, le=80, description="centre line of the track to the tie bar's pin; default 0.7 × gauge, or beside the near rail"
+        None, ge=2, le=80,
+        description="centre line of the track to the tie bar's pin; default 0.7 × gauge, or beside the near rail",
     )
     base_mm: Mm | None = Field(
         None, ge=LEAST_BASE_MM, le=MOST_BASE_MM, description="base plate; default as thin as a stock screw allows"
+    )
+    cable: Literal["down", "back"] = Field(
+        "down", description="down: through frame and board; back: out at the far side on the ground"
     )
     trim_arm: bool = Field(
         True, description="pose side: cut the arm off behind the hole in use rather than let it into the board"
@@ -72,16 +90,43 @@ class Shell:
         over_mm: its highest point, from the top of the room inside.
         foot_mm: what of ``front_mm`` there is at the height of the rod and below it; None: all of it.
         end_share: how much farther it stands out along the track for each mm of its height.
+        gauge_mm: what of ``front_mm`` there is at rail top and above it; None: all of it.
+        end_mm: how far it stands out along the track where it is highest; None: as ``front_mm``.
+        stature: what it measures in reality.
+        least_room_mm: height of the room inside below which it would have no room for what makes it one.
+        rise: from the top of the room to its highest point, both above the board, with the room's shorter side;
+            None: by ``over_mm``, whatever the room.
     """
 
     front_mm: float = 2.5
     over_mm: float = 3.0
     foot_mm: float | None = None
     end_share: float = 0.0
+    gauge_mm: float | None = None
+    end_mm: float | None = None
+    stature: Stature = LOW_BUILDING
+    least_room_mm: float = 0.0
+    rise: Callable[[float, float], float] | None = None
+
+    def room_top_mm(self, needed_mm: float, allowed_mm: float | None) -> float:
+        """Height of the room: what servo and frame need, or what the scenery does where that is allowed."""
+        return max(needed_mm, min(self.least_room_mm, math.inf if allowed_mm is None else allowed_mm))
+
+    def top_mm(self, room_top_mm: float, short_mm: float) -> float:
+        """Its highest point above the board."""
+        return room_top_mm + self.over_mm if self.rise is None else self.rise(room_top_mm, short_mm)
 
     def at_rod_mm(self) -> float:
         """How far the shell stands out where the rod's loop and the roadbed are."""
         return self.front_mm if self.foot_mm is None else self.foot_mm
+
+    def at_gauge_mm(self) -> float:
+        """How far it stands out where the trains need room."""
+        return self.front_mm if self.gauge_mm is None else self.gauge_mm
+
+    def at_ends_mm(self, height_mm: float) -> float:
+        """How far a shell of that height stands out along the track."""
+        return (self.front_mm if self.end_mm is None else self.end_mm) + self.end_share * height_mm
 
 
 @dataclass(frozen=True)
@@ -151,7 +196,11 @@ def gauge_front_y(spec: MountSpec, options: Options, top_z: float, reach_x: floa
 
 
 def rod_drop(spec: MountSpec, options: Options, *, shaft_y: float, steepest_deg: float) -> tuple[float, str]:
-    """How far the arm hole may lie below the pin, mm, and what happens deeper, with what would allow it."""
+    """How far the arm hole may lie below the pin, mm, and what happens deeper, with what would allow it.
+
+    Domain: a rod that is straight from arm hole to pin, seen along the track; its loop lies level. The slope is held to
+    ``steepest_deg``; the lowest point over the roadbed's edge is found by similar triangles, exact at any slope.
+    """
     wire = widest_wire_mm(spec)
     limits = [
         (math.tan(math.radians(steepest_deg)) * shaft_y,
@@ -210,8 +259,20 @@ def pushing(drive: Drive) -> PushRodDrive:
 
 
 def rim_mm(spec: MountSpec) -> float:
-    """Thickness of the rim: three lines of a 0.4 mm nozzle, at least two of any."""
-    return max(1.2, 2.2 * spec.printer.nozzle_mm)
+    """Thickness of the rim: as much as carries."""
+    return sound_mm(spec.printer)
+
+
+def off_a_post_mm(spec: MountSpec, edge_mm: float, post_mm: float) -> float:
+    """An edge of the base plate, moved out where its rim would leave only a crack beside a post or wall.
+
+    Args:
+        spec: its printer.
+        edge_mm: distance of the edge.
+        post_mm: distance of the face that looks at it, from the same place.
+    """
+    touching = post_mm + rim_mm(spec)
+    return touching + CRACK_MM if touching - SURE_MM < edge_mm < touching + CRACK_MM else edge_mm
 
 
 def chamfer_mm(spec: MountSpec) -> float:
@@ -234,15 +295,13 @@ def beside_mm(spec: MountSpec) -> float:
     return max(DRIVER_RADIUS_MM, spec.fixing.head_mm / 2 + 0.5)
 
 
-def pilot_mm(spec: MountSpec, closes_up_mm: float) -> float | None:
-    """Diameter to draw for the servo's screws; None where the nozzle draws none so small: it is drilled then.
-
-    Core hole 0.80 to 0.85 of the thread (standards, 7), with what the printer closes up.
-    """
-    smallest, screw = spec.printer.smallest_hole_mm, spec.servo.screw_mm
-    if smallest > 0.85 * screw + closes_up_mm + 1e-9:
-        return None
-    return max(0.8 * screw + closes_up_mm, smallest)
+def screws_of_servo(spec: MountSpec, found: Pilots) -> dict[str, object]:
+    """The fields of the plan that describe the servo's own screws."""
+    return {
+        "pilot_drill_mm": found.drill_mm,
+        "pilots_marked": found.printed_mm is None,
+        "servo_screw_length_mm": length_mm(spec.servo),
+    }
 
 
 def base_mm(spec: MountSpec, options: Options) -> float:
@@ -326,6 +385,39 @@ def _no_screw(spec: MountSpec, base: float) -> str:
     )
 
 
+def cable_slot_mm(servo: Servo) -> tuple[float, float]:
+    """Long and short side of the slot in the base plate that the plug passes upright."""
+    return servo.connector_width_mm + 2 * PLUG_AIR_MM, servo.connector_thickness_mm + 2 * PLUG_AIR_MM
+
+
+def cable_way(
+    spec: MountSpec, slot: tuple[Span, Span] | None, at_back: tuple[float, Span, float]
+) -> dict[str, object]:
+    """Fields of the plan for the way that plug and cable take.
+
+    Args:
+        spec: the servo, whether it is mirrored and what the plug passes.
+        slot: x and y where they go down; None: out at the back.
+        at_back: x, y from start to end, and z of the plug's middle on that way.
+    """
+    servo = spec.servo
+    if slot is not None:
+        x, y = (sum(span) / 2 for span in slot)
+        heights = (ABOVE_SLOT_MM, -spec.board.thickness_mm - BELOW_BOARD_MM)
+        return {"cable_slot": slot, "plug_path": tuple(flip((x, y, z), spec.mirror) for z in heights)}
+    x, along, z = at_back
+    beside = servo.connector_width_mm / 2 + 0.6
+    return {
+        "cable_x": (x - beside, x + beside), "cable_top_z": z + servo.connector_thickness_mm / 2 + 0.5,
+        "plug_path": tuple(flip((x, y, z), spec.mirror) for y in along),
+    }
+
+
+def off_screw_mm(spec: MountSpec) -> float:
+    """Middle of the cable's hole to the axis of a fixing screw: a shank of wood is left between them."""
+    return cable_drill_mm(spec.servo) / 2 + 1.5 * spec.fixing.shank_mm + CABLE_SURE_MM
+
+
 def cut_depth_mm(spec: MountSpec, lowest_z: float) -> float:
     """Depth of the cut-out that gives air below a height; through the board where too little would be left."""
     depth = math.ceil((AIR_MM - lowest_z) * 2 - 1e-6) / 2  # to the half millimetre: nobody routs finer
@@ -335,7 +427,11 @@ def cut_depth_mm(spec: MountSpec, lowest_z: float) -> float:
 
 
 def arm_sweep_mm(spec: MountSpec, swing_deg: float, length_mm: float) -> float:
-    """How far the arm, cut to a length, reaches sideways at full swing, hub included."""
+    """How far the arm, cut to a length, reaches sideways at full swing, hub included.
+
+    Domain: half swings below 90°, where the tip is the farthest point; the solver's end at 50° or at what was pinned,
+    60° at most.
+    """
     servo, swing = spec.servo, math.radians(swing_deg)
     whole = (servo.horn_length_mm - servo.horn_tip_width_mm / 2) * math.sin(swing) + servo.horn_tip_width_mm / 2
     cut = length_mm * math.sin(swing) + servo.horn_hub_mm / 2 * math.cos(swing)

@@ -2,15 +2,30 @@
 
 from __future__ import annotations
 
+import math
 from typing import Literal
 
 from pydantic import Field
 
 from mounts.design import Design, Plan
 from mounts.inputs.model import Model
+from mounts.inputs.printer import Printer
+from mounts.inputs.servo import Servo
 from mounts.units import number
 
 Span = tuple[float, float]
+
+
+class Stature(Model):
+    """How high such a thing stands in reality, m, at its highest point."""
+
+    low_m: float = Field(description="usual, from")
+    high_m: float = Field(description="usual, to")
+    most_m: float = Field(description="what still looks like one of its kind beside a track; higher is a tower")
+
+    def off(self, real_m: float) -> float:
+        """How far outside what is usual, as a ratio less one; 0 inside."""
+        return max(self.low_m / real_m, real_m / self.high_m, 1.0) - 1.0
 
 
 class BaseFrame(Model):
@@ -66,10 +81,13 @@ class HousingPlan(Plan):
     curve: Literal["either", "inside", "outside"] = Field("either", description="side of the curve it stands on")
     left_out: tuple[str, ...] = Field((), description="relief that can't be printed in this scale, and why")
 
+    stature: Stature = Field(description="how high what the shell shows is in reality")
     pose: Literal["hang", "side"] = Field(description="hang: shaft down; side: shaft along the track")
     sunk_mm: float = Field(ge=0, description="how far the servo is let into the board")
     sunk_least_mm: float = Field(description="how deep it must be sunk here")
     sunk_most_mm: float = Field(description="how deep it may be sunk here")
+    track_distance_mm: float = Field(description="centre line of the track to the nearest point of the shell")
+    top_mm: float = Field(description="highest point of the shell above the ground")
     cut_out: tuple[tuple[float, float], ...] = Field((), description="outline to cut in the board, x and y")
     cut_out_depth_mm: float = Field(0.0, description="from the top of the ground")
     base_x: Span
@@ -81,8 +99,13 @@ class HousingPlan(Plan):
     room_top_z: float
     slot_x: Span = Field(description="opening in the shell's track side for the rod, open at the bottom")
     slot_top_z: float
-    cable_x: Span = Field(description="opening for cable and plug in the far side, open at the bottom")
-    cable_top_z: float
+    cable_x: Span | None = Field(
+        None, description="opening for cable and plug in the far side, open at the bottom; None: they go down"
+    )
+    cable_top_z: float = 0.0
+    cable_slot: tuple[Span, Span] | None = Field(
+        None, description="x and y of the slot in the base plate where they go down; the board's hole is round it"
+    )
     sleeper_end_y: float = Field(description="where the sleepers of the track end")
     roadbed_edge_y: float = Field(description="where its roadbed, or the slope from the track to the ground, ends")
     frame: HangFrame | SideFrame = Field(discriminator="kind")
@@ -117,6 +140,39 @@ def cut_out(design: Design) -> CutOut | None:
     )
 
 
+class CableHole(Model):
+    """What is drilled under a housing for its cable, straight through, mount frame, mm."""
+
+    at: tuple[float, float]
+    drill_mm: float
+
+
+def cable_hole(design: Design) -> CableHole | None:
+    """The hole for cable and plug, mirrored where its mount is; None where they go out at the back."""
+    plan = design.plan
+    if not isinstance(plan, HousingPlan) or plan.cable_slot is None:
+        return None
+    x, y = (sum(span) / 2 for span in plan.cable_slot)
+    return CableHole(at=(-x if design.spec.mirror else x, y), drill_mm=cable_drill_mm(design.spec.servo))
+
+
+def cable_drill_mm(servo: Servo) -> float:
+    """Drill for a hole that the plug passes, whole mm: the diagonal of its face and half a millimetre."""
+    return float(math.ceil(math.hypot(servo.connector_width_mm, servo.connector_thickness_mm) + PLUG_PLAY_MM))
+
+
+PLUG_PLAY_MM = 0.5
+"""Common practice, no source: a hole drilled by hand is not narrower than this below its drill."""
+
+STRUCTURAL_LINES = 3  # a wall under its relief
+LEAST_WALL_MM = 1.2
+
+
+def sound_mm(printer: Printer) -> float:
+    """Thickness that carries."""
+    return max(LEAST_WALL_MM, STRUCTURAL_LINES * printer.nozzle_mm)
+
+
 FRICTION = 0.2
 """Plastic on plastic, low end; from memory, tables give 0.2 to 0.4."""
 
@@ -130,6 +186,9 @@ def least_lip_mm(slip_fit_mm: float, chamfer_mm: float) -> float:
     Args:
         slip_fit_mm: gap a side.
         chamfer_mm: height lost to the chamfers of rim and shell.
+
+    Domain: rigid parts; a rim at least 3 mm high, so that play and chamfers are small against it. ``shell-holds``
+    measures the angle again, on the meshes.
 
     Source:
         Statics of a body on an incline, any handbook.

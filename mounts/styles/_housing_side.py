@@ -14,14 +14,16 @@ Seen from the end where the arm is:
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from mounts.design import Datums
 from mounts.drive.model import PushRodDrive
+from mounts.drive.trial import COMFORTABLE_SWING_DEG
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
+from mounts.styles import _pilots
 from mounts.styles._bracket import posts_n_per_mm
 from mounts.styles._housing_options import AIR_MM, EAR_MARGIN_MM, ROD_AIR_MM, Options, flip
 from mounts.styles._housing_plan import HousingPlan, SideFrame
@@ -36,8 +38,8 @@ CABLE_BEND_MM = 5.0  # stiff stub of the cable outside the case, as ``scene.CABL
 
 
 def wall_mm(spec: MountSpec) -> float:
-    """Thick enough for 2.5 diameters of the servo's screw (standards, 7: screws into plastic)."""
-    return max(5.0, 2.5 * spec.servo.screw_mm)
+    """Thick enough for 2.5 diameters of the servo's screw."""
+    return _pilots.wall_mm(spec.servo)
 
 
 def front_mm(spec: MountSpec, swing_deg: float) -> float:
@@ -45,26 +47,45 @@ def front_mm(spec: MountSpec, swing_deg: float) -> float:
     servo = spec.servo
     rim = shared.rim_mm(spec)
     sweep = shared.arm_sweep_mm(spec, swing_deg, servo.horn_length_mm)
-    return max(_beyond_mm(spec, "near") + servo.shaft_offset_mm, sweep + AIR_MM + rim)
+    wall = servo.shaft_offset_mm + _ear_mm(spec) + EAR_MARGIN_MM
+    return shared.off_a_post_mm(
+        spec, max(_beyond_mm(spec, "near") + servo.shaft_offset_mm, sweep + AIR_MM + rim), wall
+    )
+
+
+def _ear_mm(spec: MountSpec) -> float:
+    """How far an ear stands out past the case."""
+    return (spec.servo.flange_span_mm - spec.servo.case_length_mm) / 2
 
 
 def _beyond_mm(spec: MountSpec, end: str) -> float:
     """Case end to the edge of the base plate."""
-    ear = (spec.servo.flange_span_mm - spec.servo.case_length_mm) / 2 + EAR_MARGIN_MM
-    cable = CABLE_BEND_MM + spec.printer.slip_fit_mm if spec.servo.cable_end == end else 0.0
-    return max(ear, cable)
+    slip = spec.printer.slip_fit_mm
+    ear = _ear_mm(spec) + max(EAR_MARGIN_MM, slip + shared.rim_mm(spec))
+    cable = CABLE_BEND_MM + slip if spec.servo.cable_end == end else 0.0
+    return shared.off_a_post_mm(spec, max(ear, cable), _ear_mm(spec) + EAR_MARGIN_MM)
 
 
-def _behind_mm(spec: MountSpec) -> float:
-    """Seat to the edge of the base plate behind case and cable."""
-    servo = spec.servo
-    cable = servo.cable_width_mm / 2 - servo.cable_height_mm
-    return servo.flange_underside_height_mm + max(0.0, cable) + servo.cable_thickness_mm + AIR_MM + shared.rim_mm(spec)
+def _behind_mm(spec: MountSpec, options: Options) -> float:
+    """Seat to the edge of the base plate behind case and cable, and the slot where that goes down."""
+    servo, rim = spec.servo, shared.rim_mm(spec)
+    cable = max(0.0, servo.cable_width_mm / 2 - servo.cable_height_mm) + servo.cable_thickness_mm + AIR_MM
+    if options.cable == "down":
+        cable = max(cable, shared.PLUG_AIR_MM + shared.cable_slot_mm(servo)[1] + shared.SLOT_LAND_MM)
+    return servo.flange_underside_height_mm + cable + rim
 
 
-def reach_x(spec: MountSpec) -> float:
+def reach_x(spec: MountSpec, options: Options) -> float:
     """Farthest edge of the base plate along the track from the tie bar: behind the case and its cable."""
-    return spec.servo.horn_plane_height_mm + shared.widest_wire_mm(spec) / 2 + _behind_mm(spec)
+    return spec.servo.horn_plane_height_mm + shared.widest_wire_mm(spec) / 2 + _behind_mm(spec, options)
+
+
+def short_side_mm(spec: MountSpec, options: Options) -> float:
+    """About what the base plate measures on its shorter side, before the drive is known."""
+    servo, half_wire = spec.servo, shared.widest_wire_mm(spec) / 2
+    before = max(half_wire, servo.horn_screw_proud_mm - half_wire) + AIR_MM + shared.rim_mm(spec)
+    across = front_mm(spec, COMFORTABLE_SWING_DEG) + servo.case_length_mm - servo.shaft_offset_mm
+    return min(reach_x(spec, options) + before, across + _beyond_mm(spec, "far"))
 
 
 def least_offset_mm(spec: MountSpec, base_mm: float) -> float:
@@ -118,7 +139,7 @@ def place(
     shaft_z = spec.pin_height_mm + drive.offset_mm
     case_y = (shaft_y - servo.shaft_offset_mm, shaft_y - servo.shaft_offset_mm + servo.case_length_mm)
     case_end_x = seat_x - servo.flange_underside_height_mm
-    ear = (servo.flange_span_mm - servo.case_length_mm) / 2
+    ear = _ear_mm(spec)
     half = servo.case_width_mm / 2
     wall_x = (seat_x - wall_mm(spec), seat_x)
     base_y = (shaft_y - front, case_y[1] + _beyond_mm(spec, "far"))
@@ -133,7 +154,7 @@ def place(
     arm_x = (-half_wire - servo.horn_thickness_mm - wire - AIR_MM, max(half_wire + AIR_MM, pushed_on_x))
     proud_x = servo.horn_screw_proud_mm - half_wire
     base_x = (
-        seat_x - _behind_mm(spec),
+        seat_x - _behind_mm(spec, options),
         max(half_wire, proud_x) + AIR_MM + rim,
     )
     opening = None
@@ -148,17 +169,23 @@ def place(
     heads = tuple((x, y) for x in (behind_x, front_x) for y in (base_y[0] + margin, base_y[1] - margin))
 
     plug_x, plug_z = wall_x[0] - servo.connector_width_mm / 2 - 0.5, base + servo.connector_thickness_mm / 2 + 0.5
-    beside = servo.connector_width_mm / 2 + 0.6
+    slot_long, slot_short = shared.cable_slot_mm(servo)
+    slot_x, slot_y = base_x[0] + rim + shared.SLOT_LAND_MM, sum(base_y) / 2
+    cable_slot = (
+        (slot_x, slot_x + slot_short), (slot_y - slot_long / 2, slot_y + slot_long / 2)
+    ) if options.cable == "down" else None
     spacing, pitch = servo.flange_hole_spacing_mm / 2, servo.flange_hole_pitch_mm / 2
     wall_y = (case_y[0] - ear - EAR_MARGIN_MM, case_y[1] + ear + EAR_MARGIN_MM)
     notch_y = (case_y[0] - slip, case_y[1] + slip)
+    beside_mm = min(sum(case_y) / 2 + spacing - notch_y[1], wall_y[1] - sum(case_y) / 2 - spacing)
+    found = _pilots.pilots(servo, spec.printer, spec.printer.hole_lying_mm, beside_mm)
     frame = SideFrame(
         heads_xy=heads,
         rim_mm=rim,
         opening=opening,
-        mark_x=(base_x[0] + rim + 0.8, wall_x[0] - 0.8),
+        mark_x=((cable_slot[0][1] if cable_slot else base_x[0] + rim) + 0.8, wall_x[0] - 0.8),
         mark_y=(heads[0][1] + spec.fixing.head_mm / 2 + 1.0, heads[1][1] - spec.fixing.head_mm / 2 - 1.0),
-        pilot_mm=shared.pilot_mm(spec, spec.printer.hole_lying_mm),
+        pilot_mm=found.printed_mm,
         wall_x=wall_x,
         wall_y=wall_y,
         wall_top_z=top_z(spec, drive.offset_mm),
@@ -172,10 +199,11 @@ def place(
     )
     plan = HousingPlan.model_validate({
         **common,
+        **shared.screws_of_servo(spec, found),
         "screws": shared.screws(spec, base, heads),
         "way_out": (0.0, 0.0, 1.0),
-        "plug_path": tuple(flip((plug_x, y, plug_z), spec.mirror) for y in (sum(case_y) / 2, base_y[1] + 20.0)),
-        "plug_wide": (1.0, 0.0, 0.0),
+        **shared.cable_way(spec, cable_slot, (plug_x, (sum(case_y) / 2, base_y[1] + 20.0), plug_z)),
+        "plug_wide": (0.0, 1.0, 0.0) if cable_slot else (1.0, 0.0, 0.0),
         "seat_n_per_mm": posts_n_per_mm(
             spec, wall_mm(spec), (notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]), shaft_z - base
         ),
@@ -193,8 +221,6 @@ def place(
         "room_top_z": top_z(spec, drive.offset_mm) + AIR_MM,
         "slot_x": shared.slot_x(drive, front + outside_mm),
         "slot_top_z": max(spec.pin_height_mm, hole_z + rises) + half_wire + AIR_MM,
-        "cable_x": (plug_x - beside, plug_x + beside),
-        "cable_top_z": plug_z + servo.connector_thickness_mm / 2 + 0.5,
         "frame": frame,
     })
     rotation = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])  # case along y, shaft along x
@@ -212,14 +238,18 @@ def wall(plan: HousingPlan, frame: SideFrame) -> Solid:
     """The wall with its notch and pilot holes, mount frame, rooted in the base plate."""
     import cadquery as cq
 
-    from mounts.solid.holes import teardrop
+    from mounts.solid.holes import dimple, teardrop
     from mounts.solid.plates import prism
 
     root, top, low = plan.base_mm - 0.5, frame.wall_top_z, max(frame.notch_z, plan.base_mm)
     (y0, y1), (n0, n1), (x0, x1) = frame.wall_y, frame.notch_y, frame.wall_x
-    return prism(
+    body: Any = prism(
         cq.Plane(origin=(x1, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0)),
         [(y0, root), (y1, root), (y1, top), (n1, top), (n1, low), (n0, low), (n0, top), (y0, top)],
         x0 - x1,
         holes=[teardrop(at, frame.pilot_mm, point=(0, 1)) for at in frame.pilots_yz] if frame.pilot_mm else (),
     )
+    if frame.pilot_mm is None:
+        into = cq.Vector(-1, 0, 0)
+        body = body.cut(*(dimple(cq.Vector(x1, y, z), into) for y, z in frame.pilots_yz))
+    return body  # type: ignore[no-any-return]

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 DOOR_M = (0.8, 2.0)  # width and height of a leaf; common practice, no source
 WINDOW_M = (0.9, 1.0)  # common practice, no source
+LEAST_WIDE_M = {"door": 0.6, "window": 0.4}  # where the wall is narrow; common practice, no source
 LEAST_WINDOW_M = 0.5  # height where the wall is low; common practice, no source
 SILL_M, STOREY_M = 1.0, 2.7  # sill over the floor, floor to floor; common practice, no source
 BAR_M = 0.05  # glazing bar; common practice, no source
@@ -53,7 +54,7 @@ def openings_on(
     """
     found: list[Opening] = []
     left: list[str] = []
-    edge = strip_mm(spec.printer) + (2 * relief_mm(spec.printer) if framed else 0.0)
+    edge = edge_mm(spec, framed=framed)
     holes = _shell.openings(plan)
     for side, (kind, columns) in wanted.items():
         low, high = walls.along(side)
@@ -63,7 +64,7 @@ def openings_on(
         for column in range(columns):
             middle = low + (column + 0.5) * width
             standing = kind if column == columns // 2 else "window"
-            for opening in _column(spec, side, standing, middle, top_z - edge):
+            for opening in _column(spec, side, standing, middle, room, top_z - edge):
                 why = _no_room(opening, top_z - edge, room, holes.get(side), edge)
                 found += [] if why else [opening]
                 whys += [f"no {opening.kind} in the wall at {side}: {why}"] if why and opening.kind == kind else []
@@ -72,13 +73,27 @@ def openings_on(
     return tuple(found), tuple(left)
 
 
-def _column(spec: MountSpec, side: Side, kind: Kind, middle: float, top_z: float) -> list[Opening]:
-    """A column of openings, one a storey; the one on the ground whether or not it has room."""
-    half = scaled_mm(spec, (DOOR_M if kind == "door" else WINDOW_M)[0]) / 2
+def edge_mm(spec: MountSpec, *, framed: bool) -> float:
+    """What is kept between an opening and another, or the end of its wall."""
+    return strip_mm(spec.printer) + (2 * relief_mm(spec.printer) if framed else 0.0)
+
+
+def room_for_door_mm(spec: MountSpec, *, framed: bool) -> float:
+    """How high a wall must be to have a door."""
+    return scaled_mm(spec, DOOR_M[1]) + edge_mm(spec, framed=framed) + 0.1
+
+
+def _column(spec: MountSpec, side: Side, kind: Kind, middle: float, room: float, top_z: float) -> list[Opening]:
+    """A column of openings, one a storey, as wide as usual or as the room; the one on the ground has it or not."""
+    def half_mm(what: Kind) -> float:
+        usual = scaled_mm(spec, (DOOR_M if what == "door" else WINDOW_M)[0])
+        return max(scaled_mm(spec, LEAST_WIDE_M[what]), min(usual, room)) / 2
+
+    half = half_mm(kind)
     column = []
     if kind == "door":
         column.append(Opening(side, "door", (middle - half, middle + half), (0.0, scaled_mm(spec, DOOR_M[1]))))
-        half = scaled_mm(spec, WINDOW_M[0]) / 2
+        half = half_mm("window")
     for storey in range(len(column), 100):
         sill = scaled_mm(spec, SILL_M + storey * STOREY_M)
         least, usual = (sill + scaled_mm(spec, height) for height in (LEAST_WINDOW_M, WINDOW_M[1]))
@@ -92,7 +107,7 @@ def _no_room(opening: Opening, top_z: float, wide: float, hole: tuple[Span, floa
     """Why an opening is left out, or nothing."""
     if opening.up[1] > top_z + 1e-9:
         return f"its top would be at {opening.up[1]:.1f} mm, the wall has room to {top_z:.1f}"
-    if _length(opening.along) > wide:
+    if _length(opening.along) > wide + 1e-9:
         return f"it is {_length(opening.along):.1f} mm wide, there is room for {wide:.1f}"
     free = 2 * edge  # its own frame and that of the hole
     if hole and hole[1] + free > opening.up[0] and hole[0][0] < opening.along[1] + free and (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
@@ -11,7 +12,7 @@ from mounts.design import Design
 from mounts.frames import Matrix, inverse, matrix
 from mounts.inputs.printer import Printer
 from mounts.inputs.spec import MountSpec
-from mounts.styles._housing_plan import HousingPlan, Span, least_lip_mm
+from mounts.styles._housing_plan import HousingPlan, Span, least_lip_mm, sound_mm
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -19,17 +20,19 @@ if TYPE_CHECKING:
     from mounts.solid.part import Part
 
 Side = Literal["-x", "+x", "-y", "+y"]
-STRUCTURAL_LINES = 3  # a wall under its relief
-LEAST_WALL_MM = 1.2
 FOOT_MM = 0.35  # chamfer of what stands on the bed or slides over the rim: standards, 8
 EDGE_MM = 0.18  # chamfer of other edges on the bed: elephant's foot (standards, 8)
 LINTEL_SHARE = 0.8  # of the longest good bridge
+COARSER = 2.5  # a pattern too fine to print is drawn so much coarser at most, as kits do; common practice, no source
 SHORT_MM, POINTED_MM = 5.0, 1.0  # over a narrower opening a level lintel got support in a slicer: it rises to a point
 
 
 def relief_mm(printer: Printer) -> float:
-    """Depth of grooves and frames: a nozzle, 0.3 mm at least; less does not show. Common practice, no source."""
-    return max(0.3, printer.nozzle_mm)
+    """Depth of grooves and frames: a nozzle, 0.3 mm at least; less does not show. Common practice, no source.
+
+    A pane in its frame is twice as deep: from a millimetre on (``checks.thickness``) its bars would have to carry.
+    """
+    return min(max(0.3, printer.nozzle_mm), 0.49)
 
 
 def groove_mm(printer: Printer) -> float:
@@ -42,11 +45,6 @@ def wall_mm(printer: Printer) -> float:
     return sound_mm(printer) + relief_mm(printer)
 
 
-def sound_mm(printer: Printer) -> float:
-    """Thickness that carries."""
-    return max(LEAST_WALL_MM, STRUCTURAL_LINES * printer.nozzle_mm)
-
-
 def scaled_mm(spec: MountSpec, real_m: float) -> float:
     """A real length in the scale."""
     return 1000 * real_m / spec.scale.ratio
@@ -55,6 +53,8 @@ def scaled_mm(spec: MountSpec, real_m: float) -> float:
 def pieces(spec: MountSpec, length_mm: float, real_m: Span, least_mm: float) -> int | None:
     """Into how many boards, courses or panels a length is divided; None where they are too small to print.
 
+    Where true ones are too small to print, coarser ones are drawn, up to ``COARSER`` times as large as the largest.
+
     Args:
         spec: the scale.
         length_mm: to be divided evenly.
@@ -62,10 +62,11 @@ def pieces(spec: MountSpec, length_mm: float, real_m: Span, least_mm: float) -> 
         least_mm: smallest that prints.
     """
     smallest, largest = (scaled_mm(spec, size) for size in real_m)
-    if largest < least_mm:
+    if COARSER * largest < least_mm:
         return None
     wanted = max((smallest + largest) / 2, least_mm)
-    return max(1, round(length_mm / wanted))
+    fitting = math.floor(length_mm / least_mm + 1e-9)  # rounded up, they would be smaller than what prints
+    return max(1, min(round(length_mm / wanted), fitting))
 
 
 def too_fine(spec: MountSpec, what: str, largest_m: float, least_mm: float | None = None) -> str:
@@ -73,7 +74,7 @@ def too_fine(spec: MountSpec, what: str, largest_m: float, least_mm: float | Non
     least = 2 * groove_mm(spec.printer) if least_mm is None else least_mm
     return (
         f"no {what}: at 1:{spec.scale.ratio:g} they are {scaled_mm(spec, largest_m):.2f} mm, "
-        f"a {spec.printer.nozzle_mm:g} mm nozzle draws {least:.2f} and more"
+        f"drawn {COARSER:g} times as large at most; a {spec.printer.nozzle_mm:g} mm nozzle draws {least:.2f} and more"
     )
 
 
@@ -136,7 +137,10 @@ def walls(plan: HousingPlan, printer: Printer) -> Walls:
 
 def openings(plan: HousingPlan) -> dict[Side, tuple[Span, float]]:
     """Where rod and cable pass, along the wall in the coordinate of its plane, and up to which height."""
-    return {"-y": (plan.slot_x, plan.slot_top_z), "+y": ((-plan.cable_x[1], -plan.cable_x[0]), plan.cable_top_z)}
+    found: dict[Side, tuple[Span, float]] = {"-y": (plan.slot_x, plan.slot_top_z)}
+    if plan.cable_x is not None:
+        found["+y"] = ((-plan.cable_x[1], -plan.cable_x[0]), plan.cable_top_z)
+    return found
 
 
 def lintel_mm(printer: Printer, width_mm: float) -> float:

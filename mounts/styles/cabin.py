@@ -17,8 +17,8 @@ from mounts.drive.model import Drive, Limits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import Style, _housing, _shell
 from mounts.styles._housing_options import Options, Shell
-from mounts.styles._housing_plan import HousingPlan
-from mounts.styles._openings import Kind, Opening, openings_bodies, openings_on
+from mounts.styles._housing_plan import HousingPlan, Stature
+from mounts.styles._openings import Kind, Opening, openings_bodies, openings_on, room_for_door_mm
 
 if TYPE_CHECKING:
     from mounts.solid.part import Part
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 PANEL_M = (1.0, 1.5)  # width of a wall panel; common practice, no source
 FASCIA_M = 0.25  # depth of the roof's edge; common practice, no source
 FASCIA_MM = (1.6, 4.0)  # whatever the scale
+STATURE = Stature(low_m=2.4, high_m=3.2, most_m=6.0)  # one storey under a flat roof; two of them: from memory
 EAVES_MM = (0.8, 5.0)
 
 
@@ -63,7 +64,10 @@ def _openings(
 
 def _size(spec: MountSpec, options: CabinOptions) -> Shell:
     front = spec.printer.slip_fit_mm + _shell.wall_mm(spec.printer) + _eaves_mm(spec, options)
-    return Shell(front_mm=front, over_mm=_fascia_mm(spec), foot_mm=front - _eaves_mm(spec, options))
+    return Shell(
+        front_mm=front, over_mm=_fascia_mm(spec), foot_mm=front - _eaves_mm(spec, options), stature=STATURE,
+        least_room_mm=room_for_door_mm(spec, framed=False),
+    )
 
 
 def limits(spec: MountSpec, options: CabinOptions) -> Limits:
@@ -125,6 +129,6 @@ def scenery(spec: MountSpec, plan: HousingPlan, options: CabinOptions) -> tuple[
 
 
 STYLE = Style(
-    drive="push-rod", options=CabinOptions, limits=limits, place=place, build=build,
-    examples=({}, {"pose": "side"}, {"eaves_m": 0.6}),
+    drive="push-rod", options=CabinOptions, limits=limits, place=place, build=build, others=_housing.others,
+    examples=({}, {"pose": "hang"}, {"eaves_m": 0.6}),
 )

@@ -21,8 +21,8 @@ from mounts.drive.model import Drive, Limits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import Style, _housing, _shell
 from mounts.styles._housing_options import Options, Shell
-from mounts.styles._housing_plan import HousingPlan
-from mounts.styles._openings import Opening, foot_frames, openings_bodies, openings_on
+from mounts.styles._housing_plan import HousingPlan, Stature, sound_mm
+from mounts.styles._openings import Opening, foot_frames, openings_bodies, openings_on, room_for_door_mm
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -36,13 +36,18 @@ EAVES_MM = (1.0, 5.0)  # whatever the scale
 OVER_RAIL_MM = 0.2  # air between the room and the roof's rails
 COPING_MM = 0.6  # gables over the roof
 RIDGE_MM = 40.0  # more than any roof rises over the room of the largest servo
+PITCH_DEG = (20.0, 45.0)  # what a free roof has
+FLAT_DEG = 35.0
+STATURE = Stature(low_m=2.5, high_m=3.5, most_m=7.0)  # ridge of a lamp hut; of a box of two storeys: from memory
 
 
 class HutOptions(Options):
     """What ``--set`` takes for the hut."""
 
-    pitch_deg: float = Field(
-        45.0, ge=40, le=50, description="roof pitch; 40 to 50° for slates and tiles is common practice"
+    pitch_deg: float | None = Field(
+        None, ge=20, le=50,
+        description="roof pitch; 40 to 50° for slates and tiles, 20 to 30° under felt is common practice; by default "
+        "45°, or as much less as keeps the hut from standing too high",
     )
 
 
@@ -97,7 +102,9 @@ class Roof:
             return reach - along * cos + out * sin, foot_z + along * sin + out * cos
 
         near = self.half_inner_v - self.slip_mm
-        far, rail_z = near - self.sound_mm, self.eaves_z - self.lip_mm
+        # a flat roof stands on a flat section: thicker rails keep it from being knocked off the bed
+        rail_mm = self.sound_mm if self.pitch_rad >= math.radians(FLAT_DEG) else 2.5 * self.sound_mm
+        far, rail_z = near - rail_mm, self.eaves_z - self.lip_mm
         full = self.sound_mm + self.relief_mm
         right = [(far, self.under_z(far)), (far, rail_z), (near, rail_z), (near, self.under_z(near)), at(0.0, 0.0)]
         if self.courses is None:
@@ -128,10 +135,12 @@ def _roof(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> Roof:
     ]
     (inner_u, outer_u), (inner_v, outer_v) = halves if _ridge_along_x(walls) else halves[::-1]
     lip = _shell.lip_mm(printer)
+    pitch_rad = _pitch_rad(spec, options, plan.room_top_z, 2 * inner_v)
     roof = Roof(
-        pitch_rad=math.radians(options.pitch_deg), half_inner_v=inner_v, half_outer_v=outer_v, half_inner_u=inner_u,
-        half_outer_u=outer_u, eaves_z=plan.room_top_z + OVER_RAIL_MM + lip, eaves_mm=eaves_mm(spec),
-        sound_mm=_shell.sound_mm(printer), relief_mm=_shell.relief_mm(printer), courses=None, lip_mm=lip,
+        pitch_rad=pitch_rad, half_inner_v=inner_v, half_outer_v=outer_v, half_inner_u=inner_u,
+        half_outer_u=outer_u, eaves_z=plan.room_top_z + OVER_RAIL_MM + lip,
+        eaves_mm=eaves_mm(spec) + _slope_mm(spec, math.radians(max(PITCH_DEG))) - _slope_mm(spec, pitch_rad),
+        sound_mm=sound_mm(printer), relief_mm=_shell.relief_mm(printer), courses=None, lip_mm=lip,
         slip_mm=printer.slip_fit_mm,
     )
     least = 2 * _shell.groove_mm(printer)
@@ -139,8 +148,36 @@ def _roof(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> Roof:
     return Roof(**{**roof.__dict__, "courses": courses})
 
 
+def _thick_mm(spec: MountSpec) -> float:
+    """Thickness of the roof, courses included."""
+    return sound_mm(spec.printer) + _shell.relief_mm(spec.printer)
+
+
+def _slope_mm(spec: MountSpec, pitch_rad: float) -> float:
+    """How far the roof's upper edge stands out past its lower one at the eaves."""
+    return _thick_mm(spec) * math.sin(pitch_rad)
+
+
+def _ridge_mm(spec: MountSpec, room_top_mm: float, short_mm: float, pitch_rad: float) -> float:
+    """Height of the gables' tops over a room of that height and shorter side."""
+    rise = short_mm / 2 * math.tan(pitch_rad) + _thick_mm(spec) / math.cos(pitch_rad)
+    return room_top_mm + OVER_RAIL_MM + _shell.lip_mm(spec.printer) + rise + COPING_MM
+
+
+def _pitch_rad(spec: MountSpec, options: HutOptions, room_top_mm: float, short_mm: float) -> float:
+    """The pitch asked for; or the steepest of ``PITCH_DEG``, to 5°, with a ridge no higher than usual, or the least."""
+    if options.pitch_deg is not None:
+        return math.radians(options.pitch_deg)
+    usual = _shell.scaled_mm(spec, STATURE.high_m)
+    low, high = PITCH_DEG
+    pitches = (math.radians(high - 5.0 * step) for step in range(int((high - low) / 5)))
+    return next(
+        (pitch for pitch in pitches if _ridge_mm(spec, room_top_mm, short_mm, pitch) <= usual), math.radians(low)
+    )
+
+
 def eaves_mm(spec: MountSpec) -> float:
-    """Roof past an eaves wall, level."""
+    """Roof past an eaves wall, level, its lower edge; below 45° there is more, the upper edge stands out less."""
     return min(max(_shell.scaled_mm(spec, EAVES_M), EAVES_MM[0]), EAVES_MM[1])
 
 
@@ -176,8 +213,15 @@ def left_out(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> tuple[s
 
 def _size(spec: MountSpec, options: HutOptions) -> Shell:
     front = spec.printer.slip_fit_mm + _shell.wall_mm(spec.printer) + eaves_mm(spec)
-    slope = (_shell.sound_mm(spec.printer) + _shell.relief_mm(spec.printer)) * math.sin(math.radians(options.pitch_deg))
-    return Shell(front_mm=front + slope, over_mm=RIDGE_MM, foot_mm=front - eaves_mm(spec))
+    def rise(room_top: float, short: float) -> float:
+        return _ridge_mm(spec, room_top, short, _pitch_rad(spec, options, room_top, short))
+
+    # the wall under the eaves is lower than the room's top by what the roof drops over its thickness
+    door = room_for_door_mm(spec, framed=True) + _shell.wall_mm(spec.printer) * math.tan(math.radians(max(PITCH_DEG)))
+    return Shell(
+        front_mm=front + _slope_mm(spec, math.radians(max(PITCH_DEG))), over_mm=RIDGE_MM,
+        foot_mm=front - eaves_mm(spec), stature=STATURE, least_room_mm=door, rise=rise,
+    )
 
 
 def limits(spec: MountSpec, options: HutOptions) -> Limits:
@@ -289,6 +333,6 @@ def _slopes(spec: MountSpec, plan: HousingPlan, roof: Roof) -> Part:
 
 
 STYLE = Style(
-    drive="push-rod", options=HutOptions, limits=limits, place=place, build=build,
-    examples=({}, {"pose": "side"}, {"pitch_deg": 50.0}),
+    drive="push-rod", options=HutOptions, limits=limits, place=place, build=build, others=_housing.others,
+    examples=({}, {"pose": "hang"}, {"pitch_deg": 50.0}),
 )

@@ -19,7 +19,7 @@ from mounts.frames import Array
 from mounts.inputs.spec import MountSpec
 from mounts.styles import Style, _housing, _shell
 from mounts.styles._housing_options import Options, Shell
-from mounts.styles._housing_plan import HousingPlan, Span
+from mounts.styles._housing_plan import HousingPlan, Span, Stature
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -32,6 +32,7 @@ WIDE_M: dict[Load, Span] = {"sleepers": (0.24, 0.26), "crates": (0.7, 0.9)}
 LONG_M: dict[Load, Span] = {"sleepers": (2.4, 2.6), "crates": (0.7, 0.9)}
 HIGH_M: dict[Load, Span] = {"sleepers": (0.13, 0.16), "crates": (0.5, 0.7)}
 TALLEST_M = 3.0  # sleepers are not piled higher; common practice, no source
+STATURE = Stature(low_m=0.5, high_m=2.0, most_m=5.0)  # 4 to 15 courses; a timber yard's: from memory
 STEEP = 1.4  # rise over depth of a groove's flank: at 1.0 its corners got support in a slicer
 PROUD_SHARE, DEEP_SHARE = 0.5, 0.75  # of the depth of other relief: every second course, and grooves
 LID_MM = 1.6
@@ -88,7 +89,7 @@ def _rows(spec: MountSpec, walls: _shell.Walls, load: Load) -> tuple[int | None,
 
 def _size(spec: MountSpec, options: StackOptions) -> Shell:
     front = spec.printer.slip_fit_mm + _shell.wall_mm(spec.printer) + _proud_mm(spec)
-    return Shell(front_mm=front, over_mm=LID_MM)
+    return Shell(front_mm=front, over_mm=LID_MM, stature=STATURE)
 
 
 def limits(spec: MountSpec, options: StackOptions) -> Limits:
@@ -185,6 +186,6 @@ def _between(span: Span, pieces: int | None) -> list[float]:
 
 
 STYLE = Style(
-    drive="push-rod", options=StackOptions, limits=limits, place=place, build=build,
-    examples=({}, {"pose": "side"}, {"load": "crates"}),
+    drive="push-rod", options=StackOptions, limits=limits, place=place, build=build, others=_housing.others,
+    examples=({}, {"pose": "hang"}, {"load": "crates"}),
 )

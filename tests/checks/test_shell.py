@@ -137,13 +137,21 @@ def test_relief_left_out_is_told():
 
 
 def test_a_tower_is_told():
-    """60 mm in N are 9.6 m at 1:160 (NEM 010), a house of three storeys; 43 mm are 6.9 m and pass."""
-    cap = _cap(0.2, 0.2)
-    row = _checks(cap)["scale-height"]
+    """A cabin of two storeys is 6.0 m high (from memory), 37.5 mm at 1:160 (NEM 010): a hair more is told.
 
-    assert (row.verdict, row.value) == ("warn", pytest.approx(9.6))
-    assert "pose=side lies lower" in row.message
-    assert _checks(cap.trim_by_plane((0, 0, -1), -43.0))["scale-height"].verdict == "pass"
+    What helps depends on what there is: another pose, room to let the servo down.
+    """
+    cap = _cap(0.2, 0.2)
+    row = _checks(cap.trim_by_plane((0, 0, -1), -37.6), pose="hang", sunk_mm=0.0, sunk_most_mm=1.52)["scale-height"]
+
+    assert (row.verdict, row.value) == ("warn", pytest.approx(6.016))
+    assert "pose free" in row.message
+    assert "--set sunk_mm=1.5 " in row.message
+    lying = _checks(cap, pose="side", sunk_mm=1.5, sunk_most_mm=1.52)["scale-height"]
+    assert (lying.verdict, lying.value) == ("warn", pytest.approx(9.6))
+    assert "pose" not in lying.message
+    assert "sunk_mm" not in lying.message
+    assert _checks(cap.trim_by_plane((0, 0, -1), -37.5))["scale-height"].verdict == "pass"
 
 
 @pytest.mark.parametrize("style", ["hut", "cabin", "bank", "stack"])

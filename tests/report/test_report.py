@@ -177,7 +177,7 @@ def test_only_a_housing_has_a_housings_rows():
 
     assert housing(bracket.design, [CUBE]) is None
     found = housing(hut.design, [CUBE])
-    assert found.pose == "hang"
+    assert found.pose == "side"
     assert 0 == found.sunk_least_mm <= found.sunk_mm <= found.sunk_most_mm
     console = Console(width=200, record=True, file=io.StringIO())
     show(_report(hut, GOOD), Path("x"), console, explained=True)

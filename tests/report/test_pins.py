@@ -1,0 +1,70 @@
+"""What a pinned choice costs. Numbers only, no kernel."""
+
+from __future__ import annotations
+
+import pytest
+from requests_for_drives import board, request
+
+from mounts.design import Design
+from mounts.inputs.spec import MountSpec
+from mounts.pipeline import _redesigned, design_mount
+from mounts.report.pins import PinCost, costs_of_pins
+
+
+def _costs(**asked: object) -> dict[str, PinCost]:
+    design = design_mount(request(board=board(18.0), **asked)).design  # type: ignore[arg-type]
+    return {cost.what: cost for cost in costs_of_pins(design, _redesigned)}
+
+
+def test_a_wire_that_moves_a_cabin_off_the_track_is_said():
+    """A cabin in N with 0.7 mm wire 42.6 mm off the track, free at 16.5 mm with 0.5: one sentence with both figures."""
+    pinned, free = (
+        design_mount(request(board=board(18.0), style="cabin", scale="N", wire_mm=wire)).design for wire in (0.7, 0.5)
+    )
+
+    def at(design: Design, distance_mm: float) -> Design:
+        return design.model_copy(
+            update={"plan": design.plan.model_copy(update={"track_distance_mm": distance_mm})}
+        )
+
+    def redesign(spec: MountSpec) -> Design:
+        assert spec.wire_mm is None
+        return at(free, 16.5)
+
+    costs = costs_of_pins(at(pinned, 42.6), redesign)
+    assert [cost.sentence for cost in costs if cost.what == "distance"] == [
+        "--wire 0.7 puts it 42.6 mm from the track; left free it stands at 16.5 mm with the 0.5 mm wire"
+    ]
+    assert not [cost for cost in costs_of_pins(at(pinned, 20.0), redesign) if cost.what == "distance"]
+
+
+def test_a_pose_that_makes_a_tower_says_how_high_it_need_be():
+    """Hanging in a cabin in N: metres in reality of both, and the pose taken then."""
+    cost = _costs(style="cabin", scale="N", options={"pose": "hang"})["height"]
+
+    assert cost.pin == "--set pose=hang"
+    assert cost.pinned > cost.free + 1.0
+    assert cost.sentence.endswith("with pose side")
+
+
+def test_a_bracket_says_how_much_deeper_it_is():
+    """1.0 mm wire in HO under 18 mm of board takes more depth than the wire chosen freely."""
+    cost = _costs(style="under-bracket", scale="HO", wire_mm=1.0)["depth"]
+
+    assert cost.pinned > cost.free + 3.0
+
+
+@pytest.mark.parametrize("asked", [{}, {"wire_mm": 0.5}, {"options": {"pose": "side"}}, {"track_distance_mm": 32.0}])
+def test_nothing_is_said_of_what_costs_nothing(asked):
+    """No pin, the wire and the pose that would be taken anyway, and a distance for its own sake."""
+    assert not _costs(style="cabin", scale="N", **asked)
+
+
+def test_a_request_that_has_no_free_design_costs_nothing():
+    """Where the other request is refused there is nothing to compare with."""
+    design = design_mount(request(board=board(18.0), style="cabin", scale="N", wire_mm=0.5)).design
+
+    def refuses(spec: object) -> None:
+        return None
+
+    assert costs_of_pins(design, refuses) == ()
