@@ -59,7 +59,7 @@ def frame_x(design: Design) -> tuple[float, float]:
 
 
 def lane(design: Design) -> Lane:
-    """Where rod and loop move between tie bar and frame, with air, outwards to half millimetres.
+    """Where rod and loop move between tie bar and frame, free and held closed, with air, outwards to half millimetres.
 
     Raises:
         TypeError: not a housing.
@@ -67,7 +67,8 @@ def lane(design: Design) -> Lane:
     plan = design.plan
     if not isinstance(plan, HousingPlan):
         raise TypeError("only a housing has a push rod")
-    points = np.vstack([scene.wire_path(design, float(theta)) for theta in scene.arm_angles_rad(design, 5)])
+    paths = [scene.wire_path(design, float(theta)) for theta in scene.arm_angles_rad(design, 5)]
+    points = np.vstack([*paths, *(scene.held_rod_path(design, end) for end in (-1, 1))])
     seen = points[points[:, 1] < plan.base_y[0]]
     half = design.drive.wire_mm / 2 + LANE_AIR_MM
     low, high = seen[:, 0].min() - half, seen[:, 0].max() + half

@@ -104,6 +104,9 @@ def check_stability(mesh: PartMesh, facets: Facets, filament: Filament) -> Itera
     the part off the bed over the torque of a nozzle that knocks against its top,
 
         (σ·W + m·g·b) / (F·h)        σ adhesion, W section modulus of the footprint, b the balance
+
+    Domain: a part that is stiff against its bond, which then bears linearly up to its strength at the edge. A slender
+    part bends away from the nozzle and feels less; a sheet that curls peels at less, and that is the brim's business.
     """
     foot = footprint(facets)
     area = foot.area_mm2 if foot else 0.0

@@ -12,7 +12,7 @@ import numpy as np
 
 from mounts import scene
 from mounts.checks.neighbours import outlines
-from mounts.design import Design
+from mounts.design import Design, IndexMark
 from mounts.drive.model import RockingWireDrive
 from mounts.export.paper import Paper, Point
 from mounts.frames import Array, apply
@@ -24,6 +24,7 @@ from mounts.units import number
 SECOND_PILOT_MM = 50.0  # along the track from the tie bar; steps for track that is laid say so
 _DRAWN_MM = 10.0  # rails past what is drawn between them
 _BAR_MM = 3.0  # widest tie bar drawn
+_NOTCH_MM, _NOTCH_STEP_MM = 1.0, 2.5  # half a line, and from one to the next
 _FACE_MM = 1.0  # of height that counts as the face on the board, its chamfer included
 _INK, _GREY, _LIGHT = "black", "#a8a8a8", "#ececec"
 _AXIS, _ROOM, _CUT, _ROD, _BED = "4 1 1 1", "1.5 1.5", "2.5 1", "0.5 1", "6 2"
@@ -61,6 +62,8 @@ def _under(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
     paper.line([seen(corner) for corner in room], dash=_ROOM, closed=True)
     plate = _face(design, meshes, top=True)
     paper.line([seen(corner) for corner in plate], wide_mm=0.4, closed=True)
+    for mark in design.plan.index_marks:
+        _notched(paper, mark, seen)
     fixings = _fixings(paper, design, seen)
     if pad := design.plan.pad_xy:
         paper.line([seen(corner) for corner in pad], dash=_CUT, closed=True)
@@ -83,7 +86,7 @@ def _under(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
         [
             f"{spec.id}: drilling template, seen from below",
             "It is the mirror image of what is seen from above.",
-            f"The arrow, the side of the three notches: reverse pushes the tie bar there. {_BEFORE_DRILLING}",
+            f"Reverse pushes the tie bar the arrow's way, where the three notches are. {_BEFORE_DRILLING}",
         ],
         [
             (_sample(paper, wide_mm=0.4), "plate of the mount: the notches in its edge lie on both axes"),
@@ -185,6 +188,15 @@ def _travel(paper: Paper, design: Design, seen: Callable[[Sequence[float]], Poin
     for y in (-half, half):
         paper.line([seen((-1.2, y)), seen((1.2, y))], wide_mm=0.3)
     paper.line([seen((0.0, -half)), seen((0.0, half))], wide_mm=0.3)
+
+
+def _notched(paper: Paper, mark: IndexMark, seen: Callable[[Sequence[float]], Point]) -> None:
+    """Short lines where the notches in the plate's edge are: on an axis, three on the side of reverse."""
+    (x, y, _), along_x = mark.at, mark.axis == "tie-bar"
+    for place in range(mark.notches):
+        aside = (place - (mark.notches - 1) / 2) * _NOTCH_STEP_MM
+        ends = [(x + aside, y + d) if along_x else (x + d, y + aside) for d in (-_NOTCH_MM, _NOTCH_MM)]
+        paper.line([seen(end) for end in ends], wide_mm=0.4)
 
 
 def _fixings(paper: Paper, design: Design, seen: Callable[[Sequence[float]], Point]) -> Samples:

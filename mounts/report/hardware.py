@@ -66,7 +66,7 @@ def _tools(design: Design) -> Iterator[tuple[str, str]]:
     else:
         yield "steel rule", "mm"
         formers = sorted({mark.former_mm for mark in rod_marks(design)})
-        yield "drills, bends of the wire round their shanks", f"{' and '.join(number(size) for size in formers)} mm"
+        yield "drills, bends of the wire round their shanks", " and ".join(f"{number(size)} mm" for size in formers)
         if design.plan.arm_length_mm is not None:
             yield "saw or cutter", "for the arm"
     if spec.fixing.kind == "bolt" and not spec.bonded:

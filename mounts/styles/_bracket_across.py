@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from mounts.solid.part import Part
 
 LEDGE_MM, LEDGE_LAYERS = 0.8, 3  # of the plate left over its index notches: its bed edge stays whole
+PLUG_AIR_MM = 0.5
 WALL_OVER_NOTCH_MM = 3.0  # bridge of wall between the plate and the notch
 
 
@@ -61,7 +62,9 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     case_y = (-servo.shaft_offset_mm, servo.case_length_mm - servo.shaft_offset_mm)
     middle_y = sum(case_y) / 2
     half_wall = servo.flange_span_mm / 2 + EAR_MARGIN_MM
-    wall_y = (middle_y - half_wall, middle_y + half_wall)
+    beside = servo.connector_thickness_mm + 2 * PLUG_AIR_MM + options.rib_mm  # the plug goes between case and rib
+    near, far = (beside, 0.0) if servo.cable_end == "near" else (0.0, beside)
+    wall_y = (min(middle_y - half_wall, case_y[0] - near), max(middle_y + half_wall, case_y[1] + far))
     notch_y = (case_y[0] - slip, case_y[1] + slip)
     margin, front_y = _bracket.head_margin_mm(spec), _bracket.front_y_mm(spec)
     rear_x = seat_x - wall_mm - DRIVER_RADIUS_MM - 1.0
@@ -76,8 +79,8 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     pitch, spacing = servo.flange_hole_pitch_mm / 2, servo.flange_hole_spacing_mm / 2
     rows = (shaft_z - pitch, shaft_z + pitch) if pitch else (shaft_z,)
 
-    beside = servo.connector_thickness_mm / 2 + 0.5
-    plug_y = case_y[0] - beside if servo.cable_end == "near" else case_y[1] + beside
+    to_plug = servo.connector_thickness_mm / 2 + PLUG_AIR_MM
+    plug_y = case_y[0] - to_plug if servo.cable_end == "near" else case_y[1] + to_plug
     plug_x = seat_x - wall_mm - servo.connector_width_mm / 2 - 0.5
     plan = AcrossPlan(
         **plate,

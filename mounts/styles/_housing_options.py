@@ -59,7 +59,7 @@ class Options(Model):
         description="how far the servo is let down towards the board; by default only where it would stand too high",
     )
     tie_bar_reach_mm: Mm | None = Field(
-        None, ge=2, le=80, description="centre line of the track to the tie bar's pin; default 0.7 × gauge"
+        None, ge=2, le=80, description="centre line of the track to the tie bar's pin; default 0.7 × gauge, or beside the near rail"
     )
     base_mm: Mm | None = Field(
         None, ge=LEAST_BASE_MM, le=MOST_BASE_MM, description="base plate; default as thin as a stock screw allows"
@@ -124,9 +124,19 @@ class Lane:
 
 def lane(spec: MountSpec, options: Options) -> Lane:
     """Track and roadbed beside the housing."""
-    reach = options.tie_bar_reach_mm or round(REACH_GAUGES * spec.scale.track_gauge_mm, 2)
+    reach = options.tie_bar_reach_mm or usual_reach_mm(spec)
     sleeper = spec.scale.sleeper_mm / 2 - reach
     return Lane(-reach, sleeper, sleeper + abs(spec.roadbed.thickness_mm))
+
+
+def usual_reach_mm(spec: MountSpec) -> float:
+    """Centre line of the track to the tie bar's pin, where none is given, mm.
+
+    ``REACH_GAUGES``, or so far that the pin's hole stays outside the near rail's head with the points thrown.
+    """
+    scale = spec.scale
+    beside_rail = scale.track_gauge_mm / 2 + scale.rail_head_mm + (spec.throw_mm + spec.tie_bar_hole_mm) / 2
+    return round(max(REACH_GAUGES * scale.track_gauge_mm, math.ceil(beside_rail * 10 - 1e-9) / 10), 2)
 
 
 def gauge_front_y(spec: MountSpec, options: Options, top_z: float, reach_x: float) -> float:

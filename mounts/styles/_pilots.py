@@ -18,6 +18,7 @@ CORE = (0.80, 0.85)
 GRIP_DIAMETERS = 2.5
 BOSS_DIAMETERS = 2.0
 LENGTHS_MM = (4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0)  # as sold; common practice, no source
+ROUND = 0.95  # share of the round that grips where the hole lies in print: its roof does not
 WALL_SPARE_MM = 0.3  # a screw's point holds nothing
 
 
@@ -33,8 +34,8 @@ class Pilots(Model):
 
 
 def length_mm(servo: Servo) -> float:
-    """Under the head: the servo's own where they reach 2.5 d deep, else the shortest sold that does."""
-    needed = servo.flange_thickness_mm + GRIP_DIAMETERS * servo.screw_mm
+    """Under the head: the servo's own where they grip over 2.5 d, else the shortest sold that does."""
+    needed = servo.flange_thickness_mm + GRIP_DIAMETERS / ROUND * servo.screw_mm
     if servo.screw_length_mm >= needed - 1e-9:
         return servo.screw_length_mm
     return next((length for length in LENGTHS_MM if length >= needed), servo.screw_length_mm)
@@ -42,7 +43,7 @@ def length_mm(servo: Servo) -> float:
 
 def wall_mm(servo: Servo) -> float:
     """Wall that a screw grips 2.5 d of."""
-    return max(5.0, GRIP_DIAMETERS * servo.screw_mm + WALL_SPARE_MM)
+    return max(5.0, GRIP_DIAMETERS / ROUND * servo.screw_mm + WALL_SPARE_MM)
 
 
 def pilots(servo: Servo, printer: Printer, closes_up_mm: float, side_mm: float) -> Pilots:

@@ -102,6 +102,19 @@ def test_the_arrow_on_a_brackets_template_points_where_reverse_is():
     assert -float(word.get("y")) < head[0, 1]
 
 
+def test_the_notches_of_the_plate_stand_where_they_are_cut():
+    """One on each axis of the plate's edge and three towards reverse, where the plan has them, seen from below."""
+    design, meshes = _made()
+    marks = {mark.axis: [] for mark in design.plan.index_marks}
+    assert set(marks) == {"track", "tie-bar"}
+
+    short = [line.mean(axis=0) for line in _lines(_root(design, meshes))
+             if len(line) == 2 and np.ptp(line, axis=0).max() == pytest.approx(2.0) and np.ptp(line, axis=0).min() == 0]
+    for mark in design.plan.index_marks:
+        near = [at for at in short if np.hypot(*(at - np.array(mark.at[:2]) * (1, -1))) < 2.6]
+        assert len(near) == mark.notches
+
+
 def test_a_housings_template_is_seen_from_above_and_shows_the_cut_out():
     """Pilots where the fixings are, and the cut-out's corners under the arm, which it gives a millimetre all round."""
     design, meshes = _made({"pose": "side"}, **SIDE)

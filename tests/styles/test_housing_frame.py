@@ -473,3 +473,13 @@ def test_screws_are_the_longest_that_stay_inside_the_board():
     # even under the thickest plate, 5 mm: 5 + two shanks of 3 ask for 12 mm, 5 + 4 - 0.3 - 2 = 6.7 are there
     with pytest.raises(NoDesign, match=r"4 mm board .*: the shortest that grips is 12 mm, 5.3 mm too long"):
         _design(_spec(scale="HO", board_mm=4.0))
+
+
+@pytest.mark.parametrize(("scale", "throw"), [("N", 1.7), ("N", 3.0), ("HO", 2.4), ("HO", 4.5)])
+def test_the_pin_stays_outside_the_near_rail(scale, throw):
+    """Thrown towards the rail its hole is beyond the head: 0.055 gauges (from memory) outside the gauge face."""
+    plan = _plan(_design(_spec(scale=scale, throw_mm=throw)))
+    gauge_mm = {"N": 9.0, "HO": 16.5}[scale]
+
+    assert -plan.track_y - throw / 2 - 0.5 >= gauge_mm / 2 + 0.055 * gauge_mm - 1e-9
+    assert -plan.track_y >= 0.7 * gauge_mm - 1e-9

@@ -42,6 +42,6 @@ def test_a_screw_engages_two_and_a_half_diameters(servo, own_mm):
     length = _pilots.length_mm(short)
     deep = length - servo.flange_thickness_mm
     assert deep >= 2.5 * servo.screw_mm - 1e-9
-    if own_mm - servo.flange_thickness_mm >= 2.5 * servo.screw_mm:
+    if own_mm - servo.flange_thickness_mm >= 2.5 * servo.screw_mm / 0.95:
         assert length == own_mm
     assert _pilots.wall_mm(short) >= 2.5 * servo.screw_mm

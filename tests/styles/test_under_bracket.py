@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 import trimesh
 from made import build, kept
+from plane_stress import clamped_plate_n_per_mm
 
 from mounts import scene
 from mounts.errors import NoDesign
@@ -183,7 +184,7 @@ def test_the_name_stands_on_the_bracket(lie):
 
 @pytest.mark.parametrize("lie", LIES)
 def test_the_seat_is_far_stiffer_than_the_wire(lie):
-    """Handbook cantilevers for the posts (standards, 6), counted again here from the plan."""
+    """The posts as clamped plates by finite elements in plane stress, which share nothing with the closed form: 3 %."""
     design = kept({"lie": lie}, max_depth=80).design
     plan, modulus = design.plan, design.spec.filament.modulus_mpa
     shaft_z = design.datums.servo[2][3]
@@ -193,8 +194,8 @@ def test_the_seat_is_far_stiffer_than_the_wire(lie):
     else:
         widths, length = (plan.case_side_y - plan.wall_y[0],), plan.board_face_z - plan.plate_mm - shaft_z
 
-    expected = sum(modulus * plan.wall_mm * width**3 / (4 * length**3) for width in widths)
-    assert plan.seat_n_per_mm == pytest.approx(expected)
+    expected = sum(clamped_plate_n_per_mm(length, width, plan.wall_mm, modulus, 0.36) for width in widths)
+    assert plan.seat_n_per_mm == pytest.approx(expected, rel=0.03)
 
 
 @pytest.mark.parametrize("mirror", [False, True])
