@@ -59,7 +59,8 @@ class Options(Model):
         description="how far the servo is let down towards the board; by default only where it would stand too high",
     )
     tie_bar_reach_mm: Mm | None = Field(
-        None, ge=2, le=80, description="centre line of the track to the tie bar's pin; default 0.7 × gauge, or beside the near rail"
+        None, ge=2, le=80,
+        description="centre line of the track to the tie bar's pin; default 0.7 × gauge, or beside the near rail",
     )
     base_mm: Mm | None = Field(
         None, ge=LEAST_BASE_MM, le=MOST_BASE_MM, description="base plate; default as thin as a stock screw allows"

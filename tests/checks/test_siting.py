@@ -192,7 +192,7 @@ def test_the_distance_that_is_named_clears_it(spec):
 
 
 def _hut(distance: str) -> Mount:
-    return kept({"pose": "hang"}, style="hut", scale="N", board="12 mm", track_distance=distance, track_radius="400 mm")
+    return kept({"pose": "side"}, style="hut", scale="N", board="12 mm", track_distance=distance, track_radius="400 mm")
 
 
 def _siting(mount: Mount) -> list[Check]:
