@@ -27,7 +27,15 @@ class InputError(MountsError):
 
 
 class NoDesign(MountsError):
-    """No drive or mount satisfies the request; the text names the limit and the nearest way out."""
+    """No drive or mount satisfies the request; the text names the limit and the nearest way out.
+
+    Attributes:
+        why: the text without the way out, where what is advised can be told apart.
+    """
+
+    def __init__(self, text: str, *, why: str | None = None) -> None:
+        super().__init__(text)
+        self.why = text if why is None else why
 
 
 class BuildError(MountsError):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal, get_args, get_origin
 
 from mounts import cache
 from mounts.checks.assembly import check_assembly
@@ -16,12 +16,14 @@ from mounts.checks.model import Check
 from mounts.checks.print_mesh import check_print
 from mounts.checks.shell import check_shell
 from mounts.checks.siting import check_rod_siting, check_siting, check_wire_end
+from mounts.checks.travel import check_travel
 from mounts.design import Design
 from mounts.drive.adapt import adapt
 from mounts.drive.model import Drive, Limits, PushRodDrive
 from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
-from mounts.errors import BuildError, NoDesign
+from mounts.drive.ways_out import tried_changes
+from mounts.errors import BuildError, InputError, NoDesign
 from mounts.export.template import render_template
 from mounts.export.wire_drawing import render_wire
 from mounts.inputs.model import Model
@@ -78,28 +80,53 @@ def design_mount(spec: MountSpec, drive: Drive | None = None) -> Designed:
 
     Raises:
         InputError: an option the style does not have, or a value it does not take.
-        NoDesign: no drive or place satisfies the request.
+        NoDesign: no drive or place satisfies the request; names changes that were tried and do.
     """
+    try:
+        return _designed(spec, drive)
+    except NoDesign as fault:
+        if drive is not None:
+            raise
+        style = style_of(spec.style)
+        choices = {
+            name: get_args(field.annotation)
+            for name, field in style.options.model_fields.items() if get_origin(field.annotation) is Literal
+        }  # fmt: skip
+        ways = tried_changes(spec, _works, choices)
+        if not ways:
+            raise
+        raise NoDesign(f"{fault.why}; tried and works: {', or '.join(ways)}", why=fault.why) from fault
+
+
+def _works(spec: MountSpec) -> bool:
+    """Whether there is a mount for a request, as far as numbers tell."""
+    try:
+        found = _designed(spec, None)
+    except (NoDesign, InputError):
+        return False
+    return worst(tuple(check_mechanics(found.design, found.spread, found.limits))) != "fail"
+
+
+def _designed(spec: MountSpec, drive: Drive | None) -> Designed:
+    """The first that has a drive of what the style would choose."""
     style, options = style_of(spec.style), style_options(spec)
     try:
-        return _designed(spec, style, options, drive)
+        return _placed(spec, style, options, drive)
     except NoDesign:
         for other in style.others(options) if drive is None else ():
             with suppress(NoDesign):
-                return _designed(spec, style, other, None)
+                return _placed(spec, style, other, None)
         raise
 
 
 def _redesigned(spec: MountSpec) -> Design | None:
-    """The design of a request, with the other poses tried; None where there is none."""
-    style, options = style_of(spec.style), style_options(spec)
-    for chosen in (options, *style.others(options)):
-        with suppress(NoDesign):
-            return _designed(spec, style, chosen, None).design
+    """The design of a request; None where there is none."""
+    with suppress(NoDesign):
+        return _designed(spec, None).design
     return None
 
 
-def _designed(spec: MountSpec, style: Style, options: Model, drive: Drive | None) -> Designed:
+def _placed(spec: MountSpec, style: Style, options: Model, drive: Drive | None) -> Designed:
     with _named(spec):
         spec = settled(spec, options)
         limits = style.limits(spec, options)
@@ -200,6 +227,7 @@ def check_mount(designed: Designed, meshes: tuple[PartMesh, ...]) -> Iterator[Ch
     yield from check_mechanics(design, designed.spread, designed.limits)
     for mesh in meshes:
         yield from check_print(mesh, design.spec.printer, design.spec.filament, duty_of(design, mesh))
+    yield check_travel(design)
     yield from check_clearance(design, meshes)
     yield from check_assembly(design, meshes)
     yield from check_wire_end(design)
@@ -215,8 +243,10 @@ def _named(spec: MountSpec) -> Iterator[None]:
     """Puts the mount's id in front of what a style or the kernel says of it."""
     try:
         yield
-    except (NoDesign, BuildError) as fault:
-        raise type(fault)(f"{spec.id}: {fault}") from fault
+    except NoDesign as fault:
+        raise NoDesign(f"{spec.id}: {fault}", why=f"{spec.id}: {fault.why}") from fault
+    except BuildError as fault:
+        raise BuildError(f"{spec.id}: {fault}") from fault
 
 
 def _stem(mount_id: str, part: str) -> str:

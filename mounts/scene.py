@@ -21,7 +21,7 @@ from mounts.frames import Array, Matrix, apply
 from mounts.inputs.servo import Servo
 from mounts.mesh import PartMesh
 from mounts.scene_rod import rod_line
-from mounts.styles._housing_plan import HousingPlan, cut_out
+from mounts.styles._housing_plan import HousingPlan, cable_hole, cut_out
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -206,6 +206,44 @@ def wire_path(design: Design, theta_rad: float) -> Array:
     return np.array([behind + towards_hub * plan.wire_tail_mm, behind, hole, top])
 
 
+def pressed_path(design: Design, theta_rad: float, *, stopped: bool = True) -> Array:
+    """Axis of the wire at an arm angle as arm, pivot and tie bar bend it, (n, 3), mm; a push rod as ``wire_path``.
+
+    A thin beam between supports is a cubic spline through them: natural at an end that turns, with the arm's slope
+    at one that is clamped. The pin goes where the unloaded wire takes it, as far as blades and its own slack let it.
+
+    Args:
+        design: the mount.
+        theta_rad: arm angle from mid swing.
+        stopped: False for a wire that has not reached its tie bar yet, or lost it.
+    """
+    from scipy.interpolate import CubicSpline
+
+    drive, straight = design.drive, wire_path(design, theta_rad)
+    if not isinstance(drive, RockingWireDrive):
+        return straight
+    hole, pivot, pin_z = straight[2], np.array(design.datums.pivot), design.datums.pin[2]
+    arm_end = (2, 0.0) if drive.wire_held == "turning" else (1, _clamped_slope(design, theta_rad))
+    span = CubicSpline([hole[2], pivot[2]], [hole[1], pivot[1]], bc_type=(arm_end, (2, 0.0)))
+    free_y = float(pivot[1] + span(pivot[2], 1) * (pin_z - pivot[2]))
+    stop = design.spec.throw_mm / 2 + max(design.spec.tie_bar_hole_mm - drive.wire_mm, 0.0) / 2
+    pin_y = min(max(free_y, -stop), stop) if stopped else free_y
+    supports = np.array([[hole[2], hole[1]], [pivot[2], pivot[1]], [pin_z, pin_y]])
+    line = CubicSpline(supports[:, 0], supports[:, 1], bc_type=(arm_end, (2, 0.0)))
+    z = np.concatenate([np.linspace(hole[2], pivot[2], 7), np.linspace(pivot[2], pin_z, 13)[1:]])
+    bent = np.column_stack([np.interp(z, [hole[2], pivot[2]], [hole[0], pivot[0]]), line(z), z])
+    end = bent[-1] + WIRE_ABOVE_PIN_MM * np.array([0.0, float(line(pin_z, 1)), 1.0])
+    return np.concatenate([straight[:2], bent, [end]])
+
+
+def _clamped_slope(design: Design, theta_rad: float) -> float:
+    """dy/dz of a wire that stands upright at mid swing and turns with the arm."""
+    _, axis = shaft_axis(design)
+    up, angle = np.array([0.0, 0.0, 1.0]), turning_sense(design) * theta_rad
+    turned = up * math.cos(angle) + np.cross(axis, up) * math.sin(angle)
+    return float(turned[1] / turned[2])
+
+
 def held_rod_path(design: Design, end: int) -> Array:
     """Axis of a push rod's wire with the points held closed, as it is bent, (n, 3), mm, from its tail to its leg.
 
@@ -251,7 +289,8 @@ def board_body(design: Design, around: Manifold) -> Manifold:
     """Board and roadbed, reaching 15 mm past the mount on every side.
 
     Under a rocking wire its hole is drilled through both. Beside a housing the roadbed lies under the track
-    only, its shoulders at 45°, the ground beyond it, and board and ground have the housing's cut-out.
+    only, its shoulders at 45°, the ground beyond it, and board and ground have the housing's cut-out and the hole
+    for its cable.
     """
     spec, plan = design.spec, design.plan
     left, front, _, right, back, _ = around.bounding_box()
@@ -259,7 +298,8 @@ def board_body(design: Design, around: Manifold) -> Manifold:
     if isinstance(plan, HousingPlan):
         front = min(front, 2 * plan.track_y - plan.roadbed_edge_y)
         slab = box((left - 15, front - 15, low), (right + 15, back + 15, 0.0))
-        return slab + _beside_track(design, plan, (left - 15, right + 15), back + 15) - cut_out_body(design)
+        ground = slab + _beside_track(design, plan, (left - 15, right + 15), back + 15)
+        return ground - cut_out_body(design) - cable_hole_body(design)
     slab = box((left - 15, front - 15, low), (right + 15, back + 15, high))
     if not isinstance(design.drive, RockingWireDrive):
         return slab
@@ -277,6 +317,17 @@ def cut_out_body(design: Design) -> Manifold:
     depth = hole.depth_mm + (1.0 if hole.through else 0.0)
     body = CrossSection([hole.outline], FillRule.NonZero).extrude(depth + 1.0)
     return body.translate((0.0, 0.0, design.spec.ground_mm - depth))
+
+
+def cable_hole_body(design: Design) -> Manifold:
+    """What is drilled through ground and board for a housing's cable; empty where it goes out at the back."""
+    from manifold3d import Manifold
+
+    hole = cable_hole(design)
+    if hole is None:
+        return Manifold()
+    low, high = -design.spec.board.thickness_mm - 1.0, design.spec.ground_mm + 0.1
+    return rod(np.array([*hole.at, low]), np.array([*hole.at, high]), hole.drill_mm / 2)
 
 
 def _beside_track(design: Design, plan: HousingPlan, x: tuple[float, float], back_y: float) -> Manifold:

@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from mounts.inputs.printer import Filament, Printer
+
 SLICER = shutil.which("prusa-slicer")
 needs_slicer = pytest.mark.skipif(SLICER is None, reason="prusa-slicer is not installed")
 
@@ -41,6 +43,40 @@ def gcode(path: Path, *options: str) -> str:
         out = Path(folder) / "out.gcode"
         _run("-g", str(path), "--datadir", folder, *_SLICE, *options, "-o", str(out))
         return out.read_text()
+
+
+def estimate(path: Path, printer: Printer, filament: Filament) -> tuple[float, float]:
+    """Minutes and grams that the slicer reckons for one file with the settings of a printer profile, no skirt."""
+    width = 1.125 * printer.nozzle_mm
+    asked: dict[str, object] = {
+        "nozzle-diameter": printer.nozzle_mm, "layer-height": printer.layer_mm,
+        "first-layer-height": printer.first_layer_mm, "perimeters": printer.wall_lines,
+        "fill-density": f"{printer.infill_percent:g}%", "fill-pattern": "grid", "top-solid-layers": printer.skin_layers,
+        "bottom-solid-layers": printer.skin_layers, "skirts": 0, "filament-density": filament.density_g_per_cm3,
+        "filament-diameter": 1.75, "travel-speed": 130, "first-layer-speed": printer.first_layer_mm_per_s,
+        "slowdown-below-layer-time": printer.least_layer_s, "gcode-flavor": "marlin",
+        "machine-max-acceleration-extruding": printer.acceleration_mm_per_s2,
+        "machine-max-acceleration-travel": printer.acceleration_mm_per_s2,
+    }  # fmt: skip
+    for line in ("", "first-layer-", "external-perimeter-", "perimeter-", "infill-", "solid-infill-", "top-infill-"):
+        asked[f"{line}extrusion-width"] = width
+    for line in (
+        "perimeter", "external-perimeter", "small-perimeter", "infill", "solid-infill", "top-solid-infill", "bridge",
+        "gap-fill",
+    ):  # fmt: skip
+        asked[f"{line}-speed"] = printer.print_mm_per_s
+    with tempfile.TemporaryDirectory() as folder:
+        out = Path(folder) / "out.gcode"
+        options = (f"--{name}={value}" for name, value in asked.items())
+        _run("-g", str(path), "--datadir", folder, *options, "--cooling", "-o", str(out))
+        told = out.read_text()
+    time = re.search(r"estimated printing time \(normal mode\) = (.+)", told)
+    grams = re.search(r"filament used \[g\] = ([\d.]+)", told)
+    assert time
+    assert grams
+    units = {"d": 1440.0, "h": 60.0, "m": 1.0, "s": 1 / 60}
+    minutes = sum(int(count) * units[unit] for count, unit in re.findall(r"(\d+)([dhms])", time[1]))
+    return minutes, float(grams[1])
 
 
 def support_mm(path: Path, *options: str) -> float:

@@ -4,9 +4,12 @@ import re
 import shlex
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
+
+from mounts.inputs.library import Library
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text()
@@ -49,6 +52,32 @@ def test_the_printed_layout_is_made(tmp_path):
     assert sorted(path.name for path in (tmp_path / "out" / "shed").iterdir()) == [
         "back-1", "front-1", "plates", "report.json",
     ]
+
+
+def test_the_own_servo_differs():
+    """What `profiles new` sets in the example is not what the class has already."""
+    (line,) = (command for command in COMMANDS if command.startswith("mounts profiles new servo"))
+    base = Library().servo(re.search(r"--extends (\S+)", line)[1])
+    chosen = re.findall(r"--set (\w+)=(\S+)", line)
+
+    assert chosen
+    assert all(getattr(base, name) != float(value) for name, value in chosen)
+
+
+def test_mounts_is_on_the_path_before_it_is_typed_bare():
+    """How to have the bare command is said once, before it is first used."""
+    assert README.index(". .venv/bin/activate") < re.search(r"^    mounts ", README, flags=re.MULTILINE).start()
+
+
+def test_the_printed_layout_shows_places_and_framing():
+    """A board with its outline and framing, and a mount with its place and heading."""
+    (listing,) = re.findall(r"^```toml\n(.*?)^```", README, flags=re.MULTILINE | re.DOTALL)
+    layout = tomllib.loads(listing)
+
+    front = layout["boards"]["front"]
+    assert front["outline"]
+    assert front["framing"]
+    assert any({"x", "y", "heading_deg"} <= mount.keys() for mount in layout["mount"])
 
 
 def test_pictures_are_there():

@@ -8,12 +8,13 @@ from pathlib import Path
 
 import numpy as np
 
-from mounts.export.plates import Bed, Piece, Plate, hours, pack, placed_object
+from mounts.export.plates import Bed, Piece, Plate, pack, placed_object
 from mounts.export.threemf import render_3mf
 from mounts.frames import matrix
 from mounts.inputs.printer import Printer
 from mounts.mesh import PartMesh
 from mounts.report.layout import GOOD, MountRow, PartFile, PlateRow
+from mounts.report.printing import plate_minutes
 from mounts.stl import read_stl
 
 
@@ -74,11 +75,10 @@ def _pieces(row: MountRow) -> Iterator[Piece]:
 def _row(name: str, plate: Plate, parts: Iterable[PartFile], printer: Printer, filament: str) -> PlateRow:
     on_it = list(parts)
     height_mm = max(part.size_mm[2] for part in on_it)
-    volume_mm3 = sum(part.volume_mm3 for part in on_it)
+    minutes = plate_minutes((part.print_minutes or 0.0, part.cooling_minutes) for part in on_it)
     return PlateRow(
         file=name, printer=printer.name, filament=filament, objects=tuple(place.piece.name for place in plate),
-        height_mm=height_mm, mass_g=sum(part.mass_g for part in on_it),
-        hours=hours(volume_mm3, height_mm, printer.nozzle_mm, printer.layer_mm),
+        height_mm=height_mm, mass_g=sum(part.mass_g for part in on_it), hours=minutes / 60,
     )
 
 

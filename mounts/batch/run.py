@@ -18,8 +18,9 @@ from mounts.checks.model import Check
 from mounts.checks.neighbours import Standing, check_sites
 from mounts.drive.model import Drive, RockingWireDrive
 from mounts.export.commit import publish, sweep
-from mounts.export.plates import HOURS_RULE
+from mounts.inputs.printer import Printer
 from mounts.inputs.read_layout import Layout, LayoutMount
+from mounts.report.brief import check_line, warning
 from mounts.report.layout import (
     GOOD,
     Bought,
@@ -29,8 +30,8 @@ from mounts.report.layout import (
     Outcome,
     PartFile,
 )
-from mounts.report.model import Report, to_json, worst
-from mounts.report.summary import check_line
+from mounts.report.model import Report, to_json, together_minutes, worst
+from mounts.report.printing import settings
 
 T = TypeVar("T")
 R = TypeVar("R")
@@ -217,7 +218,8 @@ class _Batch:
         drive = report.drive
         parts = tuple(
             PartFile(
-                name=part.name, file=f"{spec.id}/{part.file}", mass_g=part.mass_g, size_mm=part.size_mm,
+                name=part.name, file=f"{spec.id}/{part.file}", mass_g=part.mass_g,
+                print_minutes=part.print_minutes, cooling_minutes=part.cooling_minutes, size_mm=part.size_mm,
                 volume_mm3=part.volume_mm3,
             )
             for part in report.parts
@@ -229,7 +231,10 @@ class _Batch:
             "arm_hole_mm": drive.horn_radius_mm, "wire_mm": drive.wire_mm, "wire_cut_mm": report.wire_cut_mm,
             "pivot_to_horn_mm": drive.pivot_to_horn_mm if isinstance(drive, RockingWireDrive) else None,
             "travel_mm": drive.travel_mm, "force_n": drive.force_n, "pulse_us": drive.pulse_us,
-            "mass_g": sum(part.mass_g for part in report.parts), "parts": parts, "files": files,
+            "force_after_slack_n": drive.force_after_slack_n,
+            "warnings": [warning(check) for check in (*report.checks, *site_checks) if check.verdict == "warn"],
+            "mass_g": sum(part.mass_g for part in report.parts), "print_minutes": together_minutes(report.parts),
+            "parts": parts, "files": files,
         }  # fmt: skip
         return MountRow.model_validate(asked | made)
 
@@ -243,12 +248,13 @@ class _Batch:
         report = LayoutReport(
             schema_="layout-report/1",
             name=self.order.layout.name,
-            summary=_summary(rows, loads),
+            summary=_summary(rows, loads, _hours_rule(printer for _, printer in with_printers)),
             mounts=tuple(rows),
             plates=tuple(load.row for load in loads),
             not_on_plates=tuple(left_out),
             hardware=_total([(self.reports[row.id], row.copies) for row in rows if row.verdict in GOOD]),
             files={name: hashlib.sha256(content).hexdigest() for name, content in sorted(files.items())},
+            cautions=tuple(dict.fromkeys(line for found in self.reports.values() for line in found.cautions)),
             profiles=dict(sorted(self.order.profiles.items())),
             made_from=self.order.made_from,
         )
@@ -289,7 +295,13 @@ def _total(made: Iterable[tuple[Report, int]]) -> tuple[Bought, ...]:
     )
 
 
-def _summary(rows: list[MountRow], loads: list[Bedload]) -> LayoutSummary:
+def _hours_rule(printers: Iterable[Printer]) -> str:
+    """The settings of each printer, by its name."""
+    known = {printer.name: settings(printer) for printer in printers}
+    return "; ".join(f"{name}: {known[name]}" for name in sorted(known))
+
+
+def _summary(rows: list[MountRow], loads: list[Bedload], rule: str) -> LayoutSummary:
     good = [row for row in rows if row.verdict in GOOD]
     return LayoutSummary(
         mounts=len(rows),
@@ -300,5 +312,5 @@ def _summary(rows: list[MountRow], loads: list[Bedload]) -> LayoutSummary:
         plates=len(loads),
         mass_g=sum(load.row.mass_g for load in loads),
         hours=sum(load.row.hours for load in loads),
-        hours_rule=HOURS_RULE,
+        hours_rule=rule,
     )

@@ -16,6 +16,7 @@ from mounts.design import Design
 from mounts.drive.model import RockingWireDrive
 from mounts.frames import Array, Vector
 from mounts.mesh import PartMesh
+from mounts.styles import cure
 from mounts.styles._fixings import HOLD_RATIO, bond_mpa, hold_n, stall_n
 from mounts.styles._housing_plan import HousingPlan
 from mounts.styles._pilots import GRIP_DIAMETERS
@@ -29,6 +30,7 @@ DRIVER_REACH_MM = 60.0  # blade length that must be free before the handle; comm
 POINT_LEFT_MM = 1.5  # board left over a screw's point, warn below 2.0; common practice, no source
 EDGE_MM = 1.2  # plate left round a countersink
 SEAT_RATIO = 10.0  # a seat ten times stiffer takes a tenth of the over-travel; common practice, no source
+CABLE_HOLE_MM = 1.9  # wood beside the cable's hole; common practice, no source
 SCREW_AIR_MM = 0.5  # kept between a fixing screw and the servo
 
 
@@ -42,6 +44,7 @@ def check_assembly(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Che
         over the servo's stall; ``bond-hold``: the same of glue; ``screw-spacing``:
         least distance of two fixing screws over 3 shanks; ``screw-rim``: plate left round the heads;
         ``screw-cut-out``: wood between a fixing screw and the board's cut-out over a shank, where there is one;
+        ``screw-cable``: the same to the cable's hole; ``cable-hole``: wood between that hole and cut-out or roadbed;
         ``screw-servo``: least gap of a fixing screw to the servo; ``servo-screw-grip``: length of servo screw in
         plastic over its diameter; ``seat-stiffness``: of the servo's seat over that of the wire, both at the arm
         hole.
@@ -74,8 +77,9 @@ def _ways(design: Design, mount: Manifold) -> Iterator[Check]:
         "the servo can't be put in: its case, ears, arm or cable meet the mount on the way; measure the cable exit "
         "again or use a thinner wall",
     )
+    around = mount + scene.board_body(design, mount) if isinstance(design.plan, HousingPlan) else mount
     yield _free(
-        "plug-way", (mount ^ scene.plug_sweep(design)).volume(),
+        "plug-way", (around ^ scene.plug_sweep(design)).volume(),
         "the plug passes where the cable goes", "the plug does not pass; check the plug's size in the profile",
     )
 
@@ -91,7 +95,8 @@ def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
     yield _free(
         "driver-fixing", (mount ^ fixing).volume(),
         "a screwdriver reaches every fixing screw before the servo goes in",
-        "a screwdriver can't reach a fixing screw; use a thinner rib_mm",
+        "a screwdriver can't reach a fixing screw; use "
+        + cure(design.spec.style, "driver-fixing", "a smaller --servo or another --screw"),
     )
     board = scene.board_body(design, mount)
     origin, axis = scene.shaft_axis(design)
@@ -154,6 +159,7 @@ def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
         if missing <= 0.05 else "a fixing screw's head is too near the edge of the plate or another hole",
     )
     yield from _beside_cut_out(design)
+    yield from _beside_cable_hole(design)
     servo = scene.servo_body(design)
     gap = min(servo.min_gap(body, SEARCH_MM) for body in scene.screw_bodies(design))
     yield at_least(
@@ -264,6 +270,27 @@ def _beside_cut_out(design: Design) -> Iterator[Check]:
     )
 
 
+def _beside_cable_hole(design: Design) -> Iterator[Check]:
+    """``screw-cable`` and ``cable-hole`` of a housing whose cable goes down."""
+    plan, shank, hole = design.plan, design.spec.fixing.shank_mm, scene.cable_hole_body(design)
+    if not isinstance(plan, HousingPlan) or hole.is_empty():
+        return
+    in_board = [body.trim_by_plane((0.0, 0.0, -1.0), -design.spec.ground_mm) for body in scene.screw_bodies(design)]
+    wood = min(body.min_gap(hole, 2 * SEARCH_MM) for body in in_board) / shank
+    yield at_least(
+        "screw-cable", wood, 1.0, "shanks", "wood between a fixing screw and the cable's hole in the board"
+        if wood >= 1.0 else "a fixing screw is so near the cable's hole that the wood breaks out; use --set cable=back",
+    )
+    gaps = {"the foot of the roadbed": hole.bounding_box()[1] - plan.roadbed_edge_y}
+    if plan.cut_out_depth_mm:
+        gaps["the cut-out in the board"] = hole.min_gap(scene.cut_out_body(design), 2 * SEARCH_MM)
+    what = min(gaps, key=lambda name: gaps[name])
+    yield at_least(
+        "cable-hole", gaps[what], CABLE_HOLE_MM, "mm", f"wood between the cable's hole and {what}"
+        if gaps[what] >= CABLE_HOLE_MM else f"the cable's hole is too near {what}; use --set cable=back",
+    )
+
+
 def _servo_screws(design: Design, mount: Manifold) -> Iterator[Check]:
     """Grip is measured on the mesh: how much of a sleeve round the screw, from the seat on, is plastic."""
     servo = design.spec.servo
@@ -282,7 +309,8 @@ def _servo_screws(design: Design, mount: Manifold) -> Iterator[Check]:
         verdict="pass" if grip >= GRIP_DIAMETERS else "warn" if grip >= 1.5 else "fail",
         message="plastic round the servo's screws, along their length"
         if grip >= GRIP_DIAMETERS
-        else "the servo's screws have little plastic to bite in; use longer ones or a thicker wall_mm",
+        else "the servo's screws have little plastic to bite in; use "
+        + cure(design.spec.style, "servo-screw-grip", "longer ones and tell the profile, screw_length_mm"),
     )
 
 
@@ -293,7 +321,8 @@ def _seat(design: Design) -> Check:
     ratio = design.plan.seat_n_per_mm / (drive.rate_n_per_mm * lever**2)
     return at_least(
         "seat-stiffness", ratio, SEAT_RATIO, "", "stiffness of the servo's seat over the wire's, at the arm hole"
-        if ratio >= SEAT_RATIO else "the seat gives way before the wire bends; use a thicker wall_mm or a thinner wire",
+        if ratio >= SEAT_RATIO else "the seat gives way before the wire bends; use "
+        + cure(design.spec.style, "seat-stiffness", "a thinner --wire"),
     )
 
 

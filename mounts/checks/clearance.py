@@ -11,8 +11,10 @@ from mounts import scene
 from mounts.checks.model import Check, at_least, at_most
 from mounts.design import Design
 from mounts.drive.model import PushRodDrive
+from mounts.drive.tolerances import siting_mm
 from mounts.frames import Array
 from mounts.mesh import PartMesh
+from mounts.styles import cure
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -33,8 +35,9 @@ def check_clearance(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Ch
     Yields:
         ``servo-clear`` volume the servo cuts out of the mount, mm³; ``servo-fit`` least gap round the case;
         ``flange-seat`` gap between ears and seat; ``arm-swing`` least gap of the turning arm; ``wire-mount``
-        volume the wire cuts out of the mount, mm³; ``wire-servo`` least gap of the wire to case, boss and
-        hub; ``wire-board`` least gap to board and roadbed, or to the hole through them.
+        volume the wire cuts out of the mount, mm³, its pin stopped or free; ``wire-servo`` least gap of the wire
+        to case, boss and hub; ``wire-board`` least gap to board and roadbed, or to the hole through them, of the
+        wire as arm, pivot and stopped pin bend it: one that is being threaded, or has lost its pin, may lean on it.
     """
     mount = scene.mount_body(meshes)
     pieces = {
@@ -86,11 +89,14 @@ def _servo(
 def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) -> Iterator[Check]:
     """Convex pieces at each angle: unions of them would cost more than all the questions."""
     angles = [float(theta) for theta in scene.arm_angles_rad(design)]
-    paths = [scene.wire_path(design, theta) for theta in angles]
+    paths = [scene.pressed_path(design, theta) for theta in angles]
     if isinstance(design.drive, PushRodDrive):
         paths += [scene.held_rod_path(design, end) for end in (-1, 1)]
+        loose = paths
+    else:
+        loose = [*paths, *(scene.pressed_path(design, theta, stopped=False) for theta in angles)]
     wire_mm = design.drive.wire_mm
-    near = np.concatenate(paths), wire_mm + SEARCH_MM
+    near = np.concatenate([*paths, *loose]), wire_mm + SEARCH_MM
     surroundings = mount + board
     mount, board = _around(mount, *near), _around(board, *near)
     servo_and_hub = _around(servo + scene.hub_body(design), *near)
@@ -104,6 +110,7 @@ def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) ->
         for piece in scene.wire_pieces(path, wire_mm):
             wire_servo = _gap(servo_and_hub, piece, wire_servo)
             wire_board = _gap(board, piece, wire_board)
+    for path in loose:
         wire_cut = max(wire_cut, *((mount ^ piece).volume() for piece in scene.wire_pieces(path, wire_mm + closing)))
     rod = isinstance(design.drive, PushRodDrive)
     yield at_least(
@@ -113,23 +120,26 @@ def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) ->
         else "the arm comes too near the mount or the board; cut it off behind the hole in use, or raise "
         + ("--pin-height" if rod else "--depth"),
     )
-    way, cure = ("slot", "a farther --track-distance") if rod else ("pivot", "a thinner plate_mm")
+    way, other = ("slot", "a farther --track-distance") if rod else ("pivot", "a thinner --wire")
     yield at_most(
         "wire-mount", wire_cut, TOUCH_MM3, "mm³",
         f"the wire passes its {way} without binding over the whole swing"
-        if wire_cut <= TOUCH_MM3 else f"the wire binds in the {way} at the end of its swing; use {cure}",
+        if wire_cut <= TOUCH_MM3 else f"the wire binds in the {way} at the end of its swing; use "
+        + cure(design.spec.style, "wire-mount", other),
     )
     yield at_least(
         "wire-servo", wire_servo, WIRE_AIR_MM, "mm", "least air between wire and servo"
         if wire_servo >= WIRE_AIR_MM else "the wire meets the servo; use a farther arm hole",
     )
     if isinstance(design.drive, PushRodDrive):
-        free = "board and roadbed"
+        passes, air = "board and roadbed", WIRE_AIR_MM
         meets = "the rod drags on the board or the roadbed; raise --pin-height or let the servo down less"
     else:
-        free = f"the {design.drive.board_hole_mm:g} mm hole in the board"
-        meets = "the wire meets the side of its hole; drill it larger"
+        passes = f"the {design.drive.board_hole_mm:g} mm hole in the board"
+        air = WIRE_AIR_MM + siting_mm(design.spec)
+        apart = f"{siting_mm(design.spec):g} mm being what hole and wire may be apart"
+        meets = f"the wire may meet the side of its hole, {apart}; drill it larger"
     yield at_least(
-        "wire-board", wire_board, WIRE_AIR_MM, "mm",
-        f"least air between wire and {free}" if wire_board >= WIRE_AIR_MM else meets,
+        "wire-board", wire_board, air, "mm",
+        f"least air between wire and {passes}" if wire_board >= air else meets,
     )

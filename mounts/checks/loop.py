@@ -12,7 +12,7 @@ from mounts.drive.rod_field import LEAST_GAP_MM
 from mounts.drive.rod_judge import FORMULA_SHARE
 from mounts.drive.rod_path import leg_gap_mm
 from mounts.drive.spread import push_rod
-from mounts.drive.tolerances import rod_tolerances, shifted_rod
+from mounts.drive.tolerances import TRIMMED_AWAY, tolerances, trimmed_rod, worst_rod
 from mounts.inputs.spec import MountSpec
 
 
@@ -21,15 +21,13 @@ def check_loop(spec: MountSpec, drive: PushRodDrive) -> Iterator[Check]:
 
     Yields:
         ``loop-open`` least clear distance between the legs, up to where the crown is widest, where the rod pushes and
-        every tolerance closes the loop: arm hole and arm angle at their ends, feet and crown bent too narrow;
+        every tolerance closes the loop, the end pulses trimmed; feet and crown bent too narrow;
         ``loop-formula`` by how much the load of the theory is off the exact line's, the larger of both ends, %;
         ``loop-yield`` shortening or sideways step of the loop, the largest at either end, % of its height: the
         theory's domain.
     """
-    rod, tol = push_rod(spec, drive), rod_tolerances(spec)
-    worst = shifted_rod(
-        rod, radius_mm=tol.horn_radius_mm, theta_rad=tol.theta_rad, leg_mm=-tol.leg_mm, crown_mm=-tol.crown_mm
-    )
+    rod = push_rod(spec, drive)
+    worst = trimmed_rod(rod, worst_rod(tolerances(spec, drive.wire_mm), 1.0, without=TRIMMED_AWAY))
     path = path_of(worst, drive.foot_radius_mm)
     left = leg_gap_mm(path, held(worst, path, 1)[0].line, drive.wire_mm)
     yield at_least(

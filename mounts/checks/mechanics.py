@@ -1,4 +1,4 @@
-"""Travel, force, stress, torque, resolution and slack, worked out anew from the drive."""
+"""Force, stress, torque, resolution and slack, worked out anew from the drive."""
 
 from __future__ import annotations
 
@@ -8,29 +8,26 @@ from collections.abc import Iterable, Iterator
 from mounts.checks.loop import check_loop
 from mounts.checks.model import Check, Verdict
 from mounts.design import Design
-from mounts.drive.closing import Closing, closing
+from mounts.drive.closing import Closing, Linkage, closing, free_rate_mm_per_rad
 from mounts.drive.figures import fixed, told_apart
+from mounts.drive.judge import TURNING_ROOM_DEG, bending_ratio, horn_stress_mpa
 from mounts.drive.loop import curvature_factor
 from mounts.drive.model import Drive, Limits, PushRodDrive, PushRodLimits, RockingWireDrive, RockingWireLimits
-from mounts.drive.pulse import dead_band_mm, trim_us
+from mounts.drive.pulse import dead_band_mm, trim_room_us
 from mounts.drive.push_rod import dead_points_rad, rod_rate_mm_per_rad
-from mounts.drive.rocking_wire import pin_rate_mm_per_rad, turning_back_rad
+from mounts.drive.rocking_wire import turning_back_rad
 from mounts.drive.rod_closed import RodClosed, path_of, rod_closed
 from mounts.drive.rod_judge import LEAST_FOLDING_MARGIN
 from mounts.drive.spread import Spread, linkage, push_rod
-from mounts.drive.spring import SMALL_DEFLECTION, deflection_ratio
-from mounts.drive.trial import LARGEST_DEAD_BAND_SHARE, LEAST_TORQUE_MARGIN
+from mounts.drive.spring import SMALL_DEFLECTION
+from mounts.drive.tolerances import siting_mm, turning_room_rad
+from mounts.drive.trial import (
+    DEAD_BAND_WARN_SHARE,
+    LARGEST_DEAD_BAND_SHARE,
+    LEAST_TORQUE_MARGIN,
+    LOST_MOTION_SHARES,
+)
 from mounts.inputs.spec import MountSpec
-
-DEAD_BAND_WARN_SHARE = 0.05
-"""Dead band at the pin over throw, warned above. Common practice, no source."""
-
-LOST_MOTION_SHARES = (0.35, 0.5)
-"""Slack's share of the travel, warned and failed above. Common practice, no source: with half the travel
-lost the force at the blades is anyone's guess."""
-
-TURNING_ROOM_DEG = 5.0
-"""Least angle between full swing and where the travel turns back."""
 
 ROUNDING = 1e-6
 
@@ -40,8 +37,8 @@ Closed = Closing | RodClosed
 def check_mechanics(design: Design, spread: Spread, limits: Limits) -> Iterator[Check]:
     """Every check of the mechanics.
 
-    The linkage is computed again from the drive's dimensions (arm hole, depth or rod, swing, wire, loop);
-    its own travel, force and stress figures are only compared with.
+    The linkage is computed again from the drive's dimensions (arm hole, depth or rod, swing, wire, loop),
+    never taken from its own figures. The travel is judged where everything stands (``mounts.checks.travel``).
 
     Args:
         design: spec and drive.
@@ -57,44 +54,37 @@ def check_mechanics(design: Design, spread: Spread, limits: Limits) -> Iterator[
         closed = rod_closed(rod, path_of(rod, drive.foot_radius_mm))
         yield from _motion(spec, drive, closed, spread)
         yield from _crown(spec, drive, closed)
-        yield from _servo(spec, drive, closed, _rod_rate(drive))
+        yield from _servo(spec, drive, closed, _rod_end_rates(drive))
         yield from _push_rod(drive, closed, limits)
         yield from check_loop(spec, drive)
     elif isinstance(drive, RockingWireDrive) and isinstance(limits, RockingWireLimits):
-        wire = closing(linkage(spec, limits, drive))
+        link = linkage(spec, limits, drive)
+        wire = closing(link)
         yield from _motion(spec, drive, wire, spread)
-        yield from _wire(spec, drive, wire)
-        yield from _servo(spec, drive, wire, _wire_rate(drive))
-        yield from _rocking_wire(drive, wire, limits)
+        yield from _wire(spec, drive, link, wire)
+        yield from _servo(spec, drive, wire, (float(free_rate_mm_per_rad(link)),))
+        yield from _rocking_wire(spec, drive, link, wire, limits)
     else:
         raise TypeError("limits and drive are of different kinds")
 
 
 def _motion(spec: MountSpec, drive: Drive, closed: Closed, spread: Spread) -> Iterable[Check]:
-    yield from _travel(spec, drive, closed)
+    yield _lost_motion(closed)
     yield from _force(spec, closed, spread)
-
-
-def _travel(spec: MountSpec, drive: Drive, closed: Closed) -> Iterable[Check]:
-    travel, lost = float(closed.travel_mm), float(closed.lost_motion_mm)
-    asked = spec.throw_mm + 2.0 * drive.overtravel_mm
-    yield _least(
-        "throw",
-        spec.throw_mm,
-        spec.scale.smallest_throw_mm,
-        "mm",
-        "the tie bar moves {value} mm",
-        "the open blade is too near the stock rail; ask for more throw",
-    )
-    yield _least(
-        "travel",
-        travel,
-        asked,
-        "mm",
-        f"the pin travels {{value}} mm at a half swing of {drive.swing_deg:.1f}°",
-        "more swing, or a hole further out on the arm",
-    )
     yield _most(
+        "stress-before-trimming",
+        spread.untrimmed_stress_share * drive.wire_tensile_mpa,
+        spec.wire.stress_limit * drive.wire_tensile_mpa,
+        "MPa",
+        "at most {value} MPa in the wire on the way to end pulses that are not trimmed yet",
+        "it may take a set; a thinner or stronger wire, or less force",
+        places=0,
+    )
+
+
+def _lost_motion(closed: Closed) -> Check:
+    travel, lost = float(closed.travel_mm), float(closed.lost_motion_mm)
+    return _most(
         "lost-motion",
         lost,
         LOST_MOTION_SHARES[1] * travel,
@@ -107,7 +97,7 @@ def _travel(spec: MountSpec, drive: Drive, closed: Closed) -> Iterable[Check]:
 
 def _force(spec: MountSpec, closed: Closed, spread: Spread) -> Iterable[Check]:
     low, high = spec.force_n
-    felt, most = float(closed.force_after_slack_n), float(closed.force_n)
+    felt = float(closed.force_after_slack_n)
     yield _least(
         "force",
         felt,
@@ -117,11 +107,11 @@ def _force(spec: MountSpec, closed: Closed, spread: Spread) -> Iterable[Check]:
         "more over-travel, a thicker wire, or ask for less force",
     )
     yield _most(
-        "force-without-slack",
-        most,
+        "force-high",
+        float(closed.stronger_force_n),
         high,
         "N",
-        "the blades are held with {value} N if nothing has slack",
+        "the blades are held with {value} N once the slack is taken up",
         "less over-travel, a thinner wire, or allow more force",
     )
     worst = spread.overtravel_mm.low
@@ -130,16 +120,16 @@ def _force(spec: MountSpec, closed: Closed, spread: Spread) -> Iterable[Check]:
         worst,
         0.0,
         "mm",
-        "{value} mm of over-travel left with every tolerance against it",
-        "the points may stay open; more over-travel, or tighter holes",
+        "trimmed, {value} mm of over-travel past the touch with every tolerance against it",
+        "the points may stay open; a thinner wire, so that more of it is needed",
     )
     yield _least(
         "force-in-the-worst-case",
         spread.force_n.low,
         low,
         "N",
-        "at least {value} N with every tolerance against it",
-        "weaker than wanted; trim the end pulses, or measure board and servo",
+        "trimmed, at least {value} N with every tolerance against it",
+        "weaker than wanted; measure board and servo, or ask for a wider --force",
         otherwise="warn",
     )
     yield _most(
@@ -147,18 +137,16 @@ def _force(spec: MountSpec, closed: Closed, spread: Spread) -> Iterable[Check]:
         spread.force_n.high,
         high,
         "N",
-        "at most {value} N with every tolerance for it",
-        "stronger than wanted; trim the end pulses, or measure board and servo",
+        "trimmed, at most {value} N with every tolerance for it",
+        "stronger than wanted; measure board and servo, or ask for a wider --force",
         otherwise="warn",
     )
 
 
-def _wire(spec: MountSpec, drive: RockingWireDrive, closed: Closing) -> Iterable[Check]:
-    for name, place, stress in (
-        ("stress-at-pivot", "pivot", float(closed.stress_pivot_mpa)),
-        ("stress-at-horn", "arm", float(closed.stress_horn_mpa)),
-    ):
-        yield _stress(spec, drive, name, place, stress)
+def _wire(spec: MountSpec, drive: RockingWireDrive, link: Linkage, closed: Closing) -> Iterable[Check]:
+    place = "arm" if drive.wire_held == "turning" else "inside of the Z-bend in the arm"
+    yield _stress(spec, drive, "stress-at-pivot", "pivot", float(closed.stress_pivot_mpa))
+    yield _stress(spec, drive, "stress-at-horn", place, float(horn_stress_mpa(closed, link)))
 
 
 def _crown(spec: MountSpec, drive: PushRodDrive, closed: RodClosed) -> Iterable[Check]:
@@ -180,7 +168,10 @@ def _stress(spec: MountSpec, drive: Drive, name: str, place: str, stress: float)
     )
 
 
-def _servo(spec: MountSpec, drive: Drive, closed: Closed, rate_mm_per_rad: float) -> Iterable[Check]:
+def _servo(
+    spec: MountSpec, drive: Drive, closed: Closed, end_rates_mm_per_rad: tuple[float, ...]
+) -> Iterable[Check]:
+    """Torque and signals; the pin's rates are those of the ends of the swing."""
     servo, torque = spec.servo, float(closed.torque_nmm)
     margin = servo.stall_torque_nmm / torque if torque > 0 else math.inf
     yield _least(
@@ -197,26 +188,28 @@ def _servo(spec: MountSpec, drive: Drive, closed: Closed, rate_mm_per_rad: float
     yield _least(
         "pulse-range",
         room,
-        trim_us(servo),
+        float(trim_room_us(min(end_rates_mm_per_rad), siting_mm(spec), servo)),
         "µs",
-        "{value} µs free beyond the end pulses, for a trim of half a spline tooth",
+        f"{{value}} µs free beyond the end pulses, for half a spline tooth and {siting_mm(spec):g} mm off at the pin",
         "less swing, or a servo with a wider pulse range",
         places=0,
     )
-    dead_band = dead_band_mm(rate_mm_per_rad, servo)
+    dead_band = dead_band_mm(max(end_rates_mm_per_rad), servo)
     yield _most(
         "resolution",
         dead_band,
         LARGEST_DEAD_BAND_SHARE * spec.throw_mm,
         "mm",
-        f"the dead band of {servo.dead_band_us:g} µs moves the pin {{value}} mm",
+        f"the dead band of {servo.dead_band_us:g} µs moves the pin {{value}} mm at the end of the swing",
         "more swing with a hole nearer the shaft, or a servo with a narrower dead band",
         warn_above=DEAD_BAND_WARN_SHARE * spec.throw_mm,
         places=3,
     )
 
 
-def _rocking_wire(drive: RockingWireDrive, closed: Closing, limits: RockingWireLimits) -> Iterable[Check]:
+def _rocking_wire(
+    spec: MountSpec, drive: RockingWireDrive, link: Linkage, closed: Closing, limits: RockingWireLimits
+) -> Iterable[Check]:
     tilt = math.degrees(float(closed.tilt_rad))
     free = math.degrees(math.atan2(limits.pivot_slack_mm, drive.pivot_land_mm))
     yield _most(
@@ -233,29 +226,21 @@ def _rocking_wire(drive: RockingWireDrive, closed: Closing, limits: RockingWireL
     )
     yield _least(
         "turning-back",
-        turning - drive.swing_deg,
+        math.degrees(float(turning_room_rad(link, siting_mm(spec)))),
         TURNING_ROOM_DEG,
         "°",
-        f"the travel turns back at {turning:.1f}°, {{value}}° beyond full swing",
+        f"the travel turns back at {turning:.1f}°, {{value}}° beyond an end trimmed by {siting_mm(spec):g} mm",
         "less swing or a deeper pivot",
         places=1,
     )
-    sideways = drive.horn_radius_mm * math.sin(math.radians(drive.swing_deg))
-    ratio = float(
-        deflection_ratio(
-            sideways,
-            closed.overtravel_mm,
-            span_mm=drive.pivot_to_horn_mm,
-            overhang_mm=drive.pivot_to_pin_mm,
-        )
-    )
+    turns = "" if drive.wire_held == "turning" else ", its turn in the arm included"
     yield _most(
         "small-deflection",
-        ratio,
+        float(bending_ratio(link, closed)),
         SMALL_DEFLECTION,
         "",
-        "the wire moves sideways by {value} of its length",
-        "force and stress are estimates here; a deeper pivot or a smaller throw",
+        f"the wire leans or moves sideways by {{value}} of its length{turns}",
+        "force and stress are estimates here; a deeper pivot, less swing or a smaller throw",
         otherwise="warn",
     )
 
@@ -295,27 +280,14 @@ def _push_rod(drive: PushRodDrive, closed: RodClosed, limits: PushRodLimits) -> 
     )
 
 
-def _wire_rate(drive: RockingWireDrive) -> float:
-    return float(
-        pin_rate_mm_per_rad(
-            0.0,
-            horn_radius_mm=drive.horn_radius_mm,
-            pivot_to_horn_mm=drive.pivot_to_horn_mm,
-            pivot_to_pin_mm=drive.pivot_to_pin_mm,
-            horn_towards_pivot=drive.horn_towards_pivot,
-        )
-    )
-
-
-def _rod_rate(drive: PushRodDrive) -> float:
-    return float(
-        rod_rate_mm_per_rad(
-            0.0,
-            horn_radius_mm=drive.horn_radius_mm,
-            rod_length_mm=drive.rod_length_mm,
-            offset_mm=drive.offset_mm,
-        )
-    )
+def _rod_end_rates(drive: PushRodDrive) -> tuple[float, ...]:
+    swing = math.radians(drive.swing_deg)
+    linkage = {
+        "horn_radius_mm": drive.horn_radius_mm,
+        "rod_length_mm": drive.rod_length_mm,
+        "offset_mm": drive.offset_mm,
+    }
+    return tuple(float(rod_rate_mm_per_rad(angle, **linkage)) for angle in (-swing, swing))
 
 
 def _least(

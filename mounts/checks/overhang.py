@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from mounts.checks.facets import Facets, Floats, Ints, place_text
 from mounts.checks.model import Check, Verdict, at_most
-from mounts.inputs.printer import Printer
+from mounts.inputs.printer import LINE_PER_NOZZLE, Printer
 from mounts.mesh import PartMesh
 
 LIP_LINES = 0.5
@@ -18,7 +18,6 @@ LIP_LINES = 0.5
 ARCH_LINES = 4
 """A ceiling this narrow closes by itself: lying round holes up to about 2 mm across (slicer, measured)."""
 
-_LINE_PER_NOZZLE = 1.125  # width of a line put down: the slicer's 0.45 mm for 0.4
 _EVEN_DEG = 0.5  # a slope drawn at the limit may read a little more
 _FLAT_DEG = 75.0  # from here a ceiling spans as a bridge does, below it is a slope
 _ON_BED_MM = 1e-3
@@ -116,7 +115,7 @@ def check_overhang(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator
 
 
 def _lip_mm(printer: Printer) -> float:
-    return LIP_LINES * _LINE_PER_NOZZLE * printer.nozzle_mm
+    return LIP_LINES * LINE_PER_NOZZLE * printer.nozzle_mm
 
 
 def _edges(facets: Facets) -> tuple[Ints, NDArray[np.bool_]]:

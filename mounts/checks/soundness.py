@@ -75,7 +75,7 @@ def check_body(mesh: PartMesh, facets: Facets) -> Iterator[Check]:
     yield Check(
         name="through-holes", part=mesh.name, verdict=verdict,
         value=genus, limit=mesh.through_holes, unit="holes",
-        message=f"{genus:g} holes go through, {mesh.through_holes} were drawn"
+        message=f"holes that go through: {genus:g}, drawn: {mesh.through_holes}"
         + ("" if verdict == "pass" else "; a hole is blocked, or broke out of an edge or into another"),
     )
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from mounts.cli.faults import MOUNT_FAILED
-from mounts.cli.make import made, tell
+from mounts.cli.make import EXPLAIN, made, refusal_told, tell
 from mounts.errors import InputError
 from mounts.inputs.change import Changes
 
@@ -42,6 +42,8 @@ def adapt(
     keep_failed: Annotated[
         bool, typer.Option("--keep-failed", help="write the parts of a mount that fails a check to failed/")
     ] = False,
+    picture: Annotated[bool, typer.Option("--picture", help="draw the mount in its place too: <id>.png")] = False,
+    explain: Annotated[bool, typer.Option("--explain", help=EXPLAIN)] = False,
 ) -> int:
     """Fit an existing mount to another board, servo or throw, keeping arm hole, wire, pulses and screw holes."""
     from mounts import cache
@@ -63,14 +65,16 @@ def adapt(
     folder = out / spec.id / spec.id
     if folder.resolve() == (mount if mount.is_dir() else mount.parent).resolve():
         raise InputError(f"--id = {spec.id!r}: must not be that of the mount it is adapted from; or give another --out")
-    drive, adapted = adapt_mount(before, spec)
-    report = cache.find(folder, cache.key(spec, drive), keep_failed=keep_failed)
+    with refusal_told(spec, folder, as_json=as_json, keep_failed=keep_failed):
+        drive, adapted = adapt_mount(before, spec)
+    report = cache.find(folder, cache.key(spec, drive), keep_failed=keep_failed, picture=picture)
     cached = report is not None and report.adapted is not None and to_json(report.adapted) == to_json(adapted)
     if report is None or not cached:
         report = made(
-            spec, folder, silent=quiet or as_json, drive=drive, adapted=adapted, keep_failed=keep_failed
+            spec, folder, silent=quiet or as_json, drive=drive, adapted=adapted, keep_failed=keep_failed,
+            picture=picture,
         )
-    tell(report, folder, as_json=as_json, quiet=quiet, cached=cached)
+    tell(report, folder, as_json=as_json, quiet=quiet, cached=cached, explained=explain)
     return MOUNT_FAILED if report.verdict == "fail" else 0
 
 

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from mounts.cli.faults import MOUNT_FAILED
-from mounts.errors import InputError
+from mounts.errors import BuildError, InputError, NoDesign
 from mounts.inputs.request import MountRequest
 
 if TYPE_CHECKING:
@@ -26,6 +28,7 @@ def _option(field: str, metavar: str = "NAME") -> Any:
 
 
 Text = str | None
+EXPLAIN = "print every figure too: why this drive, tolerances, checks that pass by little"
 
 
 def make(
@@ -64,6 +67,7 @@ def make(
         bool, typer.Option("--keep-failed", help="write the parts of a mount that fails a check to failed/")
     ] = False,
     picture: Annotated[bool, typer.Option("--picture", help="draw the mount in its place too: <id>.png")] = False,
+    explain: Annotated[bool, typer.Option("--explain", help=EXPLAIN)] = False,
 ) -> int:
     """Design, model, check and write one mount."""
     spec = _resolved(
@@ -82,8 +86,9 @@ def make(
     report = cache.find(folder, cache.key(spec), keep_failed=keep_failed, picture=picture)
     cached = report is not None
     if report is None:
-        report = made(spec, folder, silent=quiet or as_json, keep_failed=keep_failed, picture=picture)
-    tell(report, folder, as_json=as_json, quiet=quiet, cached=cached)
+        with refusal_told(spec, folder, as_json=as_json, keep_failed=keep_failed):
+            report = made(spec, folder, silent=quiet or as_json, keep_failed=keep_failed, picture=picture)
+    tell(report, folder, as_json=as_json, quiet=quiet, cached=cached, explained=explain)
     return MOUNT_FAILED if report.verdict == "fail" else 0
 
 
@@ -133,7 +138,37 @@ def made(spec: MountSpec, folder: Path, *, silent: bool, **how: Any) -> Report:
     return done.report
 
 
-def tell(report: Report, folder: Path, *, as_json: bool, quiet: bool, cached: bool) -> None:
+@contextmanager
+def refusal_told(spec: MountSpec, folder: Path, *, as_json: bool, keep_failed: bool) -> Iterator[None]:
+    """Where there is no mount, a report that says why: on stdout, in the folder, or both; the fault goes on.
+
+    Args:
+        spec: what was asked.
+        folder: the mount's.
+        as_json: the report is wanted on stdout.
+        keep_failed: it is wanted in the folder.
+    """
+    try:
+        yield
+    except (NoDesign, BuildError) as fault:
+        if as_json or keep_failed:
+            from mounts import cache
+            from mounts.export.commit import publish
+            from mounts.report.model import to_json
+            from mounts.report.refused import refused
+            from mounts.styles import style_options
+
+            content = to_json(refused(spec, style_options(spec), str(fault), cache.key(spec)))
+            if keep_failed:
+                publish(folder, {"report.json": content})
+            if as_json:
+                sys.stdout.write(content.decode())
+        raise
+
+
+def tell(
+    report: Report, folder: Path, *, as_json: bool, quiet: bool, cached: bool, explained: bool = False
+) -> None:
     """The report on stdout; where that is not for people to read, failed checks on stderr."""
     if as_json:
         sys.stdout.write((folder / "report.json").read_text("utf-8"))
@@ -142,9 +177,9 @@ def tell(report: Report, folder: Path, *, as_json: bool, quiet: bool, cached: bo
 
         from mounts.report.summary import show
 
-        show(report, folder, Console(highlight=False), cached=cached)
+        show(report, folder, Console(highlight=False), cached=cached, explained=explained)
         return
-    from mounts.report.summary import check_line
+    from mounts.report.brief import check_line
 
     for check in report.checks:
         if check.verdict == "fail":

@@ -34,9 +34,14 @@ def _layout_report() -> dict[str, Any]:
 
 
 def _report() -> dict[str, Any]:
-    from mounts.report.model import Report
+    """A made mount, or a request for which there is none."""
+    from pydantic import TypeAdapter
 
-    return Report.model_json_schema(by_alias=True, mode="serialization")
+    from mounts.report.model import Report
+    from mounts.report.refused import Refused
+
+    either: TypeAdapter[Report | Refused] = TypeAdapter(Report | Refused)
+    return either.json_schema(by_alias=True, mode="serialization")
 
 
 def _profile() -> dict[str, Any]:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import textwrap
 from typing import Annotated
 
 import typer
+
+WIDE = 80
 
 
 def styles(
@@ -17,7 +20,7 @@ def styles(
 
     if name is None:
         for known in room.names():
-            print(f"{known:16} {room.summary(known)}")
+            _print(f"{known:16} ", room.summary(known))
         return
     from mounts.inputs.load import allowed
     from mounts.styles import style_of
@@ -26,4 +29,10 @@ def styles(
         default = "…" if field.default is None else field.default
         default = str(default).lower() if isinstance(default, bool) else default
         range_ = f" ({allowed(key, field)})" if allowed(key, field) else ""
-        print(f"--set {key}={default}  {field.description}{range_}")
+        _print(f"--set {key}={default}  ", f"{field.description}{range_}", indent=8)
+
+
+def _print(label: str, text: str, *, indent: int | None = None) -> None:
+    """A label and its text, folded to the width of a terminal."""
+    inset = " " * (len(label) if indent is None else indent)
+    print(textwrap.fill(text, WIDE, initial_indent=label, subsequent_indent=inset, break_on_hyphens=False))

@@ -15,6 +15,22 @@ from mounts.drive.figures import MOST_PLACES, fixed
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
+class Refusal(str):
+    """Why nothing is left, with what would mend it.
+
+    Attributes:
+        why: the same without what would mend it.
+    """
+
+    why: str
+
+    def __new__(cls, why: str, advice: str = "") -> Refusal:
+        """The whole line."""
+        whole = super().__new__(cls, why + advice)
+        whole.why = why
+        return whole
+
+
 TOLD_LIMITS = 2  # a line that joins more shortfalls than this is not read
 
 
@@ -111,7 +127,7 @@ def nearest(limits: Sequence[Limit]) -> int:
     return int(np.lexsort((total, broken, np.isinf(total)))[0])
 
 
-def explain(limits: Sequence[Limit], describe: Callable[[int], str]) -> str:
+def explain(limits: Sequence[Limit], describe: Callable[[int], str]) -> Refusal:
     """Why nothing is left, and what would bring the nearest candidate back, on one line.
 
     Of more than ``TOLD_LIMITS`` broken limits the ones farthest off are told, and how many more there are.
@@ -123,11 +139,11 @@ def explain(limits: Sequence[Limit], describe: Callable[[int], str]) -> str:
     name, count, total = deadliest(limits)
     index = nearest(limits)
     lacking = [limit for limit in limits if limit.broken()[index]]
-    text = f"no drive; the limit '{name}' removed most ({count} of {total} candidates)"
+    text, advice = f"no drive; the limit '{name}' removed most ({count} of {total} candidates)", ""
     if all(np.isfinite(limit.excess()[index]) for limit in lacking):
         told = sorted(lacking, key=lambda limit: -float(limit.excess()[index]))[:TOLD_LIMITS]
         text += f"; nearest: {describe(index)} " + " and ".join(limit.shortfall(index) for limit in told)
         if more := len(lacking) - len(told):
             text += f", and {more} more limit{'s are' if more > 1 else ' is'} broken"
-        text += "; " + " and ".join(dict.fromkeys(limit.way_out.format(value=limit.asked(index)) for limit in told))
-    return text
+        advice = "; " + " and ".join(dict.fromkeys(limit.way_out.format(value=limit.asked(index)) for limit in told))
+    return Refusal(text, advice)

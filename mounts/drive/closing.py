@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from mounts.drive.rocking_wire import pin_offset_mm
-from mounts.drive.spring import Held, arm_torque_nmm, free_offset_mm, wire_loads, wire_rate_n_per_mm
+from mounts.drive.elastic_line import ElasticLine
+from mounts.drive.rocking_wire import pin_offset_mm, pin_rate_mm_per_rad, turning_back_rad
+from mounts.drive.spring import Held, free_offset_mm, wire_loads, wire_rate_n_per_mm
 
 Array = NDArray[np.float64]
 
@@ -39,16 +40,24 @@ class Closing(NamedTuple):
     lost_motion_mm: Array  # of the whole travel, all slack taken up
     overtravel_mm: Array  # a side, no slack; negative: the points do not close
     rate_n_per_mm: Array
-    force_n: Array  # no slack
-    force_after_slack_n: Array  # what is left at the blades with all slack taken up; may be negative
+    force_n: Array  # no slack: rate × over-travel
+    force_after_slack_n: Array  # at the blades with all slack taken up, the lean counted; may be negative
     stress_pivot_mpa: Array
-    stress_horn_mpa: Array
+    stress_horn_mpa: Array  # without the curvature of a clamped wire's Z-bend
     torque_nmm: Array
     tilt_rad: Array  # lean of the unloaded wire at the pivot, over-travel included
+
+    @property
+    def stronger_force_n(self) -> Array:
+        """At the end that is pressed more: both alike."""
+        return self.force_after_slack_n
 
 
 def lost_motion_mm(link: Linkage) -> Array:
     """What the slack of pivot, arm hole and tie-bar hole takes off the whole travel, mm.
+
+    Domain: the lever of mid swing, d; at the end of the swing it differs by r·(1 − cos θ), some per cent of the
+    lever. ``mounts.drive.trial`` and the check ``lost-motion`` hold it to a share of the travel.
 
     Under load the wire lies against one side of each hole and changes sides between the two ends. Turning:
     a shift of the pivot counts 1 + a/L times at the pin, of the arm hole a/L, of the tie bar's once.
@@ -74,12 +83,70 @@ def free_pin_mm(link: Linkage) -> Array:
             pivot_to_pin_mm=link.pivot_to_pin_mm,
             horn_towards_pivot=link.horn_towards_pivot,
         )
-    theta = np.asarray(link.theta_rad, dtype=np.float64)
     return free_offset_mm(
-        np.asarray(link.horn_radius_mm) * np.sin(theta),
-        arm_slope_rad=np.where(link.horn_towards_pivot, theta, -theta),
-        span_mm=link.pivot_to_horn_mm,
+        _horn_offset_mm(link),
+        arm_slope_rad=arm_slope_rad(link),
+        span_mm=elastic_line(link, 0.0).span_mm(link.theta_rad),
         overhang_mm=link.pivot_to_pin_mm,
+        held=link.held,
+    )
+
+
+def free_rate_mm_per_rad(link: Linkage) -> Array:
+    """Way of the unloaded pin over that of the arm at +θ, mm per rad; the derivative of ``free_pin_mm``."""
+    straight = pin_rate_mm_per_rad(
+        link.theta_rad,
+        horn_radius_mm=link.horn_radius_mm,
+        pivot_to_horn_mm=link.pivot_to_horn_mm,
+        pivot_to_pin_mm=link.pivot_to_pin_mm,
+        horn_towards_pivot=link.horn_towards_pivot,
+    )
+    if link.held == "turning":
+        return straight
+    sense = np.where(link.horn_towards_pivot, 1.0, -1.0)
+    return np.asarray((3.0 * straight + sense * np.asarray(link.pivot_to_pin_mm)) / 2.0)
+
+
+def past_touch_rad(link: Linkage) -> Array:
+    """How far the arm turns on from where the blade touches, all slack taken up, to full swing, rad.
+
+    Two steps of Newton's from the end; they leave less than 0.001°. Negative where the blade is not touched; NaN
+    where it could not be before the travel turns back.
+    """
+    touch = (np.asarray(link.throw_mm) + lost_motion_mm(link)) / 2.0
+    at = link
+    for _ in range(2):
+        at = turned(at, np.asarray(at.theta_rad) - (free_pin_mm(at) - touch) / free_rate_mm_per_rad(at))
+    return np.asarray(np.asarray(link.theta_rad) - at.theta_rad)
+
+
+def turned(link: Linkage, theta_rad: ArrayLike) -> Linkage:
+    """The linkage at another arm angle; NaN where the travel has turned back there."""
+    turning = turning_back_rad(link.horn_radius_mm, link.pivot_to_horn_mm, link.horn_towards_pivot)
+    return replace(link, theta_rad=np.where(np.abs(theta_rad) < turning, theta_rad, np.nan))
+
+
+def arm_slope_rad(link: Linkage) -> Array:
+    """Turn of a clamped end at +θ, positive where it adds to the chord's slope."""
+    theta = np.asarray(link.theta_rad, dtype=np.float64)
+    return np.where(link.horn_towards_pivot, theta, -theta)
+
+
+def _horn_offset_mm(link: Linkage) -> Array:
+    return np.asarray(np.asarray(link.horn_radius_mm) * np.sin(link.theta_rad))
+
+
+def elastic_line(link: Linkage, slack_mm: ArrayLike) -> ElasticLine:
+    """The wire at +θ, its pin stopped at half the throw and half of that slack."""
+    return ElasticLine(
+        theta_rad=link.theta_rad,
+        stop_mm=(np.asarray(link.throw_mm, dtype=np.float64) + np.asarray(slack_mm)) / 2.0,
+        horn_radius_mm=link.horn_radius_mm,
+        pivot_to_horn_mm=link.pivot_to_horn_mm,
+        pivot_to_pin_mm=link.pivot_to_pin_mm,
+        horn_towards_pivot=link.horn_towards_pivot,
+        wire_mm=link.wire_mm,
+        modulus_mpa=link.modulus_mpa,
         held=link.held,
     )
 
@@ -87,14 +154,15 @@ def free_pin_mm(link: Linkage) -> Array:
 def closing(link: Linkage) -> Closing:
     """The points held closed at the half swing θ.
 
-    travel = 2·y(θ); over-travel δ = (travel − throw)/2; F = k·δ. Slack takes half the lost motion off δ at
-    either end. Stress and torque are those without slack, the larger ones.
+    travel = 2·y(θ); over-travel δ = (travel − throw)/2; F = k·δ, the handbook's. Slack takes half the lost motion
+    off δ at either end; what is then left at the blades is that of ``elastic_line``. Stress and torque are those
+    without slack, the larger ones.
 
     Raises:
         ValueError: an angle at or beyond the turning-back angle of a turning wire.
 
     Source:
-        brief.md, 3.1; beams of ``mounts.drive.spring``.
+        brief.md, 3.1; beams of ``mounts.drive.spring`` and ``mounts.drive.elastic_line``.
     """
     offset, lost = free_pin_mm(link), lost_motion_mm(link)
     overtravel = offset - np.asarray(link.throw_mm) / 2.0
@@ -102,11 +170,10 @@ def closing(link: Linkage) -> Closing:
     rate = wire_rate_n_per_mm(
         wire_mm=link.wire_mm, modulus_mpa=link.modulus_mpa, span_mm=span, overhang_mm=overhang, held=link.held
     )
-    theta = np.asarray(link.theta_rad, dtype=np.float64)
     loads = wire_loads(
         rate * overtravel,
-        horn_offset_mm=np.asarray(link.horn_radius_mm) * np.sin(theta),
-        arm_slope_rad=np.where(link.horn_towards_pivot, theta, -theta),
+        horn_offset_mm=_horn_offset_mm(link),
+        arm_slope_rad=arm_slope_rad(link),
         wire_mm=link.wire_mm,
         modulus_mpa=link.modulus_mpa,
         span_mm=span,
@@ -119,11 +186,9 @@ def closing(link: Linkage) -> Closing:
         overtravel_mm=overtravel,
         rate_n_per_mm=rate,
         force_n=loads.force_n,
-        force_after_slack_n=rate * (overtravel - lost / 2.0),
+        force_after_slack_n=elastic_line(link, lost).force_n(),
         stress_pivot_mpa=loads.stress_pivot_mpa,
         stress_horn_mpa=loads.stress_horn_mpa,
-        torque_nmm=arm_torque_nmm(
-            loads, horn_radius_mm=link.horn_radius_mm, horn_towards_pivot=link.horn_towards_pivot
-        ),
+        torque_nmm=elastic_line(link, 0.0).torque_nmm(),
         tilt_rad=np.arctan2(offset, overhang),
     )

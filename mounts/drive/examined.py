@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from mounts.drive.candidates import Flags, Limit, explain, survivors
+from mounts.drive.candidates import Flags, Limit, Refusal, explain, survivors
 from mounts.drive.model import Drive
 from mounts.drive.trial import Trial, explanation, ranking
 from mounts.inputs.spec import MountSpec
@@ -44,7 +44,7 @@ class Examined:
         """Who is inside every limit."""
         return survivors(self.limits)
 
-    def best(self, *, towards: bool | None = None) -> Drive | str:
+    def best(self, *, towards: bool | None = None) -> Drive | Refusal:
         """The cheapest that survives; or, where none does, the line that says why.
 
         Args:
@@ -56,7 +56,7 @@ class Examined:
         if towards is not None:
             alive = alive[self.towards[alive] == towards]
         if not alive.size:
-            return "no drive but with the arm pointing the other way"
+            return Refusal("no drive but with the arm pointing the other way")
         order = ranking(self.cost, alive)
         first = int(order[0])
         drive = self.drive(first)

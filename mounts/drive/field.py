@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mounts.drive.choices import FREE, SWING_STEP_US, Axes, drill_mm, radii_of, stock_of, swings_rad
-from mounts.drive.closing import Linkage, closing
+from mounts.drive.closing import Linkage, elastic_line, free_pin_mm, lost_motion_mm
 from mounts.drive.model import RockingWireLimits
 from mounts.drive.tolerances import tolerances
 from mounts.inputs.spec import MountSpec
@@ -25,7 +25,7 @@ SHORTEST_SPAN_MM = 3.0
 
 LONGEST_SPAN_MM = 500.0
 
-_TARGETS = 7
+_TARGETS = 9
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ class Field:
         )
 
 
-def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE, stride: int = 1) -> Field:
+def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE) -> Field:
     """All candidates: arm holes × wires × arm directions × swings × forces, each with its pivot depth.
 
     Where over-travels are asked for they take the place of the forces.
@@ -58,7 +58,6 @@ def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE, stri
         spec: the request.
         limits: for the pivot's place and slack.
         axes: swings and over-travels of a matching family.
-        stride: takes every stride-th swing and force only, a part of the whole field.
 
     Raises:
         InputError: a pinned wire or arm hole that does not exist.
@@ -69,8 +68,8 @@ def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE, stri
     overtravels = _overtravels_mm(spec, axes)
     targets = np.array([np.nan]) if pinned is not None else overtravels
     if targets is None:
-        targets = np.geomspace(*spec.force_n, _TARGETS)[::stride]
-    swings = swings_rad(spec, axes, step_us=SWING_STEP_US if pinned is None else 1.0)[::stride]
+        targets = np.geomspace(*spec.force_n, _TARGETS)
+    swings = swings_rad(spec, axes, step_us=SWING_STEP_US if pinned is None else 1.0)
     all_axes = (np.array(radii_of(spec)), np.arange(len(stock)), np.array(directions), swings, targets)
     radius, number, direction, theta, target = (axis.ravel() for axis in np.meshgrid(*all_axes, indexing="ij"))
     wire, modulus, tensile = (
@@ -92,9 +91,10 @@ def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE, stri
         pin_slack_mm=np.maximum(spec.tie_bar_hole_mm - wire, 0.0),
         held=spec.wire_held,
     )
-    tol = tolerances(spec)
-    least = shortest_span_mm(radius + tol.horn_radius_mm, theta + tol.theta_rad, direction)
-    least += tol.horn_radius_mm + tol.shaft_mm  # so that every tolerance leaves a linkage that works
+    _, off = tolerances(spec, wire)
+    # so that every tolerance leaves a linkage that works, before it is trimmed too
+    most_theta = theta * (1.0 + off.gain) + off.tooth_rad + off.dead_rad
+    least = shortest_span_mm(radius + off.radius_mm, most_theta, direction) + off.radius_mm + off.shaft_mm
     if pinned is not None:
         span = np.where(pinned >= least, pinned, np.nan)
     else:
@@ -121,18 +121,18 @@ def _overtravels_mm(spec: MountSpec, axes: Axes) -> Array | None:
 def _solved_span_mm(link: Linkage, target: Array, shortest_mm: Array, *, of_overtravel: bool) -> Array:
     """Pivot depth that gives the target, to 0.01 mm: a force at the blades, slack taken up, or an over-travel.
 
-    Force: half the travel = half the throw + half the lost motion + F/k(d); unique, for travel falls and F/k
-    rises with d. Over-travel: half the travel = half the throw + δ. NaN where even the shortest depth moves
+    Force: unique, for travel and rate fall with d. Over-travel: half the travel = half the throw + δ. NaN where
+    even the shortest depth moves
     the pin too little, or the longest too much.
     """
     from scipy.optimize import elementwise
 
     def surplus(span: Array, index: Array) -> Array:
         rows = index.astype(np.int64)
-        at = closing(_taken(link, rows, span))
+        at = _taken(link, rows, span)
         if of_overtravel:
-            return np.asarray(at.overtravel_mm - target[rows])
-        return np.asarray(at.overtravel_mm - at.lost_motion_mm / 2.0 - target[rows] / at.rate_n_per_mm)
+            return np.asarray(free_pin_mm(at) - np.asarray(at.throw_mm) / 2.0 - target[rows])
+        return np.asarray(elastic_line(at, lost_motion_mm(at)).force_n() - target[rows])
 
     everyone = np.arange(target.size, dtype=np.float64)
     found = elementwise.find_root(

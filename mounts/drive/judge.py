@@ -2,19 +2,40 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from mounts.drive.candidates import Limit, at_least, at_most
-from mounts.drive.closing import Closing, closing
+from mounts.drive.closing import (
+    Closing,
+    Linkage,
+    arm_slope_rad,
+    closing,
+    elastic_line,
+    free_pin_mm,
+    free_rate_mm_per_rad,
+    lost_motion_mm,
+)
 from mounts.drive.field import Field
+from mounts.drive.loop import curvature_factor
 from mounts.drive.model import RockingWireLimits
-from mounts.drive.pulse import dead_band_mm
+from mounts.drive.pulse import dead_band_mm, trim_room_us
 from mounts.drive.rocking_wire import pin_rate_mm_per_rad
-from mounts.drive.spring import SMALL_DEFLECTION
-from mounts.drive.tolerances import shifted, tolerances
+from mounts.drive.rod_field import BEND_RADIUS_WIRES
+from mounts.drive.spring import SMALL_DEFLECTION, deflection_ratio
+from mounts.drive.tolerances import (
+    TOGETHER,
+    TRIMMED_AWAY,
+    TRIMMED_FROM_THE_CENTRE,
+    shifted,
+    signed,
+    siting_mm,
+    tolerances,
+    trimmed,
+    turning_room_rad,
+)
 from mounts.drive.trial import Trial, shared_limits
 from mounts.inputs.spec import MountSpec
 
@@ -22,6 +43,11 @@ Array = NDArray[np.float64]
 
 TILT_MARGIN_DEG = 2.0
 """Added to the wire's lean when the pivot's land is sized, so that it never binds."""
+
+TURNING_ROOM_DEG = 5.0
+"""Least angle between an end that was trimmed and where the travel turns back."""
+
+_HEIGHTS = 17  # between the board's underside and the roadbed's top; the line is a cubic
 
 
 @dataclass(frozen=True)
@@ -46,49 +72,90 @@ def land_mm(tilt_rad: Array, limits: RockingWireLimits) -> Array:
     return np.asarray(np.minimum(longest, limits.pivot_drop_mm))
 
 
-def board_hole_mm(tilt_rad: Array, wire_mm: Array, spec: MountSpec, limits: RockingWireLimits) -> Array:
+def board_hole_mm(link: Linkage, spec: MountSpec, limits: RockingWireLimits) -> Array:
     """Drill for the hole through board and roadbed, mm, up to the next half.
 
-    The wire leans most while its pin is free; bent by the closed blade it stays inside that straight
-    line. It is furthest out where it leaves the roadbed, the thickest board assumed.
+    The wire as it lies between arm, pivot and a pin that is stopped at half the throw and half its own slack, at
+    every height between the board's underside and the roadbed's top, the thickest board assumed. It is furthest
+    out with the points closed, for both the arm and the pin only take it inwards from there. To that come the
+    siting error of pivot, hole and tie bar, half the slack of the pivot, and air. A wire that is being threaded,
+    or that has lost its pin, leans more: it rests against the side of the hole and bends a little there.
+
+    Source:
+        Elastic line of ``mounts.drive.elastic_line``; tests/drive/test_board_hole.py bends an element beam instead.
     """
-    top = limits.pivot_drop_mm + spec.board.thickness_mm + spec.board.over_mm + spec.roadbed.thickness_mm
-    hole = 2.0 * top * np.tan(tilt_rad) + wire_mm + 2.0 * limits.board_hole_clearance_mm
-    return np.asarray(np.ceil(hole * 2.0 - 1e-9) / 2.0)
+    board, roadbed = spec.board, spec.roadbed
+    thick = replace(link, pivot_to_pin_mm=np.asarray(link.pivot_to_pin_mm) + board.over_mm)
+    heights = limits.pivot_drop_mm + np.linspace(
+        0.0, board.thickness_mm + board.over_mm + roadbed.thickness_mm, _HEIGHTS
+    )
+    bent = elastic_line(thick, link.pin_slack_mm)
+    sweep = np.max([bent.line_mm(height) for height in heights], axis=0)
+    beside = sweep + siting_mm(spec) + np.asarray(link.pivot_slack_mm) / 2.0 + limits.board_hole_clearance_mm
+    return np.asarray(np.ceil((2.0 * beside + np.asarray(link.wire_mm)) * 2.0 - 1e-9) / 2.0)
 
 
-def worst_cases(candidates: Field, spec: MountSpec) -> tuple[Closing, Array, Array]:
-    """The corner that closes least, and the least and largest force, all tolerances at their ends.
+def horn_stress_mpa(closed: Closing, link: Linkage) -> Array:
+    """Stress at the arm: of a clamped wire inside its Z-bend, which is bent as tight as wire may be."""
+    if link.held == "turning":
+        return closed.stress_horn_mpa
+    return np.asarray(closed.stress_horn_mpa * curvature_factor(BEND_RADIUS_WIRES, 1.0))
 
-    Every tolerance moves the pin one way, so one corner closes least; the force also depends on the board
-    through the wire's rate, so both board ends are asked.
+
+def bending_ratio(link: Linkage, closed: Closing) -> Array:
+    """``deflection_ratio`` of a linkage that is closed."""
+    return deflection_ratio(
+        np.asarray(link.horn_radius_mm) * np.sin(link.theta_rad),
+        closed.overtravel_mm,
+        arm_slope_rad=arm_slope_rad(link),
+        span_mm=link.pivot_to_horn_mm,
+        overhang_mm=link.pivot_to_pin_mm,
+        held=link.held,
+    )
+
+
+def worst_cases(candidates: Field, spec: MountSpec) -> tuple[Array, Array, Array]:
+    """Least over-travel past the touch, least and largest force, the end pulses trimmed, all tolerances at their ends.
+
+    A thicker board takes the pin further and makes the wire softer: both ends are asked, all else acts one way.
     """
-    tol, link = tolerances(spec), candidates.link
+    least, most = tolerances(spec, candidates.link.wire_mm)
+    overtravels: list[Array] = []
+    low: list[Array] = []
+    high: list[Array] = []
+    for side, found in ((-1.0, low), (1.0, high)):
+        for height in (-1.0, 1.0):
+            signs = dict.fromkeys(TOGETHER[0], height) | dict.fromkeys(TRIMMED_AWAY, 0.0) | {"shaft_mm": -side}
+            link = trimmed(candidates.link, signed(least, most, signs, otherwise=side))
+            found.append(elastic_line(link, lost_motion_mm(link)).force_n())
+            overtravels.append(free_pin_mm(link) - (np.asarray(link.throw_mm) + lost_motion_mm(link)) / 2.0)
+    return np.min(overtravels, axis=0), np.min(low, axis=0), np.max(high, axis=0)
 
-    def corner(board_mm: float, sign: float) -> Closing:
-        return closing(
-            shifted(
-                link,
-                board_mm=board_mm,
-                shaft_mm=-sign * tol.shaft_mm,
-                radius_mm=sign * tol.horn_radius_mm,
-                theta_rad=sign * tol.theta_rad,
-                slack_mm=-sign * tol.pivot_slack_mm,
-            )
-        )
 
-    thin, thick = -tol.board_under_mm, tol.board_over_mm
-    low = corner(thin, -1.0)
-    least = np.minimum(low.force_after_slack_n, corner(thick, -1.0).force_after_slack_n)
-    most = np.maximum(corner(thin, 1.0).force_n, corner(thick, 1.0).force_n)
-    return low, least, most
+def untrimmed_stress_share(candidates: Field, spec: MountSpec) -> Array:
+    """Largest stress with the pulses of the report and every tolerance for it, as a share of tensile."""
+    least, most = tolerances(spec, candidates.link.wire_mm)
+    shares = []
+    for height in (-1.0, 1.0):
+        less = {"siting_mm": -1.0, "shaft_mm": -1.0, "bore_mm": -1.0, "hole_mm": -1.0}
+        less |= dict.fromkeys(TRIMMED_FROM_THE_CENTRE, 0.0)
+        signs = dict.fromkeys(TOGETHER[0], height) | less
+        link = shifted(candidates.link, signed(least, most, signs, otherwise=1.0))
+        # slack is taken up under load, whatever else is off
+        link = replace(link, throw_mm=np.asarray(link.throw_mm) + lost_motion_mm(link))
+        shares.append(stress_share(closing(link), link, candidates.tensile_mpa))
+    return np.asarray(np.maximum(*shares))
+
+
+def stress_share(closed: Closing, link: Linkage, tensile_mpa: ArrayLike) -> Array:
+    """The larger stress of pivot and arm, as a share of tensile."""
+    return np.asarray(np.maximum(closed.stress_pivot_mpa, horn_stress_mpa(closed, link)) / tensile_mpa)
 
 
 def judge(candidates: Field, spec: MountSpec, limits: RockingWireLimits) -> Judged:
     """Every candidate held against every limit."""
     servo, link = spec.servo, candidates.link
     radius, span, _ = candidates.arrays()
-    wire = np.asarray(link.wire_mm)
     towards = np.asarray(link.horn_towards_pivot)
     closed = closing(link)
     shaft = span + np.where(towards, radius, -radius)
@@ -97,18 +164,20 @@ def judge(candidates: Field, spec: MountSpec, limits: RockingWireLimits) -> Judg
     depth = limits.pad_mm + limits.pivot_drop_mm + shaft + np.where(towards, limits.below_shaft_mm, below_away)
     arm_gap = span - np.where(towards, servo.horn_length_mm - radius, radius + servo.horn_hub_mm / 2.0)
     land = land_mm(closed.tilt_rad, limits)
-    hole = board_hole_mm(closed.tilt_rad, wire, spec, limits)
+    hole = board_hole_mm(link, spec, limits)
     trial = _trial(candidates, closed, spec)
     unsolved = np.where(np.isnan(span), np.inf, 0.0)
     bend_share = np.abs(closed.overtravel_mm) / np.asarray(link.pivot_to_pin_mm)
     own = (
         at_most("travel", unsolved, 0.0, "mm beyond what any pivot depth gives", "another throw"),
-        at_most("depth", depth, limits.max_depth_mm, "mm below the board", "allow {value} mm of depth"),
+        at_most("depth", depth, limits.max_depth_mm, "mm below the board", "--max-depth {value}"),
         at_least("room for the case", shaft, limits.min_pivot_to_shaft_mm, "mm from pivot to shaft",
                  "a servo with a narrower case"),
         at_least("arm clear of the pivot", arm_gap, limits.min_arm_tip_to_pivot_mm, "mm between arm and pivot",
                  "a shorter arm, cut behind its hole"),
         at_most("bending", bend_share, SMALL_DEFLECTION, "of bend over length", "a thicker wire or less force"),
+        at_least("turning back", np.degrees(turning_room_rad(link, siting_mm(spec))), TURNING_ROOM_DEG,
+                 "° between a trimmed end and where the travel turns back", "less --swing or a greater --depth"),
         at_most("lean", np.degrees(closed.tilt_rad), limits.max_pivot_tilt_deg, "° of lean at the pivot",
                 "a smaller throw"),
         at_least("pivot land", land, limits.min_pivot_land_mm, "mm of land in the pivot",
@@ -123,7 +192,7 @@ def judge(candidates: Field, spec: MountSpec, limits: RockingWireLimits) -> Judg
 def _trial(candidates: Field, closed: Closing, spec: MountSpec) -> Trial:
     link = candidates.link
     radius, span, theta = candidates.arrays()
-    low, least, most = worst_cases(candidates, spec)
+    overtravel, least, most = worst_cases(candidates, spec)
     rate = pin_rate_mm_per_rad(
         0.0,
         horn_radius_mm=radius,
@@ -131,18 +200,25 @@ def _trial(candidates: Field, closed: Closing, spec: MountSpec) -> Trial:
         pivot_to_pin_mm=link.pivot_to_pin_mm,
         horn_towards_pivot=link.horn_towards_pivot,
     )
+    end_rate = free_rate_mm_per_rad(link)
     return Trial(
         radius_mm=radius,
         theta_rad=theta,
         wire_mm=np.asarray(link.wire_mm),
         drill_mm=candidates.drill_mm,
-        stress_share=np.maximum(closed.stress_pivot_mpa, closed.stress_horn_mpa) / candidates.tensile_mpa,
+        stress_share=stress_share(closed, link, candidates.tensile_mpa),
+        untrimmed_stress_share=untrimmed_stress_share(candidates, spec),
         force_n=closed.force_n,
         force_after_slack_n=closed.force_after_slack_n,
+        stronger_force_n=closed.stronger_force_n,
+        travel_mm=closed.travel_mm,
         lost_motion_mm=closed.lost_motion_mm,
         torque_nmm=closed.torque_nmm,
         dead_band_mm=rate * dead_band_mm(1.0, spec.servo),
-        least_overtravel_mm=low.overtravel_mm - low.lost_motion_mm / 2.0,
+        end_dead_band_mm=end_rate * dead_band_mm(1.0, spec.servo),
+        trim_us=trim_room_us(end_rate, siting_mm(spec), spec.servo),
+        least_overtravel_mm=overtravel,
         least_force_n=least,
         most_force_n=most,
+        beyond_theory=bending_ratio(link, closed) / SMALL_DEFLECTION - 1.0,
     )

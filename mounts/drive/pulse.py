@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
 from mounts.drive.model import PulseWidths
 from mounts.inputs.servo import Servo
 
@@ -29,14 +32,24 @@ def pulse_widths(swing_deg: float, servo: Servo, *, ccw_moves_pin_to_reverse: bo
 
 
 def trim_us(servo: Servo) -> float:
-    """What must stay free at both ends: half a spline tooth, which the arm may sit off centre, in µs."""
+    """Half a spline tooth, which the arm may sit off centre, in µs."""
     return 360.0 / servo.spline_teeth / 2.0 / servo.degrees_per_us
 
 
+def trim_room_us(pin_rate_mm_per_rad: ArrayLike, siting_mm: float, servo: Servo) -> NDArray[np.float64]:
+    """What must stay free beyond an end pulse: half a spline tooth and the siting error at the pin's rate there, µs."""
+    siting_us = siting_mm / (np.asarray(pin_rate_mm_per_rad) * math.radians(servo.degrees_per_us))
+    return np.asarray(trim_us(servo) + siting_us)
+
+
+def room_us(servo: Servo) -> float:
+    """From the centre to the nearer end of the servo's pulses, µs."""
+    return min(servo.pulse_max_us - servo.pulse_centre_us, servo.pulse_centre_us - servo.pulse_min_us)
+
+
 def largest_swing_deg(servo: Servo) -> float:
-    """Largest half swing whose pulses, trimmed either way, stay within the servo's range, degrees."""
-    room_us = min(servo.pulse_max_us - servo.pulse_centre_us, servo.pulse_centre_us - servo.pulse_min_us)
-    return (room_us - trim_us(servo)) * servo.degrees_per_us
+    """Half swing that half a spline tooth leaves, degrees; siting takes more, by the pin's rate."""
+    return (room_us(servo) - trim_us(servo)) * servo.degrees_per_us
 
 
 def pin_mm_per_us(pin_rate_mm_per_rad: float, servo: Servo) -> float:

@@ -31,6 +31,7 @@ class RodClosed:
         rate_n_per_mm: of the loop where it begins.
         force_n: at the blades, the stronger end, no slack.
         force_after_slack_n: at the weaker end.
+        stronger_force_n: at the stronger one, all slack taken up.
         gap_mm: between the legs where the rod pushes, no slack.
         steps_mm: sideways, towards the crown, pulled and pushed.
         stress_mpa: at the crown, the larger, straight-beam theory.
@@ -46,6 +47,7 @@ class RodClosed:
     rate_n_per_mm: float
     force_n: float
     force_after_slack_n: float
+    stronger_force_n: float
     gap_mm: float
     steps_mm: tuple[float, float]
     stress_mpa: float
@@ -112,6 +114,7 @@ def rod_closed(rod: Rod, path: RodPath) -> RodClosed:
         rate_n_per_mm=float(near.rate_n_per_mm),
         force_n=max(-pulled.force_n * leans[0], pushed.force_n * leans[1]),
         force_after_slack_n=min(slack[0] * leans[0], slack[1] * leans[1]),
+        stronger_force_n=max(slack[0] * leans[0], slack[1] * leans[1]),
         gap_mm=leg_gap_mm(path, pushed.line, wire),
         steps_mm=(float(pulled.line[foot, 1]), float(pushed.line[foot, 1])),
         stress_mpa=moment * wire / 2.0 / float(second_moment_mm4(wire)),

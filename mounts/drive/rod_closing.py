@@ -63,6 +63,7 @@ class RodClosing(NamedTuple):
     rate_n_per_mm: Array  # of the loop where it begins
     force_n: Array  # at the blades, the larger of both ends, no slack
     force_after_slack_n: Array  # the smaller of both ends
+    stronger_force_n: Array  # the larger of both, all slack taken up
     stress_mpa: Array  # the larger of both ends
     torque_nmm: Array
     middle_mm: Array  # pin half way between its ends, less the pin at θ = 0
@@ -140,6 +141,7 @@ def rod_closing(rod: Rod) -> RodClosing:
         rate_n_per_mm=loop_rate_n_per_mm(loop),
         force_n=np.maximum(*forces),
         force_after_slack_n=np.minimum(*slack),
+        stronger_force_n=np.maximum(*slack),
         stress_mpa=np.maximum(*stresses),
         torque_nmm=np.maximum(*torques),
         middle_mm=(near + far) / 2.0,

@@ -11,7 +11,7 @@ from mounts.drive.choices import FREE, SWING_STEP_US, Axes, drill_mm, radii_of, 
 from mounts.drive.loop import Loop, given, slant_rad
 from mounts.drive.model import PushRodLimits
 from mounts.drive.rod_closing import Rod, chord_mm
-from mounts.drive.tolerances import HAND_BENT_MM, rod_tolerances
+from mounts.drive.tolerances import HAND_BENT_MM, TOUCH_MM, tolerances
 from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
@@ -62,7 +62,7 @@ class RodField:
         return np.asarray(2.0 * np.maximum(feet, crown + np.asarray(rod.wire_mm) / 2.0))
 
 
-def rod_field(spec: MountSpec, limits: PushRodLimits, *, axes: Axes = FREE, stride: int = 1) -> RodField:
+def rod_field(spec: MountSpec, limits: PushRodLimits, *, axes: Axes = FREE) -> RodField:
     """All candidates: arm holes × wires × swings × crowns × forces, each with the loop's legs.
 
     The feet stand so far apart that the pushed loop stays open. The rod is the shortest allowed that holds the loop
@@ -72,15 +72,14 @@ def rod_field(spec: MountSpec, limits: PushRodLimits, *, axes: Axes = FREE, stri
         spec: the request.
         limits: for the rod's length and offset, and the loop's width.
         axes: swings of a matching family; its over-travels have no axis here.
-        stride: takes every stride-th swing and force only, a part of the whole field.
 
     Raises:
         InputError: a pinned wire or arm hole that does not exist.
     """
     stock = stock_of(spec)
     step_us = 2.0 * SWING_STEP_US if spec.overtravel_mm is None else 1.0
-    swings = swings_rad(spec, axes, step_us=step_us)[::stride]
-    targets = np.geomspace(*spec.force_n, _TARGETS + 1)[:-1:stride]
+    swings = swings_rad(spec, axes, step_us=step_us)
+    targets = np.geomspace(*spec.force_n, _TARGETS + 1)[:-1]
     all_axes = (np.array(radii_of(spec)), np.arange(len(stock)), swings, np.arange(len(_CROWNS)), targets)
     radius, number, theta, crown_number, target = (axis.ravel() for axis in np.meshgrid(*all_axes, indexing="ij"))
     wire, modulus, tensile = (
@@ -130,9 +129,9 @@ def least_half_gap_mm(spec: MountSpec, *, horn_radius_mm: Array, theta_rad: Arra
     The feet come together by the over-travel r·sin θ − throw/2 and what its tolerances add, a twentieth more for a rod
     that leans; they are bent by hand, and ``LEAST_GAP_MM`` is left.
     """
-    tol = rod_tolerances(spec)
-    swing = theta_rad + tol.theta_rad
-    most = (horn_radius_mm + tol.horn_radius_mm) * np.sin(swing) - spec.throw_mm / 2.0
+    _, off = tolerances(spec, wire_mm)
+    swing = theta_rad + off.dead_rad
+    most = (horn_radius_mm + off.radius_mm) * np.sin(swing) - spec.throw_mm / 2.0 + TOUCH_MM
     return np.asarray((wire_mm + 1.05 * np.maximum(most, 0.0) + LEAST_GAP_MM) / 2.0 + HAND_BENT_MM)
 
 

@@ -11,12 +11,20 @@ from numpy.typing import NDArray
 from mounts.drive.candidates import Limit, at_least, at_most
 from mounts.drive.loop import MOST_STEP_SHARE, curvature_factor
 from mounts.drive.model import PushRodLimits
-from mounts.drive.pulse import dead_band_mm
+from mounts.drive.pulse import dead_band_mm, trim_room_us
 from mounts.drive.push_rod import dead_points_rad, rod_rate_mm_per_rad
 from mounts.drive.rod_closing import Rod, RodClosing, rod_closing
 from mounts.drive.rod_field import LEAST_GAP_MM, STEEPEST_SLANT_RAD, RodField, before_loop_mm
-from mounts.drive.tolerances import rod_tolerances, shifted_rod
-from mounts.drive.trial import Trial, shared_limits
+from mounts.drive.tolerances import (
+    TRIMMED_AWAY,
+    TRIMMED_FROM_THE_CENTRE,
+    shifted_rod,
+    siting_mm,
+    tolerances,
+    trimmed_rod,
+    worst_rod,
+)
+from mounts.drive.trial import Z_BEND_AIR_MM, Trial, shared_limits
 from mounts.drive.wire_path import z_bend_mm
 from mounts.inputs.spec import MountSpec
 
@@ -31,9 +39,6 @@ FORMULA_SHARE = 0.05
 
 OVERTRAVEL_MM = 0.025
 """How near a push rod comes to an over-travel that was asked for: whole µs give no finer steps on a long arm."""
-
-Z_BEND_AIR_MM = 0.25
-"""Kept between the tail of the Z-bend and the servo. Common practice, no source."""
 
 DEAD_POINT_MARGIN_DEG = 8.0
 """Kept between full swing and the angle where arm and rod lie in one line."""
@@ -136,38 +141,37 @@ def _behind_arm_mm(candidates: RodField, spec: MountSpec, limits: PushRodLimits)
 
 def _trial(candidates: RodField, closed: RodClosing, spec: MountSpec) -> tuple[Trial, Array]:
     """What each candidate does, and the gap left between its legs in the worst case."""
-    rod, tol = candidates.rod, rod_tolerances(spec)
-    weak, strong = (
-        _closing(
-            shifted_rod(
-                rod,
-                radius_mm=sign * tol.horn_radius_mm,
-                theta_rad=sign * tol.theta_rad,
-                leg_mm=-sign * tol.leg_mm,
-                crown_mm=-sign * tol.crown_mm,
-            )
-        )
-        for sign in (-1.0, 1.0)
-    )
-    rate = rod_rate_mm_per_rad(
-        0.0, horn_radius_mm=rod.horn_radius_mm, rod_length_mm=rod.rod_length_mm, offset_mm=rod.offset_mm
-    )
-    # the inside of the crown is judged with its curvature, which the reported stress leaves out
-    inside = closed.stress_mpa * curvature_factor(rod.loop_radius_mm, rod.wire_mm)
+    rod = candidates.rod
+    box = tolerances(spec, rod.wire_mm)
+    weak, strong = (_closing(trimmed_rod(rod, worst_rod(box, side, without=TRIMMED_AWAY))) for side in (-1.0, 1.0))
+    untrimmed = shifted_rod(rod, worst_rod(box, 1.0, without=TRIMMED_FROM_THE_CENTRE))
+    rate = rod_rate_mm_per_rad(0.0, **rod.linkage())
+    end_rates = [rod_rate_mm_per_rad(side * np.asarray(rod.theta_rad), **rod.linkage()) for side in (-1.0, 1.0)]
     trial = Trial(
         radius_mm=np.asarray(rod.horn_radius_mm),
         theta_rad=np.asarray(rod.theta_rad),
         wire_mm=np.asarray(rod.wire_mm),
         drill_mm=candidates.drill_mm,
-        stress_share=inside / candidates.tensile_mpa,
+        stress_share=_inside_crown_mpa(rod, closed) / candidates.tensile_mpa,
+        untrimmed_stress_share=_inside_crown_mpa(untrimmed, _closing(untrimmed)) / candidates.tensile_mpa,
         force_n=closed.force_n,
         force_after_slack_n=closed.force_after_slack_n,
+        stronger_force_n=closed.stronger_force_n,
+        travel_mm=closed.travel_mm,
         lost_motion_mm=closed.lost_motion_mm,
         torque_nmm=closed.torque_nmm,
         dead_band_mm=rate * dead_band_mm(1.0, spec.servo),
+        end_dead_band_mm=np.maximum(*end_rates) * dead_band_mm(1.0, spec.servo),
+        trim_us=trim_room_us(np.minimum(*end_rates), siting_mm(spec), spec.servo),
         least_overtravel_mm=weak.overtravel_mm - weak.lost_motion_mm / 2.0,
         least_force_n=weak.force_after_slack_n,
-        most_force_n=strong.force_n,
+        most_force_n=strong.stronger_force_n,
+        beyond_theory=np.full_like(closed.force_n, -1.0),
         formula_share=FORMULA_SHARE,
     )
     return trial, strong.gap_mm
+
+
+def _inside_crown_mpa(rod: Rod, closed: RodClosing) -> Array:
+    """The inside of the crown is judged with its curvature, which the reported stress leaves out."""
+    return np.asarray(closed.stress_mpa * curvature_factor(rod.loop_radius_mm, rod.wire_mm))

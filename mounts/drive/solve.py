@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from mounts.drive.candidates import Refusal
 from mounts.drive.choices import FREE, Axes
 from mounts.drive.examined import Examined
 from mounts.drive.model import Drive, Limits, PushRodLimits
-from mounts.drive.solve_push_rod import examined_push_rod, possible_push_rod
-from mounts.drive.solve_rocking_wire import examined_rocking_wire, possible_rocking_wire
-from mounts.drive.ways_out import ways_out
+from mounts.drive.solve_push_rod import examined_push_rod
+from mounts.drive.solve_rocking_wire import examined_rocking_wire
 from mounts.errors import NoDesign
 from mounts.inputs.spec import MountSpec
 
@@ -20,19 +20,18 @@ def solve(spec: MountSpec, limits: Limits) -> Drive:
         limits: what the style leaves to the drive; its kind chooses the solver.
 
     Raises:
-        NoDesign: nothing satisfies every limit; names the limit that removed most candidates and the
-            nearest changes that bring one back, each worked out.
+        NoDesign: nothing satisfies every limit; names the limit that removed most candidates, and what the
+            nearest one lacks.
         InputError: a pinned wire or arm hole that does not exist.
     """
     found = attempt(spec, limits)
-    if not isinstance(found, str):
+    if not isinstance(found, Refusal):
         return found
-    ways = ways_out(spec, lambda changed: _possible(changed, limits))
-    raise NoDesign(f"{spec.id}: {found}" + ("; or " + ", or ".join(ways) if ways else ""))
+    raise NoDesign(f"{spec.id}: {found}", why=f"{spec.id}: {found.why}")
 
 
-def attempt(spec: MountSpec, limits: Limits) -> Drive | str:
-    """The drive that suits best, or the line that says why there is none; no ways out are looked for.
+def attempt(spec: MountSpec, limits: Limits) -> Drive | Refusal:
+    """The drive that suits best, or the line that says why there is none.
 
     Raises:
         InputError: a pinned wire or arm hole that does not exist.
@@ -45,9 +44,3 @@ def examined(spec: MountSpec, limits: Limits, axes: Axes = FREE) -> Examined:
     if isinstance(limits, PushRodLimits):
         return examined_push_rod(spec, limits, axes)
     return examined_rocking_wire(spec, limits, axes)
-
-
-def _possible(spec: MountSpec, limits: Limits) -> bool:
-    if isinstance(limits, PushRodLimits):
-        return possible_push_rod(spec, limits)
-    return possible_rocking_wire(spec, limits)

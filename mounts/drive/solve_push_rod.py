@@ -8,7 +8,6 @@ from dataclasses import fields, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from mounts.drive.candidates import survivors
 from mounts.drive.choices import FREE, Axes
 from mounts.drive.examined import Examined
 from mounts.drive.model import PushRodDrive, PushRodLimits
@@ -42,11 +41,6 @@ def examined_push_rod(spec: MountSpec, limits: PushRodLimits, axes: Axes = FREE)
         ),
         drive=lambda index: _drive(spec, limits, candidates, judged, index),
     )
-
-
-def possible_push_rod(spec: MountSpec, limits: PushRodLimits) -> bool:
-    """Whether a part of the field holds a drive: quick, and a yes is certain."""
-    return bool(survivors(judge_rods(rod_field(spec, limits, stride=3), spec, limits).limits).any())
 
 
 def costs(candidates: RodField, judged: RodJudged, spec: MountSpec) -> dict[str, Array]:

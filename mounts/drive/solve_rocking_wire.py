@@ -7,14 +7,12 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from mounts.drive.candidates import survivors
 from mounts.drive.choices import FREE, Axes
 from mounts.drive.examined import Examined
 from mounts.drive.field import Field, field
 from mounts.drive.judge import Judged, judge
 from mounts.drive.model import RockingWireDrive, RockingWireLimits
 from mounts.drive.pulse import pulse_widths
-from mounts.drive.spring import SMALL_DEFLECTION, deflection_ratio
 from mounts.drive.trial import shared_costs
 from mounts.inputs.spec import MountSpec
 
@@ -30,7 +28,7 @@ def examined_rocking_wire(spec: MountSpec, limits: RockingWireLimits, axes: Axes
         spec=spec,
         trial=judged.trial,
         limits=judged.limits,
-        cost=costs(candidates, judged, spec),
+        cost=costs(judged, spec),
         aimed=candidates.aimed,
         towards=np.asarray(candidates.link.horn_towards_pivot, dtype=np.bool_),
         dimensions=lambda index: f"{span[index]:.2f} mm from pivot to hole",
@@ -38,29 +36,9 @@ def examined_rocking_wire(spec: MountSpec, limits: RockingWireLimits, axes: Axes
     )
 
 
-def possible_rocking_wire(spec: MountSpec, limits: RockingWireLimits) -> bool:
-    """Whether a part of the field, a ninth, holds a drive: quick, and a yes is certain."""
-    return bool(survivors(judge(field(spec, limits, stride=3), spec, limits).limits).any())
-
-
-def costs(candidates: Field, judged: Judged, spec: MountSpec) -> dict[str, Array]:
-    """``shared_costs`` and those of the rocking wire.
-
-    * depth: per 40 mm, for a deep bracket is slow to print and limber.
-    * lean: what small-deflection theory flags, tenfold.
-    """
-    radius, span, theta = candidates.arrays()
-    bent = deflection_ratio(
-        radius * np.sin(theta),
-        judged.closed.overtravel_mm,
-        span_mm=span,
-        overhang_mm=candidates.link.pivot_to_pin_mm,
-    )
-    return {
-        **shared_costs(judged.trial, spec),
-        "depth": judged.depth_mm / 40.0,
-        "lean": 10.0 * np.maximum(bent - SMALL_DEFLECTION, 0.0),
-    }
+def costs(judged: Judged, spec: MountSpec) -> dict[str, Array]:
+    """``shared_costs``, and depth: per 40 mm, for a deep bracket is slow to print and limber."""
+    return {**shared_costs(judged.trial, spec), "depth": judged.depth_mm / 40.0}
 
 
 def _drive(

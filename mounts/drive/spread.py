@@ -4,16 +4,32 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable
-from dataclasses import astuple
+from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field
 
-from mounts.drive.closing import Closing, Linkage, closing
+from mounts.drive.closing import Linkage, closing
+from mounts.drive.judge import stress_share
+from mounts.drive.loop import curvature_factor
 from mounts.drive.model import Drive, Limits, PushRodDrive, RockingWireDrive, RockingWireLimits
-from mounts.drive.rod_closing import Rod, RodClosing, rod_closing
-from mounts.drive.tolerances import rod_tolerances, shifted, shifted_rod, tolerances
+from mounts.drive.rod_closing import Rod, rod_closing
+from mounts.drive.tolerances import (
+    NAMES,
+    ROD_SHIFTS,
+    TOGETHER,
+    TRIMMED_AWAY,
+    TRIMMED_FROM_THE_CENTRE,
+    WIRE_SHIFTS,
+    Shifts,
+    shifted,
+    shifted_rod,
+    tolerances,
+    trimmed,
+    trimmed_rod,
+)
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
 
@@ -26,19 +42,26 @@ SEED = 1825
 class Range(Model):
     """One quantity: its worst cases, and what nine mounts in ten will show."""
 
-    low: float = Field(description="worst case, all tolerances and slack at their ends")
-    nominal: float = Field(description="the drive's own figure")
-    high: float = Field(description="worst case, no slack")
+    low: float = Field(description="worst case")
+    nominal: float = Field(description="with nothing off, all slack taken up; the mode of the study")
+    high: float = Field(description="worst case")
     percentile_5: float = Field(description="Monte Carlo")
     percentile_95: float = Field(description="Monte Carlo")
 
 
 class Spread(Model):
-    """Tolerance study of a drive. The low ends of over-travel and force have all slack taken up."""
+    """Tolerance study of a drive, all slack taken up, at either end of the swing.
 
-    travel_mm: Range = Field(description="end to end, wire free, no slack")
-    overtravel_mm: Range = Field(description="per side")
-    force_n: Range = Field(description="at the blades, points closed")
+    Trimmed: each end pulse was moved on the layout until the blade touches and then as far on as meant. What
+    remains is the wire's diameter, lengths, the gain over the last few degrees, dead band and the eye.
+    """
+
+    travel_mm: Range = Field(description="end to end, wire or loop unloaded, no slack, the pulses as reported")
+    overtravel_mm: Range = Field(description="per side past the touch, trimmed")
+    force_n: Range = Field(description="at the blades, points closed, trimmed")
+    untrimmed_overtravel_mm: Range = Field(description="per side past the touch, the pulses as reported")
+    untrimmed_force_n: Range = Field(description="at the blades with the pulses as reported; below 0: stays open")
+    untrimmed_stress_share: float = Field(description="largest stress of tensile on the way to both ends, worst case")
     samples: int
     seed: int
 
@@ -81,11 +104,11 @@ def push_rod(spec: MountSpec, drive: PushRodDrive) -> Rod:
 
 
 def spread(spec: MountSpec, limits: Limits, drive: Drive, *, samples: int = SAMPLES, seed: int = SEED) -> Spread:
-    """Worst case and Monte Carlo of a drive under ``mounts.drive.tolerances``.
+    """Worst case and Monte Carlo of a drive under ``mounts.drive.tolerances``, trimmed and as set.
 
     The worst case tries every combination of low, middle and high of each tolerance (a force need not
-    be largest at an end). The Monte Carlo draws each from a triangle over the same width, mode in the
-    middle, seeded: the same request gives the same figures.
+    be largest at an end); what acts alike goes together. The Monte Carlo draws each by itself from a triangle
+    over the same width, mode in the middle, seeded: the same request gives the same figures.
 
     Args:
         spec: the request, for throw, board and tolerances.
@@ -97,59 +120,124 @@ def spread(spec: MountSpec, limits: Limits, drive: Drive, *, samples: int = SAMP
     Raises:
         TypeError: limits and drive are of different kinds.
     """
+    box = tolerances(spec, drive.wire_mm)
     if isinstance(drive, PushRodDrive):
-        rod, highs = push_rod(spec, drive), np.array(astuple(rod_tolerances(spec)))
-        return _study(lambda shifts: _closed_rod(rod, shifts), -highs, highs, samples, seed)
+        rod, tensile = push_rod(spec, drive), drive.wire_tensile_mpa
+        return _study(
+            ROD_SHIFTS, box, samples, seed,
+            told_n=drive.force_after_slack_n,
+            set_=lambda shifts: _closed_rod(shifted_rod(rod, shifts), tensile),
+            trimmed_=lambda shifts: _closed_rod(trimmed_rod(rod, shifts), tensile),
+        )  # fmt: skip
     if not isinstance(limits, RockingWireLimits):
         raise TypeError("limits and drive are of different kinds")
-    link = linkage(spec, limits, drive)
-    under, *others = astuple(tolerances(spec))
-    highs = np.array(others)
-    lows = np.array([-under, *-highs[1:]])
-    return _study(lambda shifts: _closed_wire(link, shifts), lows, highs, samples, seed)
+    link, tensile = linkage(spec, limits, drive), drive.wire_tensile_mpa
+    return _study(
+        WIRE_SHIFTS, box, samples, seed,
+        told_n=drive.force_after_slack_n,
+        set_=lambda shifts: _closed_wire(shifted(link, shifts), tensile),
+        trimmed_=lambda shifts: _closed_wire(trimmed(link, shifts), tensile),
+    )  # fmt: skip
+
+
+class _Closed(NamedTuple):
+    """Either kind of drive with its points closed, (m,)."""
+
+    travel_mm: Array
+    left_mm: Array  # over-travel, all slack taken up
+    force_n: Array  # likewise, at the weaker end
+    stronger_n: Array  # at the stronger end
+    stress_share: Array
+
+
+def _closed_wire(link: Linkage, tensile_mpa: float) -> _Closed:
+    at = closing(link)
+    left = at.overtravel_mm - at.lost_motion_mm / 2.0
+    pressed = replace(link, throw_mm=np.asarray(link.throw_mm) + at.lost_motion_mm)
+    share = stress_share(closing(pressed), link, tensile_mpa)
+    return _Closed(at.travel_mm, left, at.force_after_slack_n, at.stronger_force_n, share)
+
+
+def _closed_rod(rod: Rod, tensile_mpa: float) -> _Closed:
+    at = rod_closing(rod)
+    inside = at.stress_mpa * curvature_factor(rod.loop_radius_mm, rod.wire_mm) / tensile_mpa
+    left = at.overtravel_mm - at.lost_motion_mm / 2.0
+    return _Closed(at.travel_mm, left, at.force_after_slack_n, at.stronger_force_n, inside)
 
 
 def _study(
-    closed: Callable[[Array], Closing | RodClosing], lows: Array, highs: Array, samples: int, seed: int
+    counted: frozenset[str],
+    box: tuple[Shifts, Shifts],
+    samples: int,
+    seed: int,
+    *,
+    told_n: float,
+    set_: Callable[[Shifts], _Closed],
+    trimmed_: Callable[[Shifts], _Closed],
 ) -> Spread:
-    """Corners and draws over the box between ``lows`` and ``highs`` (n,), closed by a function of (m, n)."""
-    middle = np.zeros_like(highs)
-    corners = np.array(list(itertools.product(*np.stack([lows, middle, highs], axis=1))))
-    unit = np.random.default_rng(seed).triangular(-1.0, 0.0, 1.0, size=(samples, highs.size))
-    drawn = np.where(unit < 0.0, -unit * lows, unit * highs)
-    worst, seen, exact = closed(corners), closed(drawn), closed(middle[None, :])
+    """Corners and draws over the box, closed by two functions of shifts (m,).
+
+    Forces go by the drive's own, ``told_n``: a loop that is chosen by formula is told by the exact line of its wire.
+    """
+    exact = set_(Shifts())
+    exactly = told_n / float(exact.force_n)
+    drawn = _drawn(box, samples, seed)
+    worst_set, seen_set = set_(_corners(box, counted - {"touch_mm"})), set_(drawn)
+    centred = replace(drawn, tooth_rad=0.0)  # what one end gains by the tooth the other loses
+    worst_way = set_(_corners(box, counted - {"touch_mm"} - TRIMMED_FROM_THE_CENTRE))
+    seen_way = set_(centred)
+    worst, seen = trimmed_(_corners(box, counted - TRIMMED_AWAY)), trimmed_(drawn)
     return Spread(
-        travel_mm=_range(worst.travel_mm, worst.travel_mm, seen.travel_mm, exact.travel_mm),
-        overtravel_mm=_range(
-            worst.overtravel_mm - worst.lost_motion_mm / 2.0,
-            worst.overtravel_mm,
-            seen.overtravel_mm - seen.lost_motion_mm / 2.0,
-            exact.overtravel_mm,
-        ),
-        force_n=_range(worst.force_after_slack_n, worst.force_n, seen.force_after_slack_n, exact.force_n),
+        travel_mm=_range(worst_way.travel_mm, seen_way.travel_mm, exact.travel_mm),
+        overtravel_mm=_range(worst.left_mm, seen.left_mm, exact.left_mm),
+        force_n=_forces(worst, seen, told_n, exactly),
+        untrimmed_overtravel_mm=_range(worst_set.left_mm, seen_set.left_mm, exact.left_mm),
+        untrimmed_force_n=_forces(worst_set, seen_set, told_n, exactly),
+        untrimmed_stress_share=float(worst_way.stress_share.max()),
         samples=samples,
         seed=seed,
     )
 
 
-def _closed_wire(link: Linkage, shifts: Array) -> Closing:
-    """Closed points under (m, 5) shifts of board, shaft, arm hole, arm angle and slack."""
-    board, shaft, radius, theta, slack = shifts.T
-    return closing(shifted(link, board_mm=board, shaft_mm=shaft, radius_mm=radius, theta_rad=theta, slack_mm=slack))
+def _corners(box: tuple[Shifts, Shifts], counted: frozenset[str]) -> Shifts:
+    """Every combination of low, middle and high of what counts, (m,)."""
+    alike = [tuple(name for name in group if name in counted) for group in TOGETHER]
+    single = [(name,) for name in NAMES if name in counted and not any(name in group for group in alike)]
+    groups = [group for group in (*alike, *single) if group]
+    signs = np.array(list(itertools.product((-1.0, 0.0, 1.0), repeat=len(groups)))).T
+    return _at_ends(box, {name: sign for group, sign in zip(groups, signs, strict=True) for name in group})
 
 
-def _closed_rod(rod: Rod, shifts: Array) -> RodClosing:
-    """Closed points under (m, 4) shifts of arm hole, arm angle, loop leg and crown."""
-    radius, theta, leg, crown = shifts.T
-    return rod_closing(shifted_rod(rod, radius_mm=radius, theta_rad=theta, leg_mm=leg, crown_mm=crown))
+def _drawn(box: tuple[Shifts, Shifts], samples: int, seed: int) -> Shifts:
+    """Draws of everything, each from a triangle over its width, (samples,)."""
+    unit = np.random.default_rng(seed).triangular(-1.0, 0.0, 1.0, size=(len(NAMES), samples))
+    return _at_ends(box, dict(zip(NAMES, unit, strict=True)))
 
 
-def _range(least: Array, most: Array, seen: Array, nominal: Array) -> Range:
+def _at_ends(box: tuple[Shifts, Shifts], signs: dict[str, Array]) -> Shifts:
+    """Shifts at signed shares (m,) of their ends; those without a share are not off."""
+    least, most = box
+    return Shifts(
+        **{
+            name: np.where(share < 0.0, -share * getattr(least, name), share * getattr(most, name))
+            for name, share in signs.items()
+        }
+    )
+
+
+def _forces(worst: _Closed, seen: _Closed, told_n: float, exactly: float) -> Range:
+    """Low figures of the weaker end, high ones of the stronger."""
+    weak = _range(exactly * worst.force_n, exactly * seen.force_n, np.array(told_n))
+    strong = _range(exactly * worst.stronger_n, exactly * seen.stronger_n, np.array(told_n))
+    return weak.model_copy(update={"high": strong.high, "percentile_95": strong.percentile_95})
+
+
+def _range(worst: Array, seen: Array, nominal: Array) -> Range:
     low, high = np.percentile(seen, [5.0, 95.0])
     return Range(
-        low=float(least.min()),
-        nominal=float(nominal[0]),
-        high=float(most.max()),
+        low=float(worst.min()),
+        nominal=float(nominal),
+        high=float(worst.max()),
         percentile_5=float(low),
         percentile_95=float(high),
     )

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from mounts.drive.candidates import Limit, at_least, at_most, deadliest
 from mounts.drive.model import Drive
-from mounts.drive.pulse import largest_swing_deg
+from mounts.drive.pulse import room_us
 from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
@@ -19,13 +19,22 @@ LEAST_TORQUE_MARGIN = 3.0
 """Stall torque over torque asked (brief.md, 3.5)."""
 
 LARGEST_DEAD_BAND_SHARE = 0.10
-"""Dead band at the pin over throw. Common practice, no source: the spring wire evens out a tenth."""
+"""Dead band at the pin, at the end of the swing, over throw.
+
+Common practice, no source: the spring wire evens out a tenth."""
+
+DEAD_BAND_WARN_SHARE = 0.05
+"""Dead band at the pin over throw, warned above. Common practice, no source."""
+
+LOST_MOTION_SHARES = (0.35, 0.5)
+"""Slack's share of the travel, warned and failed above. Common practice, no source: with half the travel
+lost the force at the blades is anyone's guess."""
 
 ARM_TIP_SKIN_MM = 0.8
 """Plastic left beside an arm hole, a side: two lines of a moulded arm, common practice, no source."""
 
-BOSS_GAP_MM = 0.25
-"""Kept between the tail, behind the arm, and the boss; common practice, no source."""
+Z_BEND_AIR_MM = 0.25
+"""Kept between the tail of the Z-bend, behind the arm, and boss or case. Common practice, no source."""
 
 TAIL_GAP_MM = 0.3
 """Kept between the tail of the Z-bend and the arm's hub."""
@@ -36,21 +45,30 @@ COMFORTABLE_SWING_DEG = 32.0
 
 @dataclass(frozen=True)
 class Trial:
-    """Candidates and what they do; arrays (n,), NaN where a candidate has no linkage."""
+    """Candidates and what they do; arrays (n,), NaN where a candidate has no linkage.
+
+    The worst cases are those with the end pulses trimmed on the layout; ``untrimmed`` is as the report sets them.
+    """
 
     radius_mm: Array
     theta_rad: Array
     wire_mm: Array
     drill_mm: Array
-    stress_share: Array  # of tensile, the worst place
+    stress_share: Array  # of tensile, the worst place, curvature counted
+    untrimmed_stress_share: Array
     force_n: Array
-    force_after_slack_n: Array
+    force_after_slack_n: Array  # at the weaker end
+    stronger_force_n: Array  # at the stronger one, all slack taken up
+    travel_mm: Array
     lost_motion_mm: Array
     torque_nmm: Array
-    dead_band_mm: Array
-    least_overtravel_mm: Array  # worst case, slack taken up
+    dead_band_mm: Array  # at the pin, mid swing
+    end_dead_band_mm: Array  # at the end of the swing, where the pin rests
+    trim_us: Array  # pulse to be kept free at either end
+    least_overtravel_mm: Array  # past the touch
     least_force_n: Array
     most_force_n: Array
+    beyond_theory: Array  # how far beyond the domain of its formulas, as a share of it; ≤ 0 inside
     formula_share: float = 0.0  # kept back from the limits of force, stress and torque for what the formulas leave out
 
     def words(self, index: int) -> str:
@@ -68,8 +86,8 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
     boss_top = servo.case_height_mm - servo.flange_underside_height_mm + servo.boss_height_mm
     beside_boss = tail - servo.boss_mm / 2.0  # a tail beyond the boss may be as low as it likes
     over_boss = np.maximum(inside_arm - boss_top, beside_boss)
-    swing = np.degrees(trial.theta_rad)
-    coarse = 100.0 * trial.dead_band_mm / spec.throw_mm
+    swing_us = np.degrees(trial.theta_rad) / servo.degrees_per_us
+    coarse = 100.0 * trial.end_dead_band_mm / spec.throw_mm
     low, high = spec.force_n
     less, more = 1.0 - trial.formula_share, 1.0 + trial.formula_share
     return (
@@ -77,49 +95,76 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
                  "a wider arm"),
         at_least("Z-bend clear of the hub", tail, servo.horn_hub_mm / 2.0, "mm from shaft to the wire's tail",
                  "an arm with holes further out"),
-        at_least("Z-bend clear of the boss", over_boss, BOSS_GAP_MM, "mm between the wire's tail and the boss",
+        at_least("Z-bend clear of the boss", over_boss, Z_BEND_AIR_MM, "mm between the wire's tail and the boss",
                  "a thinner wire or an arm hole further out"),
         at_most("tie-bar hole", trial.wire_mm, spec.tie_bar_hole_mm, "mm of hole in the tie bar",
                 "drill the tie bar {value} mm"),
         at_least("force", less * trial.force_after_slack_n, low, "N at the blades with the slack taken up",
                  "a --force that begins at {value} N"),
-        at_most("force without slack", more * trial.force_n, high, "N at the blades without slack",
+        at_most("force at most", more * trial.stronger_force_n, high, "N at the blades with the slack taken up",
                 "a --force that ends at {value} N"),
         at_least("closes in the worst case", trial.least_overtravel_mm, 0.0, "mm of over-travel in the worst case",
                  "tighter holes in arm, pivot and tie bar"),
+        at_most("lost motion", 100.0 * trial.lost_motion_mm / trial.travel_mm, 100.0 * LOST_MOTION_SHARES[1],
+                "% of the travel lost in slack", "a thicker wire, or tighter holes in arm and tie bar"),
         at_most("stress", 100.0 * more * trial.stress_share, 100.0 * spec.wire.stress_limit,
                 "% of its tensile strength", "a stronger wire or less force"),
+        at_most("stress before trimming", 100.0 * more * trial.untrimmed_stress_share, 100.0 * spec.wire.stress_limit,
+                "% of its tensile strength before the pulses are trimmed", "a stronger wire or less force"),
         at_least("torque", less * margin, LEAST_TORQUE_MARGIN, "× the torque it takes",
                  "a stronger servo or less force"),
-        at_most("pulses", swing, largest_swing_deg(servo), "° of half swing", "a servo with a wider pulse range"),
+        at_most("pulses", swing_us + trial.trim_us, room_us(servo), "µs from centre to end, trim included",
+                "a servo with a wider pulse range"),
         at_most("resolution", coarse, 100.0 * LARGEST_DEAD_BAND_SHARE, "% of the throw for the dead band",
                 "a servo with a narrower dead band"),
     )  # fmt: skip
+
+
+WARNING_COST = 10.0
+"""What a check that would warn costs: more than all else together, so that it is only chosen where nothing else is."""
+
+FREE_SLACK_SHARE = 0.2
+"""Lost motion over throw that costs little: a wire 0.2 mm under its holes. Common practice, no source."""
+
+
+def warnings(trial: Trial, spec: MountSpec) -> tuple[Array, ...]:
+    """How far each candidate is beyond what a check warns of, as a share of it; ≤ 0 where it does not."""
+    low, high = spec.force_n
+    less, more = 1.0 - trial.formula_share, 1.0 + trial.formula_share
+    return (
+        1.0 - less * trial.least_force_n / low,
+        more * trial.most_force_n / high - 1.0,
+        more * trial.stress_share / spec.wire.stress_warn - 1.0,
+        trial.end_dead_band_mm / (DEAD_BAND_WARN_SHARE * spec.throw_mm) - 1.0,
+        trial.lost_motion_mm / (LOST_MOTION_SHARES[0] * trial.travel_mm) - 1.0,
+        trial.beyond_theory,
+    )
 
 
 def shared_costs(trial: Trial, spec: MountSpec) -> dict[str, Array]:
     """What speaks against each candidate, by name, each (n,) and about 0 to 1; the least sum wins.
 
     * swing: (θ − 32°)/20° squared.
-    * force: distance of the force, between slack and no slack, from the middle of the wanted band, in
-      half bands (logarithmic), squared.
-    * spread: worst-case force outside the band, either side, as a share of that edge, threefold.
-    * stress: share of the limit, squared, and once more what is above the warning.
-    * lost motion: share of the throw.
+    * force: distance of the force from the middle of the wanted band, in half bands (logarithmic), squared.
+    * no slack: 3 where the force without slack, which nobody will see, would be above the band.
+    * warnings: ``WARNING_COST`` for each check that would warn, and as much again for being once beyond it.
+    * stress: share of the limit, squared.
+    * slack: lost motion over ``FREE_SLACK_SHARE`` of the throw, squared, a fifth: what is bought back with
+      over-travel, at a fifth of the throw little, at half of it more than a swing 20° off.
     * torque: 3/margin, a quarter of it.
     * drilling: 0.1 where the arm's hole must be opened.
     """
     low, high = spec.force_n
-    felt = np.sqrt(np.maximum(trial.force_n * trial.force_after_slack_n, 1e-12))
+    felt = np.maximum(trial.force_after_slack_n, 1e-6)
     half_band = max(math.log(high / low) / 2.0, 0.05)
-    weak, strong = 1.0 - trial.least_force_n / low, trial.most_force_n / high - 1.0
-    stress, limit, warned = trial.stress_share, spec.wire.stress_limit, spec.wire.stress_warn
+    warned = np.sum([np.where(over > 1e-9, 1.0 + over, 0.0) for over in warnings(trial, spec)], axis=0)
     return {
         "swing": ((np.degrees(trial.theta_rad) - COMFORTABLE_SWING_DEG) / 20.0) ** 2,
         "force": (np.log(felt / math.sqrt(low * high)) / half_band) ** 2,
-        "spread": 3.0 * (np.maximum(strong, 0.0) + np.maximum(weak, 0.0)),
-        "stress": (stress / limit) ** 2 + np.maximum(stress / warned - 1.0, 0.0),
-        "lost motion": trial.lost_motion_mm / spec.throw_mm,
+        "no slack": np.where(trial.force_n > high, 3.0, 0.0),
+        "warnings": WARNING_COST * warned,
+        "stress": (trial.stress_share / spec.wire.stress_limit) ** 2,
+        "slack": 0.2 * (trial.lost_motion_mm / (FREE_SLACK_SHARE * spec.throw_mm)) ** 2,
         "torque": LEAST_TORQUE_MARGIN * trial.torque_nmm / spec.servo.stall_torque_nmm / 4.0,
         "drilling": np.where(trial.drill_mm > spec.servo.horn_hole_mm + 1e-9, 0.1, 0.0),
     }
@@ -141,9 +186,8 @@ def performance(words: str, drive: Drive, spec: MountSpec, dimensions: str) -> s
         dimensions: its continuous ones, in words.
     """
     return (
-        f"{words[0].upper()}{words[1:]} with {dimensions} presses the blades with {drive.force_after_slack_n:.2f} to "
-        f"{drive.force_n:.2f} N at a half swing of {drive.swing_deg:.1f}°, of {spec.force_n[0]:g} to "
-        f"{spec.force_n[1]:g} N wanted."
+        f"{words[0].upper()}{words[1:]} with {dimensions} presses the blades with {drive.force_after_slack_n:.2f} N "
+        f"at a half swing of {drive.swing_deg:.1f}°, of {spec.force_n[0]:g} to {spec.force_n[1]:g} N wanted."
     )
 
 

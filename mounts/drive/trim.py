@@ -31,7 +31,7 @@ class EndTrim(Model):
 
 
 class Trim(Model):
-    """The trimming rule as figures: each end by itself, approached from the other end."""
+    """The trimming rule as figures: each end by itself, approached from the middle."""
 
     sign: Literal["touch", "snap"] = Field(
         description="touch: the blade just touches its stock rail; snap: the turnout's own spring throws it over"

@@ -3,31 +3,124 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from mounts.inputs.request import FORCE_N
+from mounts.inputs.resolve import MAX_DEPTH_MM, TRACK_DISTANCE_MM, TRACK_RADIUS_MM
 from mounts.inputs.spec import MountSpec
 from mounts.units import number
 
 Attempt = Callable[[MountSpec], bool]
 
-_PINS = {"wire_mm": "--wire", "arm_hole_mm": "--arm-hole", "depth_mm": "--depth", "swing_deg": "--swing"}
+_PINS = {
+    "wire_mm": "--wire", "arm_hole_mm": "--arm-hole", "depth_mm": "--depth", "swing_deg": "--swing",
+    "overtravel_mm": "--overtravel", "track_distance_mm": "--track-distance",
+}  # fmt: skip
+_MOST_WAYS = 3  # a line that offers more is not read
+_DEPTH_STEP_MM, _DISTANCE_STEP_MM, _RADIUS_STEP_MM = 1.0, 0.5, 10.0
+_MORE = (1.1, 1.25, 1.5, 2.0, 3.0, 5.0)  # of a figure that may only grow, until it is enough
 _SHARES = (0.85, 1.2, 0.7, 1.5, 0.5, 2.0, 0.35, 3.0)  # nearest change first
 _WEAKER = tuple(share for share in _SHARES if share < 1.0)
 _STRONGER = tuple(share for share in _SHARES if share > 1.0)
 
 
-def ways_out(spec: MountSpec, attempt: Attempt) -> tuple[str, ...]:
-    """Single changes that bring a drive back: a pin left free, another throw, another force.
+def tried_changes(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[str]]) -> tuple[str, ...]:
+    """Changes of a request, as options to type, each the least of its kind that gives a mount; at most three.
 
-    Each is the nearest of its kind among the shares tried, and was solved. Throws stay within what the
-    scale allows.
+    First what was pinned, then room, then another of the style's own ways, then throw and force; where none of
+    these does it alone, all pins and a little more room together.
 
     Args:
-        spec: a request that has no drive.
-        attempt: whether a request has a drive.
+        spec: a request for which there is no mount.
+        attempt: whether there is one for a request; it may be asked forty times.
+        choices: the style's own options that are words → the words.
     """
-    return (*_free_pins(spec, attempt), *_other_throws(spec, attempt), *_other_forces(spec, attempt))
+    found: list[str] = []
+    for way in _changes(spec, attempt, choices):
+        found.append(way)
+        if len(found) == _MOST_WAYS:
+            break
+    return tuple(found) or tuple(_together(spec, attempt))
+
+
+def _changes(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[str]]) -> Iterator[str]:
+    yield from _free_pins(spec, attempt)
+    yield from _free_options(spec, attempt)
+    yield from _more_room(spec, attempt)
+    for name, words in choices.items():
+        for word in words:
+            options = {**spec.options, name: word}
+            if spec.options.get(name) != word and attempt(spec.model_copy(update={"options": options})):
+                yield f"--set {name}={word}"
+                break
+    yield from _other_throws(spec, attempt)
+    yield from _other_forces(spec, attempt)
+
+
+def _free_options(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
+    for name in spec.options:
+        options = {key: value for key, value in spec.options.items() if key != name}
+        if attempt(spec.model_copy(update={"options": options})):
+            yield f"leave --set {name} out"
+
+
+def _more_room(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
+    """The least depth below the board, distance from the track and radius of it that do."""
+    for field, option, step, most in (
+        ("max_depth_mm", "--max-depth", _DEPTH_STEP_MM, MAX_DEPTH_MM[1]),
+        ("track_distance_mm", "--track-distance", _DISTANCE_STEP_MM, TRACK_DISTANCE_MM[1]),
+        ("track_radius_mm", "--track-radius", _RADIUS_STEP_MM, TRACK_RADIUS_MM[1]),
+    ):
+        now = getattr(spec, field)
+        if now is None:
+            continue
+
+        def enough(steps: int, field: str = field, step: float = step) -> bool:
+            return attempt(spec.model_copy(update={field: steps * step}))
+
+        too_little = math.floor(now / step)
+        tried = dict.fromkeys(min(math.ceil(now * share / step), math.floor(most / step)) for share in _MORE)
+        for steps in tried:
+            if steps > too_little and enough(steps):
+                yield f"{option} {number(_least(enough, too_little, steps) * step)}"
+                break
+            too_little = max(steps, too_little)
+
+
+def _least(enough: Callable[[int], bool], too_little: int, plenty: int) -> int:
+    """The smallest whole number that is enough, between one that is not and one that is, by halving."""
+    while plenty - too_little > 1:
+        half = (plenty + too_little) // 2
+        plenty, too_little = (half, too_little) if enough(half) else (plenty, half)
+    return plenty
+
+
+def _together(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
+    """Every pin left free at once, then with the depth doubled too, then with a throw and force of the scale."""
+    pins = {pin: None for pin in _PINS if getattr(spec, pin) is not None}
+    free = [f"leave {_PINS[pin]} free" for pin in pins]
+    if spec.options:
+        free.append(f"leave {', '.join(f'--set {name}' for name in spec.options)} out")
+    bare = spec.model_copy(update={**pins, "options": {}})
+    if len(free) > 1 and attempt(bare):
+        yield " and ".join(free)
+        return
+    depth_mm = min(2 * spec.max_depth_mm, MAX_DEPTH_MM[1])
+    for throw_mm in dict.fromkeys((spec.throw_mm, spec.scale.throw_mm, spec.scale.smallest_throw_mm)):
+        for band in dict.fromkeys((spec.force_n, spec.scale.force_n, (FORCE_N[0], 3 * spec.scale.force_n[1]))):
+            update = {"max_depth_mm": depth_mm, "throw_mm": throw_mm, "force_n": band}
+            if attempt(bare.model_copy(update=update)):
+                told = [f"--max-depth {number(depth_mm)}"]
+                told += [f"--throw {number(throw_mm)}"] if throw_mm != spec.throw_mm else []
+                told += [force_option(_typed(spec, band))] if band != spec.force_n else []
+                yield " with ".join([*free, *told])
+                return
+
+
+def _typed(spec: MountSpec, band_n: tuple[float, float]) -> tuple[float, float]:
+    """A band as typed: without the turnout's own spring, which is added to what is asked for."""
+    own = spec.own_spring_n or 0.0
+    return round(band_n[0] - own, 3), round(band_n[1] - own, 3)
 
 
 def wider_force(spec: MountSpec, attempt: Attempt) -> str | None:
@@ -68,6 +161,8 @@ def _free_pins(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
     for pin, option in _PINS.items():
         if getattr(spec, pin) is not None and attempt(spec.model_copy(update={pin: None})):
             yield f"leave {option} free"
+    if spec.wire_held == "clamped" and attempt(spec.model_copy(update={"wire_held": "turning"})):
+        yield "--held turning"
 
 
 def _other_throws(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
@@ -80,10 +175,11 @@ def _other_throws(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
 
 
 def _other_forces(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
-    low, high = spec.force_n
+    low, high = _typed(spec, spec.force_n)
+    own = spec.own_spring_n or 0.0
     for share in _SHARES:
         band = (round(low * share, 2), round(high * share, 2))
         typed = FORCE_N[0] <= band[0] and band[1] <= FORCE_N[1]
-        if typed and attempt(spec.model_copy(update={"force_n": band})):
+        if typed and attempt(spec.model_copy(update={"force_n": (band[0] + own, band[1] + own)})):
             yield f"{force_option(band)} instead of {number(low)}-{number(high)} N"
             return

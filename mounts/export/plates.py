@@ -18,14 +18,6 @@ BAND_MM = 10.0  # parts whose heights differ by less may share a plate as if the
 _TENTH_MM = 10  # rectangles are packed in whole tenths of a millimetre, so that sums are exact
 _SLACK_MM = 1e-6
 
-PRINT_MM_PER_S = 32.0  # mean over travel and corners: what a slicer reckons with walls at 60 mm/s (tests/export)
-SECONDS_A_LAYER = 4.0
-SECONDS_A_PLATE = 300.0
-HOURS_RULE = (
-    f"solid plastic at nozzle × layer × {PRINT_MM_PER_S:g} mm/s, {SECONDS_A_LAYER:g} s a layer, "
-    f"{SECONDS_A_PLATE / 60:g} min to heat; rough: a fast printer needs a third of it"
-)
-
 
 @dataclass(frozen=True)
 class Piece:
@@ -116,12 +108,6 @@ def placed_object(place: Place, mesh: PartMesh) -> PlacedObject:
     turn = np.array([[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]]) if place.turned else np.eye(3)
     low = (mesh.vertices_mm @ turn.T).min(axis=0)
     return PlacedObject(place.piece.name, mesh, matrix(turn, np.array([place.x_mm, place.y_mm, 0.0]) - low))
-
-
-def hours(volume_mm3: float, height_mm: float, nozzle_mm: float, layer_mm: float) -> float:
-    """Time of a plate by ``HOURS_RULE``."""
-    laid_s = volume_mm3 / (nozzle_mm * layer_mm * PRINT_MM_PER_S)
-    return (laid_s + math.ceil(height_mm / layer_mm) * SECONDS_A_LAYER + SECONDS_A_PLATE) / 3600
 
 
 def _area(piece: Piece) -> float:

@@ -18,7 +18,7 @@ from mounts.export.paper import Paper, Point
 from mounts.frames import Array, apply
 from mounts.mesh import PartMesh
 from mounts.scene_site import lane, near_rail, track_y
-from mounts.styles._housing_plan import HousingPlan, cut_out
+from mounts.styles._housing_plan import HousingPlan, cable_hole, cut_out
 from mounts.units import number
 
 SECOND_PILOT_MM = 50.0  # along the track from the tie bar; steps for track that is laid say so
@@ -146,6 +146,15 @@ def _beside(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
         *fixings,
         (_travelled(paper), f"travel of the tie bar's hole, {number(spec.throw_mm)} mm"),
     ]
+    cable = cable_hole(design)
+    if cable:
+        paper.circle(seen(cable.at), cable.drill_mm)
+        paper.cross(seen(cable.at), 2.5)
+        away = f"{number(cable.at[1] - rail.outer_y, 1)} mm from the rail's line"
+        side = f"{number(abs(cable.at[0]), 1)} mm {'left' if cable.at[0] < 0 else 'right'} of the tie bar's middle"
+        samples.append((
+            _ring(paper, 5.0), f"cable's hole: {number(cable.drill_mm)} mm, straight through, {away}, {side}"
+        ))
     if hole:
         samples.insert(3, (_sample(paper, dash=_CUT), f"cut the board out, {hole.depth_told()}"))
     paper.text(

@@ -18,7 +18,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
 from mounts.errors import InputError
-from mounts.inputs.model import shown
+from mounts.inputs.model import Profile, shown
 from mounts.units import length_mm, number
 
 M = TypeVar("M", bound=BaseModel)
@@ -43,6 +43,8 @@ UNITS = {
 """Unit by the end of a field's name, longer ends first."""
 
 _SHORT_LIST = 9  # names beyond this are not listed in an error line
+_LISTED_FIELDS = 6  # more that are missing are told in one line
+_NAMED_FIELDS = 4
 _KINDS_OF_VALUE = {
     "bool_type": "true or false",
     "bool_parsing": "true or false",
@@ -119,9 +121,22 @@ def faults_of(
     for item in found:
         if item["type"] == "extra_forbidden" or (item["type"] == "missing" and item not in missing):
             continue
+        if item["type"] == "missing" and len(missing) > _LISTED_FIELDS:
+            continue
         order = _order(_as_written(model, item["loc"]), written)
         lines.extend((order, fault) for fault in _lines(item, model, written))
+    if len(missing) > _LISTED_FIELDS:
+        lines.append(([10_000], _much_missing([_path(_as_written(model, item["loc"])) for item in missing], model)))
     return [place(file, where, line) for _, line in sorted(lines, key=lambda pair: pair[0])]
+
+
+def _much_missing(fields: Sequence[str], model: type[BaseModel]) -> str:
+    """One line for all that is missing, where listing each would bury what is wrong."""
+    few = ", ".join(fields[:_NAMED_FIELDS])
+    text = f"{few} and {len(fields) - _NAMED_FIELDS} more must be given"
+    if not issubclass(model, Profile):
+        return text
+    return f"{text}; begin with extends = '…', a profile like it, and give what differs ('mounts profiles list')"
 
 
 def place(file: str, where: str, line: str) -> str:

@@ -9,6 +9,9 @@ from pydantic import Field, model_validator
 from mounts.inputs.model import Mm, Profile, agree
 from mounts.units import number
 
+LINE_PER_NOZZLE = 1.125
+"""Width of a line put down over the nozzle: the slicer's 0.45 mm for 0.4."""
+
 
 class Printer(Profile):
     """A printer with one nozzle: what it can draw, and how far off its fits come out."""
@@ -35,6 +38,13 @@ class Printer(Profile):
     bridge_limit_mm: Mm = Field(ge=2, le=100)
     elephant_foot_mm: Mm = Field(ge=0, le=1, description="bulge of the first layers, a side")
     accuracy_mm: Mm = Field(ge=0.02, le=1, description="± of a printed dimension")
+    wall_lines: int = Field(3, ge=1, le=8, description="lines side by side in a wall, for grams and minutes")
+    skin_layers: int = Field(4, ge=1, le=12, description="solid layers at top and bottom, for grams and minutes")
+    infill_percent: float = Field(15.0, ge=0, le=100, description="sparse fill inside, for grams and minutes")
+    print_mm_per_s: float = Field(50.0, ge=5, le=500, description="speed of every line but those of the first layer")
+    first_layer_mm_per_s: float = Field(25.0, ge=2, le=500, description="speed of the first layer")
+    acceleration_mm_per_s2: float = Field(1000.0, ge=100, le=50000, description="while printing and on the way")
+    least_layer_s: float = Field(5.0, ge=0, le=60, description="a layer done sooner is slowed down, to cool")
 
     @property
     def clean_hole_mm(self) -> float:

@@ -85,6 +85,9 @@ def read_layout(path: Path, library: Library, check_style: StyleCheck) -> Layout
     return _Reader(path, library, check_style).read()
 
 
+_STANDING_IN = {"id": "unnamed", "style": "unnamed", "board": 12.0}
+
+
 class _Reader:
     """Goes on past a fault: a table's faulty keys are left out of what follows, and told once."""
 
@@ -197,13 +200,14 @@ class _Reader:
         self._check_place(place, own, board, on)
         unsaid = [key for key in ("id", "style", "board") if key not in merged]
         for key in unsaid:
-            if not any(drop[-1] == key and drop[0] in ("mount", "defaults", "boards") for drop in self.dropped):
+            misspelt = key == "board" and on is not None and any(drop[:2] == on for drop in self.dropped)
+            if not misspelt and not any(
+                drop[-1] == key and drop[0] in ("mount", "defaults", "boards") for drop in self.dropped
+            ):
                 self._tell((*place, key), "must be given" + ("" if key == "id" else ", here or in [defaults]"))
-        if "style" in unsaid or "board" in unsaid:
-            return None
-        merged.setdefault("id", "unnamed")  # its other faults are told all the same
-        spec = self._resolved(place, merged, origins)
-        if spec is None or not isinstance(model, MountTable):
+        # the other faults of a mount that lacks something are told all the same
+        spec = self._resolved(place, {**_STANDING_IN, **merged}, origins, styled="style" not in unsaid)
+        if spec is None or unsaid or not isinstance(model, MountTable):
             return None
         site = None
         if on and model.x is not None and model.y is not None:
@@ -220,16 +224,19 @@ class _Reader:
         if "x" in own and "y" in own and on is None and board is not None:
             self._tell((*place, "x"), f"= {shown(own['x'])}: must be on a board that has a [boards] table")
 
-    def _resolved(self, place: Place, merged: Mapping[str, Any], origins: Mapping[str, Place]) -> MountSpec | None:
+    def _resolved(
+        self, place: Place, merged: Mapping[str, Any], origins: Mapping[str, Place], *, styled: bool
+    ) -> MountSpec | None:
         faults: list[str] = []
         here = "\0"  # marks what is said of this mount, until it is known which table said it
         request = read_model(merged, MountRequest, here)
         board = request.board
         boards = self.data.get("boards", {})
-        near = nearest(board, boards) if isinstance(board, str) and origins["board"][0] != "boards" else None
+        near = nearest(board, boards) if isinstance(board, str) and origins.get("board", place)[0] != "boards" else None
         try:
             own = {key: value for key, value in merged.items() if origins.get(key, place) == place}
-            self.check_style(request.style, request.set, own, here)
+            if styled:
+                self.check_style(request.style, request.set, own, here)
         except InputError as error:
             faults += error.faults
         spec = None

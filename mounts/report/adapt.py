@@ -94,7 +94,8 @@ def _rows(before: Design, after: Design) -> Iterator[Compared]:
 
 
 def _pattern(before: Design, after: Design) -> Compared:
-    holes = f"{len(before.datums.fixings)} holes"
+    count = len(before.datums.fixings)
+    holes = f"{count} hole{'' if count == 1 else 's'}"
     moved = other_screw_pattern(before, after)
     return Compared(what="screw pattern", unit="", before=holes, after=moved or holes)
 
@@ -126,7 +127,7 @@ def _figures(design: Design) -> Iterator[tuple[str, str, float | str]]:
     yield "pilot drill", "mm", spec.fixing.pilot_mm
     yield "travel", "mm", drive.travel_mm
     yield "over-travel a side", "mm", drive.overtravel_mm
-    yield "force at the blades", "N", drive.force_n
+    yield "force at the blades", "N", drive.force_after_slack_n
 
 
 def _screws(design: Design) -> str:

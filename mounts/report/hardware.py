@@ -15,7 +15,10 @@ from mounts.report.boring import fine_drill_mm, first_drill_mm, locator_mm, pilo
 from mounts.scene_marks import rod_marks
 from mounts.scene_wire import bent_wire, wire_cut_mm
 from mounts.styles._fixings import FOAM_BOND_MPA, bond_mpa
+from mounts.styles._housing_plan import cable_hole
 from mounts.units import number
+
+OWN_LEAD_MM = 150, 250  # from memory; measure yours
 
 
 class HardwareItem(Model):
@@ -45,6 +48,11 @@ def hardware(design: Design) -> tuple[HardwareItem, ...]:
             size=f"{number(drive.wire_mm)} mm, cut {number(wire_cut_mm(design))} mm", quantity=1,
         ),
         *_fixings(design),
+        HardwareItem(item="cable clip or tape", size="for the servo's lead", quantity=1),
+        HardwareItem(
+            item="extension lead, 3 wires, where the servo's own does not reach the controller",
+            size=f"the own one is about {OWN_LEAD_MM[0]} to {OWN_LEAD_MM[1]} mm long", quantity=1,
+        ),
         *(HardwareItem(item=item, size=size, quantity=1, tool=True) for item, size in _tools(design)),
     )
 
@@ -65,6 +73,8 @@ def _tools(design: Design) -> Iterator[tuple[str, str]]:
         yield from _under_tools(design, drive)
     else:
         yield "steel rule", "mm"
+        if (hole := cable_hole(design)) is not None:
+            yield "drill, cable's hole in the board", f"{number(hole.drill_mm)} mm"
         formers = sorted({mark.former_mm for mark in rod_marks(design)})
         yield "drills, bends of the wire round their shanks", " and ".join(f"{number(size)} mm" for size in formers)
         if design.plan.arm_length_mm is not None:

@@ -10,7 +10,7 @@ from mounts.design import Design
 from mounts.frames import apply
 from mounts.inputs.model import Model
 from mounts.mesh import PartMesh
-from mounts.styles._housing_plan import CutOut, HousingPlan, cut_out
+from mounts.styles._housing_plan import CableHole, CutOut, HousingPlan, cable_hole, cut_out
 
 
 class Housing(Model):
@@ -23,6 +23,9 @@ class Housing(Model):
     sunk_least_mm: float = Field(description="how far it must be, for the height the scene allows")
     sunk_most_mm: float = Field(description="how far it may be, for the rod")
     cut_out: CutOut | None = Field(description="what is cut from the board; null where nothing is")
+    cable_hole: CableHole | None = Field(
+        None, description="drilled through ground and board for cable and plug; null: they go out at the far side"
+    )
     arm_length_mm: float | None = Field(description="shaft to where the arm is cut off; null: left as it is")
     arm_in_deg: float | None = Field(
         description="arm angle from mid at which the servo goes in; null: the arm goes on afterwards"
@@ -41,5 +44,6 @@ def housing(design: Design, meshes: Sequence[PartMesh]) -> Housing | None:
         height_mm=max(float(corners[:, 2].max()) for corners in points),
         track_distance_mm=min(float(corners[:, 1].min()) for corners in points) - plan.track_y,
         sunk_mm=plan.sunk_mm, sunk_least_mm=plan.sunk_least_mm, sunk_most_mm=plan.sunk_most_mm,
-        cut_out=cut_out(design), arm_length_mm=plan.arm_length_mm, arm_in_deg=plan.arm_in_deg, left_out=plan.left_out,
+        cut_out=cut_out(design), cable_hole=cable_hole(design), arm_length_mm=plan.arm_length_mm,
+        arm_in_deg=plan.arm_in_deg, left_out=plan.left_out,
     )

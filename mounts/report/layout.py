@@ -28,6 +28,8 @@ class PartFile(Model):
     name: str
     file: str
     mass_g: float
+    print_minutes: float | None = None
+    cooling_minutes: float = 0.0
     size_mm: tuple[float, float, float]
     volume_mm3: float
 
@@ -38,6 +40,7 @@ class MountRow(Model):
     id: str
     verdict: Outcome = Field(description="worst of its checks, its place on the board included")
     reasons: tuple[str, ...] = Field((), description="why it failed, a line each")
+    warnings: tuple[str, ...] = Field((), description="what its checks warn of, its place on the board included")
     style: str
     mirror: bool
     servo: str
@@ -57,8 +60,10 @@ class MountRow(Model):
     pivot_to_horn_mm: float | None = None
     travel_mm: float | None = None
     force_n: float | None = None
+    force_after_slack_n: float | None = None
     pulse_us: PulseWidths | None = None
     mass_g: float | None = Field(None, description="of one copy")
+    print_minutes: float | None = Field(None, description="of one copy, its parts on one plate")
     parts: tuple[PartFile, ...] = ()
     site_checks: tuple[Check, ...] = Field((), description="neighbour, framing, board-edge")
     files: dict[str, str] = Field(default_factory=dict, description="path from the layout's folder → SHA-256")
@@ -88,7 +93,7 @@ class LayoutSummary(Model):
     plates: int
     mass_g: float
     hours: float
-    hours_rule: str
+    hours_rule: str = Field(description="the settings that grams and hours hold for, of each printer")
 
 
 class LayoutReport(Model):
@@ -104,6 +109,7 @@ class LayoutReport(Model):
     not_on_plates: tuple[str, ...] = Field(description="objects that no bed takes with their brim")
     hardware: tuple[Bought, ...] = Field(description="for all mounts to print")
     files: dict[str, str] = Field(description="every bed-load: path from the folder → SHA-256")
+    cautions: tuple[str, ...] = Field(description="of all mounts together, each once")
     profiles: dict[str, str] = Field(description="profile files named by path → SHA-256")
     made_from: str = Field(description="SHA-256 over layout file, profiles and this program")
     seal: str = Field("", description="SHA-256 of this file with the seal left empty")

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from mounts.report.brief import LABEL, duration, mass_words, row, short
 from mounts.report.layout import LayoutReport, MountRow
 from mounts.units import number
 
@@ -34,26 +36,44 @@ def show_layout(report: LayoutReport, folder: Path, console: Console, *, unchang
         table.add_column(head, justify="right")
     table.add_column("pulses µs", no_wrap=True)
     table.add_column("verdict", no_wrap=True)
-    for row in report.mounts:
-        name = f"{row.id} ×{row.copies}" if row.copies > 1 else row.id
-        colour = _COLOURS.get(row.verdict, "bold red")
-        verdict = f"[{colour}]{row.verdict}[/]"
-        table.add_row(escape(name), escape(row.board), escape(row.servo), *_figures(row), verdict)
+    for mount in report.mounts:
+        name = f"{mount.id} ×{mount.copies}" if mount.copies > 1 else mount.id
+        colour = _COLOURS.get(mount.verdict, "bold red")
+        verdict = f"[{colour}]{mount.verdict}[/]"
+        table.add_row(escape(name), escape(mount.board), escape(mount.servo), *_figures(mount), verdict)
     console.print(table)
-    for plate in report.plates:
-        console.print(
-            f"{escape(plate.file)}  {len(plate.objects)} objects, {escape(plate.printer)}, {escape(plate.filament)}, "
-            f"{number(plate.mass_g, 0)} g, about {number(plate.hours, 1)} h"
-        )
+    for line in _lines(report):
+        console.print(line, markup=False, soft_wrap=True)
+    console.print(f"files    {escape(str(folder))}{'  (unchanged)' if unchanged else ''}", soft_wrap=True)
+
+
+def _lines(report: LayoutReport) -> Iterator[str]:
+    """What is below the table: warnings with the mounts they hold for, bed-loads, cautions, the sum."""
+    warned: dict[str, list[str]] = {}
+    for mount in report.mounts:
+        for sentence in mount.warnings:
+            warned.setdefault(sentence, []).append(mount.id)
+    for sentence, ids in warned.items():
+        yield from row("warn", f"{', '.join(ids)}: {sentence}")
     for name in report.not_on_plates:
-        console.print(f"[yellow]warn[/]  {escape(name)} is on no plate: with its brim it is larger than the bed")
+        yield from row("warn", f"{name} is on no plate: with its brim it is larger than the bed")
+    for plate in report.plates:
+        count = len(plate.objects)
+        yield from row(
+            "print", f"{plate.file}, {count} object{'s' if count > 1 else ''}, {plate.printer}, {plate.filament}, "
+            f"{mass_words(plate.mass_g)}, about {duration(plate.hours * 60)}",
+        )  # fmt: skip
+    if report.plates:
+        yield from row("", report.summary.hours_rule)
+    if report.summary.made:
+        yield from row("caution", "; ".join(map(short, report.cautions)))
     total = report.summary
-    console.print(
-        f"[bold]{escape(report.name)}[/]  {total.mounts} mounts: {total.passed} pass, {total.warned} warn, "
-        f"{total.failed} failed; {total.made} to print on {total.plates} plates, "
-        f"{number(total.mass_g, 0)} g, about {number(total.hours, 1)} h"
-    )
-    console.print(f"files  {escape(str(folder))}{'  (unchanged)' if unchanged else ''}", soft_wrap=True)
+    plates = f"{total.plates} plate{'' if total.plates == 1 else 's'}"
+    yield from row(
+        report.name if len(report.name) < LABEL else "layout",
+        f"{total.mounts} mounts: {total.passed} pass, {total.warned} warn, {total.failed} failed; {total.made} to "
+        f"print on {plates}, {mass_words(total.mass_g)}, about {duration(total.hours * 60)}",
+    )  # fmt: skip
 
 
 def _figures(row: MountRow) -> list[str]:

@@ -18,12 +18,14 @@ from mounts.drive.trim import Trim, trim
 from mounts.frames import Matrix, Vector
 from mounts.inputs.model import Model
 from mounts.inputs.servo import Servo
+from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
 from mounts.report.adapt import Adapted
 from mounts.report.cautions import cautions
 from mounts.report.hardware import HardwareItem, hardware
 from mounts.report.housing import Housing, housing
 from mounts.report.pins import PinCost
+from mounts.report.printing import plate_minutes, printed, settings
 from mounts.report.seal import seal
 from mounts.report.steps import steps
 from mounts.scene_wire import wire_cut_mm
@@ -81,7 +83,11 @@ class PrintedPart(Model):
     file: str | None
     print_to_mount: Matrix
     volume_mm3: float
-    mass_g: float = Field(description="printed solid, volume times the filament's density")
+    mass_g: float = Field(description="filament laid, with the report's print_settings")
+    print_minutes: float | None = Field(
+        None, description="printed alone, without heating up; null where the mesh can't be sliced"
+    )
+    cooling_minutes: float = Field(0.0, description="what of it is waiting for layers too small to cool in time")
     size_mm: Vector = Field(description="in the printed pose")
 
 
@@ -103,6 +109,7 @@ class Report(Model):
     costs_of_pins: tuple[PinCost, ...] = Field((), description="figures that a pinned choice makes much worse")
     housing: Housing | None = Field(None, description="of a mount on the board; null for a bracket")
     parts: tuple[PrintedPart, ...]
+    print_settings: str = Field(description="what grams and minutes of the parts hold for")
     footprint: tuple[Outline, ...] = Field(description="each part and the servo seen from above, for neighbours")
     hardware: tuple[HardwareItem, ...]
     steps: tuple[str, ...] = Field(description="in the order to do them")
@@ -139,23 +146,9 @@ def of(
     spec = design.spec
     return Report(
         schema_="report/1",
-        mount=MountNames(
-            id=spec.id, style=spec.style, mirror=spec.mirror, servo=spec.servo.name, scale=spec.scale.name,
-            printer=spec.printer.name, board=spec.board.name, roadbed=spec.roadbed.name,
-            filament=spec.filament.name, wire=spec.wire.name, fixing=spec.fixing.name,
-        ),
+        mount=names_of(spec),
         verdict=worst(checks),
-        inputs=ResolvedInputs(
-            board_mm=spec.board.thickness_mm, pad_mm=spec.pad_mm, bonded=spec.bonded,
-            roadbed_mm=spec.roadbed.thickness_mm, pin_height_mm=spec.pin_height_mm,
-            ground_mm=spec.ground_mm, throw_mm=spec.throw_mm, force_n=spec.force_n,
-            laid=spec.laid, tie_bar_hole_mm=spec.tie_bar_hole_mm, own_spring_n=spec.own_spring_n,
-            max_depth_mm=spec.max_depth_mm, wire_held=spec.wire_held, wire_mm=spec.wire_mm,
-            arm_hole_mm=spec.arm_hole_mm, depth_mm=spec.depth_mm, swing_deg=spec.swing_deg,
-            overtravel_mm=spec.overtravel_mm, track_distance_mm=spec.track_distance_mm,
-            track_radius_mm=spec.track_radius_mm, other_tracks_mm=spec.other_tracks_mm,
-            options=options.model_dump(mode="json"),
-        ),
+        inputs=resolved_inputs(spec, options),
         servo=spec.servo,
         drive=design.drive,
         spread=spread,
@@ -167,11 +160,13 @@ def of(
             PrintedPart(
                 name=mesh.name, file=part_files.get(mesh.name), print_to_mount=mesh.print_to_mount,
                 volume_mm3=mesh.solid_volume_mm3,
-                mass_g=mesh.solid_volume_mm3 / 1000 * spec.filament.density_g_per_cm3,
+                mass_g=effort.mass_g, print_minutes=effort.minutes, cooling_minutes=effort.cooling_minutes,
                 size_mm=mesh.size_mm,
             )
             for mesh in meshes
+            for effort in (printed(mesh, spec.printer, spec.filament),)
         ),
+        print_settings=settings(spec.printer),
         footprint=outlines(design, meshes),
         hardware=hardware(design),
         steps=steps(design),
@@ -180,6 +175,37 @@ def of(
         files={name: hashlib.sha256(files[name]).hexdigest() for name in sorted(files)},
         made_from=made_from,
     )
+
+
+def names_of(spec: MountSpec) -> MountNames:
+    """Which mount a request is for, and the profiles it names."""
+    return MountNames(
+        id=spec.id, style=spec.style, mirror=spec.mirror, servo=spec.servo.name, scale=spec.scale.name,
+        printer=spec.printer.name, board=spec.board.name, roadbed=spec.roadbed.name,
+        filament=spec.filament.name, wire=spec.wire.name, fixing=spec.fixing.name,
+    )
+
+
+def resolved_inputs(spec: MountSpec, options: Model) -> ResolvedInputs:
+    """What was asked, with the style's options as validated."""
+    return ResolvedInputs(
+        board_mm=spec.board.thickness_mm, pad_mm=spec.pad_mm, bonded=spec.bonded,
+        roadbed_mm=spec.roadbed.thickness_mm, pin_height_mm=spec.pin_height_mm,
+        ground_mm=spec.ground_mm, throw_mm=spec.throw_mm, force_n=spec.force_n,
+        laid=spec.laid, tie_bar_hole_mm=spec.tie_bar_hole_mm, own_spring_n=spec.own_spring_n,
+        max_depth_mm=spec.max_depth_mm, wire_held=spec.wire_held, wire_mm=spec.wire_mm,
+        arm_hole_mm=spec.arm_hole_mm, depth_mm=spec.depth_mm, swing_deg=spec.swing_deg,
+        overtravel_mm=spec.overtravel_mm, track_distance_mm=spec.track_distance_mm,
+        track_radius_mm=spec.track_radius_mm, other_tracks_mm=spec.other_tracks_mm,
+        options=options.model_dump(mode="json"),
+    )
+
+
+def together_minutes(parts: Sequence[PrintedPart]) -> float | None:
+    """Minutes to print the parts of a mount on one plate; None where one can't be sliced."""
+    known = [(part.print_minutes, part.cooling_minutes) for part in parts]
+    times = [(minutes, cooling) for minutes, cooling in known if minutes is not None]
+    return plate_minutes(times) if len(times) == len(known) else None
 
 
 def worst(checks: Sequence[Check]) -> Verdict:

@@ -9,7 +9,7 @@ from mounts.report.steps_trim import trimming
 from mounts.scene_marks import rod_marks
 from mounts.scene_site import frame_x, lane, near_rail, pin_between_rails
 from mounts.scene_wire import HANDLE_MM, wire_cut_mm
-from mounts.styles._housing_plan import HousingPlan, cut_out
+from mounts.styles._housing_plan import HousingPlan, cable_hole, cut_out
 from mounts.units import number
 
 _ALONG = "along the track, under the servo's case"
@@ -28,11 +28,13 @@ def beside(design: Design, drive: PushRodDrive) -> tuple[str, ...]:
         _reach(design),
         *_paper(design),
         *_opening(design),
+        *_cable_hole(design),
         _placed(design, plan),
         _kept_clear(design),
         _laid_in(design),
         *_servo(design),
-        "Plug the servo in, the power still off.",
+        shared.cable_fixed("under the board" if cable_hole(design) else "behind the servo"),
+        shared.plugged_in(),
         *trimming(design),
         *((f"Lower the {shells} over it; rod and loop must still move freely.",) if shells else ()),
     )
@@ -118,6 +120,16 @@ def _opening(design: Design) -> tuple[str, ...]:
     return (f"{do} {hole.told()}, where the template shows it.",)
 
 
+def _cable_hole(design: Design) -> tuple[str, ...]:
+    hole = cable_hole(design)
+    if hole is None:
+        return ()
+    return (
+        f"Look underneath for wires and framing, and drill the cable's hole, {number(hole.drill_mm)} mm straight "
+        "through the board, where the template shows it.",
+    )
+
+
 def _placed(design: Design, plan: HousingPlan) -> str:
     rail, (left, right) = near_rail(design), frame_x(design)
     edge = plan.base_y[0]
@@ -152,7 +164,9 @@ def _laid_in(design: Design) -> str:
 
 
 def _servo(design: Design) -> tuple[str, ...]:
-    plug = "Lead the servo's plug out through the frame, but don't plug it in."
+    plug = "Lead the servo's plug out through the gap in the frame's rim, but don't plug it in."
+    if cable_hole(design) is not None:
+        plug = "Lead the servo's plug down through the frame's slot and the board, but don't plug it in."
     hook = f"Hook the rod's Z-bend into the arm hole {number(design.drive.horn_radius_mm)} mm from the shaft"
     if design.plan.arm_in_deg is None:
         return (

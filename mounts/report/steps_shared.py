@@ -69,6 +69,23 @@ def seated(design: Design, put: str) -> str:
     return f"{put}, and drive {own} ({number(servo.screw_mm)} × {number(long_mm)} mm)"
 
 
+def cable_fixed(where: str) -> str:
+    """What keeps a pull at the cable off servo and arm."""
+    return (
+        f"Fix its cable {where} with a clip or tape, clear of arm and wire, and leave a loose bend before it: nothing "
+        "may pull at the servo."
+    )
+
+
+def plugged_in() -> str:
+    """Which wire is which; common practice, no source."""
+    return (
+        "Plug the servo in, the power still off, and never plug or unplug it under power. Usually brown or black is "
+        "ground, red is +, and orange, yellow or white is the signal: look up yours, and match them with the marks of "
+        "extension lead and controller."
+    )
+
+
 def fixing(design: Design, marked: str) -> str:
     """How the mount is fixed where it was marked: pilots with a depth stop and screws, bolts, or glue on foam."""
     spec = design.spec

@@ -19,10 +19,10 @@ def trimming(design: Design) -> tuple[str, ...]:
     low, high = (number(us, 0) for us in rule.range_us)
     return (
         f"Power on, hands out of the drive. Normal means: {seen.normal}. Reverse means: {seen.reverse}. Each end pulse "
-        f"is now trimmed by itself, in steps of {number(step_us, 0)} µs at last and always coming from the other end: "
-        "that takes up the slack the same way each time.",
-        _end(rule.normal, rule, pulses.reverse),
-        _end(rule.reverse, rule, pulses.normal),
+        f"is now trimmed by itself, in steps of {number(step_us, 0)} µs at last and always coming from the middle: "
+        "that takes up the slack the same way each time, and bends the wire no more than it must.",
+        _end(rule.normal, rule, pulses.reverse if rule.sign == "snap" else pulses.centre),
+        _end(rule.reverse, rule, pulses.normal if rule.sign == "snap" else pulses.centre),
         f"If a blade stays open, go on the same way, never beyond {low} to {high} µs, the servo's range; if that is "
         "not enough, switch off and put the arm on one tooth further that way. If the servo hums at an end it pushes "
         "too hard: go back in the same steps until it is quiet and the blade still holds the paper.",

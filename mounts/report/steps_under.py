@@ -32,7 +32,8 @@ def under(design: Design, drive: RockingWireDrive) -> tuple[str, ...]:
         "Hook the wire's short end into the arm, from the side away from the servo, lead the long end up through pivot "
         f"and board into the tie bar, and push the arm on the shaft so that it points {towards}, "
         f"{shared.off_by_half_a_tooth(design)}.",
-        "Take the strips out from between blades and rails. Plug the servo in, the power still off.",
+        shared.cable_fixed("to the board"),
+        f"Take the strips out from between blades and rails. {shared.plugged_in()}",
         *trimming(design),
         _cut_off(design),
     )

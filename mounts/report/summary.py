@@ -1,14 +1,15 @@
-"""The report as text for a terminal: what was chosen and why, what was checked, what to do next."""
+"""The report as text for a terminal: in short, and with every figure for who wants to know."""
 
 from __future__ import annotations
 
-from collections import Counter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from mounts.checks.model import Check
 from mounts.drive.model import RockingWireDrive
+from mounts.drive.spread import Range
 from mounts.report.adapt import SHOWN_PLACES, Adapted, Compared
+from mounts.report.brief import brief, check_line, force_words
 from mounts.report.model import Report
 from mounts.units import number
 
@@ -17,50 +18,72 @@ if TYPE_CHECKING:
     from rich.table import Table
 
 _COLOURS = {"pass": "green", "warn": "yellow", "fail": "bold red"}
+_CLOSE = 0.1  # of its limit: a check that passes by less is told to the curious
 
 
-def show(report: Report, folder: Path, console: Console, *, cached: bool = False) -> None:
+def show(report: Report, folder: Path, console: Console, *, cached: bool = False, explained: bool = False) -> None:
     """Prints a report.
 
     Args:
         report: of one mount.
         folder: where its files are.
-        console: of rich; decides on width and colour.
+        console: of rich; decides on colour.
         cached: nothing was made, the folder already held the answer.
+        explained: every figure too: why this drive, what it does, how sure that is, which checks pass by little.
     """
-    from rich.markup import escape
-
-    mount, drive, pulse = report.mount, report.drive, report.drive.pulse_us
-    colour = _COLOURS[report.verdict]
-    mirrored = ", mirrored" if mount.mirror else ""
-    console.print(f"[bold]{escape(mount.id)}[/]  {mount.style}{mirrored}, {escape(mount.servo)}, {mount.scale}")
-    console.print(escape(drive.explanation), style="dim")
+    head, *lines = brief(report, folder, cached=cached)
+    console.print(head, style=_COLOURS[report.verdict], markup=False, soft_wrap=True)
+    for line in lines:
+        console.print(line, markup=False, soft_wrap=True)
     if report.adapted:
         show_adapted(report.adapted, console)
+    if explained:
+        _explain(report, console)
+
+
+def _explain(report: Report, console: Console) -> None:
+    from rich.markup import escape
+
+    console.print()
+    console.print(escape(report.drive.explanation))
     console.print(_pairs(_drive_rows(report)))
-    console.print(
-        f"pulses  normal [bold]{number(pulse.normal, 0)}[/bold]  centre [bold]{number(pulse.centre, 0)}[/bold]  "
-        f"reverse [bold]{number(pulse.reverse, 0)}[/bold] µs"
-    )
+    console.print(_study(report))
     console.print(_hardware(report))
-    for check in report.checks:
-        if check.verdict != "pass":
-            console.print(f"[{_COLOURS[check.verdict]}]{check.verdict}[/]  {escape(check_line(check))}")
-    counted = Counter(check.verdict for check in report.checks)
-    total = ", ".join(f"{counted[verdict]} {verdict}" for verdict in ("pass", "warn", "fail") if counted[verdict])
-    console.print(f"checks  [{colour}]{total}[/]")
+    for check in sorted(report.checks, key=_closeness):
+        if check.verdict != "pass" or 0 < _closeness(check) < _CLOSE:
+            told = check.verdict if check.verdict != "pass" else "close"
+            console.print(f"{told}  {escape(check_line(check))}")
     for line in report.cautions:
-        console.print(f"caution  {escape(line)}", style="dim")
+        console.print(f"caution  {escape(line)}")
     for cost in report.costs_of_pins:
         console.print(f"cost  {escape(cost.sentence)}")
-    console.print(f"files  {escape(str(folder))}{'  (unchanged)' if cached else ''}", soft_wrap=True)
 
 
-def check_line(check: Check) -> str:
-    """A check as one line: name, part, value against limit, sentence."""
-    where = f" of {check.part}" if check.part else ""
-    value = f"{number(check.value)} {check.unit}".rstrip()
-    return f"{check.name}{where}: {value}, limit {number(check.limit)}: {check.message}"
+def _closeness(check: Check) -> float:
+    """How far a check is from its limit, as a share of it; what is counted is never close."""
+    if check.verdict != "pass":
+        return -1.0
+    return abs(check.value - check.limit) / abs(check.limit) if check.limit else 1.0
+
+
+def _study(report: Report) -> Table:
+    from rich.table import Table
+
+    table = Table(
+        "tolerances", "least", "5 %", "nominal", "95 %", "most", box=None, padding=(0, 2, 0, 0), header_style="bold"
+    )
+    for what, found in (
+        ("travel, mm", report.spread.travel_mm),
+        ("over-travel a side, mm", report.spread.overtravel_mm),
+        ("force, N", report.spread.force_n),
+    ):
+        table.add_row(what, *_range(found))
+    return table
+
+
+def _range(found: Range) -> list[str]:
+    ordered = (found.low, found.percentile_5, found.nominal, found.percentile_95, found.high)
+    return [number(value, 2) for value in ordered]
 
 
 def _drive_rows(report: Report) -> list[tuple[str, str]]:
@@ -83,7 +106,7 @@ def _drive_rows(report: Report) -> list[tuple[str, str]]:
         *rows,
         *_housing_rows(report),
         ("travel", f"{number(drive.travel_mm, 2)} mm for a throw of {number(report.inputs.throw_mm, 2)} mm"),
-        ("force at the blades", f"{number(drive.force_n, 2)} N"),
+        ("force", force_words(report)),
         ("stress in the wire", f"{number(drive.stress_mpa, 0)} MPa"),
         ("torque margin", f"{number(drive.torque_margin, 1)}"),
     ]

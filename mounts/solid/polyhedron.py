@@ -74,17 +74,6 @@ def stacked(rings: Sequence[Array], step: str) -> cq.Solid:
     return polyhedron(np.concatenate(rings), faces, step)
 
 
-def draped(rings: Sequence[Array], step: str) -> cq.Solid:
-    """The same between rings of any shape, their sides in triangles; first and last are flat."""
-    count = len(rings[0])
-    faces: list[list[int]] = [list(range(count))[::-1]]
-    for low in range(0, (len(rings) - 1) * count, count):
-        for i, j in _around(count):
-            faces += [[low + i, low + j, low + count + i], [low + j, low + count + j, low + count + i]]
-    faces.append(list(range((len(rings) - 1) * count, len(rings) * count)))
-    return polyhedron(np.concatenate(rings), faces, step)
-
-
 def _around(count: int) -> list[tuple[int, int]]:
     return [(i, (i + 1) % count) for i in range(count)]
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import importlib
 import pkgutil
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Literal
@@ -39,6 +39,8 @@ class Style:
         build: the solids, in the mount frame; loads the kernel inside.
         fixed: the request with what fixes the mount to its board, where that was left free; None: as the drive has it.
         examples: options by which the style is tested and listed, the defaults among them.
+        cures: check → what to change here where it warns or fails, in options of this style; a check has words of its
+            own for styles that say nothing.
         others: what else the style may choose by itself where its first choice has no drive, best first.
     """
 
@@ -48,6 +50,7 @@ class Style:
     place: Callable[[MountSpec, Drive, Any], tuple[Datums, Plan]]
     build: Callable[[Design, Any], tuple[Part, ...]]
     examples: tuple[dict[str, Any], ...]
+    cures: Mapping[str, str] = field(default_factory=dict)
     others: Callable[[Any], tuple[Any, ...]] = lambda options: ()
     fixed: Callable[[MountSpec, Any], MountSpec] | None = None
 
@@ -106,6 +109,17 @@ def style_of(name: str, *, where: str = "--style") -> Style:
     """
     check_name(name, where=where)
     return _style(name)
+
+
+def cure(name: str, check: str, otherwise: str) -> str:
+    """What to change where a check warns or fails of a style, to follow ``use``.
+
+    Args:
+        name: of the style.
+        check: its name.
+        otherwise: what can be changed in any style.
+    """
+    return style_of(name).cures.get(check, otherwise)
 
 
 _UNUSED = {

@@ -90,7 +90,7 @@ def wire_limits(
         min_arm_tip_to_pivot_mm=drop + ARM_AIR_MM,
         max_depth_mm=spec.max_depth_mm,
         max_board_hole_mm=LARGEST_BOARD_HOLE_MM,
-        board_hole_clearance_mm=0.5,
+        board_hole_clearance_mm=0.3,
         pivot_slack_mm=spec.printer.moving_fit_mm,
         min_pivot_land_mm=2 * spec.printer.layer_mm,
         max_pivot_tilt_deg=35.0,

@@ -191,7 +191,7 @@ def build_frame(design: Design, plan: HousingPlan) -> Part:
         body = body.mirror("YZ")
     body = name_in(body, spec, plan)
     low_x = -plan.base_x[1] if spec.mirror else plan.base_x[0]
-    through = len(frame.heads_xy)
+    through = len(frame.heads_xy) + (plan.cable_slot is not None)
     if not isinstance(frame, HangFrame) and frame.pilot_mm is not None:
         through += len(frame.pilots_yz)
     pose = matrix(np.eye(3), np.array([low_x, plan.base_y[0], spec.ground_mm]))
@@ -229,7 +229,8 @@ def _side_holes_mm(spec: MountSpec, options: Options, shell: Shell, sunk_mm: flo
     if options.height_mm is not None:
         return nearest, max(nearest, options.height_mm - above)
     further = [radius for radius in spec.servo.horn_radii_mm if radius > nearest]
-    usual = shell.stature.high_m * 1000 / spec.scale.ratio - shell.top_mm(above, _housing_side.short_side_mm(spec))
+    top = shell.top_mm(above, _housing_side.short_side_mm(spec, options))
+    usual = shell.stature.high_m * 1000 / spec.scale.ratio - top
     return nearest, max(nearest, usual, min(further, default=farthest))
 
 
@@ -296,7 +297,7 @@ def _pose_site(spec: MountSpec, options: Options, shell: Shell, pose: Pose) -> S
         top = _housing_side.top_z(spec, _nearest_side_hole_mm(spec, options))
         farthest = min(_side_holes_mm(spec, options, shell, 0.0)[1], max(spec.servo.horn_radii_mm))
         highest = max(top, _housing_side.top_z(spec, farthest))
-        short = _housing_side.short_side_mm(spec)
+        short = _housing_side.short_side_mm(spec, options)
     highest = shell.room_top_mm(highest + AIR_MM, options.height_mm)
     least = 0.0 if options.height_mm is None else max(0.0, top + AIR_MM - options.height_mm)
     beside = shared.lane(spec, options)
@@ -304,10 +305,10 @@ def _pose_site(spec: MountSpec, options: Options, shell: Shell, pose: Pose) -> S
     if spec.track_distance_mm is not None:
         shaft_y = spec.track_distance_mm + beside.track_y + shell.front_mm + front
     else:
-        beyond = shell.front_mm + shell.end_share * highest
-        along = _housing_hang.reach_x(spec) if pose == "hang" else _housing_side.reach_x(spec)
+        beyond = shell.at_ends_mm(highest)
+        along = _housing_hang.reach_x(spec) if pose == "hang" else _housing_side.reach_x(spec, options)
         gauge_y = shared.gauge_front_y(spec, options, highest + shell.over_mm, along + beyond)
-        shaft_y = front + max(gauge_y + shell.front_mm, beside.roadbed_edge_y + shell.at_rod_mm())
+        shaft_y = front + max(gauge_y + shell.at_gauge_mm(), beside.roadbed_edge_y + shell.at_rod_mm())
     most, deeper = shared.rod_drop(spec, options, shaft_y=shaft_y, steepest_deg=steepest)
     if pose == "side":
         free = least > 0 or options.sunk_mm is None

@@ -32,18 +32,21 @@ def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
     )
     if frame.opening is not None:
         outline = outline.difference(_rectangle(*frame.opening))
-    rim = frame.rim_mm
+    rim, bore_mm = frame.rim_mm, spec.fixing.clearance_mm + spec.printer.hole_upright_mm
     inside = _rectangle((x0 + rim, x1 - rim), (y0 + rim, y1 - rim))
-    for_rod = _rectangle(plan.slot_x, (y0 - 1.0, y0 + rim + 1.0))
-    for_cable = _rectangle(plan.cable_x, (y1 - rim - 1.0, y1 + 1.0))
-    bore_mm = spec.fixing.clearance_mm + spec.printer.hole_upright_mm
+    gaps = outline.difference(inside).difference(_rectangle(plan.slot_x, (y0 - 1.0, y0 + rim + 1.0)))
+    if plan.cable_x is not None:
+        gaps = gaps.difference(_rectangle(plan.cable_x, (y1 - rim - 1.0, y1 + 1.0)))
+    holes = [circle(at, bore_mm) for at in frame.heads_xy]
+    if plan.cable_slot is not None:
+        holes.append(_ring(_rectangle(*plan.cable_slot)))
     with kernel_step("draw the base plate", "use a thicker base_mm"):
-        plate: Any = prism(_level(0.0), _ring(outline), top, holes=[circle(at, bore_mm) for at in frame.heads_xy])
+        plate: Any = prism(_level(0.0), _ring(outline), top, holes=holes)
         foot = max(plate.faces("<Z").Wires(), key=lambda wire: wire.Length())
         plate = plate.chamfer(shared.chamfer_mm(spec), None, foot.Edges())
         rims = [
             prism(_level(top - 0.5), _ring(piece), plan.lip_mm - top + 0.5)
-            for piece in _pieces(outline.difference(inside).difference(for_rod).difference(for_cable))
+            for piece in _pieces(gaps)
         ]
     with kernel_step("join the rim to the base plate", "use the default options"):
         plate = plate.fuse(*rims)

@@ -27,8 +27,8 @@ from mounts.errors import NoDesign
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
 from mounts.styles._bracket import posts_n_per_mm
-from mounts.styles._housing_options import AIR_MM, EAR_MARGIN_MM, ROD_AIR_MM, Options, flip
-from mounts.styles._housing_plan import HangFrame, HousingPlan, sound_mm
+from mounts.styles._housing_options import AIR_MM, EAR_MARGIN_MM, PLUG_AIR_MM, ROD_AIR_MM, Options, flip
+from mounts.styles._housing_plan import HangFrame, HousingPlan, cable_drill_mm, sound_mm
 from mounts.styles._pilots import length_mm, pilots
 
 if TYPE_CHECKING:
@@ -137,17 +137,27 @@ def place(
         )
     margin = shared.head_margin_mm(spec)
     strip = shared.beside_mm(spec) + margin
+    cut_depth = shared.cut_depth_mm(spec, lowest_z)
+    down, (slot_long, slot_short) = options.cable == "down", shared.cable_slot_mm(servo)
+    slot_edge = rim + shared.SLOT_LAND_MM  # the slot for the plug is behind the near post
+    if down:
+        back = max(back, _off_the_posts_mm(spec, servo.case_width_mm / 2 + PLUG_AIR_MM + slot_short + slot_edge))
+    if down and cut_depth:
+        hole_y = sweep + AIR_MM + shared.HOLE_WOOD_MM + cable_drill_mm(servo) / 2
+        back = max(back, hole_y + slot_short / 2 + slot_edge)
     base_x = (near_x[0] - strip, far_x[1] + strip)
     base_y = (shaft_y - front, shaft_y + back)
     ends, sides = ((span[0] + margin, span[1] - margin) for span in (base_x, base_y))
     heads = tuple((x, y) for x in ends for y in sides)
-    cut_depth = shared.cut_depth_mm(spec, lowest_z)
     cut_x = (shaft_x - servo.horn_hub_mm / 2 - AIR_MM, shaft_x + servo.horn_length_mm + AIR_MM)
     cut_y = (shaft_y - sweep - AIR_MM, shaft_y + sweep + AIR_MM)
 
+    slot_x = base_x[0] + margin + shared.off_screw_mm(spec)
+    cable_slot = (
+        (slot_x - slot_long / 2, slot_x + slot_long / 2), (base_y[1] - slot_edge - slot_short, base_y[1] - slot_edge)
+    ) if down else None
     # the plug goes out between the posts before the servo comes in; later the cable lies there, off the arm's sweep
     plug_x, plug_z = near_in + servo.connector_width_mm / 2 + 0.5, base + servo.connector_thickness_mm / 2 + 0.5
-    beside = servo.connector_width_mm / 2 + 0.6
     stray = drive.horn_radius_mm * (1 - math.cos(math.radians(drive.swing_deg)))
     spacing, pitch = servo.flange_hole_spacing_mm / 2, servo.flange_hole_pitch_mm / 2
     middle_x = sum(case_x) / 2
@@ -162,7 +172,7 @@ def place(
         heads_xy=heads,
         rim_mm=rim,
         opening=opening,
-        mark_x=(near_in + 0.8, foot_x - 0.8),
+        mark_x=(max(near_in, cable_slot[0][1] if cable_slot else near_in) + 0.8, foot_x - 0.8),
         mark_y=(base_y[0] + rim + 0.8, base_y[1] - rim - 0.8)
         if opening is None else (opening[1][1] + 0.8, base_y[1] - rim - 0.8),
         pilot_mm=pilot_mm,
@@ -184,7 +194,7 @@ def place(
         **shared.screws_of_servo(spec, found),
         "screws": shared.screws(spec, base, heads),
         "way_out": (0.0, 0.0, 1.0),
-        "plug_path": tuple(flip((plug_x, y, plug_z), spec.mirror) for y in (shaft_y, base_y[1] + 20.0)),
+        **shared.cable_way(spec, cable_slot, (plug_x, (shaft_y, base_y[1] + 20.0), plug_z)),
         "plug_wide": (1.0, 0.0, 0.0),
         "seat_n_per_mm": posts_n_per_mm(
             spec, min(near_x[1] - near_x[0], far_x[1] - foot_x), (servo.case_width_mm,) * 2, seat_z - base
@@ -204,8 +214,6 @@ def place(
         "room_top_z": flange_z + servo.flange_underside_height_mm + AIR_MM,
         "slot_x": shared.slot_x(drive, front + outside_mm, stray_mm=stray),
         "slot_top_z": spec.pin_height_mm + drive.wire_mm / 2 + AIR_MM,
-        "cable_x": (plug_x - beside, plug_x + beside),
-        "cable_top_z": plug_z + servo.connector_thickness_mm / 2 + 0.5,
         "frame": frame,
     })
     rotation = np.diag([1.0, -1.0, -1.0])  # case along x, shaft down

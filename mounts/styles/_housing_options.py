@@ -16,11 +16,17 @@ from mounts.drive.model import Drive, PushRodDrive
 from mounts.errors import NoDesign
 from mounts.frames import Array, Matrix, Vector, matrix
 from mounts.inputs.model import Mm, Model
+from mounts.inputs.servo import Servo
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _fixings
-from mounts.styles._housing_plan import Stature, least_lip_mm, sound_mm
+from mounts.styles._housing_plan import Span, Stature, cable_drill_mm, least_lip_mm, sound_mm
 from mounts.styles._pilots import Pilots, length_mm
 
+ABOVE_SLOT_MM, BELOW_BOARD_MM = 20.0, 15.0  # of the plug's way down
+PLUG_AIR_MM = 0.4  # round the plug in its slot
+SLOT_LAND_MM = 0.6  # of the base plate between that slot and the rim
+CABLE_SURE_MM = 0.1  # more wood beside the cable's hole than is asked for
+HOLE_WOOD_MM = 2.0  # between the cable's hole and a cut-out; common practice, no source
 AIR_MM = 1.0  # round the arm, its screw and the servo's case
 EAR_MARGIN_MM = 1.5  # plastic beyond the end of an ear
 DRIVER_RADIUS_MM = 3.0  # shank of a cross-point screwdriver for the fixings, with room for a hand
@@ -65,6 +71,9 @@ class Options(Model):
     base_mm: Mm | None = Field(
         None, ge=LEAST_BASE_MM, le=MOST_BASE_MM, description="base plate; default as thin as a stock screw allows"
     )
+    cable: Literal["down", "back"] = Field(
+        "down", description="down: through frame and board; back: out at the far side on the ground"
+    )
     trim_arm: bool = Field(
         True, description="pose side: cut the arm off behind the hole in use rather than let it into the board"
     )
@@ -81,6 +90,8 @@ class Shell:
         over_mm: its highest point, from the top of the room inside.
         foot_mm: what of ``front_mm`` there is at the height of the rod and below it; None: all of it.
         end_share: how much farther it stands out along the track for each mm of its height.
+        gauge_mm: what of ``front_mm`` there is at rail top and above it; None: all of it.
+        end_mm: how far it stands out along the track where it is highest; None: as ``front_mm``.
         stature: what it measures in reality.
         least_room_mm: height of the room inside below which it would have no room for what makes it one.
         rise: from the top of the room to its highest point, both above the board, with the room's shorter side;
@@ -91,6 +102,8 @@ class Shell:
     over_mm: float = 3.0
     foot_mm: float | None = None
     end_share: float = 0.0
+    gauge_mm: float | None = None
+    end_mm: float | None = None
     stature: Stature = LOW_BUILDING
     least_room_mm: float = 0.0
     rise: Callable[[float, float], float] | None = None
@@ -106,6 +119,14 @@ class Shell:
     def at_rod_mm(self) -> float:
         """How far the shell stands out where the rod's loop and the roadbed are."""
         return self.front_mm if self.foot_mm is None else self.foot_mm
+
+    def at_gauge_mm(self) -> float:
+        """How far it stands out where the trains need room."""
+        return self.front_mm if self.gauge_mm is None else self.gauge_mm
+
+    def at_ends_mm(self, height_mm: float) -> float:
+        """How far a shell of that height stands out along the track."""
+        return (self.front_mm if self.end_mm is None else self.end_mm) + self.end_share * height_mm
 
 
 @dataclass(frozen=True)
@@ -362,6 +383,39 @@ def _no_screw(spec: MountSpec, base: float) -> str:
     return (
         f"no {fixing.name} screw holds the frame on {board} and stays {POINT_MM:g} mm inside it: {found}; {cure}"
     )
+
+
+def cable_slot_mm(servo: Servo) -> tuple[float, float]:
+    """Long and short side of the slot in the base plate that the plug passes upright."""
+    return servo.connector_width_mm + 2 * PLUG_AIR_MM, servo.connector_thickness_mm + 2 * PLUG_AIR_MM
+
+
+def cable_way(
+    spec: MountSpec, slot: tuple[Span, Span] | None, at_back: tuple[float, Span, float]
+) -> dict[str, object]:
+    """Fields of the plan for the way that plug and cable take.
+
+    Args:
+        spec: the servo, whether it is mirrored and what the plug passes.
+        slot: x and y where they go down; None: out at the back.
+        at_back: x, y from start to end, and z of the plug's middle on that way.
+    """
+    servo = spec.servo
+    if slot is not None:
+        x, y = (sum(span) / 2 for span in slot)
+        heights = (ABOVE_SLOT_MM, -spec.board.thickness_mm - BELOW_BOARD_MM)
+        return {"cable_slot": slot, "plug_path": tuple(flip((x, y, z), spec.mirror) for z in heights)}
+    x, along, z = at_back
+    beside = servo.connector_width_mm / 2 + 0.6
+    return {
+        "cable_x": (x - beside, x + beside), "cable_top_z": z + servo.connector_thickness_mm / 2 + 0.5,
+        "plug_path": tuple(flip((x, y, z), spec.mirror) for y in along),
+    }
+
+
+def off_screw_mm(spec: MountSpec) -> float:
+    """Middle of the cable's hole to the axis of a fixing screw: a shank of wood is left between them."""
+    return cable_drill_mm(spec.servo) / 2 + 1.5 * spec.fixing.shank_mm + CABLE_SURE_MM
 
 
 def cut_depth_mm(spec: MountSpec, lowest_z: float) -> float:

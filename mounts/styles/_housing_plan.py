@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Literal
 
 from pydantic import Field
@@ -9,6 +10,7 @@ from pydantic import Field
 from mounts.design import Design, Plan
 from mounts.inputs.model import Model
 from mounts.inputs.printer import Printer
+from mounts.inputs.servo import Servo
 from mounts.units import number
 
 Span = tuple[float, float]
@@ -97,8 +99,13 @@ class HousingPlan(Plan):
     room_top_z: float
     slot_x: Span = Field(description="opening in the shell's track side for the rod, open at the bottom")
     slot_top_z: float
-    cable_x: Span = Field(description="opening for cable and plug in the far side, open at the bottom")
-    cable_top_z: float
+    cable_x: Span | None = Field(
+        None, description="opening for cable and plug in the far side, open at the bottom; None: they go down"
+    )
+    cable_top_z: float = 0.0
+    cable_slot: tuple[Span, Span] | None = Field(
+        None, description="x and y of the slot in the base plate where they go down; the board's hole is round it"
+    )
     sleeper_end_y: float = Field(description="where the sleepers of the track end")
     roadbed_edge_y: float = Field(description="where its roadbed, or the slope from the track to the ground, ends")
     frame: HangFrame | SideFrame = Field(discriminator="kind")
@@ -132,6 +139,30 @@ def cut_out(design: Design) -> CutOut | None:
         through=plan.cut_out_depth_mm >= design.spec.from_ground().board.thickness_mm,
     )
 
+
+class CableHole(Model):
+    """What is drilled under a housing for its cable, straight through, mount frame, mm."""
+
+    at: tuple[float, float]
+    drill_mm: float
+
+
+def cable_hole(design: Design) -> CableHole | None:
+    """The hole for cable and plug, mirrored where its mount is; None where they go out at the back."""
+    plan = design.plan
+    if not isinstance(plan, HousingPlan) or plan.cable_slot is None:
+        return None
+    x, y = (sum(span) / 2 for span in plan.cable_slot)
+    return CableHole(at=(-x if design.spec.mirror else x, y), drill_mm=cable_drill_mm(design.spec.servo))
+
+
+def cable_drill_mm(servo: Servo) -> float:
+    """Drill for a hole that the plug passes, whole mm: the diagonal of its face and half a millimetre."""
+    return float(math.ceil(math.hypot(servo.connector_width_mm, servo.connector_thickness_mm) + PLUG_PLAY_MM))
+
+
+PLUG_PLAY_MM = 0.5
+"""Common practice, no source: a hole drilled by hand is not narrower than this below its drill."""
 
 STRUCTURAL_LINES = 3  # a wall under its relief
 LEAST_WALL_MM = 1.2

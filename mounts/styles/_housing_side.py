@@ -66,24 +66,26 @@ def _beyond_mm(spec: MountSpec, end: str) -> float:
     return shared.off_a_post_mm(spec, max(ear, cable), _ear_mm(spec) + EAR_MARGIN_MM)
 
 
-def _behind_mm(spec: MountSpec) -> float:
-    """Seat to the edge of the base plate behind case and cable."""
-    servo = spec.servo
-    cable = servo.cable_width_mm / 2 - servo.cable_height_mm
-    return servo.flange_underside_height_mm + max(0.0, cable) + servo.cable_thickness_mm + AIR_MM + shared.rim_mm(spec)
+def _behind_mm(spec: MountSpec, options: Options) -> float:
+    """Seat to the edge of the base plate behind case and cable, and the slot where that goes down."""
+    servo, rim = spec.servo, shared.rim_mm(spec)
+    cable = max(0.0, servo.cable_width_mm / 2 - servo.cable_height_mm) + servo.cable_thickness_mm + AIR_MM
+    if options.cable == "down":
+        cable = max(cable, shared.PLUG_AIR_MM + shared.cable_slot_mm(servo)[1] + shared.SLOT_LAND_MM)
+    return servo.flange_underside_height_mm + cable + rim
 
 
-def reach_x(spec: MountSpec) -> float:
+def reach_x(spec: MountSpec, options: Options) -> float:
     """Farthest edge of the base plate along the track from the tie bar: behind the case and its cable."""
-    return spec.servo.horn_plane_height_mm + shared.widest_wire_mm(spec) / 2 + _behind_mm(spec)
+    return spec.servo.horn_plane_height_mm + shared.widest_wire_mm(spec) / 2 + _behind_mm(spec, options)
 
 
-def short_side_mm(spec: MountSpec) -> float:
+def short_side_mm(spec: MountSpec, options: Options) -> float:
     """About what the base plate measures on its shorter side, before the drive is known."""
     servo, half_wire = spec.servo, shared.widest_wire_mm(spec) / 2
     before = max(half_wire, servo.horn_screw_proud_mm - half_wire) + AIR_MM + shared.rim_mm(spec)
     across = front_mm(spec, COMFORTABLE_SWING_DEG) + servo.case_length_mm - servo.shaft_offset_mm
-    return min(reach_x(spec) + before, across + _beyond_mm(spec, "far"))
+    return min(reach_x(spec, options) + before, across + _beyond_mm(spec, "far"))
 
 
 def least_offset_mm(spec: MountSpec, base_mm: float) -> float:
@@ -152,7 +154,7 @@ def place(
     arm_x = (-half_wire - servo.horn_thickness_mm - wire - AIR_MM, max(half_wire + AIR_MM, pushed_on_x))
     proud_x = servo.horn_screw_proud_mm - half_wire
     base_x = (
-        seat_x - _behind_mm(spec),
+        seat_x - _behind_mm(spec, options),
         max(half_wire, proud_x) + AIR_MM + rim,
     )
     opening = None
@@ -167,7 +169,11 @@ def place(
     heads = tuple((x, y) for x in (behind_x, front_x) for y in (base_y[0] + margin, base_y[1] - margin))
 
     plug_x, plug_z = wall_x[0] - servo.connector_width_mm / 2 - 0.5, base + servo.connector_thickness_mm / 2 + 0.5
-    beside = servo.connector_width_mm / 2 + 0.6
+    slot_long, slot_short = shared.cable_slot_mm(servo)
+    slot_x, slot_y = base_x[0] + rim + shared.SLOT_LAND_MM, sum(base_y) / 2
+    cable_slot = (
+        (slot_x, slot_x + slot_short), (slot_y - slot_long / 2, slot_y + slot_long / 2)
+    ) if options.cable == "down" else None
     spacing, pitch = servo.flange_hole_spacing_mm / 2, servo.flange_hole_pitch_mm / 2
     wall_y = (case_y[0] - ear - EAR_MARGIN_MM, case_y[1] + ear + EAR_MARGIN_MM)
     notch_y = (case_y[0] - slip, case_y[1] + slip)
@@ -177,7 +183,7 @@ def place(
         heads_xy=heads,
         rim_mm=rim,
         opening=opening,
-        mark_x=(base_x[0] + rim + 0.8, wall_x[0] - 0.8),
+        mark_x=((cable_slot[0][1] if cable_slot else base_x[0] + rim) + 0.8, wall_x[0] - 0.8),
         mark_y=(heads[0][1] + spec.fixing.head_mm / 2 + 1.0, heads[1][1] - spec.fixing.head_mm / 2 - 1.0),
         pilot_mm=found.printed_mm,
         wall_x=wall_x,
@@ -196,8 +202,8 @@ def place(
         **shared.screws_of_servo(spec, found),
         "screws": shared.screws(spec, base, heads),
         "way_out": (0.0, 0.0, 1.0),
-        "plug_path": tuple(flip((plug_x, y, plug_z), spec.mirror) for y in (sum(case_y) / 2, base_y[1] + 20.0)),
-        "plug_wide": (1.0, 0.0, 0.0),
+        **shared.cable_way(spec, cable_slot, (plug_x, (sum(case_y) / 2, base_y[1] + 20.0), plug_z)),
+        "plug_wide": (0.0, 1.0, 0.0) if cable_slot else (1.0, 0.0, 0.0),
         "seat_n_per_mm": posts_n_per_mm(
             spec, wall_mm(spec), (notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]), shaft_z - base
         ),
@@ -215,8 +221,6 @@ def place(
         "room_top_z": top_z(spec, drive.offset_mm) + AIR_MM,
         "slot_x": shared.slot_x(drive, front + outside_mm),
         "slot_top_z": max(spec.pin_height_mm, hole_z + rises) + half_wire + AIR_MM,
-        "cable_x": (plug_x - beside, plug_x + beside),
-        "cable_top_z": plug_z + servo.connector_thickness_mm / 2 + 0.5,
         "frame": frame,
     })
     rotation = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])  # case along y, shaft along x

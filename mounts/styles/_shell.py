@@ -137,7 +137,10 @@ def walls(plan: HousingPlan, printer: Printer) -> Walls:
 
 def openings(plan: HousingPlan) -> dict[Side, tuple[Span, float]]:
     """Where rod and cable pass, along the wall in the coordinate of its plane, and up to which height."""
-    return {"-y": (plan.slot_x, plan.slot_top_z), "+y": ((-plan.cable_x[1], -plan.cable_x[0]), plan.cable_top_z)}
+    found: dict[Side, tuple[Span, float]] = {"-y": (plan.slot_x, plan.slot_top_z)}
+    if plan.cable_x is not None:
+        found["+y"] = ((-plan.cable_x[1], -plan.cable_x[0]), plan.cable_top_z)
+    return found
 
 
 def lintel_mm(printer: Printer, width_mm: float) -> float:

@@ -1,128 +1,196 @@
-"""Grassed bank: a hollow mound with a rough top that holds scatter, steep towards the track.
+"""Grassed earth bank along the track: a thin skin, flat on top, that runs out to the ground.
 
-                    ____
-                  ╱╱‾‾‾╲ ╲
-               ╱ ╱      ╲   ╲       ceiling at 45°, its ridge a short bridge
-      track   ╱ │  room  │    ╲     slopes as natural as the height allows
-             ╱  │        │      ╲
-            ╱▁▁▁│        │▁▁▁▁▁▁▁▁╲
+                      ____________
+                    ╱╱‾‾‾‾‾‾‾‾‾‾‾‾╲╲        top as long as the room inside, and longer than it is deep
+       track      ╱╱│   room       │ ╲╲
+                 ╱╱ │              │   ╲╲   one thickness everywhere
+               ╱╱▁╲╲│              │╱╱▁▁▁╲╲ struts that find the rim of the frame
+
+Loose earth stands at 34° (1 : 1.5). A skin that flat needs support on one of its faces whichever way up it is
+printed, so the slopes are as flat as the printer's overhang allows, 45° as a rule: it lies on its top.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from pydantic import Field
 
 from mounts.design import Datums, Design
 from mounts.drive.model import Drive, Limits
+from mounts.drive.pulse import largest_swing_deg
 from mounts.frames import Array
 from mounts.inputs.model import Mm
 from mounts.inputs.spec import MountSpec
-from mounts.styles import Style, _housing, _shell
-from mounts.styles._housing_options import Options, Shell
-from mounts.styles._housing_plan import HousingPlan, Span, Stature
+from mounts.styles import Style, _housing, _housing_hang, _housing_side, _shell
+from mounts.styles import _housing_options as shared
+from mounts.styles._housing_options import AIR_MM, Options, Shell
+from mounts.styles._housing_plan import HousingPlan, Span, Stature, sound_mm
 
 if TYPE_CHECKING:
     import cadquery as cq
 
     from mounts.solid.part import Part
 
-FRONT_RUN_MM = 3.0  # how far the face towards the track leans back, whatever its height
-CORNER_POINTS = 6  # a quarter turn at a corner
-GRAIN_MM, MOST_POINTS, MOST_RINGS = 4.0, 60, 10  # distance of two bumps; grows on large banks
-OVER_LIP_MM = 0.6  # the seat round the rim is higher than the rim
-ROUND_MM = 0.05, 3.0  # the inside's corners along x and y; along x much less than a lip that needs support
-FOOT_Z_MM = 0.6  # up to here the outline stays outside the one on the bed
-RIDGE_MM = 2.0  # width of the mound's ridge
+FLATTEST_DEG = 45.0
+FRONT_DEG = 65.0  # towards the track by default: each mm it leans back makes the rod longer
+SKIN = 1.15  # of a sound wall: at a corner two rings come nearer to each other than along the sides
+BESIDE_MM = 2.0  # inner face to the room, under the top: what the struts stand out at least
+CORNER_POINTS = 7  # a quarter turn
+GRAIN_MM = 7.0  # along a side
+WAVES_MM = (41.0, 23.0)  # how long the waves of the slopes are
+STRUT_SHARE = 0.9  # of what may lean out: a strut's underside
+STRUT_MM = 1.6  # width of a strut along its wall; standards, 8: structural
+STRUT_FOOT_MM = 1.6  # how far it stands on the ground
+OVER_LIP_MM = 1.0  # a strut holds from the ground to so far above the rim
+LONGER = 1.3  # top's length over its depth
+CHEEK_MM = 1.2
 STATURE = Stature(low_m=0.5, high_m=5.0, most_m=10.0)  # cuttings and embankments; ten metres is a deep one: from memory
-SPARE = 1.25  # two nested ellipses come nearer to each other than their axes tell
-SEED = 1
+
+Cut = Literal["none", "left", "right", "both ends", "back"]
 
 
 class BankOptions(Options):
     """What ``--set`` takes for the bank."""
 
-    slope_deg: float = Field(
-        60.0, ge=45, le=75, description="slope away from the track; loose earth stands at 34°, cuttings are steeper"
+    slope_deg: float | None = Field(
+        None, ge=45, le=80,
+        description="slope of back and ends; default as flat as prints without support, 45°; loose earth stands at 34°",
     )
-    rough_mm: Mm = Field(0.7, ge=0.3, le=1.2, description="how far the bumps stand out")
+    front_mm: Mm | None = Field(
+        None, ge=2, le=40, description="how far the face towards the track leans back; default 65° of a lying servo"
+    )
+    length_mm: Mm | None = Field(None, ge=20, le=220, description="of the top along the track; default 1.3 × its depth")
+    cut: Cut = Field("none", description="side, seen from the track, that stands upright against other scenery")
+    rough_mm: Mm = Field(1.2, ge=0, le=3, description="how far the foot wavers")
+
+
+@dataclass(frozen=True)
+class Slope:
+    """One of the four sides.
+
+    Attributes:
+        run_mm: how much farther out it is on the ground than under the top, horizontally.
+        skin_mm: its thickness, horizontally.
+        rough_mm: how far its foot may lie inside its line.
+    """
+
+    run_mm: float
+    skin_mm: float
+    rough_mm: float
+
+    def inner_mm(self, up: float, x: float, y: float) -> float:
+        """Room to inner face at a share of the room's height, beside a place on the room's edge."""
+        return BESIDE_MM + max(0.0, self.run_mm - self.rough_mm * _wave(x, y)) * (1 - up)
 
 
 @dataclass(frozen=True)
 class Mound:
-    """A body that narrows upwards round a rectangle; its corners are quarters of ellipses.
+    """The skin round the room before its openings; mount frame, mm, from the ground up.
 
     Attributes:
-        x: the rectangle's sides.
-        y: the rectangle's sides.
-        shoulder_z: height up to which it surrounds the rectangle.
-        beyond_mm: how far it stands outside the rectangle at the shoulder, along x and y.
-        run_mm: how much farther out it is at z = 0, along x and y.
+        x: edges of the top's inner face along the track, BESIDE_MM drawn in.
+        y: the same across it.
+        ceiling_z: height of that face.
+        skin_mm: thickness of the top.
+        slopes: front, right (+x), back and left.
     """
 
-    x: tuple[float, float]
-    y: tuple[float, float]
-    shoulder_z: float
-    beyond_mm: tuple[float, float]
-    run_mm: tuple[float, float]
+    x: Span
+    y: Span
+    ceiling_z: float
+    skin_mm: float
+    slopes: tuple[Slope, Slope, Slope, Slope]
 
-    def rim(self, per_x: int, per_y: int) -> tuple[Array, Array]:
-        """Points (n, 2) round the rectangle and the normals (n, 2) they move along, counter-clockwise."""
-        points, normals = [], []
+    def ring(self, z: float, *, outer: bool) -> Array:
+        """Points (n, 3) round one of its faces at a height, counter-clockwise from above; n is always the same."""
         corners = [(self.x[0], self.y[0]), (self.x[1], self.y[0]), (self.x[1], self.y[1]), (self.x[0], self.y[1])]
+        points = []
         for k, (corner, following) in enumerate(zip(corners, corners[1:] + corners[:1], strict=True)):
             first = -math.pi + k * math.pi / 2
-            for turn in np.linspace(0, math.pi / 2, CORNER_POINTS):
-                points.append(corner)
-                normals.append((math.cos(first + turn), math.sin(first + turn)))
-            between = per_x if k % 2 == 0 else per_y
-            for share in np.arange(1, between + 1) / (between + 1):
-                points.append(tuple(a + share * (b - a) for a, b in zip(corner, following, strict=True)))
-                normals.append((math.cos(first + math.pi / 2), math.sin(first + math.pi / 2)))
-        return np.array(points), np.array(normals)
+            turns = [first + turn for turn in np.linspace(0, math.pi / 2, CORNER_POINTS)]
+            # a quarter of an ellipse: one half axis belongs to the slope before, the other to the one behind
+            here, last = self.slopes[k], self.slopes[k - 1]
+            along_x, along_y = (last, here) if k % 2 == 0 else (here, last)
+            places = [(corner, turn, along_x, along_y) for turn in turns]
+            count = max(1, round(math.dist(corner, following) / GRAIN_MM))
+            for share in np.arange(1, count) / count:
+                x, y = (a + share * (b - a) for a, b in zip(corner, following, strict=True))
+                places.append(((x, y), turns[-1], here, here))
+            for (x, y), turn, one, other in places:
+                out_x, out_y = (
+                    slope.inner_mm(z / self.ceiling_z, x, y) + (slope.skin_mm if outer else 0.0)
+                    for slope in (one, other)
+                )
+                points.append((x + math.cos(turn) * out_x, y + math.sin(turn) * out_y, z))
+        return np.array(points)
 
-    def slope(self, rim: tuple[Array, Array], z: float, out_mm: Array | float = 0.0) -> Array:
-        """A ring (n, 3) on the slopes at a height."""
-        points, normals = rim
-        out = np.array(self.beyond_mm) + np.array(self.run_mm) * (1 - z / self.shoulder_z)
-        flat = points + normals * out + normals * np.reshape(out_mm, (-1, 1))
-        return np.column_stack([flat, np.full(len(points), z)])
-
-    def top(self, rim: tuple[Array, Array], inset_mm: float, z: float) -> Array:
-        """A ring (n, 3) above the rectangle drawn in by ``inset_mm``, rounded as the shoulder is."""
-        shoulder = self.slope(rim, self.shoulder_z)[:, :2]
-        middle = np.array([sum(self.x) / 2, sum(self.y) / 2])
-        half = np.array([self.x[1] - self.x[0], self.y[1] - self.y[0]]) / 2
-        scale = (half - inset_mm) / (half + np.array(self.beyond_mm))
-        return np.column_stack([middle + (shoulder - middle) * scale, np.full(len(shoulder), z)])
-
-    def foot(self, rim: tuple[Array, Array]) -> Array:
-        """The ring (n, 3) on the bed, kept so far inside the slope above it that its bulge does not stand out."""
-        ring = self.slope(rim, FOOT_Z_MM, -_shell.FOOT_MM)
-        ring[:, 2] = 0.0
-        return ring
-
-    def half_width_mm(self) -> float:
-        """Half of the rectangle's shorter side."""
-        return min(self.x[1] - self.x[0], self.y[1] - self.y[0]) / 2
+    def faces(self) -> tuple[Array, list[list[int]]]:
+        """Corners and faces of the skin as one closed body."""
+        rings = [
+            self.ring(0.0, outer=True), self.ring(self.ceiling_z + self.skin_mm, outer=True),
+            self.ring(0.0, outer=False), self.ring(self.ceiling_z, outer=False),
+        ]
+        count = len(rings[0])
+        foot, top, within, ceiling = (k * count for k in range(4))
+        faces = [list(range(top, top + count)), list(range(ceiling, ceiling + count))[::-1]]
+        for i, j in ((i, (i + 1) % count) for i in range(count)):
+            faces += [[foot + i, foot + j, top + i], [foot + j, top + j, top + i]]
+            faces += [[within + j, within + i, ceiling + i], [within + j, ceiling + i, ceiling + j]]
+            faces.append([foot + j, foot + i, within + i, within + j])
+        return np.concatenate(rings), faces
 
 
-def _front_mm(spec: MountSpec, options: BankOptions) -> float:
-    return spec.printer.slip_fit_mm + _shell.wall_mm(spec.printer) + FRONT_RUN_MM + options.rough_mm
+def _wave(x: float, y: float) -> float:
+    """Between 0 and 1, the same in the same place every time."""
+    long, short = (2 * math.pi / wave for wave in WAVES_MM)
+    return 0.5 + 0.3 * math.sin(long * (x + y)) + 0.2 * math.sin(short * (x - y))
+
+
+def _skin_mm(spec: MountSpec) -> float:
+    return SKIN * sound_mm(spec.printer)
+
+
+def _slope_deg(spec: MountSpec, options: BankOptions) -> float:
+    return max(FLATTEST_DEG, 90.0 - spec.printer.overhang_deg) if options.slope_deg is None else options.slope_deg
+
+
+def _slanted_mm(skin_mm: float, run_mm: float, rise_mm: float) -> float:
+    """Thickness of a slope measured horizontally."""
+    return skin_mm * math.hypot(run_mm, rise_mm) / rise_mm
+
+
+def _heights_mm(spec: MountSpec, options: BankOptions) -> Span:
+    """Least and greatest height of the room in the poses it may get."""
+    low = _housing_side.top_z(spec, _housing_side.least_offset_mm(spec, shared.base_mm(spec, options))) + AIR_MM
+    high = _housing_hang.top_z(spec, shared.widest_wire_mm(spec), 0.0) + AIR_MM
+    return (high, high) if options.pose == "hang" else (low, low if options.pose == "side" else max(low, high))
 
 
 def _size(spec: MountSpec, options: BankOptions) -> Shell:
-    def rise(room_top: float, short: float) -> float:
-        return room_top + (short - RIDGE_MM) / 2 + math.sqrt(2) * _shell.wall_mm(spec.printer)
-
+    spec = spec.from_ground()
+    low, high = _heights_mm(spec, options)
+    run = options.front_mm or low / math.tan(math.radians(FRONT_DEG))
+    wall = spec.printer.slip_fit_mm + BESIDE_MM + _slanted_mm(_skin_mm(spec), run, low)
+    gauge_run = run * (1 - min(1.0, max(0.0, spec.rail_top_z) / high))
     return Shell(
-        front_mm=_front_mm(spec, options), over_mm=20.0, end_share=1 / math.tan(math.radians(options.slope_deg)),
-        stature=STATURE, rise=rise,
+        front_mm=wall + run, over_mm=_skin_mm(spec), gauge_mm=wall + gauge_run, end_mm=wall + _longer_mm(spec, options),
+        end_share=1 / math.tan(math.radians(_slope_deg(spec, options))),
+        stature=STATURE,
     )
+
+
+def _longer_mm(spec: MountSpec, options: BankOptions) -> float:
+    """The most by which the top may stand out past the room at either end."""
+    if options.length_mm is not None:
+        return options.length_mm / 2
+    servo = spec.servo
+    swing_deg = spec.swing_deg or largest_swing_deg(servo)
+    deep = _housing_side.front_mm(spec, swing_deg) + servo.flange_span_mm
+    return 0.0 if options.pose == "hang" else max(0.0, (LONGER * deep - _housing_side.reach_x(spec, options)) / 2)
 
 
 def limits(spec: MountSpec, options: BankOptions) -> Limits:
@@ -143,110 +211,150 @@ def build(design: Design, options: BankOptions) -> tuple[Part, ...]:
 
 
 def outside(spec: MountSpec, plan: HousingPlan, options: BankOptions) -> Mound:
-    """The mound without its bumps."""
-    walls = _shell.walls(plan, spec.printer)
-    slope = math.radians(options.slope_deg)
-    beyond = SPARE * walls.wall_mm / math.sin(slope), walls.wall_mm
-    run = plan.room_top_z / math.tan(slope), FRONT_RUN_MM
-    return Mound(walls.inner_x, walls.inner_y, plan.room_top_z, beyond, run)
+    """The skin round the room, before its openings."""
+    walls, skin, high = _shell.walls(plan, spec.printer), _skin_mm(spec), plan.room_top_z
+    upright = {"none": "", "left": "l", "right": "r", "both ends": "lr", "back": "b"}[options.cut]
+    if spec.mirror:  # seen from the track left stays left, and the body is mirrored when it is done
+        upright = upright.translate(str.maketrans("lr", "rl"))
+    usual = high / math.tan(math.radians(_slope_deg(spec, options)))
+
+    def slope(side: str) -> Slope:
+        if side in upright:
+            return Slope(0.0, skin, 0.0)
+        return Slope(usual, _slanted_mm(skin, usual, high), min(options.rough_mm, usual))
+
+    stands_out = _size(spec, options).front_mm - spec.printer.slip_fit_mm - BESIDE_MM
+    run = stands_out
+    for _ in range(8):  # thicker where it leans more: converges by a third a turn
+        run = stands_out - _slanted_mm(skin, run, high)
+    (x0, x1), (y0, y1) = walls.inner_x, walls.inner_y
+    wanted = LONGER * (y1 - y0) if options.length_mm is None else options.length_mm
+    more = max(0.0, (wanted - (x1 - x0)) / 2)
+    x = (x0 - more * ("l" not in upright), x1 + more * ("r" not in upright))
+    front = Slope(run, stands_out - run, 0.0)
+    return Mound(x, (y0, y1), high, skin, (front, slope("r"), slope("b"), slope("l")))
 
 
 def scenery(spec: MountSpec, plan: HousingPlan, options: BankOptions) -> tuple[Part, ...]:
-    """The bank: one part, the same bumps in the same places every time.
+    """The bank: one part, the same every time.
 
     Raises:
         BuildError: the kernel could not do a step.
     """
     from mounts.solid.guard import kernel_step
-    from mounts.solid.polyhedron import draped, stacked
-    from mounts.solid.relief import lintel_rise_mm
+    from mounts.solid.polyhedron import polyhedron
 
-    walls = _shell.walls(plan, spec.printer)
-    mound = outside(spec, plan, options)
-    flat = _shell.LINTEL_SHARE * spec.printer.bridge_warn_mm
-    with kernel_step("draw the mound", "use another slope_deg"):
-        body: cq.Shape = draped(_bumpy(mound, walls.wall_mm, options), "draw the mound")
-    with kernel_step("hollow the mound", "use another slope_deg"):
-        seat_z = plan.lip_mm + OVER_LIP_MM
-        body = body.cut(
-            draped(_hollow(mound, seat_z), "draw the hollow"), stacked(_ceiling(mound, flat), "draw the ceiling")
+    walls, mound = _shell.walls(plan, spec.printer), outside(spec, plan, options)
+    with kernel_step("draw the bank", "use another slope_deg"):
+        body: cq.Shape = polyhedron(*mound.faces(), "draw the bank")
+    with kernel_step("set struts and cheeks", "use another slope_deg"):
+        body = body.fuse(*_struts(spec, plan, walls, mound), *_cheeks(spec, plan, walls, mound))
+    with kernel_step("cut the openings", "use another slope_deg"):
+        front, back = (
+            BESIDE_MM + slope.run_mm + slope.skin_mm for slope in (mound.slopes[0], mound.slopes[2])
         )
-    with kernel_step("set headwalls and cut the openings", "use another slope_deg"):
-        before = mound.beyond_mm[1] + mound.run_mm[1] + options.rough_mm
-        faces = replace(walls, outer_y=(walls.inner_y[0] - before, walls.inner_y[1] + before))
-        headwalls = [
-            _headwall(faces, side, sides, top_z + lintel_rise_mm(width, _shell.lintel_mm(spec.printer, width)), before)
-            for side, (sides, top_z) in _shell.openings(plan).items()
-            for width in (sides[1] - sides[0],)
-        ]
-        openings = _shell.cut_openings(plan, spec.printer, faces, depth_mm=before + 0.5, upright=True)
-        cut = body.fuse(*headwalls).cut(_shell.cavity(walls, seat_z + 0.1), *openings)
-    return (_shell.finished("shell", cut, spec, turn=_shell.UPRIGHT, through_holes=0),)
+        feet = replace(walls, outer_y=(walls.inner_y[0] - front, walls.inner_y[1] + back))
+        cuts = _shell.cut_openings(plan, spec.printer, feet, depth_mm=max(front, back), upright=False)
+        body = body.cut(*cuts)
+    return (_shell.finished("shell", body, spec, turn=_shell.UPSIDE_DOWN, through_holes=0),)
 
 
-def _bumpy(mound: Mound, wall_mm: float, options: BankOptions) -> list[Array]:
-    """Rings of the outside: foot chamfer, slopes and top with bumps, a level ridge."""
-    around = 2 * (mound.x[1] - mound.x[0] + mound.y[1] - mound.y[0])
-    grain = max(GRAIN_MM, around / MOST_POINTS)
-    per_x, per_y = (max(1, round((side[1] - side[0]) / grain) - 1) for side in (mound.x, mound.y))
-    rim = mound.rim(per_x, per_y)
-    chance = np.random.Generator(np.random.PCG64(SEED))
+@dataclass(frozen=True)
+class _Section:
+    """The skin where a plane square to a side cuts it: u outwards from the room's wall, z up.
 
-    def bumps() -> Array:
-        return np.asarray(options.rough_mm * chance.random(len(rim[0])))
-
-    levels = max(2, min(MOST_RINGS, round(mound.shoulder_z / grain)))
-    rings = [mound.foot(rim), mound.slope(rim, FOOT_Z_MM)]
-    rings += [mound.slope(rim, z, bumps()) for z in np.linspace(FOOT_Z_MM, mound.shoulder_z, levels + 1)[1:]]
-    last = mound.half_width_mm() - RIDGE_MM / 2
-    over = math.sqrt(2) * wall_mm
-    steps = max(2, round(last / grain))
-    for inset in np.linspace(0.5, last, steps):
-        ring = mound.top(rim, float(inset), mound.shoulder_z + float(inset) + over)
-        if inset < last:
-            ring[:, 2] += bumps()
-        rings.append(ring)
-    return rings
-
-
-def _hollow(mound: Mound, seat_z: float) -> list[Array]:
-    """Rings of the inside above the seat, hollowed along the track only, a wall's thickness within the slopes."""
-    y = mound.y[0] + ROUND_MM[1], mound.y[1] - ROUND_MM[1]
-    inside = Mound(mound.x, y, mound.shoulder_z, ROUND_MM, (mound.run_mm[0], 0.0))
-    rim = inside.rim(1, 1)
-    return [inside.slope(rim, seat_z), inside.slope(rim, inside.shoulder_z)]
-
-
-def _headwall(walls: _shell.Walls, side: _shell.Side, sides: Span, top_z: float, deep_mm: float) -> cq.Solid:
-    """A block round an opening, from the inner face to the wall's outer face, its foot chamfered."""
-    from mounts.solid.polyhedron import rectangle, stacked
-
-    sign, front = walls.face(side)
-    left, right = sides if sign < 0 else (-sides[1], -sides[0])
-    rings = []
-    for less, z in ((_shell.EDGE_MM, 0.0), (0.0, _shell.EDGE_MM), (0.0, top_z + walls.wall_mm)):
-        y = sorted((front - sign * less, front - sign * deep_mm))
-        rings.append(rectangle((left - walls.wall_mm + less, right + walls.wall_mm - less), (y[0], y[1]), z))
-    return stacked(rings, "draw a headwall")
-
-
-def _ceiling(mound: Mound, flat_mm: float) -> list[Array]:
-    """Rings of the room's upper end: straight walls, then 45° to a ridge no wider than a good bridge.
-
-    The slopes begin where the hollow ends: a step of a twentieth on top of 45° is more than a layer may stand out.
+    Attributes:
+        wall_u: where the middle of the skin stands on the ground.
+        top_u: where it stands under the ceiling.
+        top_z: middle of the top.
+        leans: how far a strut's underside leans out per mm it rises.
     """
-    from mounts.solid.polyhedron import rectangle
 
-    rise, out = max(0.1, mound.half_width_mm() - flat_mm / 2), ROUND_MM[0]
-    top = [(side[0] + rise, side[1] - rise) for side in (mound.x, mound.y)]
-    return [
-        rectangle(mound.x, mound.y, mound.shoulder_z - 1.0),
-        rectangle((mound.x[0] - out, mound.x[1] + out), mound.y, mound.shoulder_z),
-        rectangle(top[0], top[1], mound.shoulder_z + rise + out),
-    ]
+    wall_u: float
+    top_u: float
+    top_z: float
+    leans: float
+
+    def skin_u(self, z: float) -> float:
+        return self.wall_u + (self.top_u - self.wall_u) * z / self.top_z
+
+    def meets(self, u0: float, z0: float) -> tuple[tuple[float, float], bool]:
+        """Where a strut's edge rising outwards from (u0, z0) meets slope or top, and whether it is the top."""
+        fall = (self.top_u - self.wall_u) / self.top_z
+        z = (self.wall_u - u0 + self.leans * z0) / (self.leans - fall)
+        if z <= self.top_z:
+            return (self.skin_u(z), z), False
+        return (u0 + self.leans * (self.top_z - z0), self.top_z), True
+
+    def strut(self, lip_z: float, foot_u: float) -> list[tuple[float, float]]:
+        """Outline: along the room's wall up to the lip, out to the skin at less than 45°, back to the ground."""
+        (high, at_top), (low, low_at_top) = self.meets(0.0, lip_z), self.meets(foot_u, 0.0)
+        corner = [(self.top_u, self.top_z)] if at_top and not low_at_top else []
+        bevel = _shell.FOOT_MM
+        return [(bevel, 0.0), (foot_u, 0.0), low, *corner, high, (0.0, lip_z), (0.0, bevel)]
+
+
+def _section(spec: MountSpec, mound: Mound, walls: _shell.Walls, side: int, at: float) -> _Section:
+    """At a place along a side: x or y in the mount frame."""
+    slope = mound.slopes[side]
+    edge = (mound.y[0], mound.x[1], mound.y[1], mound.x[0])[side]
+    wall = (walls.inner_y[0], walls.inner_x[1], walls.inner_y[1], walls.inner_x[0])[side]
+    place = (at, edge) if side % 2 == 0 else (edge, at)
+    more = abs(edge - wall) + slope.skin_mm / 2
+    top_z = mound.ceiling_z + mound.skin_mm / 2
+    return _Section(
+        more + slope.inner_mm(0.0, *place), more + slope.inner_mm(top_z / mound.ceiling_z, *place), top_z,
+        STRUT_SHARE * math.tan(math.radians(min(spec.printer.overhang_deg, 45.0))),
+    )
+
+
+def _struts(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, mound: Mound) -> list[cq.Shape]:
+    """Two on each side, as far apart as the openings leave room, that stand round the rim."""
+    found = []
+    for side in range(4):
+        span = walls.inner_x if side % 2 == 0 else walls.inner_y
+        closed = {0: plan.slot_x, 2: plan.cable_x}.get(side)
+        room = STRUT_MM / 2 + CHEEK_MM + 1.0
+        free = [
+            float(at) for at in np.linspace(span[0] + 3.0, span[1] - 3.0, 21)
+            if closed is None or not closed[0] - room < at < closed[1] + room
+        ]
+        for at in (free[0], free[-1]):
+            outline = _section(spec, mound, walls, side, at).strut(plan.lip_mm + OVER_LIP_MM, STRUT_FOOT_MM)
+            found.append(_across(walls, side, outline, (at - STRUT_MM / 2, at + STRUT_MM / 2)))
+    return found
+
+
+def _cheeks(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, mound: Mound) -> list[cq.Shape]:
+    """Beside each opening, inside the slope, so that it reads as a channel."""
+    found = []
+    for side, sides, top_z in ((0, plan.slot_x, plan.slot_top_z), (2, plan.cable_x, plan.cable_top_z)):
+        for at in (sides[0] - CHEEK_MM / 2, sides[1] + CHEEK_MM / 2) if sides else ():
+            section = _section(spec, mound, walls, side, at)
+            inner_u = section.skin_u(top_z) - mound.slopes[side].skin_mm / 2
+            z = top_z + CHEEK_MM
+            outline = [(inner_u, 0.0), (section.wall_u, 0.0), (section.skin_u(z), z), (inner_u, z)]
+            found.append(_across(walls, side, outline, (at - CHEEK_MM / 2, at + CHEEK_MM / 2)))
+    return found
+
+
+def _across(walls: _shell.Walls, side: int, outline: list[tuple[float, float]], along: Span) -> cq.Shape:
+    """A prism square to a side: outline in u outwards from the room's wall and z, thick along the side."""
+    import cadquery as cq
+
+    from mounts.solid.plates import prism
+
+    wall = (walls.inner_y[0], walls.inner_x[1], walls.inner_y[1], walls.inner_x[0])[side]
+    out = ((0, -1, 0), (1, 0, 0), (0, 1, 0), (-1, 0, 0))[side]
+    normal = (out[1], -out[0], 0)  # out × z
+    sign = normal[0] + normal[1]
+    start = along[0] if sign > 0 else along[1]
+    origin = (start, wall, 0.0) if side % 2 == 0 else (wall, start, 0.0)
+    plane = cq.Plane(origin=origin, xDir=out, normal=normal)
+    return prism(plane, outline, along[1] - along[0])
 
 
 STYLE = Style(
     drive="push-rod", options=BankOptions, limits=limits, place=place, build=build, others=_housing.others,
-    examples=({}, {"pose": "hang", "slope_deg": 65.0, "rough_mm": 1.0}),
+    examples=({}, {"pose": "side", "slope_deg": 60.0, "cut": "back"}),
 )

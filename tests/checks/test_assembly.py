@@ -228,3 +228,43 @@ def test_an_arm_in_a_narrow_pocket_can_not_be_pushed_on():
     tight = _with_plan(design, cut_out=((x0, y0), (tight_x, y0), (tight_x, y1), (x0, y1)))
     assert _checks(design, mount.meshes)["arm-on"].verdict == "pass"
     assert _checks(tight, mount.meshes)["arm-on"].verdict == "fail"
+
+
+HUT = {"style": "cabin", "scale": "N", "board": "12 mm", "roadbed": "0", "pin_height": "1"}
+
+
+def _hole_moved(design: Design, along: float, across: float) -> Design:
+    """The cable's slot, and its hole with it, elsewhere under the frame."""
+    (x0, x1), (y0, y1) = design.plan.cable_slot
+    return _with_plan(design, cable_slot=((x0 + along, x1 + along), (y0 + across, y1 + across)))
+
+
+@pytest.mark.parametrize("pose", ["hang", "side"])
+def test_wood_beside_the_cables_hole_is_measured_to_screws_cut_out_and_roadbed(pose):
+    """As designed both pass; moved to a screw, to the cut-out or to the roadbed's foot the one that is meant fails."""
+    mount = kept({"pose": pose}, **HUT)
+    design, plan = mount.design, mount.design.plan
+    middle = [sum(span) / 2 for span in plan.cable_slot]
+    places = {
+        "screw-cable": (plan.screws[0].head[:2], "wood breaks out"),
+        "cable-hole": (tuple(np.mean(plan.cut_out, axis=0)), "too near the cut-out"),
+    }
+
+    as_is = _checks(design, mount.meshes)
+    assert {as_is[name].verdict for name in places} == {"pass"}
+    for name, ((x, y), says) in places.items():
+        check = _checks(_hole_moved(design, x - middle[0], y - middle[1]), mount.meshes)[name]
+        assert (check.verdict, says in check.message) == ("fail", True)
+    foot = _hole_moved(design, 0.0, plan.roadbed_edge_y + 4.5 + 1.0 - middle[1])
+    told = _checks(foot, mount.meshes)["cable-hole"]
+    assert (told.verdict, "foot of the roadbed" in told.message) == ("fail", True)
+    assert told.value == pytest.approx(1.0, abs=0.02)
+
+
+def test_a_plug_larger_than_its_hole_does_not_pass():
+    """The hole is for the plug of the profile: one of 9.5 mm meets frame or board."""
+    mount = kept({"pose": "side"}, **HUT)
+    wide = _with_servo(mount.design, connector_width_mm=9.5)
+
+    assert _checks(mount.design, mount.meshes)["plug-way"].verdict == "pass"
+    assert _checks(wide, mount.meshes)["plug-way"].verdict == "fail"

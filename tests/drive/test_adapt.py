@@ -64,10 +64,10 @@ def test_kept_pulses_are_microseconds_whatever_the_gain():
     """A servo of another gain gets the same µs and another swing."""
     spec = request()
     before = solve(spec, bracket_limits(spec))
-    slow = profile(Servo, "micro-9g").model_copy(update={"degrees_per_us": 0.094})
-    other = request(servo=slow)
+    fast = profile(Servo, "micro-9g").model_copy(update={"degrees_per_us": 0.0945})
+    other = request(servo=fast)
 
     found = adapt(other, before, spec.servo, bracket_limits(other)).drive
 
     assert half_swing_us(found) == pytest.approx(half_swing_us(before))
-    assert found.swing_deg == pytest.approx(0.94 * before.swing_deg)
+    assert found.swing_deg == pytest.approx(0.0945 / 0.0925 * before.swing_deg)

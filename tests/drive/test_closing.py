@@ -48,11 +48,13 @@ def test_lost_motion_is_what_a_wire_pressed_to_either_side_loses(held):
 
 
 def test_half_of_it_is_lost_at_each_end():
-    """The force left is the rate times the over-travel less half the lost motion."""
+    """The force left is that of a throw longer by the lost motion, without slack."""
     closed = closing(LINK)
+    tight = replace(LINK, pivot_slack_mm=0.0, arm_slack_mm=0.0, pin_slack_mm=0.0)
+    longer = closing(replace(tight, throw_mm=LINK.throw_mm + float(closed.lost_motion_mm)))
 
-    left = float(closed.force_after_slack_n / closed.rate_n_per_mm)
-    assert float(closed.overtravel_mm - closed.lost_motion_mm / 2) == pytest.approx(left)
+    assert float(longer.force_after_slack_n) == pytest.approx(float(closed.force_after_slack_n))
+    assert float(longer.overtravel_mm) == pytest.approx(float(closed.overtravel_mm - closed.lost_motion_mm / 2))
 
 
 def test_many_linkages_close_as_each_alone():

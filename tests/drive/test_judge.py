@@ -33,7 +33,7 @@ def test_worst_case_of_the_winner_is_that_of_the_study(scale):
 
 
 def test_worst_case_of_a_push_rod_is_that_of_the_study():
-    """The same for a push rod: all four tolerances act one way."""
+    """The same for a push rod, whose study goes by the exact line of its wire, within 5 % of the formula."""
     spec = request(style="hut")
     limits = housing_limits(spec)
     drive = solve(spec, limits)
@@ -52,5 +52,5 @@ def test_worst_case_of_a_push_rod_is_that_of_the_study():
     assert alike.any()
     for index in np.flatnonzero(alike):
         assert study.overtravel_mm.low == pytest.approx(float(judged.trial.least_overtravel_mm[index]))
-        assert study.force_n.low == pytest.approx(float(judged.trial.least_force_n[index]))
-        assert study.force_n.high == pytest.approx(float(judged.trial.most_force_n[index]))
+        assert study.force_n.low == pytest.approx(float(judged.trial.least_force_n[index]), rel=0.05)
+        assert study.force_n.high == pytest.approx(float(judged.trial.most_force_n[index]), rel=0.05)

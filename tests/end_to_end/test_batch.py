@@ -522,3 +522,26 @@ def test_a_scheduler_that_does_not_answer_is_one_line(tmp_path, capfd, monkeypat
     assert main(["batch", str(layout), "--out", str(tmp_path / "out"), "--scheduler", "tcp://127.0.0.1:9"]) == 2
     (line,) = capfd.readouterr().err.splitlines()
     assert line.startswith("error: --scheduler = 'tcp://127.0.0.1:9': ")
+
+
+@pytest.mark.solid
+def test_batch_says_warnings_cautions_and_hours(tmp_path, capfd):
+    """The sentence of each warning once with its mounts, each caution once, grams and time with their settings."""
+    (tmp_path / "shed.toml").write_text(
+        '[layout]\nscale = "HO"\n[defaults]\nstyle = "under-bracket"\nboard = "12"\n'
+        '[[mount]]\nid = "a"\n[[mount]]\nid = "b"\nmirror = true\n'
+    )
+
+    assert main(["batch", str(tmp_path / "shed.toml"), "--out", str(tmp_path), "--workers", "1"]) == 0
+
+    out = capfd.readouterr().out
+    said = " ".join(out.split())
+    report = json.loads((tmp_path / "shed" / "report.json").read_text())
+    assert said.count("wear eye protection when cutting spring wire") == 1
+    assert report["summary"]["hours_rule"] in said
+    assert report["cautions"]
+    for row in report["mounts"]:
+        assert row["print_minutes"] > 10
+        assert all(" ".join(warning.split()) in said for warning in row["warnings"])
+    assert report["summary"]["hours"] * 60 == pytest.approx(sum(row["print_minutes"] for row in report["mounts"]))
+    assert max(len(line) for line in out.splitlines() if not line.startswith("files")) <= 80

@@ -1,18 +1,16 @@
-"""Bed-loads: nothing overlaps or hangs over, few plates, the tallest together, hours as a slicer reckons them."""
+"""Bed-loads: nothing overlaps or hangs over, few plates, the tallest together."""
 
 import math
-import re
 from itertools import combinations
 
 import numpy as np
 import pytest
-import slicer
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from made import kept
 from shapely import box
 
-from mounts.export.plates import Bed, Piece, Place, broken_rules, hours, pack, placed_object
+from mounts.export.plates import Bed, Piece, Place, broken_rules, pack, placed_object
 from mounts.frames import apply
 
 BED = Bed(220.0, 220.0, 3.0, 2.0)
@@ -122,20 +120,3 @@ def test_an_object_stands_in_its_place(turned):
 
     assert np.array([*moved.min(axis=0)[:2], *moved.max(axis=0)[:2]]) == pytest.approx(place.box_mm, abs=0.06)
     assert moved[:, 2].min() == 0.0
-
-
-@slicer.needs_slicer
-@pytest.mark.slicer
-@pytest.mark.solid
-def test_hours_are_what_a_slicer_reckons(tmp_path):
-    """The rule is within a third of the slicer's estimate at its default speeds, walls at 60 mm/s, solid."""
-    mount = kept()
-    (tmp_path / "a.stl").write_bytes(mount.stl[0])
-
-    told = slicer.gcode(tmp_path / "a.stl", "--gcode-flavor", "marlin", "--support-material=0")
-
-    found = re.search(r"estimated printing time \(normal mode\) = (?:(\d+)h )?(\d+)m (\d+)s", told)
-    hour, minute, second = (int(part or 0) for part in found.groups())
-    mesh = mount.meshes[0]
-    ours = hours(mesh.solid_volume_mm3, mesh.size_mm[2], 0.4, 0.2)
-    assert ours == pytest.approx(hour + minute / 60 + second / 3600, rel=0.33)

@@ -120,7 +120,8 @@ def test_a_housings_template_is_seen_from_above_and_shows_the_cut_out():
     design, meshes = _made({"pose": "side"}, **SIDE)
     root = _root(design, meshes)
 
-    assert _circles(root)[0] == pytest.approx(np.array(design.datums.fixings)[:, :2], abs=1e-3)
+    fixings = np.array(design.datums.fixings)[:, :2]
+    assert _circles(root)[0][: len(fixings)] == pytest.approx(fixings, abs=1e-3)
     assert "TOP" in _words(root)
     arms = [scene.arm_blade(design, float(theta)).bounding_box() for theta in scene.arm_angles_rad(design)]
     low = np.min([arm[:2] for arm in arms], axis=0)
@@ -156,7 +157,23 @@ def test_rails_shell_and_lane_show_on_paper_whether_it_fits():
 
 def test_nothing_is_drilled_where_the_frame_is_bonded():
     """On foam there are neither pilots nor words of them."""
-    root = _root(*_made(style="cabin", scale="HO", board="xps-30"))
+    root = _root(*_made({"cable": "back"}, style="cabin", scale="HO", board="xps-30"))
 
     assert not list(root.iter(f"{SVG}circle"))
     assert "pilot" not in _words(root)
+
+
+@pytest.mark.parametrize("mirror", [False, True])
+def test_the_cables_hole_is_on_the_template_with_its_size_and_place(mirror):
+    """A circle as wide as the drill where the plug goes down, told from the rail; none where it goes out behind."""
+    design, meshes = _made({"pose": "side"}, **SIDE, mirror=mirror)
+    root = _root(design, meshes)
+    down = np.array(design.plan.plug_path[-1][:2])
+
+    centres, diameters = _circles(root)
+    here = np.hypot(*(centres - down).T) < 1e-3
+    assert diameters[here] == pytest.approx([9.0], abs=2e-3)  # 7.7 x 2.6 mm: 8.13 over the corners
+    side = "right" if mirror else "left"
+    assert "cable's hole: 9 mm, straight through, " in _words(root)
+    assert f"{abs(down[0]):.1f} mm {side} of the tie bar's middle".replace(".0 ", " ") in _words(root)
+    assert "cable's hole" not in _words(_root(*_made({"pose": "side", "cable": "back"}, **SIDE)))

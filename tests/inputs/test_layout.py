@@ -265,3 +265,14 @@ def test_schema_knows_every_key(read):
     assert {key for entry in demo["mount"] for key in entry} <= mount["properties"].keys()
     assert {key for entry in demo["boards"].values() for key in entry} <= board["properties"].keys()
     assert mount["required"] == ["id"]
+
+
+def test_a_misspelt_key_of_a_board_hides_nothing(faults):
+    """The board's key is one fault; its mount is not told that it has no board, and its own faults are told."""
+    told = faults(
+        '[layout]\nscale = "HO"\n[boards.front]\nbord = "12 mm"\n'
+        '[[mount]]\nid = "a"\nboard = "front"\nstyle = "under-braket"\nthroww = 3\nscrew = "wood-9"\n'
+    )
+
+    assert [fault.split(" = ")[0].split(".")[-1] for fault in told] == ["bord", "style", "throww", "screw"]
+    assert not any("must be given" in fault for fault in told)

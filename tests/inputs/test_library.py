@@ -290,3 +290,13 @@ def test_folders_are_those_of_the_package_and_the_user(monkeypatch: pytest.Monke
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "xdg"))
     monkeypatch.setenv("HOME", str(tmp_path))
     assert "turnout-mounts" in own_folder().parts
+
+
+def test_a_servo_without_its_figures_is_one_line(own: Path) -> None:
+    """Forty missing measurements are no list of forty: the first are named, and `extends` that gives the rest."""
+    path = _write(own, "servo", "mine", 'title = "mine"\n')
+
+    (line,) = _faults(Library(own=own), "servo", "mine")
+
+    assert line.startswith(f"{path}: source, case_length_mm, case_width_mm, case_height_mm and ")
+    assert "begin with extends = " in line

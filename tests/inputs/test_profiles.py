@@ -427,4 +427,4 @@ def test_filament_takes_the_low_end(
 def test_servo_without_a_source_says_so() -> None:
     """The class no figures were found for is marked from memory, and asks to be measured."""
     assert "measure yours" in NAMED["servo"]["mini-20g"].title
-    assert {source.mark for source in NAMED["servo"]["mini-20g"].source.values()} == {"M", "P"}
+    assert {source.mark for source in NAMED["servo"]["mini-20g"].source.values()} == {"M", "P", "I"}

@@ -89,7 +89,9 @@ def test_over_travel_that_is_given_up_is_explained():
 
 
 @pytest.mark.parametrize(
-    ("options", "board"), [({"scale": "N", "mirror": True, "throw": None}, "18 mm"), ({}, "3/4 in")], ids=["N", "HO"]
+    ("options", "board"),
+    [({"scale": "N", "mirror": True, "throw": None, "max_depth": "90"}, "18 mm"), ({}, "3/4 in")],
+    ids=["N", "HO"],
 )
 def test_the_force_that_keeps_the_over_travel_is_offered_as_typed_and_does(options, board):
     """The line ends in an option; typed, it brings back over-travel, travel and the hole in the board."""
@@ -107,13 +109,13 @@ def test_the_force_that_keeps_the_over_travel_is_offered_as_typed_and_does(optio
 
 
 def test_the_force_that_keeps_the_wire_is_offered_and_does():
-    """Under 45 mm a weaker force needs a narrower hole in the board: asked for, the old wire stays."""
-    before = made(throw="4")
-    _, comparison = adapted(before, board="45")
+    """Under 60 mm the old wire is too soft for the force: a weaker one asked for, it stays."""
+    before = made(throw="4.4")
+    _, comparison = adapted(before, board="60")
     option = re.search(r"; --force ([\d.]+-[\d.]+) keeps it$", comparison.lost)
     assert option, comparison.lost
 
-    after, again = adapted(before, board="45", force=option[1])
+    after, again = adapted(before, board="60", force=option[1])
 
     assert "wire" not in comparison.kept
     assert {"arm hole", "wire", "pulses"} <= set(again.kept)
@@ -146,22 +148,22 @@ def test_other_servo_keeps_what_its_arm_has():
 
 
 def test_wire_changes_before_the_arm_hole_does():
-    """Under 45 mm the old wire would need too wide a hole: the arm hole and pulses stay, the wire gets thicker."""
-    after, comparison = adapted(made(throw="4"), board="45")
+    """Under 60 mm no depth of the old wire closes the points: arm hole and pulses stay, the wire gets thicker."""
+    after, comparison = adapted(made(throw="4.4"), board="60")
 
     assert comparison.kept[:2] == ("arm hole", "pulses")
-    assert comparison.lost.startswith("wire: no drive; the limit 'board hole'")
+    assert comparison.lost.startswith("wire: no drive; the limit 'travel'")
     assert {row.what for row in comparison.changes} >= {"wire", "arm hole, drilled to", "wire to cut", "screws"}
-    assert after.drive.wire_mm > made(throw="4").drive.wire_mm
+    assert after.drive.wire_mm > made(throw="4.4").drive.wire_mm
 
 
 def test_nothing_to_keep_is_refused_with_the_reasons():
-    """60 mm of board: one line with what stands against arm hole, wire and pulses, and that nothing else does."""
+    """60 mm of board and 25 of depth: one line with what stands against arm hole, wire and pulses, and all else."""
     with pytest.raises(NoDesign) as refusal:
-        adapted(made(throw="4"), board="60")
+        adapted(made(throw="4"), board="60", max_depth="25")
 
     text = str(refusal.value)
-    assert text.startswith("east-1-60mm: nothing can be kept: with arm hole: no drive; the limit 'board hole'")
+    assert text.startswith("east-1-60mm: nothing can be kept: with arm hole: no drive; the limit 'depth'")
     assert "; nor is there any other: no drive" in text
     assert "\n" not in text
 
@@ -203,7 +205,10 @@ def test_back_again_is_the_same_mount():
 
 @pytest.mark.parametrize(
     ("changes", "options"),
-    [({"force": "0.1-0.5"}, {"scale": "N", "mirror": True, "throw": None}), ({}, {"force": "0.2-3"})],
+    [
+        ({"force": "0.1-0.5"}, {"scale": "N", "mirror": True, "throw": None, "max_depth": "90"}),
+        ({}, {"force": "0.2-3"}),
+    ],
     ids=["N", "HO"],
 )
 def test_what_is_kept_is_not_among_the_changes(changes, options):

@@ -48,11 +48,12 @@ def _report(designed, *checks: Check) -> Report:
     )
 
 
-def test_mass_is_volume_times_density():
-    """10 cm³ of PETG weigh 12.5 to 12.9 g (density 1.25–1.29 g/cm³, print-service guides)."""
+def test_what_cannot_be_sliced_weighs_its_solid():
+    """A mesh without faces: 10 cm³ of PETG weigh 12.5 to 12.9 g (1.25–1.29 g/cm³, print-service guides), no time."""
     report = _report(_designed(filament="petg"), GOOD)
 
     assert 12.5 <= report.parts[0].mass_g <= 12.9
+    assert report.parts[0].print_minutes is None
 
 
 def test_files_carry_their_sha256():
@@ -179,7 +180,7 @@ def test_only_a_housing_has_a_housings_rows():
     assert found.pose == "side"
     assert 0 == found.sunk_least_mm <= found.sunk_mm <= found.sunk_most_mm
     console = Console(width=200, record=True, file=io.StringIO())
-    show(_report(hut, GOOD), Path("x"), console)
+    show(_report(hut, GOOD), Path("x"), console, explained=True)
     assert "servo let down" in console.export_text()
 
 
@@ -192,7 +193,7 @@ def test_only_pla_is_warned_of_heat(filament, warned):
 
 
 def test_summary_shows_what_needs_doing(tmp_path):
-    """Warned and failed checks stand in full, passes as a count, and pulses and files are named."""
+    """Warned and failed checks stand in full, passes as a count, and the files are named."""
     console = Console(width=200, record=True, file=io.StringIO())
     report = _report(_designed(), GOOD, THIN, BAD)
 
@@ -202,6 +203,6 @@ def test_summary_shows_what_needs_doing(tmp_path):
     assert "make it thicker" in text
     assert "make it wider" in text
     assert "thinnest wall" not in text
-    assert "1 pass, 1 warn, 1 fail" in text
+    assert "1 of 3 checks failed" in text
     assert str(tmp_path) in text
-    assert f"{report.drive.pulse_us.normal:.0f}" in text
+    assert "nothing to print" in text

@@ -235,8 +235,9 @@ def test_steps_carry_the_wire_and_its_bends():
     design = _designed(**LAID)
     text = _text(design)
 
-    assert f"Cut {wire_cut_mm(design):g} mm of 0.7 mm wire" in text
-    assert "shank of a 2.1 mm drill: up, then back" in text
+    wire_mm = design.drive.wire_mm
+    assert f"Cut {wire_cut_mm(design):g} mm of {wire_mm:g} mm wire" in text
+    assert f"shank of a {3 * wire_mm:.1f} mm drill: up, then back" in text
 
 
 @pytest.mark.parametrize(
@@ -308,3 +309,26 @@ def test_bolts_go_through_and_get_washers_and_nuts():
     assert "washer and a nut on each from below" in text
     assert "pilots" not in text
     assert items["nut"].quantity == items["washer"].quantity == items["machine screw, countersunk"].quantity == 4
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_the_cable_has_a_way_is_held_and_its_wires_are_named(case):
+    """Its hole is drilled before the frame is screwed on; clip and lead are at hand; wires in words; no live plug."""
+    design = _designed(**CASES[case])
+    text, bought = _text(design), {item.item for item in hardware(design)}
+
+    for word in ("ground", "red is +", "signal", "never plug or unplug it under power", "Fix its cable"):
+        assert word in text
+    assert "cable clip or tape" in bought
+    assert any("extension lead" in item for item in bought)
+    if design.spec.style != "under-bracket":
+        _in_order(text, "drill the cable's hole, 9 mm", "Stand the frame", "plug down through the frame's slot")
+        assert "drill, cable's hole in the board" in bought
+
+
+def test_a_cable_at_the_back_is_not_drilled_for():
+    """--set cable=back: through the gap in the rim, no hole, no drill."""
+    design = _designed(**HUT | {"set": ["cable=back"]})
+
+    assert "gap in the frame's rim" in _text(design)
+    assert "cable's hole" not in _text(design) + str([item.item for item in hardware(design)])

@@ -7,12 +7,14 @@ from functools import cache
 from itertools import pairwise
 
 import cadquery as cq
+import manifold3d
 import numpy as np
 import pytest
 import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from requests_for_drives import SERVOS, profile, request
+from shapely import Point, Polygon
 from slicer import needs_slicer, support_mm
 
 from mounts import scene
@@ -34,7 +36,7 @@ from mounts.solid.part import Part
 from mounts.solid.tessellate import export_mesh
 from mounts.styles import _housing
 from mounts.styles._housing import Options, Shell
-from mounts.styles._housing_plan import HousingPlan
+from mounts.styles._housing_plan import HousingPlan, cable_hole, cut_out
 
 pytestmark = pytest.mark.solid
 
@@ -295,6 +297,67 @@ def test_track_on_the_bare_board_needs_a_cut_out_that_frees_the_arm(pose):
     assert min(arm.min_gap(bare, 3.0) if (arm ^ bare).is_empty() else 0.0 for arm in arms) < 0.6
     assert min(arm.min_gap(cut, 3.0) for arm in arms) >= 0.99
     assert 0 < plan.cut_out_depth_mm <= design.spec.board.thickness_mm - 3
+
+
+PLUG_MM = (7.7, 2.6, 14.0)  # 3-way plug of 2.54 mm pitch: face from the profiles, length from memory
+
+
+def _plug(design: Design, more_mm: float = 0.0) -> manifold3d.Manifold:
+    """A plug on its way straight down through the middle of the cable's hole, its face along the frame's slot."""
+    hole, plan = cable_hole(design), _plan(design)
+    assert hole is not None
+    assert plan.cable_slot is not None
+    along_x = np.ptp(plan.cable_slot[0]) > np.ptp(plan.cable_slot[1])
+    size = np.array(PLUG_MM[:2] if along_x else PLUG_MM[1::-1]) + more_mm
+    (x, y), low, high = hole.at, -design.spec.board.thickness_mm - 20.0, design.spec.ground_mm + 20.0
+    return manifold3d.Manifold.cube([*size, high - low]).translate([x - size[0] / 2, y - size[1] / 2, low])
+
+
+@pytest.mark.parametrize("servo", SERVOS)
+@pytest.mark.parametrize("pose", POSES)
+def test_the_plug_goes_down_through_frame_and_board(servo, pose):
+    """A box as large as the plug passes slot and hole with 0.2 mm of air a side; one 2 mm larger does not.
+
+    The slot is beside everything that swings: 0.5 mm from the arm at any angle, seen from above.
+    """
+    design = _design(_spec(servo=servo, scale="O", ground_mm=2.0, mirror=servo == "micro-13g"), pose=pose)
+    frame = scene.mount_body([_built(design)[1]])
+    around = frame + scene.board_body(design, frame)
+
+    assert (around ^ _plug(design, 0.4)).volume() < 0.01
+    assert (around ^ _plug(design, 2.0)).volume() > 1.0
+    (x0, x1), (y0, y1) = _plan(design).cable_slot or ((0, 0), (0, 0))
+    slot = scene.box((x0, y0, -50.0), (x1, y1, 50.0))
+    slot = slot.mirror((1.0, 0.0, 0.0)) if design.spec.mirror else slot
+    swung = scene.union(scene.arm_blade(design, float(theta)) for theta in scene.arm_angles_rad(design))
+    assert (swung + scene.hub_body(design)).min_gap(slot, 3.0) > 0.5
+
+
+@pytest.mark.parametrize("servo", SERVOS)
+@pytest.mark.parametrize("pose", POSES)
+def test_the_cables_hole_leaves_wood_round_it(servo, pose):
+    """On the bare board in N, 2 mm to the arm's cut-out and one shank to the nearest screw, edge to edge."""
+    design = _design(_bare("N", servo=servo), pose=pose)
+    hole, fixing = cable_hole(design), design.spec.fixing
+    assert hole is not None
+
+    nearest = min(math.dist(hole.at, at[:2]) for at in design.datums.fixings)
+    assert nearest - hole.drill_mm / 2 - fixing.shank_mm / 2 >= fixing.shank_mm
+    assert hole.drill_mm >= math.hypot(*PLUG_MM[:2]) + 0.5
+    if (cut := cut_out(design)) is not None:
+        assert Polygon(cut.outline).distance(Point(hole.at)) - hole.drill_mm / 2 >= 1.99
+
+
+@pytest.mark.parametrize("pose", POSES)
+def test_a_cable_that_leaves_at_the_back_needs_no_hole(pose):
+    """--set cable=back: no hole in the board, and a plug goes out over the ground through a gap in the rim."""
+    design = _design(_spec(), pose=pose, cable="back")
+    frame = scene.mount_body([_built(design)[1]])
+
+    assert cable_hole(design) is None
+    assert (frame ^ scene.plug_sweep(design)).volume() < 0.01
+    assert design.plan.plug_path[-1][1] > _plan(design).base_y[1] + 10
+    assert not _failed(design, _built(design)[1])
 
 
 @pytest.mark.parametrize("pose", POSES)

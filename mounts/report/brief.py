@@ -1,0 +1,148 @@
+"""A mount in at most twenty lines: what to print, what to buy, which pulses, what next."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from mounts.checks.model import Check
+from mounts.report.hardware import HardwareItem
+from mounts.report.model import PrintedPart, Report, together_minutes
+from mounts.units import number
+
+LINES = 20
+WIDE = 80
+LABEL = 9
+
+
+def brief(report: Report, folder: Path, *, cached: bool = False) -> list[str]:
+    """The lines, none wider than ``WIDE`` but for paths.
+
+    Of a mount that has more to warn of than there is room, the rest is counted. One that failed says every reason,
+    however many lines that takes.
+
+    Args:
+        report: of one mount.
+        folder: where its files are.
+        cached: nothing was made, the folder already held the answer.
+    """
+    mount, failed = report.mount, report.verdict == "fail"
+    mirrored = ", mirrored" if mount.mirror else ""
+    head = [f"{mount.id}  {mount.style}{mirrored}, {mount.servo}, {mount.scale}: {_outcome(report)}"]
+    wrong = [check for check in report.checks if check.verdict == "fail"]
+    faults = [line for check in wrong for line in row("fail", check_line(check))]
+    kept = [part for part in report.parts if part.file]
+    use = list(_use(report, kept)) if kept and not failed else []
+    end = [f"files    {folder}{'  (unchanged)' if cached else ''}"]
+    warns = [row("warn", warning(check)) for check in report.checks if check.verdict == "warn"]
+    if failed:
+        return [*head, *faults, *(line for rows in warns for line in rows), *end]
+    notes = [row("cost", cost.sentence) for cost in report.costs_of_pins]
+    room = LINES - len(head) - len(use) - len(end)
+    return [*head, *_fitting([*warns, *notes], room), *use, *end]
+
+
+def check_line(check: Check) -> str:
+    """A check as one line: name, part, value against limit, sentence."""
+    where = f" of {check.part}" if check.part else ""
+    value = f"{number(check.value)} {check.unit}".rstrip()
+    return f"{check.name}{where}: {value}, limit {number(check.limit)}: {check.message}"
+
+
+def warning(check: Check) -> str:
+    """A check that warns, in words: name, part and sentence."""
+    return f"{check.name}{f' of {check.part}' if check.part else ''}: {check.message}"
+
+
+def duration(minutes: float) -> str:
+    """A time as people say it.
+
+    >>> duration(47.4), duration(87.0), duration(600.0)
+    ('47 min', '1 h 25 min', '10 h')
+    """
+    if minutes < 60:
+        return f"{max(minutes, 1.0):.0f} min"
+    hours, rest = divmod(round(minutes / 5) * 5, 60)
+    return f"{hours} h {rest} min" if rest and hours < 10 else f"{round(minutes / 60)} h"
+
+
+def force_words(report: Report) -> str:
+    """The force at the blades with its spread: what is left once the slack is taken up."""
+    drive, spread = report.drive, report.spread.force_n
+    return (
+        f"{number(drive.force_after_slack_n, 2)} N at the blade, {number(spread.percentile_5, 2)} to "
+        f"{number(spread.percentile_95, 2)} N in nine mounts of ten"
+    )
+
+
+def mass_words(grams: float) -> str:
+    """Grams, to half a gram where they are few."""
+    return f"{number(grams, 0 if grams >= 10 else 1)} g"
+
+
+def _outcome(report: Report) -> str:
+    counts = {verdict: sum(check.verdict == verdict for check in report.checks) for verdict in ("warn", "fail")}
+    if counts["fail"]:
+        return f"{counts['fail']} of {_checks(len(report.checks))} failed, nothing to print"
+    if counts["warn"]:
+        return f"{_checks(len(report.checks))}, {counts['warn']} of them warn"
+    return f"passed {_checks(len(report.checks))}"
+
+
+def _checks(count: int) -> str:
+    return f"{count} check{'' if count == 1 else 's'}"
+
+
+def _use(report: Report, parts: Sequence[PrintedPart]) -> Iterator[str]:
+    pulse, mount = report.drive.pulse_us, report.mount.id
+    files = ", ".join(f"{part.file} {mass_words(part.mass_g)}" for part in parts)
+    yield from row("print", f"{files}{_together(parts)}; {report.mount.filament}, {report.print_settings}")
+    yield from row("buy", "; ".join(_bought(entry) for entry in report.hardware if not entry.tool))
+    yield from row(
+        "pulses",
+        f"normal {number(pulse.normal, 0)}, centre {number(pulse.centre, 0)}, reverse {number(pulse.reverse, 0)} µs",
+    )
+    yield from row("force", force_words(report))
+    yield from row(
+        "next", f"follow {mount}-steps.txt, which lists the tools; print {mount}-template.svg and {mount}-wire.svg at "
+        "100 %; why and what else: --explain",
+    )  # fmt: skip
+    yield from row("caution", "; ".join(map(short, report.cautions)))
+
+
+def _together(parts: Sequence[PrintedPart]) -> str:
+    minutes = together_minutes(parts)
+    return f", about {duration(minutes)}" if minutes else ""
+
+
+def _bought(entry: HardwareItem) -> str:
+    count = f"{entry.quantity} × " if entry.quantity > 1 else ""
+    return f"{count}{entry.item} ({entry.size})"
+
+
+def short(caution: str) -> str:
+    """A caution up to its first stop: the rest stands in the steps."""
+    first = re.split(r"[.:;,] |\.$", caution, maxsplit=1)[0]
+    return first[0].lower() + first[1:]
+
+
+def _fitting(warns: Sequence[Sequence[str]], room: int) -> Iterator[str]:
+    """As many warnings as there is room for, whole ones, and how many more there are."""
+    for at, rows in enumerate(warns):
+        last = at == len(warns) - 1
+        if len(rows) > room - (not last):
+            more = len(warns) - at
+            yield from row("warn", f"{more} {'more ' if at else ''}warning{'s' if more > 1 else ''}: --explain")
+            return
+        room -= len(rows)
+        yield from rows
+
+
+def row(label: str, text: str) -> list[str]:
+    """A label and a text beside it, folded to ``WIDE``."""
+    return textwrap.wrap(
+        text, WIDE, initial_indent=label.ljust(LABEL), subsequent_indent=" " * LABEL, break_on_hyphens=False,
+        break_long_words=False,
+    )

@@ -1,0 +1,78 @@
+"""The travel is where the pulses take the pin of the mount as it is placed, by none of the solver's formulas."""
+
+from __future__ import annotations
+
+import pytest
+from made import kept
+
+from mounts.checks.travel import check_travel
+from mounts.pipeline import design_mount
+from mounts.scene import pressed_path
+
+
+def _with_drive(design, **figures):
+    return design.model_copy(update={"drive": design.drive.model_copy(update=figures)})
+
+
+def _with_servo(design, **figures):
+    servo = design.spec.servo.model_copy(update=figures)
+    return design.model_copy(update={"spec": design.spec.model_copy(update={"servo": servo})})
+
+
+@pytest.mark.parametrize("mirror", [False, True])
+@pytest.mark.parametrize("style", ["under-bracket", "hut", "bank"])
+def test_every_style_s_pulses_close_both_blades(style, mirror):
+    """Half the travel that the drive promises, either side, whichever way the mount is built."""
+    spec = kept().design.spec.model_copy(update={"style": style, "mirror": mirror, "options": {}, "laid": False})
+    design = design_mount(spec).design
+
+    check = check_travel(design)
+
+    assert check.verdict == "pass"
+    assert check.value == pytest.approx(design.drive.travel_mm / 2, abs=0.02)
+
+
+def test_exchanged_pulses_take_the_pin_to_the_wrong_side():
+    """Normal for reverse: the pin goes away from the blade that it is to close."""
+    design = kept().design
+    pulse = design.drive.pulse_us
+    exchanged = pulse.model_copy(update={"normal": pulse.reverse, "reverse": pulse.normal})
+
+    check = check_travel(_with_drive(design, pulse_us=exchanged))
+
+    assert check.verdict == "fail"
+    assert check.value < 0
+    assert "more --swing" in check.message
+
+
+def test_a_servo_that_turns_the_other_way_fails_and_one_that_turns_less_just_closes():
+    """The pulses are those of the servo: its sense and its gain count."""
+    design = kept().design
+    touch, goes = check_travel(design).limit, check_travel(design).value
+    gain = design.spec.servo.degrees_per_us
+
+    assert check_travel(_with_servo(design, pulse_turns="cw")).verdict == "fail"
+    assert check_travel(_with_servo(design, degrees_per_us=gain * 1.02 * touch / goes)).verdict == "pass"
+    assert check_travel(_with_servo(design, degrees_per_us=gain * 0.85 * touch / goes)).verdict == "fail"
+
+
+def test_a_servo_beside_its_place_is_found_out():
+    """The pin's datum 2 mm to reverse takes 2 mm off the way to that side."""
+    design = kept().design
+    x, y, z = design.datums.pin
+    aside = design.model_copy(update={"datums": design.datums.model_copy(update={"pin": (x, y + 2.0, z)})})
+
+    assert check_travel(aside).value == pytest.approx(check_travel(design).value - 2.0)
+
+
+def test_pressed_wire_passes_its_supports_and_stops_at_half_the_throw():
+    """Through arm hole and pivot, the pin at half the throw and half its slack; free, where the straight line goes."""
+    design = kept().design
+    theta = 0.9 * design.drive.swing_deg * 3.141592653589793 / 180
+    path, free = (pressed_path(design, theta, stopped=stopped) for stopped in (True, False))
+    slack = design.spec.tie_bar_hole_mm - design.drive.wire_mm
+
+    assert abs(path[-2][1]) == pytest.approx((design.spec.throw_mm + slack) / 2)
+    assert abs(free[-2][1]) > abs(path[-2][1])
+    for line in (path, free):
+        assert min(abs(line - design.datums.pivot).max(axis=1)) < 1e-9
