@@ -47,11 +47,17 @@ def test_a_pose_that_makes_a_tower_says_how_high_it_need_be():
 
 
 def test_a_bracket_says_how_much_deeper_it_is():
-    """In HO under 18 mm of board the arm hole at 15 mm takes more depth than the one taken freely."""
-    cost = _costs(style="under-bracket", scale="HO", arm_hole_mm=15.0)["depth"]
+    """32.3 mm from pivot to arm hole with 1.0 mm wire, 23.4 with the wire taken freely; 25 mm are no matter."""
+    design = design_mount(request(board=board(18.0), scale="HO", wire_mm=1.0)).design
 
-    assert cost.pinned > cost.free + 3.0
-    assert cost.sentence.startswith("--arm-hole 15 takes ")
+    def deep(depth_mm: float) -> Design:
+        return design.model_copy(update={"drive": design.drive.model_copy(update={"pivot_to_horn_mm": depth_mm})})
+
+    costs = costs_of_pins(deep(32.3), lambda spec: deep(23.4))
+    assert [cost.sentence for cost in costs] == [
+        "--wire 1 takes 32.3 mm from pivot to arm hole; left free it takes 23.4 mm with the 1 mm wire"
+    ]
+    assert not costs_of_pins(deep(25.0), lambda spec: deep(23.4))
 
 
 def test_a_thin_wire_in_wide_holes_says_what_slack_it_leaves():
