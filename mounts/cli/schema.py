@@ -41,7 +41,9 @@ def _report() -> dict[str, Any]:
     from mounts.report.refused import Refused
 
     either: TypeAdapter[Report | Refused] = TypeAdapter(Report | Refused)
-    return either.json_schema(by_alias=True, mode="serialization")
+    schema = either.json_schema(by_alias=True, mode="serialization")
+    made, none = (schema["$defs"][model.__name__]["required"] for model in (Report, Refused))
+    return {"title": "report/1", "required": [key for key in made if key in none], **schema}
 
 
 def _profile() -> dict[str, Any]:

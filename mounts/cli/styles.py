@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import sys
 import textwrap
 from typing import Annotated
 
 import typer
 
-WIDE = 80
+from mounts.report.words import WIDE
 
 
 def styles(
@@ -33,6 +34,9 @@ def styles(
 
 
 def _print(label: str, text: str, *, indent: int | None = None) -> None:
-    """A label and its text, folded to the width of a terminal."""
+    """A label and its text: folded on a terminal, one line for a script."""
+    if not sys.stdout.isatty():
+        print(label + text)
+        return
     inset = " " * (len(label) if indent is None else indent)
     print(textwrap.fill(text, WIDE, initial_indent=label, subsequent_indent=inset, break_on_hyphens=False))

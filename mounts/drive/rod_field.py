@@ -110,7 +110,7 @@ def rod_field(spec: MountSpec, limits: PushRodLimits, *, axes: Axes = FREE) -> R
         horn_radius_mm=radius,
         rod_length_mm=np.where(reaches, length, np.nan),
         offset_mm=offset,
-        before_mm=np.where(steps[1] < 0.9 * steps[0], far, near),
+        before_mm=np.where((far >= near) & (steps[1] < 0.9 * steps[0]), far, near),
         half_gap_mm=half_gap,
         loop_radius_mm=crown,
         leg_mm=np.full_like(radius, np.nan),

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import re
-import textwrap
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from mounts.checks.model import Check
 from mounts.report.hardware import HardwareItem
 from mounts.report.model import PrintedPart, Report, together_minutes
+from mounts.report.words import duration, mass_words, row, short
 from mounts.units import number
 
 LINES = 20
-WIDE = 80
-LABEL = 9
 
 
 def brief(report: Report, folder: Path, *, cached: bool = False) -> list[str]:
@@ -56,18 +53,6 @@ def warning(check: Check) -> str:
     return f"{check.name}{f' of {check.part}' if check.part else ''}: {check.message}"
 
 
-def duration(minutes: float) -> str:
-    """A time as people say it.
-
-    >>> duration(47.4), duration(87.0), duration(600.0)
-    ('47 min', '1 h 25 min', '10 h')
-    """
-    if minutes < 60:
-        return f"{max(minutes, 1.0):.0f} min"
-    hours, rest = divmod(round(minutes / 5) * 5, 60)
-    return f"{hours} h {rest} min" if rest and hours < 10 else f"{round(minutes / 60)} h"
-
-
 def force_words(report: Report) -> str:
     """The force at the blades with its spread: what is left once the slack is taken up."""
     drive, spread = report.drive, report.spread.force_n
@@ -75,11 +60,6 @@ def force_words(report: Report) -> str:
         f"{number(drive.force_after_slack_n, 2)} N at the blade, {number(spread.percentile_5, 2)} to "
         f"{number(spread.percentile_95, 2)} N in nine mounts of ten"
     )
-
-
-def mass_words(grams: float) -> str:
-    """Grams, to half a gram where they are few."""
-    return f"{number(grams, 0 if grams >= 10 else 1)} g"
 
 
 def _outcome(report: Report) -> str:
@@ -122,12 +102,6 @@ def _bought(entry: HardwareItem) -> str:
     return f"{count}{entry.item} ({entry.size})"
 
 
-def short(caution: str) -> str:
-    """A caution up to its first stop: the rest stands in the steps."""
-    first = re.split(r"[.:;,] |\.$", caution, maxsplit=1)[0]
-    return first[0].lower() + first[1:]
-
-
 def _fitting(warns: Sequence[Sequence[str]], room: int) -> Iterator[str]:
     """As many warnings as there is room for, whole ones, and how many more there are."""
     for at, rows in enumerate(warns):
@@ -138,11 +112,3 @@ def _fitting(warns: Sequence[Sequence[str]], room: int) -> Iterator[str]:
             return
         room -= len(rows)
         yield from rows
-
-
-def row(label: str, text: str) -> list[str]:
-    """A label and a text beside it, folded to ``WIDE``."""
-    return textwrap.wrap(
-        text, WIDE, initial_indent=label.ljust(LABEL), subsequent_indent=" " * LABEL, break_on_hyphens=False,
-        break_long_words=False,
-    )

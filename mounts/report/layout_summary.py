@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from mounts.report.brief import LABEL, duration, mass_words, row, short
 from mounts.report.layout import LayoutReport, MountRow
+from mounts.report.words import LABEL, duration, mass_words, row, short
 from mounts.units import number
 
 if TYPE_CHECKING:

@@ -24,10 +24,10 @@ class Refused(Model):
     reason: str = Field(description="the limit that stands in the way, and changes that were tried and do")
     inputs: ResolvedInputs
     servo: Servo = Field(description="the profile as used, with the sources of its figures")
-    drive: None = None
-    datums: None = None
-    parts: tuple[()] = ()
-    hardware: tuple[()] = ()
+    drive: None
+    datums: None
+    parts: tuple[()]
+    hardware: tuple[()]
     checks: tuple[Check, ...] = Field(description="one, 'design', that says the reason")
     files: dict[str, str] = Field(default_factory=dict, description="none")
     made_from: str = Field(description="SHA-256 over the request, the profiles and this program")
@@ -46,5 +46,5 @@ def refused(spec: MountSpec, options: Model, reason: str, made_from: str) -> Ref
     none = Check(name="design", part=None, verdict="fail", value=0.0, limit=1.0, unit="designs", message=reason)
     return Refused(
         schema_="report/1", mount=names_of(spec), reason=reason, inputs=resolved_inputs(spec, options),
-        servo=spec.servo, checks=(none,), made_from=made_from,
+        servo=spec.servo, drive=None, datums=None, parts=(), hardware=(), checks=(none,), made_from=made_from,
     )  # fmt: skip

@@ -291,14 +291,26 @@ def _work(job: tuple[dict[str, Any], bool]) -> Found:
     return make(job[0], slices=job[1])
 
 
-def sweep(requests: list[dict[str, Any]], *, sliced: int, workers: int) -> list[Found]:
-    """Every request, in order, made in spawned workers; the first ``sliced`` are sliced too."""
+def sweep(requests: list[dict[str, Any]], *, sliced: int, workers: int, rows: Path | None = None) -> list[Found]:
+    """Every request, in order, made in spawned workers; the first ``sliced`` are sliced too.
+
+    Args:
+        requests: as drawn.
+        sliced: how many of them.
+        workers: processes.
+        rows: a line of JSON for each is written here as soon as it is made.
+    """
+    if rows is not None:
+        rows.write_text("")
     jobs = [(request, number < sliced) for number, request in enumerate(requests)]
     context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(workers, mp_context=context, initializer=_begin, initargs=(5,)) as pool:
+    with ProcessPoolExecutor(workers, mp_context=context, initializer=_begin, initargs=(1,)) as pool:
         found = []
         for count, one in enumerate(pool.map(_work, jobs), start=1):
             found.append(one)
+            if rows is not None:
+                with rows.open("a") as lines:
+                    lines.write(json.dumps(vars(one), default=str) + "\n")
             if sys.stderr.isatty():
                 print(f"\r{count}/{len(jobs)}", end="", file=sys.stderr, flush=True)
     return found
@@ -350,7 +362,7 @@ def main() -> int:
     parser.add_argument("--workers", type=int, default=1)
     parser.add_argument("--options", type=float, default=0.3, help="share of requests that pin something")
     parser.add_argument("--worst", type=int, default=2, help="examples of each check")
-    parser.add_argument("--json", type=Path, help="write every row here")
+    parser.add_argument("--json", type=Path, help="write a line for each here, as they are made")
     given = parser.parse_args()
     folder = Path(tempfile.gettempdir()) / f"sweep-{given.style}-{given.seed}"  # kept: the command lines name its files
     folder.mkdir(exist_ok=True)
@@ -359,10 +371,8 @@ def main() -> int:
     requests = [
         draw(rng, names[number % len(names)], number, folder, options=given.options) for number in range(given.count)
     ]
-    found = sweep(requests, sliced=given.slice, workers=given.workers)
+    found = sweep(requests, sliced=given.slice, workers=given.workers, rows=given.json)
     tell(found, worst=given.worst)
-    if given.json:
-        given.json.write_text(json.dumps([vars(one) for one in found], indent=1, default=str))
     return int(any(one.outcome in ("fail", "traceback") or one.support for one in found))
 
 

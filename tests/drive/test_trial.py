@@ -15,7 +15,8 @@ def trial(**figures: tuple[float, float]) -> Trial:
     """Two candidates, alike but for what is given."""
     usual = {
         "radius_mm": 7.0, "theta_rad": 0.5, "wire_mm": 0.6, "drill_mm": 1.0, "stress_share": 0.25,
-        "untrimmed_stress_share": 0.4, "force_n": 0.42, "force_after_slack_n": 0.32, "travel_mm": 4.0,
+        "untrimmed_stress_share": 0.4,
+        "force_n": 0.42, "force_after_slack_n": 0.32, "travel_mm": 4.0,
         "lost_motion_mm": 0.5, "torque_nmm": 5.0, "dead_band_mm": 0.05, "end_dead_band_mm": 0.05, "trim_us": 100.0,
         "least_overtravel_mm": 0.4, "least_force_n": 0.22, "most_force_n": 0.45, "beyond_theory": -0.5,
         "stronger_force_n": 0.32,

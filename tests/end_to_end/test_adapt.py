@@ -155,8 +155,8 @@ def test_wrong_input_is_one_line_and_nothing_is_written(east, capfd, words, said
         (None, "no such file"),
         ("{", "not JSON"),
         ("[]", "must be the design.json or report.json"),
-        ('{"schema": "report/1"}', "mount: must be given"),
-        ('{"spec": {}, "drive": {}, "datums": {}, "plan": {}}', "spec.id: must be given"),
+        ('{"schema": "report/1"}', "mount, verdict, inputs, servo and "),
+        ('{"spec": {}, "drive": {}, "datums": {}, "plan": {}}', "spec.id, style, mirror, servo and "),
     ],
     ids=["missing", "torn", "other json", "empty report", "empty design"],
 )

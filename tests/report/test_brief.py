@@ -5,8 +5,9 @@ import pytest
 
 from mounts.checks.model import at_least
 from mounts.cli import main
-from mounts.report.brief import brief, duration, short
+from mounts.report.brief import brief
 from mounts.report.model import Report
+from mounts.report.words import duration, short
 from mounts.styles import names
 
 

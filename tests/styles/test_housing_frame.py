@@ -480,8 +480,8 @@ def test_a_farther_arm_hole_serves_a_servo_that_is_let_down():
 
 
 def test_the_pose_follows_the_height_the_scene_allows():
-    """A 9 g servo hangs where 45 mm are free, lies on its side in 24, and in 12 is refused with what each needs."""
-    spec = _spec(scale="HO")
+    """A 9 g servo in S hangs in 45 mm of room, lies on its side in 24, and in 12 is refused with what each needs."""
+    spec = _spec(scale="S")
 
     assert _plan(_design(spec, height_mm=45.0)).pose == "hang"
     low = _plan(_design(spec, height_mm=24.0))
