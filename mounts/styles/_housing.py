@@ -235,14 +235,15 @@ def _side_holes_mm(spec: MountSpec, options: Options, shell: Shell, sunk_mm: flo
 
 
 def _site(spec: MountSpec, options: Options, shell: Shell) -> Site:
-    """The pose that is nearest to what the shell measures in reality, of two equals hang; or the one asked for.
+    """The pose that is nearest to what the shell measures in reality, of two equals the shell's; or the one asked for.
 
     The servo is let down only where it would stand too high without.
 
     Raises:
         NoDesign: none fits, with what each needs; or the depth asked is outside what is possible.
     """
-    poses: tuple[Pose, ...] = ("hang", "side") if options.pose == "auto" else (options.pose,)
+    either: tuple[Pose, ...] = ("side", "hang") if shell.lying else ("hang", "side")
+    poses = either if options.pose == "auto" else (options.pose,)
     sites = [_let_down(spec, options, shell, _pose_site(spec, options, shell, pose)) for pose in poses]
     sites.sort(key=lambda site: shell.stature.off(_real_m(spec, options, shell, site)))
     fitting = [site for site in sites if site.sunk_least_mm <= site.sunk_most_mm + 1e-9]

@@ -93,6 +93,7 @@ class Shell:
         gauge_mm: what of ``front_mm`` there is at rail top and above it; None: all of it.
         end_mm: how far it stands out along the track where it is highest; None: as ``front_mm``.
         stature: what it measures in reality.
+        lying: where both poses suit it as well, the servo lies on its side.
         least_room_mm: height of the room inside below which it would have no room for what makes it one.
         rise: from the top of the room to its highest point, both above the board, with the room's shorter side;
             None: by ``over_mm``, whatever the room.
@@ -105,6 +106,7 @@ class Shell:
     gauge_mm: float | None = None
     end_mm: float | None = None
     stature: Stature = LOW_BUILDING
+    lying: bool = False
     least_room_mm: float = 0.0
     rise: Callable[[float, float], float] | None = None
 

@@ -37,9 +37,11 @@ if TYPE_CHECKING:
 
 FLATTEST_DEG = 45.0
 FRONT_DEG = 65.0  # towards the track by default: each mm it leans back makes the rod longer
-SKIN = 1.15  # of a sound wall: at a corner two rings come nearer to each other than along the sides
+SKIN = 1.1  # of a sound wall: between the facets of a corner it is thinner
 BESIDE_MM = 2.0  # inner face to the room, under the top: what the struts stand out at least
-CORNER_POINTS = 7  # a quarter turn
+BESIDE_SKINS = 1.2  # the same, of the skin's thickness: the top's edge stays outside the room
+CORNER_POINTS = 9  # a quarter turn
+BEVEL_MM = 0.3  # of the top's edge, which lies on the bed: elephant's foot (standards, 8)
 GRAIN_MM = 7.0  # along a side
 WAVES_MM = (41.0, 23.0)  # how long the waves of the slopes are
 STRUT_SHARE = 0.9  # of what may lean out: a strut's underside
@@ -73,18 +75,22 @@ class Slope:
     """One of the four sides.
 
     Attributes:
-        run_mm: how much farther out it is on the ground than under the top, horizontally.
-        skin_mm: its thickness, horizontally.
+        beside_mm: inner face to the room, under the top.
+        run_mm: how much farther out it is on the ground, horizontally.
         rough_mm: how far its foot may lie inside its line.
     """
 
+    beside_mm: float
     run_mm: float
-    skin_mm: float
     rough_mm: float
+
+    def runs_mm(self, x: float, y: float) -> float:
+        """How far it runs out beside a place on the room's edge."""
+        return max(0.0, self.run_mm - self.rough_mm * _wave(x, y))
 
     def inner_mm(self, up: float, x: float, y: float) -> float:
         """Room to inner face at a share of the room's height, beside a place on the room's edge."""
-        return BESIDE_MM + max(0.0, self.run_mm - self.rough_mm * _wave(x, y)) * (1 - up)
+        return self.beside_mm + self.runs_mm(x, y) * (1 - up)
 
 
 @dataclass(frozen=True)
@@ -92,10 +98,10 @@ class Mound:
     """The skin round the room before its openings; mount frame, mm, from the ground up.
 
     Attributes:
-        x: edges of the top's inner face along the track, BESIDE_MM drawn in.
+        x: edges of the top's inner face along the track, drawn in by what it stands beside the room.
         y: the same across it.
         ceiling_z: height of that face.
-        skin_mm: thickness of the top.
+        skin_mm: thickness, square to top and slopes.
         slopes: front, right (+x), back and left.
     """
 
@@ -105,8 +111,23 @@ class Mound:
     skin_mm: float
     slopes: tuple[Slope, Slope, Slope, Slope]
 
-    def ring(self, z: float, *, outer: bool) -> Array:
-        """Points (n, 3) round one of its faces at a height, counter-clockwise from above; n is always the same."""
+    def skins_mm(self, side: int) -> float:
+        """Thickness of a slope, horizontally."""
+        return _slanted_mm(self.skin_mm, self.slopes[side].run_mm, self.ceiling_z)
+
+    def foot_mm(self, side: int) -> float:
+        """Room to the foot of a slope."""
+        slope = self.slopes[side]
+        return slope.beside_mm + slope.run_mm + self.skins_mm(side)
+
+    def ring(self, z: float, *, outer: bool, bevel_mm: float = 0.0) -> Array:
+        """Points (n, 3) round one of its faces at a height, counter-clockwise from above; n is always the same.
+
+        Args:
+            z: height.
+            outer: which face.
+            bevel_mm: how far it is drawn in.
+        """
         corners = [(self.x[0], self.y[0]), (self.x[1], self.y[0]), (self.x[1], self.y[1]), (self.x[0], self.y[1])]
         points = []
         for k, (corner, following) in enumerate(zip(corners, corners[1:] + corners[:1], strict=True)):
@@ -121,26 +142,33 @@ class Mound:
                 x, y = (a + share * (b - a) for a, b in zip(corner, following, strict=True))
                 places.append(((x, y), turns[-1], here, here))
             for (x, y), turn, one, other in places:
-                out_x, out_y = (
-                    slope.inner_mm(z / self.ceiling_z, x, y) + (slope.skin_mm if outer else 0.0)
-                    for slope in (one, other)
-                )
-                points.append((x + math.cos(turn) * out_x, y + math.sin(turn) * out_y, z))
+                out = [slope.inner_mm(z / self.ceiling_z, x, y) for slope in (one, other)]
+                leans = [slope.runs_mm(x, y) / self.ceiling_z for slope in (one, other)]
+                cos, sin = math.cos(turn), math.sin(turn)
+                normal = np.array([cos * out[1], sin * out[0]])  # of the ellipse
+                normal /= np.linalg.norm(normal)
+                lean = float(normal @ (cos * leans[0], sin * leans[1]))
+                thick = (self.skin_mm * math.hypot(1.0, lean) if outer else 0.0) - bevel_mm
+                points.append((x + cos * out[0] + thick * normal[0], y + sin * out[1] + thick * normal[1], z))
         return np.array(points)
 
     def faces(self) -> tuple[Array, list[list[int]]]:
         """Corners and faces of the skin as one closed body."""
+        top_z = self.ceiling_z + self.skin_mm
+        edge = self.ring(top_z - BEVEL_MM, outer=True)
+        top = self.ring(top_z - BEVEL_MM, outer=True, bevel_mm=BEVEL_MM)
+        top[:, 2] = top_z
         rings = [
-            self.ring(0.0, outer=True), self.ring(self.ceiling_z + self.skin_mm, outer=True),
-            self.ring(0.0, outer=False), self.ring(self.ceiling_z, outer=False),
+            self.ring(0.0, outer=False), self.ring(0.0, outer=True), edge, top, self.ring(self.ceiling_z, outer=False),
         ]
         count = len(rings[0])
-        foot, top, within, ceiling = (k * count for k in range(4))
-        faces = [list(range(top, top + count)), list(range(ceiling, ceiling + count))[::-1]]
+        within, foot, shoulder, high, ceiling = (k * count for k in range(5))
+        faces = [list(range(high, high + count)), list(range(ceiling, ceiling + count))[::-1]]
         for i, j in ((i, (i + 1) % count) for i in range(count)):
-            faces += [[foot + i, foot + j, top + i], [foot + j, top + j, top + i]]
-            faces += [[within + j, within + i, ceiling + i], [within + j, ceiling + i, ceiling + j]]
             faces.append([foot + j, foot + i, within + i, within + j])
+            for low, over in ((foot, shoulder), (shoulder, high)):
+                faces += [[low + i, low + j, over + i], [low + j, over + j, over + i]]
+            faces += [[within + j, within + i, ceiling + i], [within + j, ceiling + i, ceiling + j]]
         return np.concatenate(rings), faces
 
 
@@ -152,6 +180,10 @@ def _wave(x: float, y: float) -> float:
 
 def _skin_mm(spec: MountSpec) -> float:
     return SKIN * sound_mm(spec.printer)
+
+
+def _beside_mm(spec: MountSpec) -> float:
+    return max(BESIDE_MM, BESIDE_SKINS * _skin_mm(spec))
 
 
 def _slope_deg(spec: MountSpec, options: BankOptions) -> float:
@@ -174,12 +206,12 @@ def _size(spec: MountSpec, options: BankOptions) -> Shell:
     spec = spec.from_ground()
     low, high = _heights_mm(spec, options)
     run = options.front_mm or low / math.tan(math.radians(FRONT_DEG))
-    wall = spec.printer.slip_fit_mm + BESIDE_MM + _slanted_mm(_skin_mm(spec), run, low)
+    wall = spec.printer.slip_fit_mm + _beside_mm(spec) + _slanted_mm(_skin_mm(spec), run, low)
     gauge_run = run * (1 - min(1.0, max(0.0, spec.rail_top_z) / high))
     return Shell(
         front_mm=wall + run, over_mm=_skin_mm(spec), gauge_mm=wall + gauge_run, end_mm=wall + _longer_mm(spec, options),
         end_share=1 / math.tan(math.radians(_slope_deg(spec, options))),
-        stature=STATURE,
+        stature=STATURE, lying=True,
     )
 
 
@@ -213,6 +245,7 @@ def build(design: Design, options: BankOptions) -> tuple[Part, ...]:
 def outside(spec: MountSpec, plan: HousingPlan, options: BankOptions) -> Mound:
     """The skin round the room, before its openings."""
     walls, skin, high = _shell.walls(plan, spec.printer), _skin_mm(spec), plan.room_top_z
+    beside = _beside_mm(spec)
     upright = {"none": "", "left": "l", "right": "r", "both ends": "lr", "back": "b"}[options.cut]
     if spec.mirror:  # seen from the track left stays left, and the body is mirrored when it is done
         upright = upright.translate(str.maketrans("lr", "rl"))
@@ -220,10 +253,10 @@ def outside(spec: MountSpec, plan: HousingPlan, options: BankOptions) -> Mound:
 
     def slope(side: str) -> Slope:
         if side in upright:
-            return Slope(0.0, skin, 0.0)
-        return Slope(usual, _slanted_mm(skin, usual, high), min(options.rough_mm, usual))
+            return Slope(beside, 0.0, 0.0)
+        return Slope(beside, usual, min(options.rough_mm, usual))
 
-    stands_out = _size(spec, options).front_mm - spec.printer.slip_fit_mm - BESIDE_MM
+    stands_out = _size(spec, options).front_mm - spec.printer.slip_fit_mm - beside
     run = stands_out
     for _ in range(8):  # thicker where it leans more: converges by a third a turn
         run = stands_out - _slanted_mm(skin, run, high)
@@ -231,7 +264,7 @@ def outside(spec: MountSpec, plan: HousingPlan, options: BankOptions) -> Mound:
     wanted = LONGER * (y1 - y0) if options.length_mm is None else options.length_mm
     more = max(0.0, (wanted - (x1 - x0)) / 2)
     x = (x0 - more * ("l" not in upright), x1 + more * ("r" not in upright))
-    front = Slope(run, stands_out - run, 0.0)
+    front = Slope(beside, run, 0.0)
     return Mound(x, (y0, y1), high, skin, (front, slope("r"), slope("b"), slope("l")))
 
 
@@ -250,9 +283,7 @@ def scenery(spec: MountSpec, plan: HousingPlan, options: BankOptions) -> tuple[P
     with kernel_step("set struts and cheeks", "use another slope_deg"):
         body = body.fuse(*_struts(spec, plan, walls, mound), *_cheeks(spec, plan, walls, mound))
     with kernel_step("cut the openings", "use another slope_deg"):
-        front, back = (
-            BESIDE_MM + slope.run_mm + slope.skin_mm for slope in (mound.slopes[0], mound.slopes[2])
-        )
+        front, back = mound.foot_mm(0), mound.foot_mm(2)
         feet = replace(walls, outer_y=(walls.inner_y[0] - front, walls.inner_y[1] + back))
         cuts = _shell.cut_openings(plan, spec.printer, feet, depth_mm=max(front, back), upright=False)
         body = body.cut(*cuts)
@@ -300,7 +331,7 @@ def _section(spec: MountSpec, mound: Mound, walls: _shell.Walls, side: int, at: 
     edge = (mound.y[0], mound.x[1], mound.y[1], mound.x[0])[side]
     wall = (walls.inner_y[0], walls.inner_x[1], walls.inner_y[1], walls.inner_x[0])[side]
     place = (at, edge) if side % 2 == 0 else (edge, at)
-    more = abs(edge - wall) + slope.skin_mm / 2
+    more = abs(edge - wall) + mound.skins_mm(side) / 2
     top_z = mound.ceiling_z + mound.skin_mm / 2
     return _Section(
         more + slope.inner_mm(0.0, *place), more + slope.inner_mm(top_z / mound.ceiling_z, *place), top_z,
@@ -319,7 +350,7 @@ def _struts(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, mound: Moun
             float(at) for at in np.linspace(span[0] + 3.0, span[1] - 3.0, 21)
             if closed is None or not closed[0] - room < at < closed[1] + room
         ]
-        for at in (free[0], free[-1]):
+        for at in (*free[:1], *free[-1:]):
             outline = _section(spec, mound, walls, side, at).strut(plan.lip_mm + OVER_LIP_MM, STRUT_FOOT_MM)
             found.append(_across(walls, side, outline, (at - STRUT_MM / 2, at + STRUT_MM / 2)))
     return found
@@ -331,7 +362,7 @@ def _cheeks(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, mound: Moun
     for side, sides, top_z in ((0, plan.slot_x, plan.slot_top_z), (2, plan.cable_x, plan.cable_top_z)):
         for at in (sides[0] - CHEEK_MM / 2, sides[1] + CHEEK_MM / 2) if sides else ():
             section = _section(spec, mound, walls, side, at)
-            inner_u = section.skin_u(top_z) - mound.slopes[side].skin_mm / 2
+            inner_u = section.skin_u(top_z) - mound.skins_mm(side) / 2
             z = top_z + CHEEK_MM
             outline = [(inner_u, 0.0), (section.wall_u, 0.0), (section.skin_u(z), z), (inner_u, z)]
             found.append(_across(walls, side, outline, (at - CHEEK_MM / 2, at + CHEEK_MM / 2)))
