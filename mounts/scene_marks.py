@@ -10,6 +10,7 @@ from mounts import scene
 from mounts.design import Design
 from mounts.drive.model import PushRodDrive
 from mounts.frames import Array
+from mounts.scene_rod import pin_y_mm
 from mounts.scene_wire import Mark
 from mounts.units import number
 
@@ -31,30 +32,34 @@ def rod_marks(design: Design) -> tuple[Mark, ...]:
         TypeError: not a push rod.
 
     Source:
-        Tangents of the drawn line; tests/test_scene_marks.py turns a wire bend by bend instead.
+        Directions of the drawn line's straights; tests/test_scene_marks.py turns a wire bend by bend instead.
     """
     drive = design.drive
     if not isinstance(drive, PushRodDrive):
         raise TypeError("a push rod is asked for")
-    path = scene.wire_path(design, 0.0)
-    ends = [bend.at_mm + math.radians(bend.angle_deg) * (bend.inside_radius_mm + drive.wire_mm / 2)
-            for bend in drive.bends]  # fmt: skip
-    stations = [(end + start) / 2 for end, start in zip(
-        ends, [*(bend.at_mm for bend in drive.bends[1:]), drive.cut_length_mm], strict=True
-    )]  # fmt: skip
     return tuple(
-        Mark(bend.what, bend.at_mm, bend.angle_deg, bend.inside_radius_mm, _told(_heading(path, station, drive)),
-             round(2 * bend.inside_radius_mm, 1))
-        for bend, station in zip(drive.bends, stations, strict=True)
-    )  # fmt: skip
+        Mark(
+            bend.what, bend.at_mm, bend.angle_deg, bend.inside_radius_mm, _told(heading),
+            round(2 * bend.inside_radius_mm, 1),
+        )
+        for bend, heading in zip(drive.bends, _headings(design, drive), strict=True)
+    )
 
 
-def _heading(path: Array, at_mm: float, drive: PushRodDrive) -> Array:
-    """Unit tangent of the drawn line (n, 3) at a length along the wire; chords are a hair shorter than arcs."""
-    steps = np.diff(path, axis=0)
-    along = np.cumsum(np.linalg.norm(steps, axis=1))
-    step = steps[int(np.searchsorted(along, at_mm * along[-1] / drive.cut_length_mm))]
-    return np.asarray(step / np.linalg.norm(step))
+def _headings(design: Design, drive: PushRodDrive) -> tuple[Array, ...]:
+    """Unit vectors along the wire after each bend, mount frame: through the arm, rod, legs, rod, and up."""
+    plan = design.plan
+    if plan.loop_towards is None:
+        raise TypeError("the plan of a push rod says which way its loop stands")
+    _, axis = scene.shaft_axis(design)
+    hole, pin_z = scene.horn_hole(design, 0.0) + axis * drive.wire_mm / 2, design.datums.pin[2]
+    along = np.array([0.0, pin_y_mm(hole, axis, drive, pin_z), pin_z]) - hole
+    along = along / np.linalg.norm(along)
+    out = np.array(plan.loop_towards) - along * float(np.dot(plan.loop_towards, along))
+    out = out / np.linalg.norm(out)
+    slant = math.radians(drive.loop_slant_deg)
+    aside, back = out * math.cos(slant), along * math.sin(slant)
+    return axis, along, aside - back, -aside - back, along, np.array([0.0, 0.0, 1.0])
 
 
 def _told(heading: Array) -> str:

@@ -211,12 +211,17 @@ def _stall(design: Design) -> tuple[float, float]:
     """What the fixings must bear when the points jam and the servo stalls: a pull, N, or a moment, N·mm.
 
     The pull is the servo's at the arm hole, as if it all came on the fixings' axes. The moment is what the pin
-    then feels, by the lever of a rocking wire, at its height over the face of the mount that lies on the board.
+    then feels, at its height over the face of the mount that lies on the board. A rod hands on the whole pull. A
+    rocking wire hands it on by its lever, and no more than bends it for good over the pivot: σ·d³/6 on its overhang.
+
+    Source: plastic section modulus of a round bar, d³/6, any handbook; σ is at most the tensile strength.
     """
     drive = design.drive
-    pull = stall_n(design.spec, drive.horn_radius_mm)
-    lever = drive.pivot_to_horn_mm / drive.pivot_to_pin_mm if isinstance(drive, RockingWireDrive) else 1.0
-    return pull, pull * lever * (design.datums.pin[2] - design.datums.fixings[0][2])
+    pull = pin = stall_n(design.spec, drive.horn_radius_mm)
+    if isinstance(drive, RockingWireDrive):
+        bent = drive.wire_tensile_mpa * drive.wire_mm**3 / 6 / drive.pivot_to_pin_mm
+        pin = min(pull * drive.pivot_to_horn_mm / drive.pivot_to_pin_mm, bent)
+    return pull, pin * (design.datums.pin[2] - design.datums.fixings[0][2])
 
 
 def _hold(design: Design, mount: Manifold, deep_mm: float) -> Check:

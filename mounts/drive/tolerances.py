@@ -181,10 +181,10 @@ def trimmed(link: Linkage, shifts: Shifts) -> Linkage:
     """The linkage as it comes out, its end pulse moved until the blade touches and then as far on as meant.
 
     The touch finds half the throw, the siting error, the tooth and all slack; the way between the touches of both
-    ends shows the gain. The rest of the way is an arm angle, Δθ of the nominal linkage, and the pin follows at the
-    rate that the linkage has there. What the eye misreads, and what the dead band scatters, is added to it. A
-    trimmed end stands siting/rate further round than the nominal one. The throw that is returned leaves just that
-    over-travel.
+    ends shows the gain (``mounts.drive.trim``, ``past_share``). The rest of the way is an arm angle, Δθ of the nominal
+    linkage, and the pin follows at the rate that the linkage has there. What the eye misreads, and what the dead band
+    scatters, is added to it. A trimmed end stands siting/rate further round than the nominal one. The throw that is
+    returned leaves just that over-travel.
 
     Domain:
         The pin's rate is taken in the middle of Δθ, which errs by the third power of it: less than 2 % of the

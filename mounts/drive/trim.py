@@ -37,6 +37,11 @@ class Trim(Model):
         description="touch: the blade just touches its stock rail; snap: the turnout's own spring throws it over"
     )
     range_us: tuple[float, float] = Field(description="pulses that the servo takes")
+    past_share: float | None = Field(
+        None,
+        description="the way past the touch over that between both touches, for a servo whose gain is not measured: "
+        "it shows there; None where it is known, or where blades snap over",
+    )
     normal: EndTrim
     reverse: EndTrim
 
@@ -77,8 +82,11 @@ def trim(spec: MountSpec, drive: Drive) -> Trim:
             us_per_tenth_mm=0.1 * us_per_rad / abs(rate),
             room_us=servo.pulse_max_us - pulse_us if longer else pulse_us - servo.pulse_min_us,
         )
+    between_us = abs(ends["reverse"].touch_us - ends["normal"].touch_us)
+    measured = kept_n or servo.degrees_per_us_spread == 0.0
     return Trim(
         sign="snap" if kept_n else "touch", range_us=(servo.pulse_min_us, servo.pulse_max_us),
+        past_share=None if measured else (ends["normal"].past_us + ends["reverse"].past_us) / 2.0 / between_us,
         normal=ends["normal"], reverse=ends["reverse"],
     )
 

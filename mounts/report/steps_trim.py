@@ -23,11 +23,24 @@ def trimming(design: Design) -> tuple[str, ...]:
         "that takes up the slack the same way each time, and bends the wire no more than it must.",
         _end(rule.normal, rule, pulses.reverse if rule.sign == "snap" else pulses.centre),
         _end(rule.reverse, rule, pulses.normal if rule.sign == "snap" else pulses.centre),
+        *_by_share(rule),
         f"If a blade stays open, go on the same way, never beyond {low} to {high} µs, the servo's range; if that is "
         "not enough, switch off and put the arm on one tooth further that way. If the servo hums at an end it pushes "
         "too hard: go back in the same steps until it is quiet and the blade still holds the paper.",
         "Enter both pulses in the controller, the centre half way between them. Throw the points ten times, look at "
         "both blades, and run a wagon through both ways.",
+    )
+
+
+def _by_share(rule: Trim) -> tuple[str, ...]:
+    """For a servo that turns more or less per µs than its class: the touches are a known way apart."""
+    if rule.past_share is None:
+        return ()
+    between = number(abs(rule.reverse.touch_us - rule.normal.touch_us), 0)
+    return (
+        "How far this servo turns per µs is not measured. If the two pulses at which the blades touched lie more or "
+        f"less than {between} µs apart, go {number(100 * rule.past_share, 0)} % of what lies between them past each, "
+        "in place of the µs above.",
     )
 
 

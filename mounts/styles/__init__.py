@@ -203,9 +203,9 @@ def settled(spec: MountSpec, options: Model) -> MountSpec:
     Raises:
         NoDesign: what was asked for can't fix it.
     """
-    from mounts.styles import _housing_options
+    from mounts.styles import _housing_screws
 
-    fixed: Callable[[MountSpec, Any], MountSpec] = style_of(spec.style).fixed or _housing_options.fixed
+    fixed: Callable[[MountSpec, Any], MountSpec] = style_of(spec.style).fixed or _housing_screws.fixed
     return fixed(spec, options)
 
 

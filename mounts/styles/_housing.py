@@ -19,7 +19,7 @@ from mounts.drive.pulse import largest_swing_deg
 from mounts.errors import NoDesign
 from mounts.frames import Vector, matrix
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _housing_hang, _housing_side
+from mounts.styles import _housing_hang, _housing_screws, _housing_side
 from mounts.styles import _housing_options as shared
 from mounts.styles._housing_options import AIR_MM, LOOP_AIR_MM, Options, Shell
 from mounts.styles._housing_plan import HangFrame, HousingPlan
@@ -210,7 +210,7 @@ def _front_mm(spec: MountSpec, pose: Pose, swing_deg: float) -> float:
 
 def _nearest_side_hole_mm(spec: MountSpec, options: Options, sunk_mm: float = 0.0) -> float:
     """Nearest arm hole, or place for one, with which a servo on its side is clear of the base plate."""
-    base = shared.base_mm(spec, options)
+    base = _housing_screws.base_mm(spec, options)
     least = max(_housing_side.least_offset_mm(spec, base) + sunk_mm, _housing_side.nearest_hole_mm(spec))
     if spec.arm_hole_mm is not None:
         return max(least, spec.arm_hole_mm)
@@ -288,7 +288,7 @@ def _let_down(spec: MountSpec, options: Options, shell: Shell, site: Site) -> Si
 
 
 def _pose_site(spec: MountSpec, options: Options, shell: Shell, pose: Pose) -> Site:
-    base = shared.base_mm(spec, options)
+    base = _housing_screws.base_mm(spec, options)
     if pose == "hang":
         steepest = _housing_hang.STEEPEST_DEG
         top = highest = _housing_hang.top_z(spec, shared.widest_wire_mm(spec), 0.0)

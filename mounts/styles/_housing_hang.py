@@ -26,6 +26,7 @@ from mounts.drive.trial import COMFORTABLE_SWING_DEG
 from mounts.errors import NoDesign
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
+from mounts.styles import _housing_screws
 from mounts.styles._bracket import posts_n_per_mm
 from mounts.styles._housing_options import AIR_MM, EAR_MARGIN_MM, PLUG_AIR_MM, ROD_AIR_MM, Options, flip
 from mounts.styles._housing_plan import HangFrame, HousingPlan, cable_drill_mm, sound_mm
@@ -100,7 +101,7 @@ def place(
     servo, slip, sunk = spec.servo, spec.printer.slip_fit_mm, float(common["sunk_mm"])  # type: ignore[arg-type]
     shaft_x, shaft_y = -drive.horn_radius_mm, drive.shaft_to_pin_mm
     flange_z = _flange_z(spec, drive.wire_mm, sunk)
-    base, rim = shared.base_mm(spec, options), shared.rim_mm(spec)
+    base, rim = _housing_screws.base_mm(spec, options), shared.rim_mm(spec)
     arm_z = flange_z - servo.horn_plane_height_mm
     lowest_z = arm_z - servo.horn_screw_proud_mm
     sweep = shared.arm_sweep_mm(spec, drive.swing_deg, servo.horn_length_mm)
@@ -192,7 +193,7 @@ def place(
     plan = HousingPlan.model_validate({
         **common,
         **shared.screws_of_servo(spec, found),
-        "screws": shared.screws(spec, base, heads),
+        "screws": _housing_screws.screws(spec, base, heads),
         "way_out": (0.0, 0.0, 1.0),
         **shared.cable_way(spec, cable_slot, (plug_x, (shaft_y, base_y[1] + 20.0), plug_z)),
         "plug_wide": (1.0, 0.0, 0.0),

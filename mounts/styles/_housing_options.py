@@ -1,4 +1,4 @@
-"""What both poses of an on-board housing share: options, what the scale leaves room for, fixing screws."""
+"""What both poses of an on-board housing share: options, what the scale leaves room for, ways of its cable."""
 
 from __future__ import annotations
 
@@ -11,14 +11,12 @@ import numpy as np
 from pydantic import Field
 
 from mounts import gauge
-from mounts.design import Screw
 from mounts.drive.model import Drive, PushRodDrive
 from mounts.errors import NoDesign
 from mounts.frames import Array, Matrix, Vector, matrix
 from mounts.inputs.model import Mm, Model
 from mounts.inputs.servo import Servo
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _fixings
 from mounts.styles._housing_plan import Span, Stature, cable_drill_mm, least_lip_mm, sound_mm
 from mounts.styles._pilots import Pilots, length_mm
 
@@ -32,7 +30,6 @@ EAR_MARGIN_MM = 1.5  # plastic beyond the end of an ear
 DRIVER_RADIUS_MM = 3.0  # shank of a cross-point screwdriver for the fixings, with room for a hand
 LEAST_LEG_MM = 0.8  # bends of the thinnest wire; with the pin as high as the rails it stands above them
 WIRE_TAIL_MM = 2.5  # what keeps a Z-bend in its hole; common practice, no source
-POINT_MM = 2.0  # board left under a screw's point; common practice, no source
 FLOOR_MM = 3.0  # board left under a cut-out, or it goes through; common practice, no source
 ROD_AIR_MM = 0.3  # rod over roadbed, board and base plate
 LOOP_AIR_MM = 1.0  # between the loop and sleepers or shell, whichever way the pin stands
@@ -40,8 +37,6 @@ GAUGE_AIR_MM = 1.0  # between shell and structure gauge
 LEAST_BASE_MM, MOST_BASE_MM = 2.4, 5.0
 CRACK_MM = 0.6  # what is narrower fuses; at a distance that was given the edge is off by a hair
 SURE_MM = 0.05  # of that hair
-HEADS = 4  # fixing screws of either pose
-BEYOND_NUT_MM = 0.5  # a turn of the thread; common practice, no source
 PIN_LEG_MM = 3.0  # wire standing above the tie bar's middle, where rails are high enough; common practice, no source
 REACH_GAUGES = 0.7  # pin 0.2 gauges outside the rail: 3.3 mm in HO; common practice, no source
 LOW_BUILDING = Stature(low_m=2.0, high_m=3.5, most_m=7.0)  # one storey; two under a roof. From memory
@@ -304,87 +299,6 @@ def screws_of_servo(spec: MountSpec, found: Pilots) -> dict[str, object]:
         "pilots_marked": found.printed_mm is None,
         "servo_screw_length_mm": length_mm(spec.servo),
     }
-
-
-def base_mm(spec: MountSpec, options: Options) -> float:
-    """Thickness of the base plate: as thin as lets a stock screw grip the board and stay inside it."""
-    if options.base_mm is not None:
-        return options.base_mm
-    if spec.bonded or spec.fixing.kind == "bolt":
-        return LEAST_BASE_MM
-    inside = _inside_mm(spec)
-    fitting = [length - inside for length in spec.fixing.lengths_mm if length >= LEAST_BASE_MM + _grip_mm(spec)]
-    return min(max(LEAST_BASE_MM, min(fitting, default=LEAST_BASE_MM)), MOST_BASE_MM)
-
-
-def fixed(spec: MountSpec, options: Options) -> MountSpec:
-    """The request with what fixes the frame to its board, where that was left free."""
-    def deep_mm(tried: MountSpec) -> float | None:
-        base = base_mm(tried, options)
-        length = _screw_mm(tried, base)
-        return None if length is None else length - base
-
-    chosen = _fixings.from_above(spec.from_ground(), deep_mm, HEADS)
-    return spec.model_copy(update={"fixing": chosen.fixing, "bonded": chosen.bonded})
-
-
-def _inside_mm(spec: MountSpec) -> float:
-    """How deep a screw may go into ground and board from above."""
-    return spec.board.thickness_mm - spec.board.under_mm - POINT_MM
-
-
-def _grip_mm(spec: MountSpec) -> float:
-    """How deep it must go: two shanks into what holds it, foam on top counts for nothing; bonded, into anything."""
-    board = spec.board
-    soft = 0.0 if spec.bonded else board.thickness_mm - board.screw_depth_mm
-    return soft + 2 * spec.fixing.shank_mm
-
-
-def _through_mm(spec: MountSpec, base: float) -> float:
-    """Length of a bolt: base, the board at its thickest, washer, nut, and a thread's turn beyond."""
-    fixing, board = spec.fixing, spec.board
-    return base + board.thickness_mm + board.over_mm + fixing.washer_thickness_mm + fixing.nut_mm + BEYOND_NUT_MM
-
-
-def _screw_mm(spec: MountSpec, base: float) -> float | None:
-    """The stock length to use: a bolt's shortest that takes its nut, else the longest whose point stays inside."""
-    lengths = spec.fixing.lengths_mm
-    if spec.fixing.kind == "bolt":
-        return next((length for length in lengths if length >= _through_mm(spec, base)), None)
-    least, most = base + _grip_mm(spec), base + _inside_mm(spec)
-    return max((length for length in lengths if least <= length <= most + 1e-9), default=None)
-
-
-def screws(spec: MountSpec, base: float, heads_xy: tuple[tuple[float, float], ...]) -> tuple[Screw, ...]:
-    """The fixing screws, driven from above, of the stock length that suits the board.
-
-    Raises:
-        NoDesign: no stock screw grips the board without coming too near its underside, or no bolt is long enough.
-    """
-    length = _screw_mm(spec, base)
-    if length is None:
-        raise NoDesign(_no_screw(spec, base))
-    return tuple(
-        Screw(head=flip((x, y, base), spec.mirror), direction=(0.0, 0.0, -1.0), length_mm=length) for x, y in heads_xy
-    )
-
-
-def _no_screw(spec: MountSpec, base: float) -> str:
-    """Which limit no screw keeps, and the change that does."""
-    fixing, board = spec.fixing, f"the {spec.board.thickness_mm:g} mm board"
-    cure = "leave --screw free" if not spec.fixing_stock else "leave base_mm free"
-    longest = f"the longest is {fixing.lengths_mm[-1]:g} mm"
-    if fixing.kind == "bolt":
-        return f"no {fixing.name} goes through {board}: {longest}, {_through_mm(spec, base):.1f} mm are needed; {cure}"
-    least, most = base + _grip_mm(spec), base + _inside_mm(spec)
-    shortest = min((length for length in fixing.lengths_mm if length >= least), default=None)
-    found = (
-        f"{longest}, {least:.1f} mm are needed"
-        if shortest is None else f"the shortest that grips is {shortest:g} mm, {shortest - most:.1f} mm too long"
-    )
-    return (
-        f"no {fixing.name} screw holds the frame on {board} and stays {POINT_MM:g} mm inside it: {found}; {cure}"
-    )
 
 
 def cable_slot_mm(servo: Servo) -> tuple[float, float]:

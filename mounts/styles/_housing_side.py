@@ -23,7 +23,7 @@ from mounts.drive.model import PushRodDrive
 from mounts.drive.trial import COMFORTABLE_SWING_DEG
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
-from mounts.styles import _pilots
+from mounts.styles import _housing_screws, _pilots
 from mounts.styles._bracket import posts_n_per_mm
 from mounts.styles._housing_options import AIR_MM, EAR_MARGIN_MM, ROD_AIR_MM, Options, flip
 from mounts.styles._housing_plan import HousingPlan, SideFrame
@@ -134,7 +134,7 @@ def place(
     """
     servo, slip = spec.servo, spec.printer.slip_fit_mm
     wire, half_wire = drive.wire_mm, drive.wire_mm / 2
-    base, rim, margin = shared.base_mm(spec, options), shared.rim_mm(spec), shared.head_margin_mm(spec)
+    base, rim, margin = _housing_screws.base_mm(spec, options), shared.rim_mm(spec), shared.head_margin_mm(spec)
     seat_x, shaft_y = -half_wire - servo.horn_plane_height_mm, drive.shaft_to_pin_mm
     shaft_z = spec.pin_height_mm + drive.offset_mm
     case_y = (shaft_y - servo.shaft_offset_mm, shaft_y - servo.shaft_offset_mm + servo.case_length_mm)
@@ -200,7 +200,7 @@ def place(
     plan = HousingPlan.model_validate({
         **common,
         **shared.screws_of_servo(spec, found),
-        "screws": shared.screws(spec, base, heads),
+        "screws": _housing_screws.screws(spec, base, heads),
         "way_out": (0.0, 0.0, 1.0),
         **shared.cable_way(spec, cable_slot, (plug_x, (sum(case_y) / 2, base_y[1] + 20.0), plug_z)),
         "plug_wide": (0.0, 1.0, 0.0) if cable_slot else (1.0, 0.0, 0.0),

@@ -25,7 +25,7 @@ from mounts.drive.pulse import largest_swing_deg
 from mounts.frames import Array
 from mounts.inputs.model import Mm
 from mounts.inputs.spec import MountSpec
-from mounts.styles import Style, _housing, _housing_hang, _housing_side, _shell
+from mounts.styles import Style, _housing, _housing_hang, _housing_screws, _housing_side, _shell
 from mounts.styles import _housing_options as shared
 from mounts.styles._housing_options import AIR_MM, Options, Shell
 from mounts.styles._housing_plan import HousingPlan, Span, Stature, sound_mm
@@ -197,7 +197,8 @@ def _slanted_mm(skin_mm: float, run_mm: float, rise_mm: float) -> float:
 
 def _heights_mm(spec: MountSpec, options: BankOptions) -> Span:
     """Least and greatest height of the room in the poses it may get."""
-    low = _housing_side.top_z(spec, _housing_side.least_offset_mm(spec, shared.base_mm(spec, options))) + AIR_MM
+    base = _housing_screws.base_mm(spec, options)
+    low = _housing_side.top_z(spec, _housing_side.least_offset_mm(spec, base)) + AIR_MM
     high = _housing_hang.top_z(spec, shared.widest_wire_mm(spec), 0.0) + AIR_MM
     return (high, high) if options.pose == "hang" else (low, low if options.pose == "side" else max(low, high))
 

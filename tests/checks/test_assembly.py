@@ -177,15 +177,20 @@ def _arrays(body):
 
 
 @pytest.mark.parametrize("deep", [12.0, 4.0])
-def test_the_screws_bear_a_stall_along_them_and_tipping(deep):
+@pytest.mark.parametrize("wire", [None, 2.0, 6.0])
+def test_the_screws_bear_a_stall_along_them_and_tipping(deep, wire):
     """By hand: 19.65·G²·0.7·D N per mm (standards, 7) with G 0.42, four screws, against the torque at the arm hole;
-    and their moments about the plate's edge against the pin's force at its height over the plate."""
+    and their moments about the plate's edge against the pin's force at its height over the plate, which is that of
+    the lever or, of a thin wire, what bends it for good: all its section at its strength, d³/6."""
     design = _longer(kept().design, deep - 12.0)
+    thick = design.drive.model_copy(update={"wire_mm": wire or design.drive.wire_mm})
+    design = design.model_copy(update={"drive": thick})
 
     each = 2.43 * 3.0 * deep
     drive, torque = design.drive, design.spec.servo.stall_torque_nmm
     pull = torque / drive.horn_radius_mm
-    pin = pull * drive.pivot_to_horn_mm / drive.pivot_to_pin_mm
+    bent = drive.wire_tensile_mpa * drive.wire_mm**3 / 6 / drive.pivot_to_pin_mm
+    pin = min(pull * drive.pivot_to_horn_mm / drive.pivot_to_pin_mm, bent)
     moment = pin * (18.0 + design.spec.pin_height_mm)
     ys = [y for _, y, _ in design.datums.fixings]
     tipping = min(

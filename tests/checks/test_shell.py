@@ -24,7 +24,7 @@ WALL_MM, HIGH_MM = 2.0, 60.0
 
 def _design(**changed: object) -> Design:
     """A cabin's design; its parts are replaced by what a test draws."""
-    design = housing("cabin").design
+    design = housing("cabin", pose="hang").design
     return design.model_copy(update={"plan": design.plan.model_copy(update=changed)}) if changed else design
 
 

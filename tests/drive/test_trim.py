@@ -141,3 +141,19 @@ def test_a_kept_spring_snaps_over_when_the_wire_pulls_as_hard_as_it():
     swing_deg = drive.swing_deg - found.reverse.past_us * spec.servo.degrees_per_us
     pressed = _pressed_tie_bar_mm(spec, drive, math.radians(swing_deg))
     assert (pressed + spec.throw_mm / 2) * drive.rate_n_per_mm == pytest.approx(0.4, abs=0.02)
+
+
+@pytest.mark.parametrize("kind", [_bracket, _housing])
+def test_share_of_the_way_between_the_touches_counts_the_gain(kind):
+    """A servo that turns a tenth more per µs touches sooner: the share leads to the same angle, the µs do not."""
+    spec, drive = kind()
+    rule, gain = trim(spec, drive), spec.servo.degrees_per_us
+
+    touches_deg = [abs(end.touch_us - drive.pulse_us.centre) * gain for end in (rule.normal, rule.reverse)]
+    real = 1.1 * gain
+    between_us = sum(touches_deg) / real
+    past_deg = rule.past_share * between_us * real
+
+    assert past_deg == pytest.approx((rule.normal.past_us + rule.reverse.past_us) / 2 * gain)
+    known = spec.model_copy(update={"servo": spec.servo.model_copy(update={"degrees_per_us_spread": 0.0})})
+    assert trim(known, drive).past_share is None

@@ -189,7 +189,7 @@ def test_a_slip_in_a_reports_drive_is_told_at_its_place(east, tmp_path, capfd):
 @pytest.mark.solid
 def test_nothing_to_keep_is_exit_1(east, tmp_path, capfd):
     """Where no drive exists, one line with the reason, and nothing is written."""
-    assert main(["adapt", str(east), "--board", "60", "--out", str(tmp_path / "out")]) == 1
+    assert main(["adapt", str(east), "--board", "60", "--max-depth", "30", "--out", str(tmp_path / "out")]) == 1
 
     (line,) = capfd.readouterr().err.splitlines()
     assert line.startswith("no design: east-1-60mm: nothing can be kept: ")

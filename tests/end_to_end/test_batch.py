@@ -163,7 +163,7 @@ def test_a_mount_that_is_no_more_is_left_alone_and_told(copy):
 
     told = "no longer in the layout, left as they are: pit"
     assert done.stdout.splitlines()[-1] == told
-    assert batch(layout, out).stdout.splitlines()[-2:] == [f"files  {out}/yard  (unchanged)", told]
+    assert batch(layout, out).stdout.splitlines()[-2:] == [f"files    {out}/yard  (unchanged)", told]
     assert batch(layout, out, "--quiet").stdout == ""
     assert batch(layout, out, "--json").stdout == (out / "yard" / "report.json").read_text()
     assert (out / "yard" / "pit" / "pit.stl").exists()

@@ -1,5 +1,6 @@
 """The drilling template read back as any SVG program would: at 1:1, the right way round, with what lies round it."""
 
+import re
 import xml.etree.ElementTree as ET  # our own bytes
 
 import numpy as np
@@ -62,7 +63,8 @@ def test_a_page_fits_a_printer_and_tells_its_box(asked):
     root = _root(*_made({"pose": "side"} if asked is SIDE else {}, **asked))
 
     size = max((np.ptp(line, axis=0) for line in _lines(root) if len(line) == 4), key=lambda s: s[0] * s[1])
-    assert f"this box: {size[0]:.1f}".removesuffix(".0") in _words(root)
+    told = re.search(r"this box: ([\d.]+) × ([\d.]+) mm", _words(root))
+    assert [float(side) for side in told.groups()] == pytest.approx(size.tolist(), abs=0.051)
     assert size[0] <= 190
     assert size[1] <= 277
 

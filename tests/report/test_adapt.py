@@ -163,7 +163,7 @@ def test_nothing_to_keep_is_refused_with_the_reasons():
         adapted(made(throw="4"), board="60", max_depth="25")
 
     text = str(refusal.value)
-    assert text.startswith("east-1-60mm: nothing can be kept: with arm hole: no drive; the limit 'depth'")
+    assert text.startswith("east-1-60mm: nothing can be kept: with arm hole: no drive; the limit 'travel'")
     assert "; nor is there any other: no drive" in text
     assert "\n" not in text
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
 from requests_for_drives import board, request
 
 from mounts.design import Design
@@ -48,16 +47,34 @@ def test_a_pose_that_makes_a_tower_says_how_high_it_need_be():
 
 
 def test_a_bracket_says_how_much_deeper_it_is():
-    """1.0 mm wire in HO under 18 mm of board takes more depth than the wire chosen freely."""
-    cost = _costs(style="under-bracket", scale="HO", wire_mm=1.0)["depth"]
+    """32.3 mm from pivot to arm hole with 1.0 mm wire, 23.4 with the wire taken freely; 25 mm are no matter."""
+    design = design_mount(request(board=board(18.0), scale="HO", wire_mm=1.0)).design
 
-    assert cost.pinned > cost.free + 3.0
+    def deep(depth_mm: float) -> Design:
+        return design.model_copy(update={"drive": design.drive.model_copy(update={"pivot_to_horn_mm": depth_mm})})
+
+    costs = costs_of_pins(deep(32.3), lambda spec: deep(23.4))
+    assert [cost.sentence for cost in costs] == [
+        "--wire 1 takes 32.3 mm from pivot to arm hole; left free it takes 23.4 mm with the 1 mm wire"
+    ]
+    assert not costs_of_pins(deep(25.0), lambda spec: deep(23.4))
 
 
-@pytest.mark.parametrize("asked", [{}, {"wire_mm": 0.5}, {"options": {"pose": "side"}}, {"track_distance_mm": 32.0}])
-def test_nothing_is_said_of_what_costs_nothing(asked):
-    """No pin, the wire and the pose that would be taken anyway, and a distance for its own sake."""
-    assert not _costs(style="cabin", scale="N", **asked)
+def test_a_thin_wire_in_wide_holes_says_what_slack_it_leaves():
+    """0.4 mm wire in N has more play in arm and tie bar than the wire taken freely, by the difference of diameters."""
+    cost = _costs(style="cabin", scale="N", wire_mm=0.4)["slack"]
+
+    assert cost.pinned > cost.free + 0.2
+
+
+def test_nothing_is_said_of_what_costs_nothing():
+    """No pin; the wire and the pose that would be taken anyway; a distance for its own sake."""
+    free = design_mount(request(board=board(18.0), style="cabin", scale="N")).design
+
+    assert not _costs(style="cabin", scale="N")
+    assert not _costs(style="cabin", scale="N", wire_mm=free.drive.wire_mm)
+    assert not _costs(style="cabin", scale="N", options={"pose": "side"})
+    assert "distance" not in _costs(style="cabin", scale="N", track_distance_mm=32.0)
 
 
 def test_a_request_that_has_no_free_design_costs_nothing():

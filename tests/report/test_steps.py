@@ -22,7 +22,7 @@ from mounts.scene_site import lane, near_rail, pin_between_rails
 from mounts.scene_wire import wire_cut_mm
 
 LAID = {"style": "under-bracket", "scale": "N", "board": "18 mm", "laid": True}
-HUT = {"style": "hut", "scale": "HO", "board": "18 mm"}
+HUT = {"style": "hut", "scale": "HO", "board": "18 mm", "set": ["pose=hang"]}
 SIDE = {"style": "hut", "scale": "N", "board": "12", "roadbed": "0", "pin_height": "1", "set": ["pose=side"]}
 CASES = {
     "laid": LAID, "bare board": LAID | {"laid": False}, "hang": HUT, "side": SIDE,

@@ -7,7 +7,7 @@ import pytest
 from mounts.inputs.library import Library
 from mounts.inputs.request import MountRequest
 from mounts.inputs.resolve import resolve
-from mounts.styles import _bracket, _housing_options, settled, style_of, style_options
+from mounts.styles import _bracket, _housing_screws, settled, style_of, style_options
 
 LIBRARY = Library()
 SHEETS = [round(4 + 0.5 * step, 1) for step in range(69)]  # 4 to 38 mm
@@ -67,10 +67,10 @@ def test_every_board_holds_a_housing_with_every_servo(servo, set_):
     for board in BOARDS:
         _, spec = _settled("cabin", board, servo, set=set_)
         options = style_options(spec)
-        base = _housing_options.base_mm(spec, options)
+        base = _housing_screws.base_mm(spec, options)
         foam = spec.board.thickness_mm - spec.board.screw_depth_mm
 
-        length = _housing_options.screws(spec, base, HEADS)[0].length_mm
+        length = _housing_screws.screws(spec, base, HEADS)[0].length_mm
 
         deep = length - base
         kinds.add("bond" if spec.bonded else spec.fixing.kind)
