@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 
 FLATTEST_DEG = 45.0
 FRONT_DEG = 65.0  # towards the track by default: each mm it leans back makes the rod longer
-SKIN = 1.1  # of a sound wall: between the facets of a corner it is thinner
+SKIN = 1.25  # of a sound wall: between the facets of a corner it is thinner
 BESIDE_MM = 2.0  # inner face to the room, under the top: what the struts stand out at least
 BESIDE_SKINS = 1.2  # the same, of the skin's thickness: the top's edge stays outside the room
 CORNER_POINTS = 9  # a quarter turn
@@ -133,7 +133,6 @@ class Mound:
         for k, (corner, following) in enumerate(zip(corners, corners[1:] + corners[:1], strict=True)):
             first = -math.pi + k * math.pi / 2
             turns = [first + turn for turn in np.linspace(0, math.pi / 2, CORNER_POINTS)]
-            # a quarter of an ellipse: one half axis belongs to the slope before, the other to the one behind
             here, last = self.slopes[k], self.slopes[k - 1]
             along_x, along_y = (last, here) if k % 2 == 0 else (here, last)
             places = [(corner, turn, along_x, along_y) for turn in turns]
@@ -141,16 +140,30 @@ class Mound:
             for share in np.arange(1, count) / count:
                 x, y = (a + share * (b - a) for a, b in zip(corner, following, strict=True))
                 places.append(((x, y), turns[-1], here, here))
-            for (x, y), turn, one, other in places:
-                out = [slope.inner_mm(z / self.ceiling_z, x, y) for slope in (one, other)]
-                leans = [slope.runs_mm(x, y) / self.ceiling_z for slope in (one, other)]
-                cos, sin = math.cos(turn), math.sin(turn)
-                normal = np.array([cos * out[1], sin * out[0]])  # of the ellipse
-                normal /= np.linalg.norm(normal)
-                lean = float(normal @ (cos * leans[0], sin * leans[1]))
-                thick = (self.skin_mm * math.hypot(1.0, lean) if outer else 0.0) - bevel_mm
-                points.append((x + cos * out[0] + thick * normal[0], y + sin * out[1] + thick * normal[1], z))
+            for place, turn, one, other in places:
+                out = self._out(place, turn, one, other, z, thick=float(outer), bevel_mm=bevel_mm)
+                points.append((*(place + out), z))
         return np.array(points)
+
+    def _out(
+        self, place: tuple[float, float], turn: float, along_x: Slope, along_y: Slope, z: float, *, thick: float, bevel_mm: float
+    ) -> Array:
+        """From a place on the room's edge to the skin (2,), at a height and a turn from +x.
+
+        At a corner a quarter of an ellipse, a half axis from either slope; square to it the skin is as thick as the
+        corner leans there. Beside a slope that stands upright the corner is square.
+        """
+        slopes = (along_x, along_y)
+        inner = np.array([slope.inner_mm(z / self.ceiling_z, *place) for slope in slopes])
+        leans = np.array([slope.runs_mm(*place) for slope in slopes]) / self.ceiling_z
+        way = np.array([math.cos(turn), math.sin(turn)])
+        if not along_x.run_mm or not along_y.run_mm:
+            square = np.clip(math.sqrt(2.0) * way, -1.0, 1.0)
+            return np.asarray(square * (inner + thick * self.skin_mm * np.hypot(1.0, leans) - bevel_mm))
+        normal = way * inner[::-1]
+        normal /= np.linalg.norm(normal)
+        lean = float(normal @ (way * leans))
+        return np.asarray(way * inner + (thick * self.skin_mm * math.hypot(1.0, lean) - bevel_mm) * normal)
 
     def faces(self) -> tuple[Array, list[list[int]]]:
         """Corners and faces of the skin as one closed body."""
