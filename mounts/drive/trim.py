@@ -38,8 +38,9 @@ class Trim(Model):
     )
     range_us: tuple[float, float] = Field(description="pulses that the servo takes")
     past_share: float | None = Field(
-        None, description="the way past the touch over that between both touches, for a servo whose gain is not measured: it "
-        "shows there; None where it is known, or where blades snap over"
+        None,
+        description="the way past the touch over that between both touches, for a servo whose gain is not measured: "
+        "it shows there; None where it is known, or where blades snap over",
     )
     normal: EndTrim
     reverse: EndTrim
