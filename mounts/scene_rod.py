@@ -65,8 +65,11 @@ def rod_line(
     out = out / np.linalg.norm(out)
     flat = np.array(drive.rod_path_mm) if line is None else line
     rod = hole + flat[:, :1] * along + flat[:, 1:] * out
-    ends = _rounded([behind + towards_hub * tail_mm, behind, hole, rod[1]], foot)[:-1]
-    return np.concatenate([ends, rod[1:-1], _rounded([rod[-2], pin, pin + np.array([0.0, 0.0, leg_mm])], foot)[1:]])
+    # both corners take a radius off the rod, in which its own points are left out
+    apart = [np.linalg.norm(rod - corner, axis=1) for corner in (hole, pin)]
+    rod = rod[np.minimum(*apart) > 1.001 * foot]
+    ends = _rounded([behind + towards_hub * tail_mm, behind, hole, rod[0]], foot)[:-1]
+    return np.concatenate([ends, rod, _rounded([rod[-1], pin, pin + np.array([0.0, 0.0, leg_mm])], foot)[1:]])
 
 
 def _rounded(corners: Sequence[Array], radius_mm: float) -> Array:
