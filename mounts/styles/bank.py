@@ -146,7 +146,8 @@ class Mound:
         return np.array(points)
 
     def _out(
-        self, place: tuple[float, float], turn: float, along_x: Slope, along_y: Slope, z: float, *, thick: float, bevel_mm: float
+        self, place: tuple[float, float], turn: float, along_x: Slope, along_y: Slope, z: float, *, thick: float,
+        bevel_mm: float,
     ) -> Array:
         """From a place on the room's edge to the skin (2,), at a height and a turn from +x.
 
