@@ -22,11 +22,11 @@ from pydantic import Field
 from mounts.design import Datums, Design
 from mounts.drive.model import Drive, Limits
 from mounts.drive.pulse import largest_swing_deg
-from mounts.frames import Array
 from mounts.inputs.model import Mm
 from mounts.inputs.spec import MountSpec
 from mounts.styles import Style, _housing, _housing_hang, _housing_screws, _housing_side, _shell
 from mounts.styles import _housing_options as shared
+from mounts.styles._bank_mound import Mound, Slope, slanted_mm
 from mounts.styles._housing_options import AIR_MM, Options, Shell
 from mounts.styles._housing_plan import HousingPlan, Span, Stature, sound_mm
 
@@ -40,10 +40,6 @@ FRONT_DEG = 65.0  # towards the track by default: each mm it leans back makes th
 SKIN = 1.25  # of a sound wall: between the facets of a corner it is thinner
 BESIDE_MM = 2.0  # inner face to the room, under the top: what the struts stand out at least
 BESIDE_SKINS = 1.2  # the same, of the skin's thickness: the top's edge stays outside the room
-CORNER_POINTS = 9  # a quarter turn
-BEVEL_MM = 0.3  # of the top's edge, which lies on the bed: elephant's foot (standards, 8)
-GRAIN_MM = 7.0  # along a side
-WAVES_MM = (41.0, 23.0)  # how long the waves of the slopes are
 STRUT_SHARE = 0.9  # of what may lean out: a strut's underside
 STRUT_MM = 1.6  # width of a strut along its wall; standards, 8: structural
 STRUT_FOOT_MM = 1.6  # how far it stands on the ground
@@ -70,128 +66,6 @@ class BankOptions(Options):
     rough_mm: Mm = Field(1.2, ge=0, le=3, description="how far the foot wavers")
 
 
-@dataclass(frozen=True)
-class Slope:
-    """One of the four sides.
-
-    Attributes:
-        beside_mm: inner face to the room, under the top.
-        run_mm: how much farther out it is on the ground, horizontally.
-        rough_mm: how far its foot may lie inside its line.
-    """
-
-    beside_mm: float
-    run_mm: float
-    rough_mm: float
-
-    def runs_mm(self, x: float, y: float) -> float:
-        """How far it runs out beside a place on the room's edge."""
-        return max(0.0, self.run_mm - self.rough_mm * _wave(x, y))
-
-    def inner_mm(self, up: float, x: float, y: float) -> float:
-        """Room to inner face at a share of the room's height, beside a place on the room's edge."""
-        return self.beside_mm + self.runs_mm(x, y) * (1 - up)
-
-
-@dataclass(frozen=True)
-class Mound:
-    """The skin round the room before its openings; mount frame, mm, from the ground up.
-
-    Attributes:
-        x: edges of the top's inner face along the track, drawn in by what it stands beside the room.
-        y: the same across it.
-        ceiling_z: height of that face.
-        skin_mm: thickness, square to top and slopes.
-        slopes: front, right (+x), back and left.
-    """
-
-    x: Span
-    y: Span
-    ceiling_z: float
-    skin_mm: float
-    slopes: tuple[Slope, Slope, Slope, Slope]
-
-    def skins_mm(self, side: int) -> float:
-        """Thickness of a slope, horizontally."""
-        return _slanted_mm(self.skin_mm, self.slopes[side].run_mm, self.ceiling_z)
-
-    def foot_mm(self, side: int) -> float:
-        """Room to the foot of a slope."""
-        slope = self.slopes[side]
-        return slope.beside_mm + slope.run_mm + self.skins_mm(side)
-
-    def ring(self, z: float, *, outer: bool, bevel_mm: float = 0.0) -> Array:
-        """Points (n, 3) round one of its faces at a height, counter-clockwise from above; n is always the same.
-
-        Args:
-            z: height.
-            outer: which face.
-            bevel_mm: how far it is drawn in.
-        """
-        corners = [(self.x[0], self.y[0]), (self.x[1], self.y[0]), (self.x[1], self.y[1]), (self.x[0], self.y[1])]
-        points = []
-        for k, (corner, following) in enumerate(zip(corners, corners[1:] + corners[:1], strict=True)):
-            first = -math.pi + k * math.pi / 2
-            turns = [first + turn for turn in np.linspace(0, math.pi / 2, CORNER_POINTS)]
-            here, last = self.slopes[k], self.slopes[k - 1]
-            along_x, along_y = (last, here) if k % 2 == 0 else (here, last)
-            places = [(corner, turn, along_x, along_y) for turn in turns]
-            count = max(1, round(math.dist(corner, following) / GRAIN_MM))
-            for share in np.arange(1, count) / count:
-                x, y = (a + share * (b - a) for a, b in zip(corner, following, strict=True))
-                places.append(((x, y), turns[-1], here, here))
-            for place, turn, one, other in places:
-                out = self._out(place, turn, one, other, z, thick=float(outer), bevel_mm=bevel_mm)
-                points.append((*(place + out), z))
-        return np.array(points)
-
-    def _out(
-        self, place: tuple[float, float], turn: float, along_x: Slope, along_y: Slope, z: float, *, thick: float,
-        bevel_mm: float,
-    ) -> Array:
-        """From a place on the room's edge to the skin (2,), at a height and a turn from +x.
-
-        At a corner a quarter of an ellipse, a half axis from either slope; square to it the skin is as thick as the
-        corner leans there. Beside a slope that stands upright the corner is square.
-        """
-        slopes = (along_x, along_y)
-        inner = np.array([slope.inner_mm(z / self.ceiling_z, *place) for slope in slopes])
-        leans = np.array([slope.runs_mm(*place) for slope in slopes]) / self.ceiling_z
-        way = np.array([math.cos(turn), math.sin(turn)])
-        if not along_x.run_mm or not along_y.run_mm:
-            square = np.clip(math.sqrt(2.0) * way, -1.0, 1.0)
-            return np.asarray(square * (inner + thick * self.skin_mm * np.hypot(1.0, leans) - bevel_mm))
-        normal = way * inner[::-1]
-        normal /= np.linalg.norm(normal)
-        lean = float(normal @ (way * leans))
-        return np.asarray(way * inner + (thick * self.skin_mm * math.hypot(1.0, lean) - bevel_mm) * normal)
-
-    def faces(self) -> tuple[Array, list[list[int]]]:
-        """Corners and faces of the skin as one closed body."""
-        top_z = self.ceiling_z + self.skin_mm
-        edge = self.ring(top_z - BEVEL_MM, outer=True)
-        top = self.ring(top_z - BEVEL_MM, outer=True, bevel_mm=BEVEL_MM)
-        top[:, 2] = top_z
-        rings = [
-            self.ring(0.0, outer=False), self.ring(0.0, outer=True), edge, top, self.ring(self.ceiling_z, outer=False),
-        ]
-        count = len(rings[0])
-        within, foot, shoulder, high, ceiling = (k * count for k in range(5))
-        faces = [list(range(high, high + count)), list(range(ceiling, ceiling + count))[::-1]]
-        for i, j in ((i, (i + 1) % count) for i in range(count)):
-            faces.append([foot + j, foot + i, within + i, within + j])
-            for low, over in ((foot, shoulder), (shoulder, high)):
-                faces += [[low + i, low + j, over + i], [low + j, over + j, over + i]]
-            faces += [[within + j, within + i, ceiling + i], [within + j, ceiling + i, ceiling + j]]
-        return np.concatenate(rings), faces
-
-
-def _wave(x: float, y: float) -> float:
-    """Between 0 and 1, the same in the same place every time."""
-    long, short = (2 * math.pi / wave for wave in WAVES_MM)
-    return 0.5 + 0.3 * math.sin(long * (x + y)) + 0.2 * math.sin(short * (x - y))
-
-
 def _skin_mm(spec: MountSpec) -> float:
     return SKIN * sound_mm(spec.printer)
 
@@ -202,11 +76,6 @@ def _beside_mm(spec: MountSpec) -> float:
 
 def _slope_deg(spec: MountSpec, options: BankOptions) -> float:
     return max(FLATTEST_DEG, 90.0 - spec.printer.overhang_deg) if options.slope_deg is None else options.slope_deg
-
-
-def _slanted_mm(skin_mm: float, run_mm: float, rise_mm: float) -> float:
-    """Thickness of a slope measured horizontally."""
-    return skin_mm * math.hypot(run_mm, rise_mm) / rise_mm
 
 
 def _heights_mm(spec: MountSpec, options: BankOptions) -> Span:
@@ -221,7 +90,7 @@ def _size(spec: MountSpec, options: BankOptions) -> Shell:
     spec = spec.from_ground()
     low, high = _heights_mm(spec, options)
     run = options.front_mm or low / math.tan(math.radians(FRONT_DEG))
-    wall = spec.printer.slip_fit_mm + _beside_mm(spec) + _slanted_mm(_skin_mm(spec), run, low)
+    wall = spec.printer.slip_fit_mm + _beside_mm(spec) + slanted_mm(_skin_mm(spec), run, low)
     gauge_run = run * (1 - min(1.0, max(0.0, spec.rail_top_z) / high))
     return Shell(
         front_mm=wall + run, over_mm=_skin_mm(spec), gauge_mm=wall + gauge_run, end_mm=wall + _longer_mm(spec, options),
@@ -274,7 +143,7 @@ def outside(spec: MountSpec, plan: HousingPlan, options: BankOptions) -> Mound:
     stands_out = _size(spec, options).front_mm - spec.printer.slip_fit_mm - beside
     run = stands_out
     for _ in range(8):  # thicker where it leans more: converges by a third a turn
-        run = stands_out - _slanted_mm(skin, run, high)
+        run = stands_out - slanted_mm(skin, run, high)
     (x0, x1), (y0, y1) = walls.inner_x, walls.inner_y
     wanted = LONGER * (y1 - y0) if options.length_mm is None else options.length_mm
     more = max(0.0, (wanted - (x1 - x0)) / 2)
