@@ -34,9 +34,12 @@ def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
         outline = outline.difference(_rectangle(*frame.opening))
     rim, bore_mm = frame.rim_mm, spec.fixing.clearance_mm + spec.printer.hole_upright_mm
     inside = _rectangle((x0 + rim, x1 - rim), (y0 + rim, y1 - rim))
-    gaps = outline.difference(inside).difference(_rectangle(plan.slot_x, (y0 - 1.0, y0 + rim + 1.0)))
+    # with its corners whole, or what is left of them beside the cut would count as narrow
+    around = _rectangle(plan.base_x, plan.base_y).difference(inside)
+    around = around.difference(_rectangle(plan.slot_x, (y0 - 1.0, y0 + rim + 1.0)))
     if plan.cable_x is not None:
-        gaps = gaps.difference(_rectangle(plan.cable_x, (y1 - rim - 1.0, y1 + 1.0)))
+        around = around.difference(_rectangle(plan.cable_x, (y1 - rim - 1.0, y1 + 1.0)))
+    around = _as_wide(around, 0.99 * rim).intersection(outline)
     holes = [circle(at, bore_mm) for at in frame.heads_xy]
     if plan.cable_slot is not None:
         holes.append(_ring(_rectangle(*plan.cable_slot)))
@@ -46,7 +49,7 @@ def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
         plate = plate.chamfer(shared.chamfer_mm(spec), None, foot.Edges())
         rims = [
             prism(_level(top - 0.5), _ring(piece), plan.lip_mm - top + 0.5)
-            for piece in _pieces(gaps)
+            for piece in _pieces(around)
         ]
     with kernel_step("join the rim to the base plate", "use the default options"):
         plate = plate.fuse(*rims)
@@ -101,6 +104,12 @@ def _rectangle(x: Span, y: Span) -> BaseGeometry:
 def _pieces(shape: Any) -> list[Any]:
     """The polygons of a shapely shape, slivers left out."""
     return [piece for piece in getattr(shape, "geoms", [shape]) if piece.area > 0.5]
+
+
+def _as_wide(shape: Any, least_mm: float) -> Any:
+    """A shape without what is narrower, such as the rest of a rim beside a gap at its corner."""
+    mitre = {"join_style": "mitre", "mitre_limit": 5.0}
+    return shape.buffer(-least_mm / 2, **mitre).buffer(least_mm / 2, **mitre).intersection(shape)
 
 
 def _ring(polygon: Any) -> list[tuple[float, float]]:

@@ -349,6 +349,16 @@ def test_the_cables_hole_leaves_wood_round_it(servo, pose):
         assert Polygon(cut.outline).distance(Point(hole.at)) - hole.drill_mm / 2 >= 1.99
 
 
+@pytest.mark.parametrize("scale", ["N", "HO", "O"])
+def test_no_sliver_of_the_rim_is_left_beside_the_rods_gap(scale):
+    """Lying, the gap is near a corner of the frame: what is left beside it holds two lines or is not drawn."""
+    design = _design(_spec(scale=scale), pose="side")
+    told = [check for check in check_print(_built(design)[1], design.spec.printer, design.spec.filament)
+            if check.name == "two-lines"]
+
+    assert [check.verdict for check in told] == ["pass"]
+
+
 @pytest.mark.parametrize("pose", POSES)
 def test_a_cable_that_leaves_at_the_back_needs_no_hole(pose):
     """--set cable=back: no hole in the board, and a plug goes out over the ground through a gap in the rim."""
