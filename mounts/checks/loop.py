@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from mounts.checks.model import Check, at_least, at_most
-from mounts.drive.loop import MOST_STEP_SHARE, loop_force_n
+from mounts.drive.loop import MOST_GIVE_SHARE, MOST_STEP_SHARE
 from mounts.drive.model import PushRodDrive
-from mounts.drive.rod_closed import held, path_of
+from mounts.drive.rod_closed import held, off_theory, path_of
 from mounts.drive.rod_field import LEAST_GAP_MM
 from mounts.drive.rod_judge import FORMULA_SHARE
 from mounts.drive.rod_path import leg_gap_mm
@@ -23,8 +23,8 @@ def check_loop(spec: MountSpec, drive: PushRodDrive) -> Iterator[Check]:
         ``loop-open`` least clear distance between the legs, up to where the crown is widest, where the rod pushes and
         every tolerance closes the loop, the end pulses trimmed; feet and crown bent too narrow;
         ``loop-formula`` by how much the load of the theory is off the exact line's, the larger of both ends, %;
-        ``loop-yield`` shortening or sideways step of the loop, the largest at either end, % of its height: the
-        theory's domain.
+        ``loop-give`` shortening and ``loop-step`` sideways step of the loop, the larger at either end, % of its height:
+        the theory's domain.
     """
     rod = push_rod(spec, drive)
     worst = trimmed_rod(rod, worst_rod(tolerances(spec, drive.wire_mm), 1.0, without=TRIMMED_AWAY))
@@ -36,19 +36,18 @@ def check_loop(spec: MountSpec, drive: PushRodDrive) -> Iterator[Check]:
         if left >= LEAST_GAP_MM
         else "the loop's legs meet where the rod pushes, and the spring is solid; less --overtravel, or a wider loop",
     )
-    height, path = drive.loop_height_mm - drive.wire_mm / 2.0, path_of(rod, drive.foot_radius_mm)
-    off, yielding = 0.0, 0.0
-    for side in (-1, 1):
-        shape = held(rod, path, side)[0]
-        shortening = drive.rod_length_mm - float(shape.line[-1, 0])
-        off = max(off, abs(float(loop_force_n(rod.loop(), shortening)) / shape.force_n - 1.0))
-        yielding = max(yielding, abs(shortening) / height, abs(float(shape.line[path.loop.start, 1])) / height)
+    off = off_theory(rod, path_of(rod, drive.foot_radius_mm))
     cure = "the loop bends too far for its formula; more room for it, or less --overtravel"
     yield at_most(
-        "loop-formula", 100.0 * off, 100.0 * FORMULA_SHARE, "%",
-        "the load that chose the loop, off that of the wire as it bends" if off <= FORMULA_SHARE else cure,
+        "loop-formula", 100.0 * off.load, 100.0 * FORMULA_SHARE, "%",
+        "the load that chose the loop, off that of the wire as it bends" if off.load <= FORMULA_SHARE else cure,
     )
     yield at_most(
-        "loop-yield", 100.0 * yielding, 100.0 * MOST_STEP_SHARE, "%",
-        "of its height the loop gives or steps sideways" if yielding <= MOST_STEP_SHARE else cure,
+        "loop-give", 100.0 * off.give, 100.0 * MOST_GIVE_SHARE, "%",
+        "of its height the loop gives with the points held closed" if off.give <= MOST_GIVE_SHARE else cure,
+    )
+    yield at_most(
+        "loop-step", 100.0 * off.step, 100.0 * MOST_STEP_SHARE, "%",
+        "of its height the loop steps sideways" if off.step <= MOST_STEP_SHARE
+        else "the loop stands too far from either end of its rod; a smaller --track-distance",
     )

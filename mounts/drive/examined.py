@@ -15,6 +15,8 @@ from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
 
+HEARD = 40  # of the cheapest: an objection is dear to find, and what is dearer still is seldom any better
+
 
 @dataclass(frozen=True)
 class Examined:
@@ -29,6 +31,7 @@ class Examined:
         towards: the arm points to the pivot; true throughout where there is none.
         dimensions: a candidate's continuous dimensions, in words.
         drive: candidate → drive, not yet explained.
+        objection: what a better model than the field was judged by has against a candidate; empty: nothing.
     """
 
     spec: MountSpec
@@ -39,6 +42,7 @@ class Examined:
     towards: Flags
     dimensions: Callable[[int], str]
     drive: Callable[[int], Drive]
+    objection: Callable[[int], str] = lambda index: ""
 
     def alive(self) -> Flags:
         """Who is inside every limit."""
@@ -58,6 +62,15 @@ class Examined:
         if not alive.size:
             return Refusal("no drive but with the arm pointing the other way")
         order = ranking(self.cost, alive)
+        objections = []
+        for at, candidate in enumerate(order[:HEARD]):
+            if not (objection := self.objection(int(candidate))):
+                order = order[at:]
+                break
+            objections.append(objection)
+        else:
+            words = self.trial.words(int(order[0]))
+            return Refusal(f"no drive; nearest: {words}, but {objections[0]}", "; use another --track-distance")
         first = int(order[0])
         drive = self.drive(first)
         told = explanation(self.trial, self.spec, self.limits, self.cost, order, drive, self.dimensions(first))

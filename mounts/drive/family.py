@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from mounts.drive.candidates import explain
 from mounts.drive.choices import FREE, SWING_STEP_US, Axes, round_pulses_us
-from mounts.drive.examined import Examined
+from mounts.drive.examined import HEARD, Examined
 from mounts.drive.model import Drive, Limits, RockingWireLimits
 from mounts.drive.solve import examined, solve
 from mounts.drive.trial import performance
@@ -177,8 +177,10 @@ def _common(members: Sequence[_Member]) -> set[Key]:
 
 
 def _best(members: Sequence[_Member]) -> Key | None:
-    """The shared choice with the least sum of costs; of equals the smallest numbers."""
-    return min(_common(members), key=lambda key: (sum(m.cheapest[key][0] for m in members), key), default=None)
+    """The shared choice with the least sum of costs that nothing is said against; of equals the smallest numbers."""
+    ranked = sorted(_common(members), key=lambda key: (sum(m.cheapest[key][0] for m in members), key))
+    sound = (key for key in ranked[:HEARD] if not any(m.examined.objection(m.cheapest[key][1]) for m in members))
+    return next(sound, next(iter(ranked), None))
 
 
 def _drives(members: Sequence[_Member], choice: Key, share: frozenset[str], alike: str) -> tuple[Drive, ...]:

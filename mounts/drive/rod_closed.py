@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from mounts.drive.loop import folding_force_n
+from mounts.drive.loop import folding_force_n, loop_force_n
 from mounts.drive.rod_closing import Rod, chord_mm, rod_closing
 from mounts.drive.rod_path import RodPath, leg_gap_mm, rod_path
 from mounts.drive.rod_shape import RodShape, bent_rod
@@ -123,3 +123,35 @@ def rod_closed(rod: Rod, path: RodPath) -> RodClosed:
         middle_mm=float(near.middle_mm),
         lean_rad=float(near.lean_rad),
     )
+
+
+@dataclass(frozen=True)
+class OffTheory:
+    """How far a rod is from what ``mounts.drive.loop`` takes for granted, by the bent line, the larger of both ends.
+
+    Attributes:
+        load: share that the theory's load is off.
+        give: shortening, share of the loop's height.
+        step: sideways, share of the loop's height.
+    """
+
+    load: float
+    give: float
+    step: float
+
+
+def off_theory(rod: Rod, path: RodPath) -> OffTheory:
+    """The rod held closed, against the domain of the theory that chose it.
+
+    Raises:
+        NoDesign: it folds up.
+    """
+    loop, ends = rod.loop(), []
+    for side in (-1, 1):
+        shape = held(rod, path, side)[0]
+        shortening = number(rod.rod_length_mm) - float(shape.line[-1, 0])
+        load = float(loop_force_n(loop, shortening)) / shape.force_n - 1.0
+        ends.append((abs(load), abs(shortening), abs(float(shape.line[path.loop.start, 1]))))
+    load, give, step = (max(values) for values in zip(*ends, strict=True))
+    height = float(loop.height_mm)
+    return OffTheory(load, give / height, step / height)

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mounts.drive.candidates import Limit, at_least, at_most
-from mounts.drive.loop import MOST_STEP_SHARE, curvature_factor
+from mounts.drive.loop import MOST_GIVE_SHARE, MOST_STEP_SHARE, curvature_factor
 from mounts.drive.model import PushRodLimits
 from mounts.drive.pulse import dead_band_mm, trim_room_us
 from mounts.drive.push_rod import dead_points_rad, rod_rate_mm_per_rad
@@ -33,7 +33,7 @@ Array = NDArray[np.float64]
 LEAST_FOLDING_MARGIN = 3.0
 """Load that folds up rod and loop over the load without slack. Common practice, no source."""
 
-FORMULA_SHARE = 0.05
+FORMULA_SHARE = 0.06
 """What the force limits keep back for second-order theory, which the exact line may differ from by so much within
 ``MOST_STEP_SHARE``: what is chosen by the one passes the checks that bend the other."""
 
@@ -76,7 +76,6 @@ def judge_rods(candidates: RodField, spec: MountSpec, limits: PushRodLimits) -> 
     beside = np.minimum(np.asarray(rod.before_mm), after) - tangent - foot
     straight = np.minimum.reduce([beside, leg - tangent, limits.pin_leg_mm - foot])
     slant = np.degrees(loop.slant_rad)
-    yielding = np.maximum(closed.step_mm, closed.give_mm) / loop.height_mm
     nearest, farthest = limits.arm_hole_mm or (0.0, spec.servo.horn_length_mm)
     own = (
         at_least("arm hole", radius, nearest, "mm from shaft to arm hole", "a higher pin, or --set pose=hang"),
@@ -93,8 +92,10 @@ def judge_rods(candidates: RodField, spec: MountSpec, limits: PushRodLimits) -> 
         at_least("dead point", room, DEAD_POINT_MARGIN_DEG, "° to the dead point", "a greater --track-distance"),
         at_least("loop stays open", least_gap, LEAST_GAP_MM, "mm between the loop's legs in the worst case",
                  "a smaller --overtravel or a greater --track-distance"),
-        at_most("loop's yielding", 100.0 * yielding, 100.0 * MOST_STEP_SHARE, "% of the loop's height as step or give",
-                "a greater --track-distance or less --force"),
+        at_most("loop's give", 100.0 * closed.give_mm / loop.height_mm, 100.0 * MOST_GIVE_SHARE,
+                "% of the loop's height of give", "a greater --track-distance or less --force"),
+        at_most("loop's step", 100.0 * closed.step_mm / loop.height_mm, 100.0 * MOST_STEP_SHARE,
+                "% of the loop's height of step sideways", "a smaller --track-distance"),
         at_least("buckling", margin, LEAST_FOLDING_MARGIN, "× the load to fold up rod and loop",
                  "a smaller --track-distance"),
         at_most("slant of the legs", slant, math.degrees(STEEPEST_SLANT_RAD), "° of slant of the loop's legs",

@@ -10,14 +10,17 @@ from numpy.typing import NDArray
 
 from mounts.drive.choices import FREE, Axes
 from mounts.drive.examined import Examined
+from mounts.drive.loop import MOST_GIVE_SHARE, MOST_STEP_SHARE
 from mounts.drive.model import PushRodDrive, PushRodLimits
 from mounts.drive.pulse import pulse_widths
 from mounts.drive.push_rod import slide_mm
-from mounts.drive.rod_closed import number, path_of, rod_closed
+from mounts.drive.rod_closed import number, off_theory, path_of, rod_closed
+from mounts.drive.rod_closing import Rod
 from mounts.drive.rod_field import RodField, rod_field
-from mounts.drive.rod_judge import RodJudged, judge_rods
+from mounts.drive.rod_judge import FORMULA_SHARE, RodJudged, judge_rods
 from mounts.drive.trial import shared_costs
 from mounts.drive.wire_path import bends, push_rod_corners
+from mounts.errors import NoDesign
 from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
@@ -40,6 +43,7 @@ def examined_push_rod(spec: MountSpec, limits: PushRodLimits, axes: Axes = FREE)
             f"{judged.height_mm[index]:.1f} mm high"
         ),
         drive=lambda index: _drive(spec, limits, candidates, judged, index),
+        objection=lambda index: _objection(candidates, index),
     )
 
 
@@ -58,6 +62,31 @@ def costs(candidates: RodField, judged: RodJudged, spec: MountSpec) -> dict[str,
     }
 
 
+def _one(candidates: RodField, index: int) -> tuple[Rod, float]:
+    """A candidate's rod and the radius of its loop's feet."""
+    size = candidates.foot_radius_mm.shape
+    picked = {
+        field.name: number(np.broadcast_to(np.asarray(getattr(candidates.rod, field.name)), size)[index])
+        for field in fields(candidates.rod)
+    }
+    return replace(candidates.rod, **picked), float(candidates.foot_radius_mm[index])
+
+
+def _objection(candidates: RodField, index: int) -> str:
+    """Where the bent line disagrees with the theory that chose a candidate."""
+    rod, foot_mm = _one(candidates, index)
+    try:
+        off = off_theory(rod, path_of(rod, foot_mm))
+    except NoDesign:
+        return "its rod folds up"
+    if off.load > FORMULA_SHARE or off.give > MOST_GIVE_SHARE or off.step > MOST_STEP_SHARE:
+        return (
+            f"its loop bends too far for its formula: a load off by {off.load:.0%} of {FORMULA_SHARE:.0%}, a give of "
+            f"{off.give:.0%} of {MOST_GIVE_SHARE:.0%} and a step of {off.step:.0%} of {MOST_STEP_SHARE:.0%} of its height"
+        )
+    return ""
+
+
 def _drive(
     spec: MountSpec,
     limits: PushRodLimits,
@@ -68,9 +97,8 @@ def _drive(
     def at(values: object) -> float:
         return float(np.broadcast_to(np.asarray(values, dtype=np.float64), judged.height_mm.shape)[best])
 
-    picked = candidates.rod
-    rod = replace(picked, **{field.name: at(getattr(picked, field.name)) for field in fields(picked)})
-    path = path_of(rod, at(candidates.foot_radius_mm))
+    rod, foot_mm = _one(candidates, best)
+    path = path_of(rod, foot_mm)
     closed = rod_closed(rod, path)
     wire, length = number(rod.wire_mm), number(rod.rod_length_mm)
     slant = float(rod.loop().slant_rad)
@@ -85,7 +113,7 @@ def _drive(
         loop_leg_mm=number(rod.leg_mm),
         loop_radius_mm=number(rod.loop_radius_mm),
         slant_rad=slant,
-        foot_radius_mm=at(candidates.foot_radius_mm),
+        foot_radius_mm=foot_mm,
         pin_leg_mm=limits.pin_leg_mm,
     )
     marked, cut_length = bends(corners, last, wire_mm=wire)
@@ -99,7 +127,7 @@ def _drive(
         loop_leg_mm=number(rod.leg_mm),
         loop_slant_deg=math.degrees(slant),
         loop_radius_mm=number(rod.loop_radius_mm),
-        foot_radius_mm=at(candidates.foot_radius_mm),
+        foot_radius_mm=foot_mm,
         loop_width_mm=at(candidates.width_mm()),
         loop_height_mm=at(judged.height_mm),
         loop_at_mm=number(rod.before_mm) + number(rod.half_gap_mm),

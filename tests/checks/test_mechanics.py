@@ -233,7 +233,8 @@ ROD_NAMES = [
     "buckling",
     "loop-open",
     "loop-formula",
-    "loop-yield",
+    "loop-give",
+    "loop-step",
 ]
 
 
