@@ -3,6 +3,7 @@
     MountsError            never raised itself
     ├ InputError           the input is wrong; nothing is written          exit 2
     ├ NoDesign             the input is fine, no mount satisfies it        exit 1
+    │ └ NoFixing           nothing that was allowed holds it to its board
     └ BuildError           the CAD kernel could not do a step              exit 1
 
 A failed check is not an exception: it is a row of the report (exit 1).
@@ -36,6 +37,10 @@ class NoDesign(MountsError):
     def __init__(self, text: str, *, why: str | None = None) -> None:
         super().__init__(text)
         self.why = text if why is None else why
+
+
+class NoFixing(NoDesign):
+    """No screw, bolt or glue that was allowed holds the mount to its board; no other drive would mend that."""
 
 
 class BuildError(MountsError):

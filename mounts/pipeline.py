@@ -23,7 +23,7 @@ from mounts.drive.model import Drive, Limits, PushRodDrive
 from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
 from mounts.drive.ways_out import tried_changes
-from mounts.errors import BuildError, InputError, NoDesign
+from mounts.errors import BuildError, InputError, NoDesign, NoFixing
 from mounts.export.template import render_template
 from mounts.export.wire_drawing import render_wire
 from mounts.inputs.model import Model
@@ -85,7 +85,7 @@ def design_mount(spec: MountSpec, drive: Drive | None = None) -> Designed:
     try:
         return _designed(spec, drive)
     except NoDesign as fault:
-        if drive is not None:
+        if drive is not None or isinstance(fault, NoFixing):
             raise
         style = style_of(spec.style)
         choices = {
@@ -110,13 +110,17 @@ def _works(spec: MountSpec) -> bool:
 def _designed(spec: MountSpec, drive: Drive | None) -> Designed:
     """The first that has a drive of what the style would choose."""
     style, options = style_of(spec.style), style_options(spec)
-    try:
-        return _placed(spec, style, options, drive)
-    except NoDesign:
-        for other in style.others(options) if drive is None else ():
-            with suppress(NoDesign):
-                return _placed(spec, style, other, None)
-        raise
+    tried: list[tuple[MountSpec, Limits]] = []
+    refusals: list[NoDesign] = []
+    for choice in (options, *(style.others(options) if drive is None else ())):
+        try:
+            allowed = _allowed(spec, style, choice)
+            if allowed not in tried:
+                tried.append(allowed)
+                return _placed(*allowed, style, choice, drive)
+        except NoDesign as fault:
+            refusals.append(fault)
+    raise refusals[0]
 
 
 def _redesigned(spec: MountSpec) -> Design | None:
@@ -126,10 +130,14 @@ def _redesigned(spec: MountSpec) -> Design | None:
     return None
 
 
-def _placed(spec: MountSpec, style: Style, options: Model, drive: Drive | None) -> Designed:
+def _allowed(spec: MountSpec, style: Style, options: Model) -> tuple[MountSpec, Limits]:
+    """The request with what is settled before the drive is, and what the style leaves to it."""
     with _named(spec):
         spec = settled(spec, options)
-        limits = style.limits(spec, options)
+        return spec, style.limits(spec, options)
+
+
+def _placed(spec: MountSpec, limits: Limits, style: Style, options: Model, drive: Drive | None) -> Designed:
     drive = drive or solve(spec, limits)
     with _named(spec):
         datums, plan = style.place(spec, drive, options)
@@ -244,7 +252,7 @@ def _named(spec: MountSpec) -> Iterator[None]:
     try:
         yield
     except NoDesign as fault:
-        raise NoDesign(f"{spec.id}: {fault}", why=f"{spec.id}: {fault.why}") from fault
+        raise type(fault)(f"{spec.id}: {fault}", why=f"{spec.id}: {fault.why}") from fault
     except BuildError as fault:
         raise BuildError(f"{spec.id}: {fault}") from fault
 

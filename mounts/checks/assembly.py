@@ -17,7 +17,7 @@ from mounts.drive.model import RockingWireDrive
 from mounts.frames import Array, Vector
 from mounts.mesh import PartMesh
 from mounts.styles import cure
-from mounts.styles._fixings import HOLD_RATIO, bond_mpa, hold_n, stall_n
+from mounts.styles._fixings import HOLD_RATIO, bond_ratio, hold_n, stall_n
 from mounts.styles._housing_plan import HousingPlan
 from mounts.styles._pilots import GRIP_DIAMETERS
 
@@ -243,17 +243,16 @@ def _hold(design: Design, mount: Manifold, deep_mm: float) -> Check:
 def _bond(design: Design, mount: Manifold) -> Check:
     """``bond-hold``: glue under the mount, or between pad and board; stress of the pull, or tipping 6·M/(A·b).
 
-    Domain: a stiff plate on a thin, full glue line; that is why the pad is plywood.
+    Domain: that of ``bond_ratio``.
     """
-    spec, corners = design.spec, design.plan.pad_xy
+    corners = design.plan.pad_xy
     if corners:
         (left, front), (right, back) = np.min(corners, axis=0), np.max(corners, axis=0)
         area = float((right - left) * (back - front))
     else:
         area, front, back = _face(design, mount)
     pull, moment = _stall(design)
-    stress = max(pull / area, 6 * moment / (area * (back - front)))
-    ratio = bond_mpa(spec, from_above=_from_above(design)) / stress
+    ratio = bond_ratio(design.spec, area, back - front, pull, moment, from_above=_from_above(design))
     what = "pad" if corners else "frame"
     return at_least(
         "bond-hold", ratio, HOLD_RATIO, "", f"what the glue under the {what} bears over the servo's stall"
@@ -267,7 +266,8 @@ def _beside_cut_out(design: Design) -> Iterator[Check]:
     if not isinstance(plan, HousingPlan) or not plan.cut_out_depth_mm:
         return
     hole = scene.cut_out_body(design)
-    washer = max(0.0, design.spec.fixing.washer_mm - shank) / 2  # under a bolt
+    through = plan.cut_out_depth_mm >= design.spec.board.thickness_mm
+    washer = max(0.0, design.spec.fixing.washer_mm - shank) / 2 if through else 0.0  # of a bolt, under the board
     wood = (min(body.min_gap(hole, 3 * SEARCH_MM) for body in scene.screw_bodies(design)) - washer) / shank
     yield at_least(
         "screw-cut-out", wood, 1.0, "shanks", "wood between a fixing screw and the cut-out in the board"

@@ -81,8 +81,9 @@ def _objection(candidates: RodField, index: int) -> str:
         return "its rod folds up"
     if off.load > FORMULA_SHARE or off.give > MOST_GIVE_SHARE or off.step > MOST_STEP_SHARE:
         return (
-            f"its loop bends too far for its formula: a load off by {off.load:.0%} of {FORMULA_SHARE:.0%}, a give of "
-            f"{off.give:.0%} of {MOST_GIVE_SHARE:.0%} and a step of {off.step:.0%} of {MOST_STEP_SHARE:.0%} of its height"
+            f"its loop bends too far for its formula: a load {off.load:.0%} off, at most {FORMULA_SHARE:.0%}, a give "
+            f"of {off.give:.0%} of its height, at most {MOST_GIVE_SHARE:.0%}, and a step of {off.step:.0%}, at most "
+            f"{MOST_STEP_SHARE:.0%}"
         )
     return ""
 

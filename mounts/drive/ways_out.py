@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from itertools import islice
 
 from mounts.inputs.request import FORCE_N
 from mounts.inputs.resolve import MAX_DEPTH_MM, TRACK_DISTANCE_MM, TRACK_RADIUS_MM
@@ -20,6 +21,7 @@ _MOST_WAYS = 3  # a line that offers more is not read
 _DEPTH_STEP_MM, _DISTANCE_STEP_MM, _RADIUS_STEP_MM = 1.0, 0.5, 10.0
 _MORE = (1.1, 1.25, 1.5, 2.0, 3.0, 5.0)  # of a figure that may only grow, until it is enough
 _SHARES = (0.85, 1.2, 0.7, 1.5, 0.5, 2.0, 0.35, 3.0)  # nearest change first
+_LOWER_MM = (0.5, 1.0, 1.5, 2.5)  # pin, where it can be had lower
 _WEAKER = tuple(share for share in _SHARES if share < 1.0)
 _STRONGER = tuple(share for share in _SHARES if share > 1.0)
 
@@ -27,20 +29,18 @@ _STRONGER = tuple(share for share in _SHARES if share > 1.0)
 def tried_changes(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[str]]) -> tuple[str, ...]:
     """Changes of a request, as options to type, each the least of its kind that gives a mount; at most three.
 
-    First what was pinned, then room, then another of the style's own ways, then throw and force; where none of
-    these does it alone, all pins and a little more room together.
+    First what was pinned, then room, then another of the style's own ways, then a lower pin; where none of these does,
+    another throw or force; where none of these does it alone, all pins and a little more room together.
 
     Args:
         spec: a request for which there is no mount.
-        attempt: whether there is one for a request; it may be asked forty times.
+        attempt: whether there is one for a request; it may be asked thirty times.
         choices: the style's own options that are words → the words.
     """
-    found: list[str] = []
-    for way in _changes(spec, attempt, choices):
-        found.append(way)
-        if len(found) == _MOST_WAYS:
-            break
-    return tuple(found) or tuple(_together(spec, attempt))
+    for ways in (_changes(spec, attempt, choices), _other_asked(spec, attempt), _together(spec, attempt)):
+        if found := tuple(islice(ways, _MOST_WAYS)):
+            return found
+    return ()
 
 
 def _changes(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[str]]) -> Iterator[str]:
@@ -53,6 +53,10 @@ def _changes(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[s
             if spec.options.get(name) != word and attempt(spec.model_copy(update={"options": options})):
                 yield f"--set {name}={word}"
                 break
+    yield from _lower_pin(spec, attempt)
+
+
+def _other_asked(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
     yield from _other_throws(spec, attempt)
     yield from _other_forces(spec, attempt)
 
@@ -85,6 +89,14 @@ def _more_room(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
                 yield f"{option} {number(_least(enough, too_little, steps) * step)}"
                 break
             too_little = max(steps, too_little)
+
+
+def _lower_pin(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
+    for step in _LOWER_MM:
+        pin_mm = round(spec.pin_height_mm - step, 2)
+        if pin_mm >= spec.roadbed.thickness_mm and attempt(spec.model_copy(update={"pin_height_mm": pin_mm})):
+            yield f"--pin-height {number(pin_mm)}"
+            return
 
 
 def _least(enough: Callable[[int], bool], too_little: int, plenty: int) -> int:
@@ -166,7 +178,7 @@ def _free_pins(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
 
 
 def _other_throws(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
-    tried = [round(spec.throw_mm * share, 1) for share in _SHARES]
+    tried = [round(spec.throw_mm * share, 1) for share in _SHARES[:4]]
     for throw_mm in (*tried, spec.scale.throw_mm):
         allowed = spec.scale.smallest_throw_mm <= throw_mm <= spec.scale.largest_throw_mm
         if allowed and attempt(spec.model_copy(update={"throw_mm": throw_mm})):
@@ -177,7 +189,7 @@ def _other_throws(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
 def _other_forces(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
     low, high = _typed(spec, spec.force_n)
     own = spec.own_spring_n or 0.0
-    for share in _SHARES:
+    for share in _SHARES[:6]:
         band = (round(low * share, 2), round(high * share, 2))
         typed = FORCE_N[0] <= band[0] and band[1] <= FORCE_N[1]
         if typed and attempt(spec.model_copy(update={"force_n": (band[0] + own, band[1] + own)})):

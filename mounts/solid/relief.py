@@ -95,15 +95,16 @@ def foot_opening(
         top_z: least height of its top.
         depth_mm: cut into the wall.
         before_mm: cut before it.
-        flat_mm: widest level lintel; a wider opening rises to one of that width.
+        flat_mm: widest level lintel; a wider opening rises to one of that width, to a point for 0.
         foot_mm: chamfer at the board.
     """
     left, right = sides
     inwards = max(0.0, (right - left - flat_mm) / 2)
     ridge_z = top_z + lintel_rise_mm(right - left, flat_mm)
+    ridge = ((right - inwards, ridge_z), (left + inwards, ridge_z)) if inwards else ()
     outline: Sequence[Point2] = [
         (left - foot_mm, -1.0), (right + foot_mm, -1.0), (right + foot_mm, 0.0), (right, foot_mm), (right, top_z),
-        *([(right - inwards, ridge_z), (left + inwards, ridge_z)] if inwards else []),
+        *(ridge if flat_mm else ridge[:1]),
         (left, top_z), (left, foot_mm), (left - foot_mm, 0.0),
     ]
     start = cq.Plane(wall.origin + wall.zDir * before_mm, wall.xDir, wall.zDir)

@@ -10,7 +10,7 @@ from pydantic import Field
 
 from mounts.design import IndexMark, Plan, Screw
 from mounts.drive.model import Drive, RockingWireDrive, RockingWireLimits
-from mounts.errors import NoDesign
+from mounts.errors import NoDesign, NoFixing
 from mounts.frames import Array, Matrix, Vector, matrix
 from mounts.inputs.model import Mm, Model
 from mounts.inputs.spec import MountSpec
@@ -179,7 +179,7 @@ def fixed(spec: MountSpec, options: Options, count: Callable[[MountSpec], int]) 
         NoDesign: a bolt was asked for.
     """
     if spec.fixing.kind == "bolt" and not spec.fixing_stock:
-        raise NoDesign(
+        raise NoFixing(
             f"{spec.fixing.name} goes through the board, and its nut would lie under the track; leave --screw free"
         )
 
@@ -215,7 +215,7 @@ def screws(spec: MountSpec, options: Options, heads_xy: tuple[tuple[float, float
     board, grip = spec.board, LEAST_GRIP_SHANKS * spec.fixing.shank_mm
     length = _screw_mm(spec, options, grip, POINT_MM) or _screw_mm(spec, options, grip, LEAST_POINT_MM)
     if length is None:
-        raise NoDesign(
+        raise (NoDesign if spec.fixing_stock else NoFixing)(
             f"no {spec.fixing.name} screw grips the {board.thickness_mm:g} mm board through a {options.plate_mm:g} mm "
             f"plate and stays {LEAST_POINT_MM:g} mm below its top, with a pad of up to {_fixings.PADS_MM[-1]:g} mm "
             f"under it or without; {'leave plate_mm free' if spec.fixing_stock else 'leave --screw free'}"

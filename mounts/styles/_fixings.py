@@ -83,6 +83,27 @@ def bond_mpa(spec: MountSpec, *, from_above: bool) -> float:
     return FOAM_BOND_MPA if foam else WOOD_BOND_MPA
 
 
+def bond_ratio(
+    spec: MountSpec, area_mm2: float, across_mm: float, pull_n: float, moment_nmm: float, *, from_above: bool
+) -> float:
+    """What a glued face bears over a pull square to it, or over a moment that tips it, 6·M/(A·b).
+
+    Domain: a stiff plate on a thin, full glue line; that is why the pad is plywood.
+
+    Args:
+        spec: the board it is glued to.
+        area_mm2: of the face.
+        across_mm: its width b, square to the axis that it tips about.
+        pull_n: square to the face.
+        moment_nmm: that tips it.
+        from_above: whether it lies on top of the board.
+
+    Source: stress of a rectangle in bending, any handbook.
+    """
+    stress = max(pull_n / area_mm2, 6 * moment_nmm / (area_mm2 * across_mm))
+    return bond_mpa(spec, from_above=from_above) / stress
+
+
 def from_below(
     spec: MountSpec, deep_mm: Callable[[MountSpec], float | None], count: Callable[[MountSpec], int]
 ) -> MountSpec:

@@ -14,12 +14,12 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from mounts.design import Datums, Design
-from mounts.drive.model import Drive, PushRodLimits
+from mounts.drive.model import Drive, PushRodDrive, PushRodLimits
 from mounts.drive.pulse import largest_swing_deg
 from mounts.errors import NoDesign
 from mounts.frames import Vector, matrix
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _housing_hang, _housing_screws, _housing_side
+from mounts.styles import _fixings, _housing_hang, _housing_screws, _housing_side
 from mounts.styles import _housing_options as shared
 from mounts.styles._housing_options import AIR_MM, LOOP_AIR_MM, Options, Shell
 from mounts.styles._housing_plan import HangFrame, HousingPlan
@@ -31,6 +31,7 @@ __all__ = ["Options", "Shell", "build_frame", "limits", "others", "place"]
 
 Pose = Literal["hang", "side"]
 LONGEST_ROD_MM = 150.0
+GLUE_SURE = 1.1  # chamfers, holes and slots take some of the plate's face; the check measures it
 MOST_LEAN_DEG = 20.0  # of the rod, in the plane it swings in; common practice, no source
 
 
@@ -106,7 +107,7 @@ def place(
     """Where everything of the frame stands, and what the shell must know.
 
     Raises:
-        NoDesign: as ``limits``; or no stock screw suits the board; or the housing stands on the roadbed.
+        NoDesign: as ``limits``; or no stock screw or glue suits the board; or the housing stands on the roadbed.
     """
     up, spec = spec.ground_mm, spec.from_ground()
     rod, site = shared.pushing(drive), _site(spec, options, shell)
@@ -140,6 +141,8 @@ def place(
             f"the housing would stand {short:.1f} mm on the roadbed; use a --track-distance of "
             f"{near + short + 0.05:.1f} mm or more"
         )
+    if spec.bonded:
+        _bonded(spec, rod, plan)
     room_top_z = shell.room_top_mm(plan.room_top_z, options.height_mm)
     walls = [high - low + 2 * spec.printer.slip_fit_mm for low, high in (plan.room_x, plan.room_y)]
     return _raised(datums, plan.model_copy(update={
@@ -147,6 +150,22 @@ def place(
         "top_mm": shell.top_mm(room_top_z, min(walls)),
         "track_distance_mm": plan.base_y[0] - shell.front_mm - beside.track_y,
     }), up)
+
+
+def _bonded(spec: MountSpec, rod: PushRodDrive, plan: HousingPlan) -> None:
+    """The glue under the frame must bear the servo's stall."""
+    (x0, x1), (y0, y1) = plan.base_x, plan.base_y
+    area = (x1 - x0) * (y1 - y0)
+    if plan.frame.opening is not None:
+        (left, right), (_, back) = plan.frame.opening
+        area -= (right - left) * (back - y0)
+    pull = _fixings.stall_n(spec, rod.horn_radius_mm)
+    ratio = _fixings.bond_ratio(spec, area, y1 - y0, pull, pull * spec.pin_height_mm, from_above=True)
+    if ratio < GLUE_SURE * _fixings.HOLD_RATIO:
+        raise NoDesign(
+            f"the glue under the frame would bear {ratio:.1f} times the servo's stall, at least "
+            f"{GLUE_SURE * _fixings.HOLD_RATIO:.1f}; use a servo with less torque or an arm hole further out"
+        )
 
 
 def _raised(datums: Datums, plan: HousingPlan, up: float) -> tuple[Datums, HousingPlan]:

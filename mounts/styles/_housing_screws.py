@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from mounts.design import Screw
-from mounts.errors import NoDesign
+from mounts.errors import NoDesign, NoFixing
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _fixings
 from mounts.styles import _housing_options as shared
@@ -71,7 +71,7 @@ def screws(spec: MountSpec, base: float, heads_xy: tuple[tuple[float, float], ..
     """
     length = _screw_mm(spec, base)
     if length is None:
-        raise NoDesign(_no_screw(spec, base))
+        raise (NoDesign if spec.fixing_stock else NoFixing)(_no_screw(spec, base))
     return tuple(
         Screw(head=shared.flip((x, y, base), spec.mirror), direction=(0.0, 0.0, -1.0), length_mm=length)
         for x, y in heads_xy

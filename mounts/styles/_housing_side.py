@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 
 STEEPEST_DEG = 10.0  # the rod turns in the arm's hole, so its slope only costs height
 CASE_AIR_MM = 0.6  # case and ears over the base plate and the heads of its screws
+HEAD_RIM_MM = 1.4  # plate round a countersink
 PUSH_AIR_MM = 0.5  # before the arm while it is pushed on
 CABLE_BEND_MM = 5.0  # stiff stub of the cable outside the case, as ``scene.CABLE_STUB_MM``
 
@@ -67,12 +68,13 @@ def _beyond_mm(spec: MountSpec, end: str) -> float:
 
 
 def _behind_mm(spec: MountSpec, options: Options) -> float:
-    """Seat to the edge of the base plate behind case and cable, and the slot where that goes down."""
+    """Seat to the edge of the base plate behind case, screws and cable, and the slot where that goes down."""
     servo, rim = spec.servo, shared.rim_mm(spec)
     cable = max(0.0, servo.cable_width_mm / 2 - servo.cable_height_mm) + servo.cable_thickness_mm + AIR_MM
     if options.cable == "down":
         cable = max(cable, shared.PLUG_AIR_MM + shared.cable_slot_mm(servo)[1] + shared.SLOT_LAND_MM)
-    return servo.flange_underside_height_mm + cable + rim
+    screw = wall_mm(spec) + shared.beside_mm(spec) + shared.head_margin_mm(spec)
+    return max(servo.flange_underside_height_mm + cable + rim, screw)
 
 
 def reach_x(spec: MountSpec, options: Options) -> float:
@@ -166,7 +168,11 @@ def place(
     behind_x = max((case_end_x + wall_x[0]) / 2, base_x[0] + margin)
     behind_x = min(behind_x, wall_x[0] - shared.beside_mm(spec))
     front_x = seat_x + shared.beside_mm(spec)
-    heads = tuple((x, y) for x in (behind_x, front_x) for y in (base_y[0] + margin, base_y[1] - margin))
+    near_y, far_y = base_y[0] + margin, base_y[1] - margin
+    front_y, around_head = near_y, spec.fixing.head_mm / 2 + HEAD_RIM_MM
+    if opening is not None and opening[0][0] < front_x + around_head:
+        front_y = opening[1][1] + around_head  # no room for it between wall and opening
+    heads = ((behind_x, near_y), (behind_x, far_y), (front_x, front_y), (front_x, far_y))
 
     plug_x, plug_z = wall_x[0] - servo.connector_width_mm / 2 - 0.5, base + servo.connector_thickness_mm / 2 + 0.5
     slot_long, slot_short = shared.cable_slot_mm(servo)

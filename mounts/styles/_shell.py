@@ -24,7 +24,7 @@ FOOT_MM = 0.35  # chamfer of what stands on the bed or slides over the rim: stan
 EDGE_MM = 0.18  # chamfer of other edges on the bed: elephant's foot (standards, 8)
 LINTEL_SHARE = 0.8  # of the longest good bridge
 COARSER = 2.5  # a pattern too fine to print is drawn so much coarser at most, as kits do; common practice, no source
-SHORT_MM, POINTED_MM = 5.0, 1.0  # over a narrower opening a level lintel got support in a slicer: it rises to a point
+SHORT_MM = 8.0  # over a narrower opening even a millimetre of level lintel got support: it rises to a point
 
 
 def relief_mm(printer: Printer) -> float:
@@ -145,7 +145,7 @@ def openings(plan: HousingPlan) -> dict[Side, tuple[Span, float]]:
 
 def lintel_mm(printer: Printer, width_mm: float) -> float:
     """How wide the level part of a lintel over an opening may be."""
-    return POINTED_MM if width_mm < SHORT_MM else LINTEL_SHARE * printer.bridge_warn_mm
+    return 0.0 if width_mm < SHORT_MM else LINTEL_SHARE * printer.bridge_warn_mm
 
 
 def cut_openings(

@@ -86,14 +86,22 @@ def _foot(path, side):
 
 
 def test_a_loop_bent_beyond_its_theory_fails():
-    """An arm of three times the length presses the loop by more than a fifth of its height."""
+    """An arm of three times the length presses the loop by more than three tenths of its height."""
     wild = DRIVE.model_copy(update={"horn_radius_mm": DRIVE.horn_radius_mm * 3.2, "offset_mm": DRIVE.offset_mm * 3.2})
 
     found = checks(wild)
 
     assert found["loop-give"].verdict == "fail"
-    assert found["loop-give"].value > 20.0
-    assert found["loop-step"].verdict == "fail"
+    assert found["loop-give"].value > 30.0
+    assert found["loop-formula"].verdict == "fail"
+
+
+def test_a_loop_near_the_middle_of_a_long_rod_steps_too_far():
+    """The rod drawn out to three times its length on either side of the loop."""
+    more = DRIVE.rod_length_mm
+    far = {"rod_length_mm": DRIVE.rod_length_mm + 2 * more, "loop_at_mm": DRIVE.loop_at_mm + more}
+
+    assert checks(DRIVE.model_copy(update=far))["loop-step"].verdict == "fail"
 
 
 def test_the_folding_margin_is_the_frame_s():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -11,7 +12,7 @@ from requests_for_drives import bracket_limits, housing_limits, profile, request
 from mounts.drive.closing import closing, free_pin_mm, lost_motion_mm, past_touch_rad
 from mounts.drive.rod_closing import rod_closing
 from mounts.drive.solve import solve
-from mounts.drive.spread import linkage, push_rod
+from mounts.drive.spread import linkage, push_rod, spread
 from mounts.drive.tolerances import (
     NAMES,
     Shifts,
@@ -24,6 +25,7 @@ from mounts.drive.tolerances import (
     trimmed_rod,
     wire_tolerance_mm,
 )
+from mounts.drive.trial import SEEN_SHARE
 from mounts.inputs.servo import Servo
 
 
@@ -167,3 +169,16 @@ def test_gain_of_other_classes_is_the_range_of_data_sheets(name):
 
     assert (other.degrees_per_us, other.degrees_per_us_spread) == (0.1, 0.015)
     assert (micro.degrees_per_us, micro.degrees_per_us_spread) == (0.0925, 0.0025)
+
+
+@pytest.mark.parametrize("scale", ["Z", "N", "HO", "O"])
+@pytest.mark.parametrize("style", ["under-bracket", "hut"])
+def test_no_more_than_a_share_of_the_way_to_the_worst_case_is_seen_in_19_of_20(style, scale):
+    """Percentiles of the seeded study against its corners, and the share of a single triangle: 1 − √(2 · 0.05)."""
+    spec = request(scale=scale, style=style)
+    allowed = housing_limits(spec) if style == "hut" else bracket_limits(spec)
+    force = spread(spec, allowed, solve(spec, allowed)).force_n
+
+    assert 1 - math.sqrt(2 * 0.05) < SEEN_SHARE
+    assert force.nominal - force.percentile_5 < SEEN_SHARE * (force.nominal - force.low)
+    assert force.percentile_95 - force.nominal < SEEN_SHARE * (force.high - force.nominal)
