@@ -10,8 +10,8 @@ from mounts.errors import NoDesign
 from mounts.pipeline import design_mount, make_mount
 from mounts.report.model import worst
 
-DESIGNED = 40
-MODELLED_AT_ONCE = 10  # tests/bench/sweep.py makes hundreds
+DESIGNED = 15
+MODELLED_AT_ONCE = 6  # tests/bench/sweep.py makes hundreds
 PARTS = {"under-bracket": 6}
 HOUSING_PARTS = 1
 MODELLED = [(style, part) for style in styles.names() for part in range(PARTS.get(style, HOUSING_PARTS))]

@@ -61,15 +61,15 @@ def test_a_housing_stands_on_raised_ground(name):
     assert not [check for check in checks if check.verdict == "fail"]
 
 
-@pytest.mark.parametrize(("name", "number"), CASES)
-def test_an_example_is_the_same_bytes_again(name, number):
+@pytest.mark.parametrize("name", names())
+def test_an_example_is_the_same_bytes_again(name):
     """A second build in the same process gives the same STL."""
-    again = build(styles()[name].examples[number], **_request(name))
+    again = build(styles()[name].examples[0], **_request(name))
 
-    assert _mount(name, number).stl == again.stl
+    assert _mount(name, 0).stl == again.stl
 
 
-@pytest.mark.parametrize(("name", "number"), CASES)
+@pytest.mark.parametrize(("name", "number"), [case for case in CASES if case[1] < 2])
 def test_the_mirrored_mount_is_the_mirror_image(name, number):
     """Volumes agree, and the box in the mount frame is the mirrored box; the servo's own matrix stays a rotation."""
     plain, mirrored = _mount(name, number), _mount(name, number, mirror=True)
