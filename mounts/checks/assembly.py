@@ -268,11 +268,16 @@ def _beside_cut_out(design: Design) -> Iterator[Check]:
     hole = scene.cut_out_body(design)
     through = plan.cut_out_depth_mm >= design.spec.board.thickness_mm
     washer = max(0.0, design.spec.fixing.washer_mm - shank) / 2 if through else 0.0  # of a bolt, under the board
-    wood = (min(body.min_gap(hole, 3 * SEARCH_MM) for body in scene.screw_bodies(design)) - washer) / shank
+    wood = (min(body.min_gap(hole, 3 * SEARCH_MM) for body in _in_board(design)) - washer) / shank
     yield at_least(
         "screw-cut-out", wood, 1.0, "shanks", "wood between a fixing screw and the cut-out in the board"
         if wood >= 1.0 else "a fixing screw is so near the cut-out that the wood breaks out",
     )
+
+
+def _in_board(design: Design) -> list[Manifold]:
+    """What of each fixing screw is in ground and board under a housing."""
+    return [body.trim_by_plane((0.0, 0.0, -1.0), -design.spec.ground_mm) for body in scene.screw_bodies(design)]
 
 
 def _beside_cable_hole(design: Design) -> Iterator[Check]:
@@ -280,8 +285,7 @@ def _beside_cable_hole(design: Design) -> Iterator[Check]:
     plan, shank, hole = design.plan, design.spec.fixing.shank_mm, scene.cable_hole_body(design)
     if not isinstance(plan, HousingPlan) or hole.is_empty():
         return
-    in_board = [body.trim_by_plane((0.0, 0.0, -1.0), -design.spec.ground_mm) for body in scene.screw_bodies(design)]
-    wood = min(body.min_gap(hole, 2 * SEARCH_MM) for body in in_board) / shank
+    wood = min(body.min_gap(hole, 2 * SEARCH_MM) for body in _in_board(design)) / shank
     yield at_least(
         "screw-cable", wood, 1.0, "shanks", "wood between a fixing screw and the cable's hole in the board"
         if wood >= 1.0 else "a fixing screw is so near the cable's hole that the wood breaks out; use --set cable=back",

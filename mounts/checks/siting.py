@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -212,8 +213,13 @@ def _rod_and_arm(design: Design, theta_rad: float) -> list[Manifold]:
     What stands above rail top there is judged by ``wire-end``: beside the rails no wheel passes over it.
     """
     wire_mm, path = design.drive.wire_mm, scene.wire_path(design, theta_rad)
-    path[-1, 2] = min(path[-1, 2], max(design.spec.rail_top_z, path[-2, 2] + wire_mm / 2)) - wire_mm / 2
-    return [scene.arm_blade(design, theta_rad), *scene.wire_pieces(path, wire_mm)]
+    top_z = min(float(path[-1, 2]), design.spec.rail_top_z)
+    at_end = np.hypot(*(path[:, :2] - path[-1, :2]).T) < wire_mm
+    pieces = scene.wire_pieces(path, wire_mm)
+    return [scene.arm_blade(design, theta_rad), *(
+        piece.trim_by_plane((0.0, 0.0, -1.0), -top_z) if from_end and to_end else piece
+        for piece, (from_end, to_end) in zip(pieces, pairwise(at_end), strict=True)
+    )]
 
 
 _WAY = {"inside": "towards it", "outside": "away from it"}

@@ -21,6 +21,7 @@ _MOST_WAYS = 3  # a line that offers more is not read
 _DEPTH_STEP_MM, _DISTANCE_STEP_MM, _RADIUS_STEP_MM = 1.0, 0.5, 10.0
 _MORE = (1.1, 1.25, 1.5, 2.0, 3.0, 5.0)  # of a figure that may only grow, until it is enough
 _SHARES = (0.85, 1.2, 0.7, 1.5, 0.5, 2.0, 0.35, 3.0)  # nearest change first
+_OVER_ROADBED_MM = 1.0  # half a wire, its lean and air
 _LOWER_MM = (0.5, 1.0, 1.5, 2.5)  # pin, where it can be had lower
 _WEAKER = tuple(share for share in _SHARES if share < 1.0)
 _STRONGER = tuple(share for share in _SHARES if share > 1.0)
@@ -94,7 +95,8 @@ def _more_room(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
 def _lower_pin(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
     for step in _LOWER_MM:
         pin_mm = round(spec.pin_height_mm - step, 2)
-        if pin_mm >= spec.roadbed.thickness_mm and attempt(spec.model_copy(update={"pin_height_mm": pin_mm})):
+        lower = spec.model_copy(update={"pin_height_mm": pin_mm})
+        if pin_mm >= spec.roadbed.thickness_mm + _OVER_ROADBED_MM and attempt(lower):
             yield f"--pin-height {number(pin_mm)}"
             return
 
