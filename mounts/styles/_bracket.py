@@ -86,8 +86,8 @@ def wall_thickness_mm(spec: MountSpec, options: Options) -> float:
     free_mm = servo.flange_underside_height_mm - servo.cable_height_mm - half_cable
     if asked > free_mm - CABLE_AIR_MM:
         raise NoDesign(
-            f"wall_mm = {asked:g}: the servo's cable leaves its case {free_mm:.1f} mm behind the ears and would be in a "
-            f"wall so thick; use --set wall_mm={math.floor((free_mm - CABLE_AIR_MM) * 10) / 10:g}"
+            f"wall_mm = {asked:g}: the servo's cable leaves its case {free_mm:.1f} mm behind the ears and would be in "
+            f"a wall so thick; use --set wall_mm={math.floor((free_mm - CABLE_AIR_MM) * 10) / 10:g}"
         )
     return asked
 
