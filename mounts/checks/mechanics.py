@@ -21,11 +21,7 @@ from mounts.drive.rod_judge import LEAST_FOLDING_MARGIN
 from mounts.drive.spread import Spread, linkage, push_rod
 from mounts.drive.spring import SMALL_DEFLECTION
 from mounts.drive.tolerances import siting_mm, turning_room_rad
-from mounts.drive.trial import (
-    LARGEST_DEAD_BAND_SHARE,
-    LEAST_TORQUE_MARGIN,
-    LOST_MOTION_SHARES,
-)
+from mounts.drive.trial import LARGEST_DEAD_BAND_SHARE, LEAST_TORQUE_MARGIN, LOST_MOTION_SHARES, TIE_BAR_AIR_MM
 from mounts.inputs.spec import MountSpec
 
 ROUNDING = 1e-6
@@ -69,6 +65,14 @@ def check_mechanics(design: Design, spread: Spread, limits: Limits) -> Iterator[
 
 def _motion(spec: MountSpec, drive: Drive, closed: Closed, spread: Spread) -> Iterable[Check]:
     yield _lost_motion(closed)
+    yield _least(
+        "tie-bar-hole",
+        spec.tie_bar_hole_mm - drive.wire_mm,
+        TIE_BAR_AIR_MM,
+        "mm",
+        f"the {drive.wire_mm:g} mm wire has {{value}} mm of air in the tie bar's {spec.tie_bar_hole_mm:g} mm hole",
+        f"open the hole to {drive.wire_mm + TIE_BAR_AIR_MM:g} mm and say --tie-bar-hole, or a thinner wire",
+    )
     yield from _force(spec, closed, spread)
     yield _most(
         "stress-before-trimming",
