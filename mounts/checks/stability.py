@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -12,6 +11,7 @@ from mounts.checks.layers import is_hole
 from mounts.checks.model import Check, Verdict, at_least, at_most, graded
 from mounts.inputs.printer import Filament, Printer
 from mounts.mesh import PartMesh
+from mounts.section import Section, section
 
 PEELS_MM2, CONTACT_MM2 = 5.0, 20.0  # less is peeled off by the nozzle; common practice, no source
 ADHESION_MPA = 0.5  # plastic on a clean coated bed, low end; from memory, makers' sheets differ tenfold
@@ -43,58 +43,9 @@ def check_bed(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator[Chec
     yield at_least("bed", room, 0.0, "mm", text, part=mesh.name)
 
 
-@dataclass(frozen=True)
-class Footprint:
-    """What touches the bed.
-
-    Attributes:
-        outline: (k, 2) corners of all its contours, mm.
-        area_mm2: without the holes.
-        centre_mm: (2,) centroid.
-        second_mm4: (2, 2) second moments about the centroid, ∫ x xᵀ dA.
-    """
-
-    outline: Floats
-    area_mm2: float
-    centre_mm: Floats
-    second_mm4: Floats
-
-    def modulus_mm3(self) -> float:
-        """Least section modulus, whichever way it is tipped: torque over the greatest stress it causes.
-
-        Bending in two planes: a torque tipping along the unit vector u causes σ(x) = uᵀ·S⁻¹·x at a place x
-        from the centroid, S the second moments; over all u the worst is |S⁻¹·x|.
-
-        Source:
-            Shigley, bending in two planes; on a square it is 1/√2 of a³/6, over the diagonal.
-        """
-        stress = np.linalg.solve(self.second_mm4, (self.outline - self.centre_mm).T)
-        return float(1 / np.linalg.norm(stress, axis=0).max())
-
-
-def footprint(facets: Facets) -> Footprint | None:
-    """The section just above the bed, or None where nothing touches it.
-
-    Source:
-        Moments of polygons by Green's theorem: Shigley gives the sections, the sums are own derivation;
-        tests/checks/test_stability.py compares rectangles and rings with the handbook forms.
-    """
-    rings = facets.solid.slice(CONTACT_Z_MM).to_polygons()
-    if not rings:
-        return None
-    area, first, second = 0.0, np.zeros(2), np.zeros((2, 2))
-    for ring in rings:
-        following = np.roll(ring, -1, axis=0)
-        cross = ring[:, 0] * following[:, 1] - ring[:, 1] * following[:, 0]
-        both = ring + following
-        area += float(cross.sum()) / 2
-        first += (cross[:, None] * both).sum(axis=0) / 6
-        for corner in (ring, following, both):
-            second += np.einsum("k,ki,kj->ij", cross, corner, corner) / 24
-    if area <= 0:
-        return None
-    centre = first / area
-    return Footprint(np.concatenate(rings), area, centre, second - area * np.outer(centre, centre))
+def footprint(facets: Facets) -> Section | None:
+    """The section just above the bed, or None where nothing touches it."""
+    return section(facets.solid.slice(CONTACT_Z_MM).to_polygons())
 
 
 def check_stability(mesh: PartMesh, facets: Facets, filament: Filament) -> Iterator[Check]:
