@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -16,7 +17,8 @@ from mounts.section import Section, section
 PEELS_MM2, CONTACT_MM2 = 5.0, 20.0  # less is peeled off by the nozzle; common practice, no source
 ADHESION_MPA = 0.5  # plastic on a clean coated bed, low end; from memory, makers' sheets differ tenfold
 KNOCK_N = 1.0  # the nozzle against a curled edge; from memory
-KNOCKED_OFF = 0.25  # ratio a brim no longer makes good; common practice, no source
+KNOCKED_OFF = 0.25  # ratio that nothing makes good; common practice, no source
+BRIM_MM, BRIM_SHARE = 3.0, 0.5  # as bed-loads leave room for; common practice, no source
 CONTACT_Z_MM, ABOVE_FOOT_MM = 0.001, 0.6  # where the foot is compared with what stands on it
 _FOOT_SLACK_MM = 0.011  # the contact is cut 0.001 above the bed, and chords of round edges sag
 _G_N_PER_KG = 9.81
@@ -48,6 +50,48 @@ def footprint(facets: Facets) -> Section | None:
     return section(facets.solid.slice(CONTACT_Z_MM).to_polygons())
 
 
+@dataclass(frozen=True)
+class _Standing:
+    """How a part stands on the bed: N·mm that hold it, by its own foot and with a brim, and N·mm of a knock."""
+
+    foot: Section
+    centre_mm: Floats
+    inside_mm: float
+    bare_nmm: float
+    brimmed_nmm: float
+    knock_nmm: float
+
+
+def _standing(facets: Facets, filament: Filament) -> _Standing | None:
+    """None where nothing touches the bed."""
+    foot = footprint(facets)
+    if foot is None:
+        return None
+    a, b, c = (facets.corners_mm[:, i] for i in range(3))
+    signed = np.einsum("ij,ij->i", a, np.cross(b, c)) / 6
+    volume = float(signed.sum())
+    centre = ((a + b + c) * signed[:, None]).sum(axis=0) / 4 / volume
+    inside = _inside_hull_mm(foot.outline, centre[:2])
+    weight_nmm = volume / 1000 * filament.density_g_per_cm3 / 1000 * _G_N_PER_KG * inside
+    modulus = foot.modulus_mm3()
+    knock = KNOCK_N * float(facets.vertices_mm[:, 2].max())
+    bare = ADHESION_MPA * modulus + weight_nmm
+    brimmed = bare
+    if bare < knock:
+        from manifold3d import JoinType
+
+        wide = facets.solid.slice(CONTACT_Z_MM).offset(BRIM_MM, JoinType.Round, 2.0, 32)
+        around = section(wide.to_polygons())
+        brimmed += BRIM_SHARE * ADHESION_MPA * max(0.0, (around.modulus_mm3() if around else 0.0) - modulus)
+    return _Standing(foot, centre, inside, bare, brimmed, knock)
+
+
+def brim_mm(facets: Facets, filament: Filament) -> float:
+    """Width of the brim that a part is to be printed with; 0 where its own foot holds it."""
+    at = _standing(facets, filament)
+    return BRIM_MM if at is not None and at.bare_nmm < at.knock_nmm else 0.0
+
+
 def check_stability(mesh: PartMesh, facets: Facets, filament: Filament) -> Iterator[Check]:
     """``contact-area``, ``balance`` and ``knock`` of a closed mesh that stands on z = 0.
 
@@ -56,42 +100,37 @@ def check_stability(mesh: PartMesh, facets: Facets, filament: Filament) -> Itera
 
         (σ·W + m·g·b) / (F·h)        σ adhesion, W section modulus of the footprint, b the balance
 
+    A part that this does not hold is told to be printed with a brim, and judged with it: its foot grown by the brim
+    counts for ``BRIM_SHARE`` of what it adds, for its rim is a layer thick and lifts.
+
     Domain: a part that is stiff against its bond, which then bears linearly up to its strength at the edge. A slender
     part bends away from the nozzle and feels less; a sheet that curls peels at less, and that is the brim's business.
     """
-    foot = footprint(facets)
-    area = foot.area_mm2 if foot else 0.0
+    at = _standing(facets, filament)
     yield _graded(
-        mesh, "contact-area", area, PEELS_MM2, CONTACT_MM2, "mm²",
+        mesh, "contact-area", at.foot.area_mm2 if at else 0.0, PEELS_MM2, CONTACT_MM2, "mm²",
         {
             "pass": "what touches the bed",
             "warn": "little touches the bed; print it with a brim",
             "fail": "next to nothing touches the bed; turn the part or give it a foot",
         },
     )
-    if foot is None:
+    if at is None:
         return
-    a, b, c = (facets.corners_mm[:, i] for i in range(3))
-    signed = np.einsum("ij,ij->i", a, np.cross(b, c)) / 6
-    volume = float(signed.sum())
-    centre = ((a + b + c) * signed[:, None]).sum(axis=0) / 4 / volume
-    inside = _inside_hull_mm(foot.outline, centre[:2])
     yield at_least(
-        "balance", inside, 0.0, "mm",
-        f"centre of mass at {place_text(centre)}" + ("" if inside >= 0 else
+        "balance", at.inside_mm, 0.0, "mm",
+        f"centre of mass at {place_text(at.centre_mm)}" + ("" if at.inside_mm >= 0 else
         ", beside what touches the bed: it tips over; turn the part or print it with a brim"),
         part=mesh.name,
     )
-    height = float(facets.vertices_mm[:, 2].max())
-    weight_n = volume / 1000 * filament.density_g_per_cm3 / 1000 * _G_N_PER_KG
-    hold_nmm = ADHESION_MPA * foot.modulus_mm3() + weight_n * inside
-    ratio = hold_nmm / (KNOCK_N * height)
     knock = f"torque that holds it on the bed over that of {KNOCK_N:g} N at its top"
+    if at.bare_nmm < at.knock_nmm:
+        knock = f"with a {BRIM_MM:g} mm brim, {knock}"
     yield _graded(
-        mesh, "knock", ratio, KNOCKED_OFF, 1.0, "×",
+        mesh, "knock", at.brimmed_nmm / at.knock_nmm, KNOCKED_OFF, 1.0, "×",
         {
             "pass": knock,
-            "warn": f"{knock}; print it with a brim",
+            "warn": f"{knock}; a wider brim, or glue on the bed",
             "fail": f"{knock}; it is knocked off: turn the part or widen its foot",
         },
     )

@@ -20,6 +20,7 @@ from mounts.report.sheet import render_sheet
 from mounts.report.steps import steps
 from mounts.scene_site import lane, near_rail, pin_between_rails
 from mounts.scene_wire import wire_cut_mm
+from mounts.units import number
 
 LAID = {"style": "under-bracket", "scale": "N", "board": "18 mm", "laid": True}
 HUT = {"style": "hut", "scale": "HO", "board": "18 mm", "set": ["pose=hang"]}
@@ -237,7 +238,7 @@ def test_steps_carry_the_wire_and_its_bends():
 
     wire_mm = design.drive.wire_mm
     assert f"Cut {wire_cut_mm(design):g} mm of {wire_mm:g} mm wire" in text
-    assert f"shank of a {3 * wire_mm:.1f} mm drill: up, then back" in text
+    assert f"shank of a {number(3 * wire_mm)} mm drill: up, then back" in text
 
 
 @pytest.mark.parametrize(
