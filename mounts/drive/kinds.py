@@ -6,24 +6,19 @@ Nothing else is edited to add one: packages of this folder are discovered, modul
 from __future__ import annotations
 
 import importlib
-import pkgutil
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cache
-from types import MappingProxyType
 from typing import Any, TypeVar
 
 from mounts.drive.choices import Axes
+from mounts.drive.discovery import discovered
 from mounts.drive.model import Drive, Limits
 from mounts.drive.ranking import Examined
 from mounts.drive.tolerances import Study
 from mounts.inputs.spec import MountSpec
 
 D = TypeVar("D", bound=Drive)
-L = TypeVar("L", bound=Limits)
 P = TypeVar("P")
-
-_ROOM = "mounts.drive"
 
 
 @dataclass(frozen=True)
@@ -58,10 +53,6 @@ class Kind:
     board_hole_mm: Callable[[Any], float | None] = lambda drive: None
     unused: tuple[str, tuple[str, ...]] = ("", ())
 
-    def names(self) -> set[str]:
-        """What its models say that its name is."""
-        return {model.model_fields["kind"].default for model in (self.limits, self.drive)}
-
     def part(self, room: str, wanted: type[P]) -> P:
         """What a room asks of the kind.
 
@@ -81,21 +72,7 @@ class Kind:
 
 def kinds() -> Mapping[str, Kind]:
     """Every kind by name."""
-    package = importlib.import_module(_ROOM)
-    return _kinds_in(tuple(package.__path__))
-
-
-@cache
-def _kinds_in(folders: tuple[str, ...]) -> Mapping[str, Kind]:
-    """The folders are read once; a kind's package without a docstring or a KIND of its name is refused loudly."""
-    found: dict[str, Kind] = {}
-    for package in sorted(module.name for module in pkgutil.iter_modules(folders) if module.ispkg):
-        module = importlib.import_module(f"{_ROOM}.{package}")
-        name, kind = package.replace("_", "-"), getattr(module, "KIND", None)
-        if not module.__doc__ or not isinstance(kind, Kind) or kind.names() != {name}:
-            raise TypeError(f"{module.__name__}: a kind needs a docstring, and a KIND whose models are {name!r}")
-        found[name] = kind
-    return MappingProxyType(found)
+    return discovered()
 
 
 def kind_of(table: Drive | Limits) -> Kind:

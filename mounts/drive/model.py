@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from pydantic import Field
 
+from mounts.drive.discovery import discovered
 from mounts.inputs.kinds import OfAKind
 from mounts.inputs.model import Model
 
@@ -27,9 +28,7 @@ class Limits(OfAKind):
     @classmethod
     def kinds(cls) -> Mapping[str, type[OfAKind]]:
         """The limits of every kind of drive."""
-        from mounts.drive.kinds import kinds
-
-        return {name: kind.limits for name, kind in kinds().items()}
+        return {name: kind.limits for name, kind in discovered().items()}
 
 
 class Drive(OfAKind):
@@ -59,6 +58,4 @@ class Drive(OfAKind):
     @classmethod
     def kinds(cls) -> Mapping[str, type[OfAKind]]:
         """The drives of every kind."""
-        from mounts.drive.kinds import kinds
-
-        return {name: kind.drive for name, kind in kinds().items()}
+        return {name: kind.drive for name, kind in discovered().items()}
