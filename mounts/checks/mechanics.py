@@ -64,7 +64,14 @@ def check_mechanics(design: Design, spread: Spread, limits: Limits) -> Iterator[
 
 
 def motion(spec: MountSpec, drive: Drive, closed: Closed, spread: Spread) -> Iterable[Check]:
-    """Slack, force at the blades, and stress on the way to end pulses that are not trimmed yet."""
+    """Slack, force at the blades, and stress on the way to end pulses that are not trimmed yet.
+
+    Args:
+        spec: the force and throw asked for.
+        drive: for its wire's tensile strength.
+        closed: the drive worked out anew.
+        spread: its tolerance study.
+    """
     yield _lost_motion(closed)
     yield from _force(spec, closed, spread)
     yield most(
@@ -140,7 +147,15 @@ def _force(spec: MountSpec, closed: Closed, spread: Spread) -> Iterable[Check]:
 
 
 def stress(spec: MountSpec, drive: Drive, name: str, place: str, bent_mpa: float) -> Check:
-    """The wire's stress at one place, MPa."""
+    """The wire's stress at one place.
+
+    Args:
+        spec: for what the wire may bear.
+        drive: for its tensile strength.
+        name: of the check.
+        place: where, to follow "at the".
+        bent_mpa: bending stress there, MPa.
+    """
     tensile = drive.wire_tensile_mpa
     return most(
         name,
@@ -157,7 +172,14 @@ def stress(spec: MountSpec, drive: Drive, name: str, place: str, bent_mpa: float
 def servo_holds(
     spec: MountSpec, drive: Drive, closed: Closed, end_rates_mm_per_rad: tuple[float, ...]
 ) -> Iterable[Check]:
-    """Torque and signals; the pin's rates are those of the ends of the swing."""
+    """Torque and signals.
+
+    Args:
+        spec: servo, throw and siting.
+        drive: for its pulses.
+        closed: the drive worked out anew.
+        end_rates_mm_per_rad: of the pin by the arm's angle, at the ends of the swing.
+    """
     servo, torque = spec.servo, float(closed.torque_nmm)
     margin = servo.stall_torque_nmm / torque if torque > 0 else math.inf
     yield least(
@@ -203,6 +225,18 @@ def least(
     otherwise: Verdict = "fail",
     places: int = 2,
 ) -> Check:
+    """A check that passes when value ≥ limit, to ``ROUNDING``.
+
+    Args:
+        name: of the check.
+        value: what was measured.
+        limit: what is asked.
+        unit: of both, as told.
+        measured: a clause with ``{value}``.
+        advice: what to change, told behind the limit.
+        otherwise: the verdict where the limit is broken.
+        places: decimals of both, more where they look alike.
+    """
     verdict: Verdict = "pass" if value >= limit - ROUNDING else otherwise
     text = _told(verdict, value, limit, unit, measured, f"less than {{limit}}: {advice}", places)
     return Check(name=name, part=None, verdict=verdict, value=value, limit=limit, unit=unit, message=text)
@@ -220,6 +254,19 @@ def most(
     otherwise: Verdict = "fail",
     places: int = 2,
 ) -> Check:
+    """A check that passes when value ≤ limit, to ``ROUNDING``.
+
+    Args:
+        name: of the check.
+        value: what was measured.
+        limit: what is asked.
+        unit: of both, as told.
+        measured: a clause with ``{value}``.
+        advice: what to change, told behind the limit.
+        warn_above: a lower limit that is only warned of.
+        otherwise: the verdict where the limit is broken.
+        places: decimals of both, more where they look alike.
+    """
     verdict: Verdict = "pass"
     if value > limit + ROUNDING:
         verdict = otherwise

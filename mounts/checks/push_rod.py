@@ -18,10 +18,9 @@ from mounts.drive.push_rod.judge import LEAST_FOLDING_MARGIN
 from mounts.drive.push_rod.kinematics import dead_points_rad, rod_rate_mm_per_rad
 from mounts.drive.push_rod.model import PushRodDrive, PushRodLimits
 from mounts.drive.push_rod.study import push_rod
+from mounts.drive.ranking import TURNING_ROOM_DEG
 from mounts.drive.spread import Spread
 from mounts.inputs.spec import MountSpec
-
-TURNING_ROOM_DEG = 5.0  # least angle between full swing and a dead point; common practice, no source
 
 
 def _mechanics(design: Design, spread: Spread, limits: PushRodLimits) -> Iterator[Check]:

@@ -11,8 +11,9 @@ from mounts.checks.mechanics import least, most, motion, servo_holds, stress
 from mounts.checks.model import Check
 from mounts.design import Design
 from mounts.drive.kinds import driven
+from mounts.drive.ranking import TURNING_ROOM_DEG
 from mounts.drive.rocking_wire.closing import Closing, Linkage, closing, free_rate_mm_per_rad
-from mounts.drive.rocking_wire.judge import TURNING_ROOM_DEG, bending_ratio, horn_stress_mpa
+from mounts.drive.rocking_wire.judge import bending_ratio, horn_stress_mpa
 from mounts.drive.rocking_wire.kinematics import turning_back_rad
 from mounts.drive.rocking_wire.model import RockingWireDrive, RockingWireLimits
 from mounts.drive.rocking_wire.shifts import turning_room_rad

@@ -28,6 +28,9 @@ LOST_MOTION_SHARES = (0.35, 0.5)
 """Slack's share of the travel, warned and failed above. Common practice, no source: with half the travel
 lost the force at the blades is anyone's guess."""
 
+TURNING_ROOM_DEG = 5.0
+"""Least angle between an end of the swing, trimmed where that matters, and where the travel turns back."""
+
 ARM_TIP_SKIN_MM = 0.8
 """Plastic left beside an arm hole, a side: two lines of a moulded arm, common practice, no source."""
 

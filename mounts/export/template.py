@@ -43,7 +43,15 @@ def track(
     paper: Paper, design: Design, seen: Callable[[Sequence[float]], Point], ends: tuple[float, float], *,
     ink: str = INK,
 ) -> None:
-    """Rails, sleepers and tie bar between two places along the track."""
+    """Rails, sleepers and tie bar between two places along the track.
+
+    Args:
+        paper: to draw on.
+        design: scale and place of the track.
+        seen: mount frame, mm → the paper, mm.
+        ends: along the track, mount frame, mm.
+        ink: its colour.
+    """
     spec, scale, middle = design.spec, design.spec.scale, track_y(design)
     pitch, half = scale.sleeper_gap_mm + scale.sleeper_width_mm, scale.sleeper_mm / 2
     first = scale.sleeper_gap_mm / 2
@@ -91,6 +99,11 @@ def face(design: Design, meshes: Sequence[PartMesh], *, top: bool) -> list[Point
 
 
 def hull(points: Array) -> list[Point]:
+    """Corners of the convex hull of points (n, 2), mm.
+
+    Raises:
+        TypeError: they lie on a line.
+    """
     from shapely import MultiPoint, Polygon
 
     hull = MultiPoint(points).convex_hull
@@ -102,14 +115,25 @@ def hull(points: Array) -> list[Point]:
 def sample(
     paper: Paper, *, wide_mm: float = 0.2, dash: str = "", ink: str = INK
 ) -> Callable[[float, float], None]:
+    """A line for the legend, drawn from where it is told to.
+
+    Args:
+        paper: to draw on.
+        wide_mm: its width.
+        dash: its pattern.
+        ink: its colour.
+    """
     return lambda x, y: paper.line([(x, y), (x + 12.0, y)], wide_mm=wide_mm, dash=dash, ink=ink)
 
 
 def ring(paper: Paper, size_mm: float) -> Callable[[float, float], None]:
+    """A hole of a size for the legend."""
     return lambda x, y: paper.line(list(_circle((x + 6.0, y), size_mm)), closed=True)
 
 
 def crossed(paper: Paper) -> Callable[[float, float], None]:
+    """A hole with its cross for the legend."""
+
     def draw(x: float, y: float) -> None:
         paper.line(list(_circle((x + 6.0, y), 1.5)), closed=True)
         paper.cross((x + 6.0, y), 1.8)
@@ -118,6 +142,8 @@ def crossed(paper: Paper) -> Callable[[float, float], None]:
 
 
 def travelled(paper: Paper) -> Callable[[float, float], None]:
+    """The pin's way for the legend."""
+
     def draw(x: float, y: float) -> None:
         for end in (x + 4.0, x + 8.0):
             paper.line([(end, y - 1.0), (end, y + 1.0)], wide_mm=0.3)

@@ -23,7 +23,15 @@ def render_wire(design: Design) -> bytes:
 
 
 def view(paper: Paper, line: Array, top: float, wire_mm: float, name: str) -> float:
-    """Draws a line (n, 2) under a height, its left end at 0, and returns how low it reaches."""
+    """Draws a line with its left end at 0 and returns how low it reaches, mm.
+
+    Args:
+        paper: to draw on.
+        line: (n, 2) mm.
+        top: height that it stays under, mm.
+        wire_mm: its width.
+        name: written above it.
+    """
     moved = line - np.array([line[:, 0].min(), line[:, 1].max() - top + 3.5 * TEXT_MM])
     paper.text((0.0, top - 2 * TEXT_MM), name)
     paper.line([(float(x), float(y)) for x, y in moved], wide_mm=wire_mm)

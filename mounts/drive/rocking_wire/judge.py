@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 from mounts.drive.bends import BEND_RADIUS_WIRES, curvature_factor
 from mounts.drive.limits import Limit, at_least, at_most
 from mounts.drive.pulse import dead_band_mm, trim_room_us
-from mounts.drive.ranking import Trial, shared_limits
+from mounts.drive.ranking import TURNING_ROOM_DEG, Trial, shared_limits
 from mounts.drive.rocking_wire.closing import (
     Closing,
     Linkage,
@@ -33,9 +33,6 @@ Array = NDArray[np.float64]
 
 TILT_MARGIN_DEG = 2.0
 """Added to the wire's lean when the pivot's land is sized, so that it never binds."""
-
-TURNING_ROOM_DEG = 5.0
-"""Least angle between an end that was trimmed and where the travel turns back."""
 
 _HEIGHTS = 17  # between the board's underside and the roadbed's top; the line is a cubic
 
