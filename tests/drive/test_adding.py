@@ -16,6 +16,7 @@ from requests_for_drives import bracket_limits, request
 import mounts.drive
 from mounts import scene, styles
 from mounts.cli.adapt import read_mount
+from mounts.drive.family import match
 from mounts.drive.kinds import kinds
 from mounts.drive.model import Drive
 from mounts.drive.solve import solve
@@ -119,6 +120,19 @@ def test_it_is_adapted_and_told_like_any_other(spec):
     assert drive.kind == "whip"
     assert {"arm hole", "wire"} <= set(adapted.kept)
     assert "free wire" in {row.what for row in (*adapted.stays, *adapted.changes)}
+
+
+def test_a_family_of_it_shares_what_it_is_asked_to(spec):
+    """Two boards, one mirrored: the same arm hole and wire, and pulses that are exchanged for the mirrored one."""
+    asked = [{}, {"id": "w2", "board": "12 mm", "mirror": True}]
+    specs = [resolve(read_request({**ASKED, **more}), Library()) for more in asked]
+    style = styles.style_of("whip-bracket")
+    limits = [style.limits(one, style.options()) for one in specs]
+
+    one, other = match(specs, limits, frozenset({"arm hole", "wire"}))
+
+    assert (one.horn_radius_mm, one.wire_mm) == (other.horn_radius_mm, other.wire_mm)
+    assert one.pulse_us.reverse < 1500.0 < other.pulse_us.reverse
 
 
 def test_what_it_has_no_use_for_is_refused(added):
