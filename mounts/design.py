@@ -79,3 +79,8 @@ class Design(Model):
     drive: Drive
     datums: Datums
     plan: SerializeAsAny[Plan]
+
+    @property
+    def on_board(self) -> bool:
+        """Whether the mount stands on the board, not under it."""
+        return self.datums.fixings[0][2] >= 0.0

@@ -9,6 +9,7 @@ import numpy as np
 
 from mounts import scene
 from mounts.design import Design
+from mounts.scene_kinds import wiring
 from mounts.styles._housing_plan import HousingPlan
 
 LANE_AIR_MM = 1.5  # beside rod and loop, for hands that place ballast; common practice, no source
@@ -67,8 +68,7 @@ def lane(design: Design) -> Lane:
     plan = design.plan
     if not isinstance(plan, HousingPlan):
         raise TypeError("only a housing has a push rod")
-    paths = [scene.wire_path(design, float(theta)) for theta in scene.arm_angles_rad(design, 5)]
-    points = np.vstack([*paths, *(scene.held_rod_path(design, end) for end in (-1, 1))])
+    points = np.vstack(wiring(design).ways(design, scene.arm_angles_rad(design, 5))[0])
     seen = points[points[:, 1] < plan.base_y[0]]
     half = design.drive.wire_mm / 2 + LANE_AIR_MM
     low, high = seen[:, 0].min() - half, seen[:, 0].max() + half

@@ -13,14 +13,13 @@ import numpy as np
 from mounts import gauge, scene
 from mounts.checks.model import Check, Verdict, at_most
 from mounts.design import Design
-from mounts.drive.model import RockingWireDrive
 from mounts.errors import NoDesign
 from mounts.frames import Array
 from mounts.inputs.scale import Scale, StructureGauge
 from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
+from mounts.scene_kinds import wiring
 from mounts.scene_site import pin_between_rails
-from mounts.scene_wire import above_pin_mm
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -152,11 +151,10 @@ def check_wire_end(design: Design) -> Iterator[Check]:
 
     Asked where wheels pass over it, between the rails: a bracket's pin, and a housing's that lies so near.
     """
-    spec, drive = design.spec, design.drive
+    spec = design.spec
     if not pin_between_rails(design):
         return
-    rising = isinstance(drive, RockingWireDrive)
-    stands = spec.pin_height_mm + (above_pin_mm(spec) if rising else design.plan.pin_leg_mm)
+    stands = spec.pin_height_mm + wiring(design).above_pin_mm(design)
     proud = stands - spec.rail_top_z
     text = f"the wire ends {-proud:.1f} mm below rail top, between the rails"
     if proud > 0:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from mounts.design import Design
-from mounts.drive.model import PushRodDrive
+from mounts.drive.push_rod.model import PushRodDrive
 from mounts.report import steps_shared as shared
 from mounts.report.steps_trim import trimming
 from mounts.scene_marks import rod_marks

@@ -10,7 +10,9 @@ import numpy as np
 from pydantic import Field
 
 from mounts.design import IndexMark, Plan, Screw
-from mounts.drive.model import Drive, RockingWireDrive, RockingWireLimits
+from mounts.drive.kinds import driven
+from mounts.drive.model import Drive
+from mounts.drive.rocking_wire.model import RockingWireDrive, RockingWireLimits
 from mounts.errors import NoDesign, NoFixing
 from mounts.frames import Array, Matrix, Vector, matrix
 from mounts.inputs.model import Mm, Model
@@ -133,9 +135,7 @@ def servo_screws(spec: MountSpec, closes_up_mm: float) -> dict[str, Any]:
 
 def rocking(drive: Drive) -> RockingWireDrive:
     """The drive as the rocking wire it must be here."""
-    if not isinstance(drive, RockingWireDrive):
-        raise TypeError("an under-board bracket is driven by a rocking wire")
-    return drive
+    return driven(drive, RockingWireDrive)
 
 
 def pivot_plan(spec: MountSpec, drive: RockingWireDrive, options: Options) -> dict[str, float]:

@@ -14,8 +14,9 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from mounts.design import Datums, Design
-from mounts.drive.model import Drive, PushRodDrive, PushRodLimits
+from mounts.drive.model import Drive
 from mounts.drive.pulse import largest_swing_deg
+from mounts.drive.push_rod.model import PushRodDrive, PushRodLimits
 from mounts.errors import NoDesign
 from mounts.frames import Vector, matrix
 from mounts.inputs.spec import MountSpec

@@ -11,7 +11,9 @@ import numpy as np
 from pydantic import Field
 
 from mounts import gauge
-from mounts.drive.model import Drive, PushRodDrive
+from mounts.drive.kinds import driven
+from mounts.drive.model import Drive
+from mounts.drive.push_rod.model import PushRodDrive
 from mounts.errors import NoDesign
 from mounts.frames import Array, Matrix, Vector, matrix
 from mounts.inputs.model import Mm, Model
@@ -250,9 +252,7 @@ def slot_x(drive: PushRodDrive, at_mm: float, *, stray_mm: float = 0.0) -> tuple
 
 def pushing(drive: Drive) -> PushRodDrive:
     """The drive as the push rod it must be here."""
-    if not isinstance(drive, PushRodDrive):
-        raise TypeError("an on-board housing is driven by a push rod")
-    return drive
+    return driven(drive, PushRodDrive)
 
 
 def rim_mm(spec: MountSpec) -> float:

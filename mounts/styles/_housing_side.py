@@ -19,8 +19,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from mounts.design import Datums
-from mounts.drive.model import PushRodDrive
-from mounts.drive.trial import COMFORTABLE_SWING_DEG
+from mounts.drive.push_rod.model import PushRodDrive
+from mounts.drive.ranking import COMFORTABLE_SWING_DEG
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
 from mounts.styles import _housing_screws, _pilots

@@ -17,7 +17,9 @@ ROOT = Path(mounts.__file__).parent
 OPTIONS = {f"--{name.replace('_', '-')}" for name in MountRequest.model_fields} | {
     f"--{name.rstrip('_').replace('_', '-')}" for name in make.__annotations__
 }
-HOUSINGS_ONLY = ("checks/shell.py", "checks/siting.py", "drive/rod_judge.py", "styles/_hous", "styles/_shell")
+HOUSINGS_ONLY = (
+    "checks/push_rod.py", "checks/shell.py", "checks/siting.py", "drive/push_rod/", "styles/_hous", "styles/_shell",
+)
 
 
 def _said(path: Path) -> Iterator[tuple[str, bool]]:
@@ -43,7 +45,7 @@ def _said(path: Path) -> Iterator[tuple[str, bool]]:
 ADVICE = [
     (file, text, only_housings or file.startswith(HOUSINGS_ONLY))
     for room in ("checks", "drive", "styles")
-    for path in sorted((ROOT / room).glob("*.py"))
+    for path in sorted((ROOT / room).rglob("*.py"))
     for file in (path.relative_to(ROOT).as_posix(),)
     for text, only_housings in _said(path)
     if " " in text
@@ -80,7 +82,7 @@ def test_no_advice_names_a_field_that_is_no_option() -> None:
     fields = {
         (file, name)
         for file, text, _ in ADVICE
-        if file.startswith("checks/") or file.endswith(("judge.py", "trial.py"))
+        if file.startswith("checks/") or file.endswith(("judge.py", "ranking.py"))
         for name in re.findall(r"(?<!--set )\b([a-z]+(?:_[a-z]+)*_mm)\b", text)
     }
 

@@ -13,7 +13,7 @@ from mounts.checks.mechanics import check_mechanics
 from mounts.checks.model import Check
 from mounts.design import Datums, Design, Plan
 from mounts.drive.model import Limits
-from mounts.drive.rocking_wire import turning_back_rad
+from mounts.drive.rocking_wire.kinematics import turning_back_rad
 from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
 

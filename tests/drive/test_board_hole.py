@@ -10,9 +10,9 @@ import pytest
 from beam_elements import wire
 from requests_for_drives import bracket_limits, request
 
-from mounts.drive.judge import board_hole_mm
+from mounts.drive.rocking_wire.judge import board_hole_mm
+from mounts.drive.rocking_wire.study import linkage
 from mounts.drive.solve import solve
-from mounts.drive.spread import linkage
 from mounts.drive.spring import second_moment_mm4
 from mounts.drive.tolerances import siting_mm
 

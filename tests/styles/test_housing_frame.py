@@ -22,7 +22,7 @@ from mounts.checks.assembly import check_assembly
 from mounts.checks.clearance import check_clearance
 from mounts.checks.print_mesh import check_print
 from mounts.design import Design
-from mounts.drive.push_rod import rod_pin_offset_mm
+from mounts.drive.push_rod.kinematics import rod_pin_offset_mm
 from mounts.drive.solve import solve
 from mounts.errors import NoDesign
 from mounts.frames import apply

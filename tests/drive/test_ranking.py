@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from requests_for_drives import request
 
-from mounts.drive.trial import Trial, ranking, shared_costs
+from mounts.drive.ranking import Trial, ranking, shared_costs
 
 
 def trial(**figures: tuple[float, float]) -> Trial:
