@@ -19,6 +19,7 @@ from mounts.checks.siting import check_rod_siting, check_siting, check_wire_end
 from mounts.checks.travel import check_travel
 from mounts.design import Design
 from mounts.drive.adapt import adapt
+from mounts.drive.kinds import kinds
 from mounts.drive.model import Drive, Limits
 from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
@@ -92,7 +93,8 @@ def design_mount(spec: MountSpec, drive: Drive | None = None) -> Designed:
             name: get_args(field.annotation)
             for name, field in style.options.model_fields.items() if get_origin(field.annotation) is Literal
         }  # fmt: skip
-        ways = tried_changes(spec, _works, choices)
+        below = "max_depth_mm" in kinds()[style.drive].limits.model_fields
+        ways = tried_changes(spec, _works, choices, below=below)
         if not ways:
             raise
         raise NoDesign(f"{fault.why}; tried and works: {', or '.join(ways)}", why=fault.why) from fault

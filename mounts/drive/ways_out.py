@@ -27,7 +27,9 @@ _WEAKER = tuple(share for share in _SHARES if share < 1.0)
 _STRONGER = tuple(share for share in _SHARES if share > 1.0)
 
 
-def tried_changes(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[str]]) -> tuple[str, ...]:
+def tried_changes(
+    spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[str]], *, below: bool = True
+) -> tuple[str, ...]:
     """Changes of a request, as options to type, each the least of its kind that gives a mount; at most three.
 
     First what was pinned, then room, then another of the style's own ways, then a lower pin; where none of these does,
@@ -37,17 +39,21 @@ def tried_changes(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Seque
         spec: a request for which there is no mount.
         attempt: whether there is one for a request; it may be asked thirty times.
         choices: the style's own options that are words → the words.
+        below: whether the mount hangs below the board, so that ``--max-depth`` makes a difference.
     """
-    for ways in (_changes(spec, attempt, choices), _other_asked(spec, attempt), _together(spec, attempt)):
+    alone = (_changes(spec, attempt, choices, below), _other_asked(spec, attempt))
+    for ways in (*alone, _together(spec, attempt, below)):
         if found := tuple(islice(ways, _MOST_WAYS)):
             return found
     return ()
 
 
-def _changes(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[str]]) -> Iterator[str]:
+def _changes(
+    spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[str]], below: bool
+) -> Iterator[str]:
     yield from _free_pins(spec, attempt)
     yield from _free_options(spec, attempt)
-    yield from _more_room(spec, attempt)
+    yield from _more_room(spec, attempt, below)
     for name, words in choices.items():
         for word in words:
             options = {**spec.options, name: word}
@@ -69,7 +75,7 @@ def _free_options(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
             yield f"leave --set {name} out"
 
 
-def _more_room(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
+def _more_room(spec: MountSpec, attempt: Attempt, below: bool) -> Iterator[str]:
     """The least depth below the board, distance from the track and radius of it that do."""
     for field, option, step, most in (
         ("max_depth_mm", "--max-depth", _DEPTH_STEP_MM, MAX_DEPTH_MM[1]),
@@ -77,7 +83,7 @@ def _more_room(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
         ("track_radius_mm", "--track-radius", _RADIUS_STEP_MM, TRACK_RADIUS_MM[1]),
     ):
         now = getattr(spec, field)
-        if now is None:
+        if now is None or (field == "max_depth_mm" and not below):
             continue
 
         def enough(steps: int, field: str = field, step: float = step) -> bool:
@@ -109,7 +115,7 @@ def _least(enough: Callable[[int], bool], too_little: int, plenty: int) -> int:
     return plenty
 
 
-def _together(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
+def _together(spec: MountSpec, attempt: Attempt, below: bool) -> Iterator[str]:
     """Every pin left free at once, then with the depth doubled too, then with a throw and force of the scale."""
     pins = {pin: None for pin in _PINS if getattr(spec, pin) is not None}
     free = [f"leave {_PINS[pin]} free" for pin in pins]
@@ -119,12 +125,12 @@ def _together(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
     if len(free) > 1 and attempt(bare):
         yield " and ".join(free)
         return
-    depth_mm = min(2 * spec.max_depth_mm, MAX_DEPTH_MM[1])
+    depth_mm = min(2 * spec.max_depth_mm, MAX_DEPTH_MM[1]) if below else spec.max_depth_mm
     for throw_mm in dict.fromkeys((spec.throw_mm, spec.scale.throw_mm, spec.scale.smallest_throw_mm)):
         for band in dict.fromkeys((spec.force_n, spec.scale.force_n, (FORCE_N[0], 3 * spec.scale.force_n[1]))):
             update = {"max_depth_mm": depth_mm, "throw_mm": throw_mm, "force_n": band}
             if attempt(bare.model_copy(update=update)):
-                told = [f"--max-depth {number(depth_mm)}"]
+                told = [f"--max-depth {number(depth_mm)}"] if below else []
                 told += [f"--throw {number(throw_mm)}"] if throw_mm != spec.throw_mm else []
                 told += [force_option(_typed(spec, band))] if band != spec.force_n else []
                 yield " with ".join([*free, *told])
