@@ -278,10 +278,8 @@ def _site(spec: MountSpec, options: Options, shell: Shell) -> Site:
             f"pose {site.pose} {height[site.pose]:.1f} mm, sunk as far as it may be, {site.sunk_most_mm:.1f} mm"
             for site in sites
         )
-        raise NoDesign(
-            f"height_mm = {options.height_mm:g} is too low for {spec.servo.name}: {needs} is needed; use "
-            f"--set height_mm={min(height.values()):g}"
-        )
+        why = f"height_mm = {options.height_mm:g} is too low for {spec.servo.name}: {needs} is needed"
+        raise NoDesign(f"{why}; use --set height_mm={min(height.values()):g}", why=why)
     site = fitting[0]
     if options.sunk_mm is None:
         return site
@@ -290,10 +288,11 @@ def _site(spec: MountSpec, options: Options, shell: Shell) -> Site:
             return site
     site = max(fitting, key=lambda one: one.sunk_most_mm)
     deepest = math.floor(site.sunk_most_mm * 10) / 10
-    raise NoDesign(
+    why = (
         f"sunk_mm = {options.sunk_mm:g}: in pose {site.pose} the servo of this mount may be sunk "
-        f"{site.sunk_least_mm:.1f} to {deepest:.1f} mm; deeper, {site.deeper}; or --set sunk_mm={deepest:g}"
+        f"{site.sunk_least_mm:.1f} to {deepest:.1f} mm; deeper, {site.deeper}"
     )
+    raise NoDesign(f"{why}; or --set sunk_mm={deepest:g}", why=why)
 
 
 def _real_m(spec: MountSpec, options: Options, shell: Shell, site: Site) -> float:
