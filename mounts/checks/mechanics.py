@@ -6,10 +6,9 @@ import math
 from collections.abc import Iterable, Iterator
 
 from mounts.checks.loop import check_loop
-from mounts.checks.model import Check, Verdict
+from mounts.checks.model import Check
 from mounts.design import Design
 from mounts.drive.closing import Closing, Linkage, closing, free_rate_mm_per_rad
-from mounts.drive.figures import fixed, told_apart
 from mounts.drive.judge import TURNING_ROOM_DEG, bending_ratio, horn_stress_mpa
 from mounts.drive.loop import curvature_factor
 from mounts.drive.model import Drive, Limits, PushRodDrive, PushRodLimits, RockingWireDrive, RockingWireLimits
@@ -27,8 +26,6 @@ from mounts.drive.trial import (
     LOST_MOTION_SHARES,
 )
 from mounts.inputs.spec import MountSpec
-
-ROUNDING = 1e-6
 
 Closed = Closing | RodClosed
 
@@ -70,9 +67,10 @@ def check_mechanics(design: Design, spread: Spread, limits: Limits) -> Iterator[
 def _motion(spec: MountSpec, drive: Drive, closed: Closed, spread: Spread) -> Iterable[Check]:
     yield _lost_motion(closed)
     yield from _force(spec, closed, spread)
-    yield _most(
+    yield Check.told(
         "stress-before-trimming",
         spread.untrimmed_stress_share * drive.wire_tensile_mpa,
+        "at most",
         spec.wire.stress_limit * drive.wire_tensile_mpa,
         "MPa",
         "at most {value} MPa in the wire on the way to end pulses that are not trimmed yet",
@@ -83,57 +81,63 @@ def _motion(spec: MountSpec, drive: Drive, closed: Closed, spread: Spread) -> It
 
 def _lost_motion(closed: Closed) -> Check:
     travel, lost = float(closed.travel_mm), float(closed.lost_motion_mm)
-    return _most(
+    return Check.told(
         "lost-motion",
         lost,
+        "at most",
         LOST_MOTION_SHARES[1] * travel,
         "mm",
         f"slack takes {{value}} mm of {travel:.2f} mm of travel",
         "a thicker wire, or tighter holes in arm, pivot and tie bar",
-        warn_above=LOST_MOTION_SHARES[0] * travel,
+        warn=LOST_MOTION_SHARES[0] * travel,
     )
 
 
 def _force(spec: MountSpec, closed: Closed, spread: Spread) -> Iterable[Check]:
     low, high = spec.force_n
     felt = float(closed.force_after_slack_n)
-    yield _least(
+    yield Check.told(
         "force",
         felt,
+        "at least",
         low,
         "N",
         "the blades are held with {value} N once the slack is taken up",
         "more over-travel, a thicker wire, or ask for less force",
     )
-    yield _most(
+    yield Check.told(
         "force-high",
         float(closed.stronger_force_n),
+        "at most",
         high,
         "N",
         "the blades are held with {value} N once the slack is taken up",
         "less over-travel, a thinner wire, or allow more force",
     )
     worst = spread.overtravel_mm.low
-    yield _least(
+    yield Check.told(
         "closes-in-the-worst-case",
         worst,
+        "at least",
         0.0,
         "mm",
         "trimmed, {value} mm of over-travel past the touch with every tolerance against it",
         "the points may stay open; a thinner wire, so that more of it is needed",
     )
-    yield _least(
+    yield Check.told(
         "force-with-tolerances",
         spread.force_n.percentile_5,
+        "at least",
         low,
         "N",
         "trimmed, at least {value} N in 19 of 20 mounts, each thing off at random",
         "weaker than wanted; measure board and servo, or ask for a wider --force",
         otherwise="warn",
     )
-    yield _most(
+    yield Check.told(
         "force-with-tolerances-high",
         spread.force_n.percentile_95,
+        "at most",
         high,
         "N",
         "trimmed, at most {value} N in 19 of 20 mounts, each thing off at random",
@@ -155,14 +159,15 @@ def _crown(spec: MountSpec, drive: PushRodDrive, closed: RodClosed) -> Iterable[
 
 def _stress(spec: MountSpec, drive: Drive, name: str, place: str, stress: float) -> Check:
     tensile = drive.wire_tensile_mpa
-    return _most(
+    return Check.told(
         name,
         stress,
+        "at most",
         spec.wire.stress_limit * tensile,
         "MPa",
         f"the wire is bent to {{value}} MPa at the {place}, {stress / tensile:.0%} of its tensile strength",
         "less over-travel, a thinner or stronger wire, or one that turns in the arm",
-        warn_above=spec.wire.stress_warn * tensile,
+        warn=spec.wire.stress_warn * tensile,
         places=0,
     )
 
@@ -173,9 +178,10 @@ def _servo(
     """Torque and signals; the pin's rates are those of the ends of the swing."""
     servo, torque = spec.servo, float(closed.torque_nmm)
     margin = servo.stall_torque_nmm / torque if torque > 0 else math.inf
-    yield _least(
+    yield Check.told(
         "torque-margin",
         min(margin, 1e6),
+        "at least",
         LEAST_TORQUE_MARGIN,
         "",
         f"the servo holds {torque:.1f} N·mm and stalls at {servo.stall_torque_nmm:.0f}, {{value}} times that",
@@ -184,9 +190,10 @@ def _servo(
     )
     pulses = (drive.pulse_us.normal, drive.pulse_us.centre, drive.pulse_us.reverse)
     room = min(servo.pulse_max_us - max(pulses), min(pulses) - servo.pulse_min_us)
-    yield _least(
+    yield Check.told(
         "pulse-range",
         room,
+        "at least",
         float(trim_room_us(min(end_rates_mm_per_rad), siting_mm(spec), servo)),
         "µs",
         f"{{value}} µs free beyond the end pulses, for half a spline tooth and {siting_mm(spec):g} mm off at the pin",
@@ -194,9 +201,10 @@ def _servo(
         places=0,
     )
     dead_band = dead_band_mm(max(end_rates_mm_per_rad), servo)
-    yield _most(
+    yield Check.told(
         "resolution",
         dead_band,
+        "at most",
         LARGEST_DEAD_BAND_SHARE * spec.throw_mm,
         "mm",
         f"the dead band of {servo.dead_band_us:g} µs moves the pin {{value}} mm at the end of the swing",
@@ -210,9 +218,10 @@ def _rocking_wire(
 ) -> Iterable[Check]:
     tilt = math.degrees(float(closed.tilt_rad))
     free = math.degrees(math.atan2(limits.pivot_slack_mm, drive.pivot_land_mm))
-    yield _most(
+    yield Check.told(
         "lean-in-pivot",
         tilt,
+        "at most",
         free,
         "°",
         "the wire leans {value}° in its pivot at full swing",
@@ -222,9 +231,10 @@ def _rocking_wire(
     turning = math.degrees(
         float(turning_back_rad(drive.horn_radius_mm, drive.pivot_to_horn_mm, drive.horn_towards_pivot))
     )
-    yield _least(
+    yield Check.told(
         "turning-back",
         math.degrees(float(turning_room_rad(link, siting_mm(spec)))),
+        "at least",
         TURNING_ROOM_DEG,
         "°",
         f"the travel turns back at {turning:.1f}°, {{value}}° beyond an end trimmed by {siting_mm(spec):g} mm",
@@ -232,9 +242,10 @@ def _rocking_wire(
         places=1,
     )
     turns = "" if drive.wire_held == "turning" else ", its turn in the arm included"
-    yield _most(
+    yield Check.told(
         "small-deflection",
         float(bending_ratio(link, closed)),
+        "at most",
         SMALL_DEFLECTION,
         "",
         f"the wire leans or moves sideways by {{value}} of its length{turns}",
@@ -245,9 +256,10 @@ def _rocking_wire(
 
 def _push_rod(drive: PushRodDrive, closed: RodClosed, limits: PushRodLimits) -> Iterable[Check]:
     lean = math.degrees(float(closed.lean_rad))
-    yield _most(
+    yield Check.told(
         "lean-of-rod",
         lean,
+        "at most",
         limits.max_lean_deg,
         "°",
         "the rod leans {value}° against its way",
@@ -258,18 +270,20 @@ def _push_rod(drive: PushRodDrive, closed: RodClosed, limits: PushRodLimits) -> 
         horn_radius_mm=drive.horn_radius_mm, rod_length_mm=drive.rod_length_mm, offset_mm=drive.offset_mm
     )
     dead = math.degrees(min(-float(inner), float(outer)))
-    yield _least(
+    yield Check.told(
         "turning-back",
         dead - drive.swing_deg,
+        "at least",
         TURNING_ROOM_DEG,
         "°",
         f"arm and rod lie in one line at {dead:.1f}°, {{value}}° beyond full swing",
         "less swing or a greater --track-distance",
         places=1,
     )
-    yield _least(
+    yield Check.told(
         "buckling",
         min(closed.folding_margin, 1e6),
+        "at least",
         LEAST_FOLDING_MARGIN,
         "",
         "rod and loop fold up at {value} times the load that presses them",
@@ -286,52 +300,3 @@ def _rod_end_rates(drive: PushRodDrive) -> tuple[float, ...]:
         "offset_mm": drive.offset_mm,
     }
     return tuple(float(rod_rate_mm_per_rad(angle, **linkage)) for angle in (-swing, swing))
-
-
-def _least(
-    name: str,
-    value: float,
-    limit: float,
-    unit: str,
-    measured: str,
-    advice: str,
-    *,
-    otherwise: Verdict = "fail",
-    places: int = 2,
-) -> Check:
-    verdict: Verdict = "pass" if value >= limit - ROUNDING else otherwise
-    text = _told(verdict, value, limit, unit, measured, f"less than {{limit}}: {advice}", places)
-    return Check(name=name, part=None, verdict=verdict, value=value, limit=limit, unit=unit, message=text)
-
-
-def _most(
-    name: str,
-    value: float,
-    limit: float,
-    unit: str,
-    measured: str,
-    advice: str,
-    *,
-    warn_above: float = math.inf,
-    otherwise: Verdict = "fail",
-    places: int = 2,
-) -> Check:
-    verdict: Verdict = "pass"
-    if value > limit + ROUNDING:
-        verdict = otherwise
-    elif value > warn_above + ROUNDING:
-        verdict, limit = "warn", warn_above
-    text = _told(verdict, value, limit, unit, measured, f"more than {{limit}}: {advice}", places)
-    return Check(name=name, part=None, verdict=verdict, value=value, limit=limit, unit=unit, message=text)
-
-
-def _told(verdict: Verdict, value: float, limit: float, unit: str, measured: str, broken: str, places: int) -> str:
-    """What was measured and, where that is not well, the limit with as many decimals; ``{value}`` and ``{limit}``."""
-    if verdict == "pass":
-        return measured.format(value=fixed(value, places))
-    shown, bound = told_apart(value, limit, places)
-    return f"{measured.format(value=shown)}, {broken.format(limit=bound + _spaced(unit))}"
-
-
-def _spaced(unit: str) -> str:
-    return unit if unit in ("", "°") else f" {unit}"

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mounts import gauge, scene
-from mounts.checks.model import Check, Verdict, at_most
+from mounts.checks.model import Check
 from mounts.design import Design
 from mounts.drive.model import RockingWireDrive
 from mounts.errors import NoDesign
@@ -69,13 +69,14 @@ def check_siting(
     """
     scale = spec.scale
     if scale.structure_gauge is None:
-        yield _row(None, 0.0, "warn", f"no published structure gauge for {scale.title}: measure your longest stock")
+        said = f"no published structure gauge for {scale.title}: measure your longest stock"
+        yield Check.unmeasured("structure-gauge", "warn", "mm", said)
         return
     bodies = [scene.mount_body([mesh]) for mesh in meshes]
     try:
         wider = gauge.widening(scale, spec.track_radius_mm, vehicles)
     except NoDesign as why:
-        yield _row(None, 0.0, "fail", str(why))
+        yield Check.unmeasured("structure-gauge", "fail", "mm", str(why))
         return
     found = [_worst(spec, body, _own(spec, track_y, curve), vehicles) for body in bodies]
     whole, own = scene.union(bodies), _own(spec, track_y, curve)
@@ -89,7 +90,7 @@ def check_siting(
             one = _worst(spec, whole, tracks, vehicles)
             wider = max((gauge.widening(scale, track.radius_mm, vehicles) for track in tracks), key=_each_side)
         except NoDesign as why:
-            yield _row(None, 0.0, "fail", f"track at {distance:g} mm: {why}")
+            yield Check.unmeasured("structure-gauge", "fail", "mm", f"track at {distance:g} mm: {why}")
             continue
         cure = f"clear where that track is {math.ceil((distance + one.depth_mm) * 10) / 10:.1f} mm or more from its own"
         if one.depth_mm and distance < middle:
@@ -138,12 +139,12 @@ def check_rod_siting(
     except NoDesign:  # told by structure-gauge
         return
     for name, worst in found:
-        text = f"rod, loop and arm stay below rail top or outside {name}"
-        if worst.depth_mm > 0:
-            text = f"rod or arm reach {worst.above_mm:.1f} mm above rail top inside {name}; " + (
-                "lower --pin-height" if name == sites[0][0] else "lower --pin-height or move one of both"
-            )
-        yield at_most("rod-gauge", worst.depth_mm, 0.0, "mm", text)
+        yield Check.of(
+            "rod-gauge", worst.depth_mm, "at most", 0.0, "mm",
+            f"rod, loop and arm stay below rail top or outside {name}",
+            f"rod or arm reach {worst.above_mm:.1f} mm above rail top inside {name}; "
+            + ("lower --pin-height" if name == sites[0][0] else "lower --pin-height or move one of both"),
+        )
 
 
 def check_wire_end(design: Design) -> Iterator[Check]:
@@ -157,10 +158,11 @@ def check_wire_end(design: Design) -> Iterator[Check]:
     rising = isinstance(drive, RockingWireDrive)
     stands = spec.pin_height_mm + (above_pin_mm(spec) if rising else design.plan.pin_leg_mm)
     proud = stands - spec.rail_top_z
-    text = f"the wire ends {-proud:.1f} mm below rail top, between the rails"
-    if proud > 0:
-        text = f"the wire stands {proud:.1f} mm above rail top where wheels pass over it; lower --pin-height by that"
-    yield at_most("wire-end", max(proud, 0.0), 0.0, "mm", text)
+    yield Check.of(
+        "wire-end", max(proud, 0.0), "at most", 0.0, "mm",
+        f"the wire ends {-proud:.1f} mm below rail top, between the rails",
+        f"the wire stands {proud:.1f} mm above rail top where wheels pass over it; lower --pin-height by that",
+    )
 
 
 def _own(spec: MountSpec, track_y: float, curve: str) -> list[gauge.Track]:
@@ -186,13 +188,15 @@ def _judged(
     spec: MountSpec, part: str | None, one: Intrusion, wider: gauge.Widening, name: str, cure: str
 ) -> Check:
     used = _figures(spec.scale, gauge.bands(_gauge_of(spec.scale), wider.each_side_mm), wider)
-    if one.depth_mm > 0:
-        side = "" if one.bend == "straight" else f" with the track bending {_WAY[one.bend]}"
-        where = f"{one.depth_mm:.1f} mm inside {name} at {one.height_mm:.1f} mm above rail top{side}"
-        return _row(part, one.depth_mm, "fail", f"{where} ({used}); {cure}")
-    if not wider.published:
-        return _row(part, 0.0, "warn", f"outside {name}, but {wider.told}; try it with your longest stock")
-    return _row(part, 0.0, "pass", f"outside {name} ({used})")
+    if not one.depth_mm and not wider.published:
+        said = f"outside {name}, but {wider.told}; try it with your longest stock"
+        return Check.unmeasured("structure-gauge", "warn", "mm", said, part=part)
+    side = "" if one.bend == "straight" else f" with the track bending {_WAY[one.bend]}"
+    where = f"{one.depth_mm:.1f} mm inside {name} at {one.height_mm:.1f} mm above rail top{side}"
+    return Check.of(
+        "structure-gauge", one.depth_mm, "at most", 0.0, "mm", f"outside {name} ({used})",
+        f"{where} ({used}); {cure}", part=part,
+    )
 
 
 def _each_side(wider: gauge.Widening) -> float:
@@ -266,8 +270,3 @@ def _figures(scale: Scale, bands: Sequence[gauge.Band], wider: gauge.Widening) -
     text = f"NEM 102 {scale.name}: {low.half_low:g} mm from the centre line up to {low.high:g}, {high.half_low:g} above"
     return f"{text}, {wider.each_side_mm:.1f} of it for the curve: {wider.told}" if wider.told else text
 
-
-def _row(part: str | None, value: float, verdict: Verdict, message: str) -> Check:
-    return Check(
-        name="structure-gauge", part=part, verdict=verdict, value=value, limit=0.0, unit="mm", message=message
-    )
