@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mounts.design import Design
+from mounts.design import Beside, Design
 from mounts.drive.model import PushRodDrive, RockingWireDrive
 from mounts.drive.rod_closed import held, path_of
 from mounts.drive.spread import push_rod
@@ -21,7 +21,6 @@ from mounts.frames import Array, Matrix, apply
 from mounts.inputs.servo import Servo
 from mounts.mesh import PartMesh
 from mounts.scene_rod import rod_line
-from mounts.styles._housing_plan import HousingPlan, cable_hole, cut_out
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -288,17 +287,17 @@ def arm_angles_rad(design: Design, count: int = 13) -> Array:
 def board_body(design: Design, around: Manifold) -> Manifold:
     """Board and roadbed, reaching 15 mm past the mount on every side.
 
-    Under a rocking wire its hole is drilled through both. Beside a housing the roadbed lies under the track
-    only, its shoulders at 45°, the ground beyond it, and board and ground have the housing's cut-out and the hole
+    Under a rocking wire its hole is drilled through both. Beside a mount on the board the roadbed lies under the
+    track only, its shoulders at 45°, the ground beyond it, and board and ground have the mount's cut-out and the hole
     for its cable.
     """
-    spec, plan = design.spec, design.plan
+    spec, beside = design.spec, design.plan.beside
     left, front, _, right, back, _ = around.bounding_box()
     low, high = -spec.board.thickness_mm, spec.roadbed.thickness_mm
-    if isinstance(plan, HousingPlan):
-        front = min(front, 2 * plan.track_y - plan.roadbed_edge_y)
+    if beside is not None:
+        front = min(front, 2 * beside.track_y - beside.roadbed_edge_y)
         slab = box((left - 15, front - 15, low), (right + 15, back + 15, 0.0))
-        ground = slab + _beside_track(design, plan, (left - 15, right + 15), back + 15)
+        ground = slab + _beside_track(design, beside, (left - 15, right + 15), back + 15)
         return ground - cut_out_body(design) - cable_hole_body(design)
     slab = box((left - 15, front - 15, low), (right + 15, back + 15, high))
     if not isinstance(design.drive, RockingWireDrive):
@@ -308,34 +307,36 @@ def board_body(design: Design, around: Manifold) -> Manifold:
 
 
 def cut_out_body(design: Design) -> Manifold:
-    """What is cut from ground and board under a housing, open at the top; empty where nothing is."""
+    """What is cut from ground and board under a mount, open at the top; empty where nothing is."""
     from manifold3d import CrossSection, FillRule, Manifold
 
-    hole = cut_out(design)
-    if hole is None:
+    beside = design.plan.beside
+    if beside is None or beside.cut_out is None:
         return Manifold()
+    hole = beside.cut_out
     depth = hole.depth_mm + (1.0 if hole.through else 0.0)
     body = CrossSection([hole.outline], FillRule.NonZero).extrude(depth + 1.0)
     return body.translate((0.0, 0.0, design.spec.ground_mm - depth))
 
 
 def cable_hole_body(design: Design) -> Manifold:
-    """What is drilled through ground and board for a housing's cable; empty where it goes out at the back."""
+    """What is drilled through ground and board for a mount's cable; empty where it stays above."""
     from manifold3d import Manifold
 
-    hole = cable_hole(design)
-    if hole is None:
+    beside = design.plan.beside
+    if beside is None or beside.cable_hole is None:
         return Manifold()
+    hole = beside.cable_hole
     low, high = -design.spec.board.thickness_mm - 1.0, design.spec.ground_mm + 0.1
     return rod(np.array([*hole.at, low]), np.array([*hole.at, high]), hole.drill_mm / 2)
 
 
-def _beside_track(design: Design, plan: HousingPlan, x: tuple[float, float], back_y: float) -> Manifold:
-    """Roadbed of the track a housing serves, and the ground beside it, from end to end of x."""
+def _beside_track(design: Design, beside: Beside, x: tuple[float, float], back_y: float) -> Manifold:
+    """Roadbed of the track a mount serves, and the ground beside it, from end to end of x."""
     from manifold3d import CrossSection, Manifold
 
     thickness, ground = design.spec.roadbed.thickness_mm, design.spec.ground_mm
-    top, edge, far = plan.sleeper_end_y, plan.roadbed_edge_y, 2 * plan.track_y - plan.sleeper_end_y
+    top, edge, far = beside.sleeper_end_y, beside.roadbed_edge_y, 2 * beside.track_y - beside.sleeper_end_y
     section = [(far - thickness, 0.0), (far, thickness), (top, thickness), (edge, ground)]
     section += [(back_y, ground), (back_y, 0.0)] if ground else []
     if thickness <= 0 and ground <= 0:

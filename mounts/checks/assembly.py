@@ -18,7 +18,6 @@ from mounts.frames import Array, Vector
 from mounts.mesh import PartMesh
 from mounts.styles import cure
 from mounts.styles._fixings import HOLD_RATIO, bond_ratio, hold_n, stall_n
-from mounts.styles._housing_plan import HousingPlan
 from mounts.styles._pilots import GRIP_DIAMETERS
 
 if TYPE_CHECKING:
@@ -78,7 +77,7 @@ def _ways(design: Design, mount: Manifold) -> Iterator[Check]:
         "the servo can't be put in: its case, ears, arm or cable meet the mount on the way; measure the cable exit "
         "again or use a thinner wall",
     )
-    around = mount + scene.board_body(design, mount) if isinstance(design.plan, HousingPlan) else mount
+    around = mount + scene.board_body(design, mount) if design.plan.beside else mount
     yield _free(
         "plug-way", (around ^ scene.plug_sweep(design)).volume(),
         "the plug passes where the cable goes", "the plug does not pass; check the plug's size in the profile",
@@ -263,11 +262,10 @@ def _bond(design: Design, mount: Manifold) -> Check:
 
 def _beside_cut_out(design: Design) -> Iterator[Check]:
     """``screw-cut-out``: wood between a fixing screw and the hole cut for the arm, where there is one."""
-    plan, shank = design.plan, design.spec.fixing.shank_mm
-    if not isinstance(plan, HousingPlan) or not plan.cut_out_depth_mm:
+    beside, shank = design.plan.beside, design.spec.fixing.shank_mm
+    if beside is None or beside.cut_out is None:
         return
-    hole = scene.cut_out_body(design)
-    through = plan.cut_out_depth_mm >= design.spec.board.thickness_mm
+    hole, through = scene.cut_out_body(design), beside.cut_out.through
     washer = max(0.0, design.spec.fixing.washer_mm - shank) / 2 if through else 0.0  # of a bolt, under the board
     wood = (min(body.min_gap(hole, 3 * SEARCH_MM) for body in scene.screw_bodies(design)) - washer) / shank
     yield Check.of(
@@ -277,23 +275,24 @@ def _beside_cut_out(design: Design) -> Iterator[Check]:
 
 
 def _beside_cable_hole(design: Design) -> Iterator[Check]:
-    """``screw-cable`` and ``cable-hole`` of a housing whose cable goes down."""
-    plan, shank, hole = design.plan, design.spec.fixing.shank_mm, scene.cable_hole_body(design)
-    if not isinstance(plan, HousingPlan) or hole.is_empty():
+    """``screw-cable`` and ``cable-hole`` of a mount on the board whose cable goes down."""
+    spec, beside, hole = design.spec, design.plan.beside, scene.cable_hole_body(design)
+    if beside is None or hole.is_empty():
         return
-    in_board = [body.trim_by_plane((0.0, 0.0, -1.0), -design.spec.ground_mm) for body in scene.screw_bodies(design)]
-    wood = min(body.min_gap(hole, 2 * SEARCH_MM) for body in in_board) / shank
+    in_board = [body.trim_by_plane((0.0, 0.0, -1.0), -spec.ground_mm) for body in scene.screw_bodies(design)]
+    wood = min(body.min_gap(hole, 2 * SEARCH_MM) for body in in_board) / spec.fixing.shank_mm
     yield Check.of(
         "screw-cable", wood, "at least", 1.0, "shanks", "wood between a fixing screw and the cable's hole in the board",
-        "a fixing screw is so near the cable's hole that the wood breaks out; use --set cable=back",
+        "a fixing screw is so near the cable's hole that the wood breaks out; use "
+        + cure(spec.style, "screw-cable", "another --screw"),
     )
-    gaps = {"the foot of the roadbed": hole.bounding_box()[1] - plan.roadbed_edge_y}
-    if plan.cut_out_depth_mm:
+    gaps = {"the foot of the roadbed": hole.bounding_box()[1] - beside.roadbed_edge_y}
+    if beside.cut_out:
         gaps["the cut-out in the board"] = hole.min_gap(scene.cut_out_body(design), 2 * SEARCH_MM)
     what = min(gaps, key=lambda name: gaps[name])
     yield Check.of(
         "cable-hole", gaps[what], "at least", CABLE_HOLE_MM, "mm", f"wood between the cable's hole and {what}",
-        f"the cable's hole is too near {what}; use --set cable=back",
+        f"the cable's hole is too near {what}; use " + cure(spec.style, "cable-hole", "a greater --track-distance"),
     )
 
 

@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING
 from mounts import scene
 from mounts.checks.clearance import TOUCH_MM3
 from mounts.checks.model import Check
-from mounts.design import Design
+from mounts.design import Design, Scenery
+from mounts.inputs.printer import FRICTION
 from mounts.mesh import PartMesh
-from mounts.styles._housing_plan import FRICTION, HousingPlan
 from mounts.units import number
 
 if TYPE_CHECKING:
@@ -36,16 +36,18 @@ def check_shell(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
         ``scale-height`` height times the scale's ratio, m; ``shell-fit`` least play towards one of the four
         sides, mm, the part lifted by 1 mm; ``shell-lift`` volume in its way straight up, mm³, servo, arm and rod
         included; ``shell-holds`` angle by which it can hang askew when the model is turned by 90°, against the
-        angle of friction, °; ``relief`` number of things left out.
+        angle of friction, °; ``relief`` number of things left out. Nothing of a mount that shows no
+        scenery and has no part that lifts off.
     """
-    plan = design.plan
-    if not isinstance(plan, HousingPlan):
+    plan, scenery = design.plan, design.plan.beside.scenery if design.plan.beside else None
+    if scenery is None and not plan.lift_off:
         return
     bodies = {mesh.name: scene.mount_body([mesh]) for mesh in meshes}
     carrier = scene.mount_body(meshes, without=plan.lift_off)
     under = carrier + _servo_and_rod(design)
     slip = design.spec.printer.slip_fit_mm
-    yield _scale_height(design, plan, max(body.bounding_box()[5] for body in bodies.values()))
+    if scenery:
+        yield _scale_height(design, scenery, max(body.bounding_box()[5] for body in bodies.values()))
     for name in plan.lift_off:
         part = bodies[name]
         plays = [play_mm(carrier, part.translate([0.0, 0.0, OFF_SEAT_MM]), way) for way in _WAYS]
@@ -53,27 +55,24 @@ def check_shell(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
         yield _lift(name, under, part)
         yield _holds(name, carrier, part, plays)
         carrier, under = part, under + part
-    yield Check.of(
-        "relief", float(len(plan.left_out)), "at most", 0.0, "",
-        "all of the scenery's relief can be printed in this scale", "; ".join(plan.left_out), otherwise="warn",
-    )
+    if scenery:
+        yield Check.of(
+            "relief", float(len(scenery.left_out)), "at most", 0.0, "",
+            "all of the scenery's relief can be printed in this scale", "; ".join(scenery.left_out), otherwise="warn",
+        )
 
 
-def _scale_height(design: Design, plan: HousingPlan, top_z: float) -> Check:
-    spec, kind = design.spec, plan.stature
+def _scale_height(design: Design, scenery: Scenery, top_z: float) -> Check:
+    spec, kind = design.spec, scenery.stature
     top_mm = top_z - spec.ground_mm
     real_m = top_mm * spec.scale.ratio / 1000
     text = (
         f"{top_mm:.1f} mm high, in reality {real_m:.1f} m; {number(kind.low_m)} to {number(kind.high_m)} m is usual "
         f"for a {spec.style}"
     )
-    deeper = math.floor(plan.sunk_most_mm * 10 + 1e-6) / 10
-    ways = ["leave pose free or set it to side"] if plan.pose == "hang" else []
-    ways += [f"--set sunk_mm={deeper:g} lets the servo down"] if deeper > plan.sunk_mm + 0.05 else []
-    ways += ["a smaller servo"] + ([] if spec.style == "bank" else ["a bank looks right at any height"])
+    lower = ", ".join(scenery.lower or ("a smaller servo",))
     return Check.of(
-        "scale-height", real_m, "at most", kind.most_m, "m", text, f"{text}: lower are {', '.join(ways)}",
-        otherwise="warn",
+        "scale-height", real_m, "at most", kind.most_m, "m", text, f"{text}: lower are {lower}", otherwise="warn"
     )
 
 

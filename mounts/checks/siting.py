@@ -1,4 +1,4 @@
-"""Does the housing leave the trains the room their standard asks for?"""
+"""Does a mount on the board leave the trains the room their standard asks for?"""
 
 from __future__ import annotations
 
@@ -20,6 +20,7 @@ from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
 from mounts.scene_site import pin_between_rails
 from mounts.scene_wire import above_pin_mm
+from mounts.styles import cure
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -52,22 +53,21 @@ class Intrusion:
 CLEAR = Intrusion(0.0, 0.0, 0.0, 0.0, "straight")
 
 
-def check_siting(
-    spec: MountSpec, meshes: Sequence[PartMesh], *, track_y: float, vehicles: gauge.Group = "auto",
-    curve: str = "either",
-) -> Iterator[Check]:
+def check_siting(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
     """``structure-gauge``: the greatest intrusion, mm, of a mesh cut with the gauge swept along a track.
 
-    A row for each part beside its own track, then one for the whole housing beside each other track.
+    A row for each part beside its own track, then one for the whole mount beside each other track; none for a mount
+    under the board.
 
     Args:
-        spec: scale, roadbed, the radius of the track beside the housing and the tracks beside that one.
+        design: scale, roadbed, the radius of the track beside the mount and the tracks beside that one; what it tells
+            of itself on the board.
         meshes: the parts as exported.
-        track_y: centre line of the track, mount frame; the housing stands on its +y side.
-        vehicles: NEM 103 group of the longest stock.
-        curve: side of the curve the housing stands on, ``inside``, ``outside`` or ``either``.
     """
-    scale = spec.scale
+    spec, beside = design.spec, design.plan.beside
+    if beside is None:
+        return
+    scale, track_y, vehicles, curve = spec.scale, beside.track_y, beside.vehicles, beside.curve
     if scale.structure_gauge is None:
         said = f"no published structure gauge for {scale.title}: measure your longest stock"
         yield Check.unmeasured("structure-gauge", "warn", "mm", said)
@@ -80,9 +80,9 @@ def check_siting(
         return
     found = [_worst(spec, body, _own(spec, track_y, curve), vehicles) for body in bodies]
     whole, own = scene.union(bodies), _own(spec, track_y, curve)
-    cure = _moved(spec, whole, own, track_y, vehicles) if any(one.depth_mm for one in found) else ""
+    mend = _moved(spec, whole, own, track_y, vehicles) if any(one.depth_mm for one in found) else ""
     for mesh, one in zip(meshes, found, strict=True):
-        yield _judged(spec, mesh.name, one, wider, "the structure gauge", cure)
+        yield _judged(spec, mesh.name, one, wider, "the structure gauge", mend)
     middle = sum(whole.bounding_box()[at] - track_y for at in (1, 4)) / 2
     for distance in spec.other_tracks_mm:
         try:
@@ -92,10 +92,10 @@ def check_siting(
         except NoDesign as why:
             yield Check.unmeasured("structure-gauge", "fail", "mm", f"track at {distance:g} mm: {why}")
             continue
-        cure = f"clear where that track is {math.ceil((distance + one.depth_mm) * 10) / 10:.1f} mm or more from its own"
+        mend = f"clear where that track is {math.ceil((distance + one.depth_mm) * 10) / 10:.1f} mm or more from its own"
         if one.depth_mm and distance < middle:
-            cure = _moved(spec, whole, tracks, track_y, vehicles)
-        yield _judged(spec, None, one, wider, f"the structure gauge of the track at {distance:g} mm", cure)
+            mend = _moved(spec, whole, tracks, track_y, vehicles)
+        yield _judged(spec, None, one, wider, f"the structure gauge of the track at {distance:g} mm", mend)
 
 
 def _moved(
@@ -112,30 +112,29 @@ def _moved(
             stands_mm = math.ceil((near_y + shift - track_y) * 10 - 1e-6) / 10
             return f"moved to --track-distance {stands_mm:.1f} it is clear"
         shift += one.shift_mm
-    return "no place on that side of the curve is clear: use --set curve=outside where it stands outside, or a " \
-        "larger --track-radius"
+    return "no place on that side of the curve is clear: use " + cure(
+        spec.style, "structure-gauge", "a larger --track-radius"
+    )
 
 
-def check_rod_siting(
-    design: Design, *, track_y: float, vehicles: gauge.Group = "auto", curve: str = "either"
-) -> Iterator[Check]:
+def check_rod_siting(design: Design) -> Iterator[Check]:
     """``rod-gauge``: how far rod, loop and arm reach above rail top inside the gauge over the swing, mm.
 
-    Args as for ``check_siting``, of whose tracks none is left out; nothing is said where there are no figures.
+    Of every track that ``check_siting`` asks; nothing is said where there are no figures.
     """
-    spec = design.spec
-    if spec.scale.structure_gauge is None:
+    spec, beside = design.spec, design.plan.beside
+    if beside is None or spec.scale.structure_gauge is None:
         return
     moving = scene.union(
         piece for theta in scene.arm_angles_rad(design, 3) for piece in _rod_and_arm(design, float(theta))
     )
-    own = _own(spec, track_y, curve)
+    own = _own(spec, beside.track_y, beside.curve)
     sites = [("the structure gauge", own)]
     try:
         for distance in spec.other_tracks_mm:
             name = f"the structure gauge of the track at {distance:g} mm"
             sites.append((name, [track.beside(distance) for track in own]))
-        found = [(name, _worst(spec, moving, tracks, vehicles)) for name, tracks in sites]
+        found = [(name, _worst(spec, moving, tracks, beside.vehicles)) for name, tracks in sites]
     except NoDesign:  # told by structure-gauge
         return
     for name, worst in found:
@@ -165,8 +164,8 @@ def check_wire_end(design: Design) -> Iterator[Check]:
     )
 
 
-def _own(spec: MountSpec, track_y: float, curve: str) -> list[gauge.Track]:
-    """The track it serves, on either side of whose curve the housing may stand."""
+def _own(spec: MountSpec, track_y: float, curve: gauge.Side) -> list[gauge.Track]:
+    """The track it serves, on either side of whose curve the mount may stand."""
     return [gauge.Track(track_y, bend, spec.track_radius_mm) for bend in _bends(spec, curve)]
 
 
@@ -185,7 +184,7 @@ def _worst(spec: MountSpec, body: Manifold, tracks: Sequence[gauge.Track], vehic
 
 
 def _judged(
-    spec: MountSpec, part: str | None, one: Intrusion, wider: gauge.Widening, name: str, cure: str
+    spec: MountSpec, part: str | None, one: Intrusion, wider: gauge.Widening, name: str, mend: str
 ) -> Check:
     used = _figures(spec.scale, gauge.bands(_gauge_of(spec.scale), wider.each_side_mm), wider)
     if not one.depth_mm and not wider.published:
@@ -195,7 +194,7 @@ def _judged(
     where = f"{one.depth_mm:.1f} mm inside {name} at {one.height_mm:.1f} mm above rail top{side}"
     return Check.of(
         "structure-gauge", one.depth_mm, "at most", 0.0, "mm", f"outside {name} ({used})",
-        f"{where} ({used}); {cure}", part=part,
+        f"{where} ({used}); {mend}", part=part,
     )
 
 
@@ -257,7 +256,7 @@ def _outward(points: Array, track: gauge.Track) -> Array:
     return np.asarray(np.maximum(across / np.maximum(np.hypot(points[:, 0], across), _LEVEL), _LEVEL))
 
 
-def _bends(spec: MountSpec, curve: str) -> tuple[gauge.Bend, ...]:
+def _bends(spec: MountSpec, curve: gauge.Side) -> tuple[gauge.Bend, ...]:
     if spec.track_radius_mm is None:
         return ("straight",)
     if curve == "inside":

@@ -18,7 +18,6 @@ from mounts.export.paper import Paper, Point
 from mounts.frames import Array, apply
 from mounts.mesh import PartMesh
 from mounts.scene_site import lane, near_rail, track_y
-from mounts.styles._housing_plan import HousingPlan, cable_hole, cut_out
 from mounts.units import number
 
 SECOND_PILOT_MM = 50.0  # along the track from the tie bar; steps for track that is laid say so
@@ -102,9 +101,7 @@ def _under(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
 
 
 def _beside(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
-    plan, spec = design.plan, design.spec
-    if not isinstance(plan, HousingPlan):
-        raise TypeError("a push rod stands in a housing")
+    beside, spec = design.on_board(), design.spec
 
     def seen(point: Sequence[float]) -> Point:
         return (point[0], point[1])
@@ -115,17 +112,17 @@ def _beside(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
     ends = (min(free.x[0], min(x for x, _ in room)) - _DRAWN_MM, max(free.x[1], max(x for x, _ in room)) + _DRAWN_MM)
     paper.box((free.x[0], free.y[0]), (free.x[1], free.y[1]), fill=_LIGHT, dash=_ROD)
     _track(paper, design, seen, ends)
-    paper.line([(ends[0], plan.roadbed_edge_y), (ends[1], plan.roadbed_edge_y)], dash=_BED)
-    paper.line([(ends[0], plan.track_y), (ends[1], plan.track_y)], dash=_AXIS)
+    paper.line([(ends[0], beside.roadbed_edge_y), (ends[1], beside.roadbed_edge_y)], dash=_BED)
+    paper.line([(ends[0], beside.track_y), (ends[1], beside.track_y)], dash=_AXIS)
     paper.line([(ends[0], rail.outer_y), (ends[1], rail.outer_y)], wide_mm=0.5)
     paper.line([seen(corner) for corner in room], dash=_ROOM, closed=True)
     frame = _face(design, meshes, top=False)
     paper.line([seen(corner) for corner in frame], wide_mm=0.4, closed=True)
     fixings = _fixings(paper, design, seen)
-    hole = cut_out(design)
+    hole = beside.cut_out
     if hole:
         paper.line([seen(corner) for corner in hole.outline], dash=_CUT, closed=True)
-    paper.line([(0.0, rail.outer_y - 2.0), (0.0, plan.base_y[0])], dash=_AXIS)
+    paper.line([(0.0, rail.outer_y - 2.0), (0.0, beside.frame_y[0])], dash=_AXIS)
     path = scene.wire_path(design, 0.0)
     paper.line([(float(x), float(y)) for x, y, _ in path[:-1]], dash=_ROD)
     _travel(paper, design, seen)
@@ -142,11 +139,14 @@ def _beside(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
         (_sample(paper, dash=_ROOM), f"outline of the {name}: it must have room"),
         (_sample(paper, dash=_ROD), "rod and loop; grey: their lane, kept free of ballast and glue"),
         (_sample(paper, dash=_BED), "foot of the roadbed"),
-        (_sample(paper, dash=_AXIS), f"middle of the tie bar; middle of the track, {number(-plan.track_y, 1)} mm off"),
+        (
+            _sample(paper, dash=_AXIS),
+            f"middle of the tie bar; middle of the track, {number(-beside.track_y, 1)} mm off",
+        ),
         *fixings,
         (_travelled(paper), f"travel of the tie bar's hole, {number(spec.throw_mm)} mm"),
     ]
-    cable = cable_hole(design)
+    cable = beside.cable_hole
     if cable:
         paper.circle(seen(cable.at), cable.drill_mm)
         paper.cross(seen(cable.at), 2.5)

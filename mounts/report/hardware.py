@@ -15,7 +15,6 @@ from mounts.report.boring import fine_drill_mm, first_drill_mm, locator_mm, pilo
 from mounts.scene_marks import rod_marks
 from mounts.scene_wire import bent_wire, wire_cut_mm
 from mounts.styles._fixings import FOAM_BOND_MPA, bond_mpa
-from mounts.styles._housing_plan import cable_hole
 from mounts.units import number
 
 OWN_LEAD_MM = 150, 250  # from memory; measure yours
@@ -73,7 +72,7 @@ def _tools(design: Design) -> Iterator[tuple[str, str]]:
         yield from _under_tools(design, drive)
     else:
         yield "steel rule", "mm"
-        if (hole := cable_hole(design)) is not None:
+        if design.plan.beside and (hole := design.plan.beside.cable_hole):
             yield "drill, cable's hole in the board", f"{number(hole.drill_mm)} mm"
         formers = sorted({mark.former_mm for mark in rod_marks(design)})
         yield "drills, bends of the wire round their shanks", " and ".join(f"{number(size)} mm" for size in formers)

@@ -202,7 +202,6 @@ def place(
         ),
         "arm_in_deg": arm_in_deg,
         "ears_rest_on": "upper",
-        "pose": "hang",
         "base_x": base_x,
         "base_y": base_y,
         "base_mm": base,

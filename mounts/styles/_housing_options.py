@@ -11,13 +11,14 @@ import numpy as np
 from pydantic import Field
 
 from mounts import gauge
+from mounts.design import Span, Stature
 from mounts.drive.model import Drive, PushRodDrive
 from mounts.errors import NoDesign
 from mounts.frames import Array, Matrix, Vector, matrix
 from mounts.inputs.model import Mm, Model
 from mounts.inputs.servo import Servo
 from mounts.inputs.spec import MountSpec
-from mounts.styles._housing_plan import Span, Stature, cable_drill_mm, least_lip_mm, sound_mm
+from mounts.styles._housing_plan import cable_drill_mm, least_lip_mm, sound_mm
 from mounts.styles._pilots import Pilots, length_mm
 
 ABOVE_SLOT_MM, BELOW_BOARD_MM = 20.0, 15.0  # of the plug's way down
@@ -72,8 +73,8 @@ class Options(Model):
     trim_arm: bool = Field(
         True, description="pose side: cut the arm off behind the hole in use rather than let it into the board"
     )
-    vehicles: Literal["auto", "A", "B", "C"] = Field("auto", description="NEM 103 group of the stock on a curve")
-    curve: Literal["either", "inside", "outside"] = Field("either", description="side of the curve it stands on")
+    vehicles: gauge.Group = Field("auto", description="NEM 103 group of the stock on a curve")
+    curve: gauge.Side = Field("either", description="side of the curve it stands on")
 
 
 @dataclass(frozen=True)
@@ -88,6 +89,7 @@ class Shell:
         gauge_mm: what of ``front_mm`` there is at rail top and above it; None: all of it.
         end_mm: how far it stands out along the track where it is highest; None: as ``front_mm``.
         stature: what it measures in reality.
+        instead: what may be as high as it, where it is too high for its kind.
         lying: where both poses suit it as well, the servo lies on its side.
         least_room_mm: height of the room inside below which it would have no room for what makes it one.
         rise: from the top of the room to its highest point, both above the board, with the room's shorter side;
@@ -101,6 +103,7 @@ class Shell:
     gauge_mm: float | None = None
     end_mm: float | None = None
     stature: Stature = LOW_BUILDING
+    instead: tuple[str, ...] = ("a bank looks right at any height",)
     lying: bool = False
     least_room_mm: float = 0.0
     rise: Callable[[float, float], float] | None = None

@@ -214,7 +214,6 @@ def place(
             spec, wall_mm(spec), (notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]), shaft_z - base
         ),
         "arm_length_mm": arm_mm,
-        "pose": "side",
         "base_x": base_x,
         "base_y": base_y,
         "base_mm": base,
