@@ -111,10 +111,6 @@ class Beside(Model):
     track_distance_mm: float = Field(description="centre line of the track to the nearest point of the mount")
     frame_x: Span = Field(description="ends of its frame along the track")
     frame_y: Span = Field(description="edges of its frame across the track, the one at the track first")
-    cut_out: CutOut | None = Field(None, description="what is cut from the board; None: nothing is")
-    cable_hole: CableHole | None = Field(
-        None, description="drilled through ground and board for cable and plug; None: they stay above the board"
-    )
     let_down: LetDown | None = Field(None, description="how the servo lies; None: in the one way there is")
     scenery: Scenery | None = Field(None, description="what it shows; None: it is no scenery")
 
@@ -151,6 +147,10 @@ class Plan(Model):
     load_wall_mm: float = Field(0.0, description="thinner walls are too weak for what they carry; 0: not asked")
     seat_n_per_mm: float = Field(gt=0, description="stiffness of the servo's seat across the track")
     name_mark: str = Field(description="what is written on the mount")
+    cut_out: CutOut | None = Field(None, description="what is cut from the board for the mount; None: nothing is")
+    cable_hole: CableHole | None = Field(
+        None, description="drilled through ground and board for cable and plug; None: they need none"
+    )
     beside: Beside | None = Field(None, description="of a mount on the board; None: it hangs under it")
 
 

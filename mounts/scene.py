@@ -300,6 +300,7 @@ def board_body(design: Design, around: Manifold) -> Manifold:
         ground = slab + _beside_track(design, beside, (left - 15, right + 15), back + 15)
         return ground - cut_out_body(design) - cable_hole_body(design)
     slab = box((left - 15, front - 15, low), (right + 15, back + 15, high))
+    slab = slab - cut_out_body(design) - cable_hole_body(design)
     if not isinstance(design.drive, RockingWireDrive):
         return slab
     ends = np.array([0, 0, low - 1]), np.array([0, 0, high + 1])
@@ -310,10 +311,9 @@ def cut_out_body(design: Design) -> Manifold:
     """What is cut from ground and board under a mount, open at the top; empty where nothing is."""
     from manifold3d import CrossSection, FillRule, Manifold
 
-    beside = design.plan.beside
-    if beside is None or beside.cut_out is None:
+    hole = design.plan.cut_out
+    if hole is None:
         return Manifold()
-    hole = beside.cut_out
     depth = hole.depth_mm + (1.0 if hole.through else 0.0)
     body = CrossSection([hole.outline], FillRule.NonZero).extrude(depth + 1.0)
     return body.translate((0.0, 0.0, design.spec.ground_mm - depth))
@@ -323,10 +323,9 @@ def cable_hole_body(design: Design) -> Manifold:
     """What is drilled through ground and board for a mount's cable; empty where it stays above."""
     from manifold3d import Manifold
 
-    beside = design.plan.beside
-    if beside is None or beside.cable_hole is None:
+    hole = design.plan.cable_hole
+    if hole is None:
         return Manifold()
-    hole = beside.cable_hole
     low, high = -design.spec.board.thickness_mm - 1.0, design.spec.ground_mm + 0.1
     return rod(np.array([*hole.at, low]), np.array([*hole.at, high]), hole.drill_mm / 2)
 

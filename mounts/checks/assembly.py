@@ -262,11 +262,11 @@ def _bond(design: Design, mount: Manifold) -> Check:
 
 def _beside_cut_out(design: Design) -> Iterator[Check]:
     """``screw-cut-out``: wood between a fixing screw and the hole cut for the arm, where there is one."""
-    beside, shank = design.plan.beside, design.spec.fixing.shank_mm
-    if beside is None or beside.cut_out is None:
+    cut_out, fixing = design.plan.cut_out, design.spec.fixing
+    if cut_out is None:
         return
-    hole, through = scene.cut_out_body(design), beside.cut_out.through
-    washer = max(0.0, design.spec.fixing.washer_mm - shank) / 2 if through else 0.0  # of a bolt, under the board
+    hole, shank = scene.cut_out_body(design), fixing.shank_mm
+    washer = max(0.0, fixing.washer_mm - shank) / 2 if cut_out.through else 0.0  # of a bolt, under the board
     wood = (min(body.min_gap(hole, 3 * SEARCH_MM) for body in scene.screw_bodies(design)) - washer) / shank
     yield Check.of(
         "screw-cut-out", wood, "at least", 1.0, "shanks", "wood between a fixing screw and the cut-out in the board",
@@ -275,9 +275,9 @@ def _beside_cut_out(design: Design) -> Iterator[Check]:
 
 
 def _beside_cable_hole(design: Design) -> Iterator[Check]:
-    """``screw-cable`` and ``cable-hole`` of a mount on the board whose cable goes down."""
-    spec, beside, hole = design.spec, design.plan.beside, scene.cable_hole_body(design)
-    if beside is None or hole.is_empty():
+    """``screw-cable`` and ``cable-hole`` of a mount whose cable goes through the board."""
+    spec, plan, hole = design.spec, design.plan, scene.cable_hole_body(design)
+    if plan.cable_hole is None:
         return
     in_board = [body.trim_by_plane((0.0, 0.0, -1.0), -spec.ground_mm) for body in scene.screw_bodies(design)]
     wood = min(body.min_gap(hole, 2 * SEARCH_MM) for body in in_board) / spec.fixing.shank_mm
@@ -286,9 +286,13 @@ def _beside_cable_hole(design: Design) -> Iterator[Check]:
         "a fixing screw is so near the cable's hole that the wood breaks out; use "
         + cure(spec.style, "screw-cable", "another --screw"),
     )
-    gaps = {"the foot of the roadbed": hole.bounding_box()[1] - beside.roadbed_edge_y}
-    if beside.cut_out:
+    gaps = {}
+    if plan.beside:
+        gaps["the foot of the roadbed"] = hole.bounding_box()[1] - plan.beside.roadbed_edge_y
+    if plan.cut_out:
         gaps["the cut-out in the board"] = hole.min_gap(scene.cut_out_body(design), 2 * SEARCH_MM)
+    if not gaps:
+        return
     what = min(gaps, key=lambda name: gaps[name])
     yield Check.of(
         "cable-hole", gaps[what], "at least", CABLE_HOLE_MM, "mm", f"wood between the cable's hole and {what}",

@@ -119,7 +119,7 @@ def _beside(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
     frame = _face(design, meshes, top=False)
     paper.line([seen(corner) for corner in frame], wide_mm=0.4, closed=True)
     fixings = _fixings(paper, design, seen)
-    hole = beside.cut_out
+    hole = design.plan.cut_out
     if hole:
         paper.line([seen(corner) for corner in hole.outline], dash=_CUT, closed=True)
     paper.line([(0.0, rail.outer_y - 2.0), (0.0, beside.frame_y[0])], dash=_AXIS)
@@ -146,7 +146,7 @@ def _beside(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
         *fixings,
         (_travelled(paper), f"travel of the tie bar's hole, {number(spec.throw_mm)} mm"),
     ]
-    cable = beside.cable_hole
+    cable = design.plan.cable_hole
     if cable:
         paper.circle(seen(cable.at), cable.drill_mm)
         paper.cross(seen(cable.at), 2.5)

@@ -72,7 +72,7 @@ def _tools(design: Design) -> Iterator[tuple[str, str]]:
         yield from _under_tools(design, drive)
     else:
         yield "steel rule", "mm"
-        if design.plan.beside and (hole := design.plan.beside.cable_hole):
+        if (hole := design.plan.cable_hole) is not None:
             yield "drill, cable's hole in the board", f"{number(hole.drill_mm)} mm"
         formers = sorted({mark.former_mm for mark in rod_marks(design)})
         yield "drills, bends of the wire round their shanks", " and ".join(f"{number(size)} mm" for size in formers)

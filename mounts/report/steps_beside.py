@@ -29,7 +29,7 @@ def beside(design: Design, drive: PushRodDrive) -> tuple[str, ...]:
         _kept_clear(design),
         _laid_in(design),
         *_servo(design),
-        shared.cable_fixed("under the board" if design.on_board().cable_hole else "behind the servo"),
+        shared.cable_fixed("under the board" if design.plan.cable_hole else "behind the servo"),
         shared.plugged_in(),
         *trimming(design),
         *((f"Lower the {shells} over it; rod and loop must still move freely.",) if shells else ()),
@@ -109,7 +109,7 @@ def _paper(design: Design) -> tuple[str, ...]:
 
 
 def _opening(design: Design) -> tuple[str, ...]:
-    hole = design.on_board().cut_out
+    hole = design.plan.cut_out
     if hole is None:
         return ()
     do = "Cut a hole of" if hole.through else "Rout or chisel a pocket of"
@@ -117,7 +117,7 @@ def _opening(design: Design) -> tuple[str, ...]:
 
 
 def _cable_hole(design: Design) -> tuple[str, ...]:
-    hole = design.on_board().cable_hole
+    hole = design.plan.cable_hole
     if hole is None:
         return ()
     return (
@@ -162,7 +162,7 @@ def _laid_in(design: Design) -> str:
 def _servo(design: Design) -> tuple[str, ...]:
     gap = " through the gap in the frame's rim" if design.plan.lift_off else ""
     plug = f"Lead the servo's plug out{gap}, but don't plug it in."
-    if design.on_board().cable_hole is not None:
+    if design.plan.cable_hole is not None:
         plug = "Lead the servo's plug down through the frame's slot and the board, but don't plug it in."
     hook = f"Hook the rod's Z-bend into the arm hole {number(design.drive.horn_radius_mm)} mm from the shaft"
     if design.plan.arm_in_deg is None:

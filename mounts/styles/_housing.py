@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
-from mounts.design import Beside, CableHole, CutOut, Datums, Design, LetDown, Plan, Scenery, Span
+from mounts.design import Beside, Datums, Design, LetDown, Plan, Scenery
 from mounts.drive.model import Drive, Limits, PushRodDrive, PushRodLimits
 from mounts.drive.pulse import largest_swing_deg
 from mounts.errors import NoDesign
@@ -23,7 +23,7 @@ from mounts.inputs.spec import MountSpec
 from mounts.styles import Style, _fixings, _housing_hang, _housing_screws, _housing_side
 from mounts.styles import _housing_options as shared
 from mounts.styles._housing_options import AIR_MM, LOOP_AIR_MM, Options, Shell
-from mounts.styles._housing_plan import HangFrame, HousingPlan, cable_drill_mm
+from mounts.styles._housing_plan import HangFrame, HousingPlan
 
 if TYPE_CHECKING:
     from mounts.solid.part import Part
@@ -124,12 +124,17 @@ def place(
         "loop_towards": shared.flip((-1.0, 0.0, 0.0), spec.mirror),
         "name_mark": spec.id,
     }
-    pose = _housing_hang if site.pose == "hang" else _housing_side
-    front = pose.front_mm(spec, rod.swing_deg)
+    front = _front_mm(spec, site.pose, rod.swing_deg)
     if spec.track_distance_mm is not None:
         front = rod.shaft_to_pin_mm - (spec.track_distance_mm + beside.track_y + shell.front_mm)
-    datums, plan = pose.place(spec, rod, options, front, common, outside_mm=shell.at_rod_mm())
-    short = beside.roadbed_edge_y - (plan.base_y[0] - shell.at_rod_mm())
+    outside = shell.at_rod_mm()
+    if site.pose == "hang":
+        datums, plan = _housing_hang.place(
+            spec, rod, options, front, common, outside_mm=outside, sunk_mm=site.sunk_mm
+        )
+    else:
+        datums, plan = _housing_side.place(spec, rod, options, front, common, outside_mm=outside)
+    short = beside.roadbed_edge_y - (plan.base_y[0] - outside)
     if short > 0:
         near = plan.base_y[0] - shell.front_mm - beside.track_y
         raise NoDesign(
@@ -154,7 +159,6 @@ def _beside(spec: MountSpec, plan: HousingPlan, site: Site, options: Options, sh
         vehicles=options.vehicles, curve=options.curve,
         track_distance_mm=plan.base_y[0] - shell.front_mm - along.track_y,
         frame_x=(-x1, -x0) if spec.mirror else (x0, x1), frame_y=plan.base_y,
-        cut_out=_cut_out(spec, plan), cable_hole=_cable_hole(spec, plan.cable_slot),
         let_down=LetDown(
             pose=site.pose, sunk_mm=site.sunk_mm, least_mm=site.sunk_least_mm, most_mm=site.sunk_most_mm
         ),
@@ -168,23 +172,6 @@ def _lower(site: Site, shell: Shell) -> tuple[str, ...]:
     ways = ["leave pose free or set it to side"] if site.pose == "hang" else []
     ways += [f"--set sunk_mm={deeper:g} lets the servo down"] if deeper > site.sunk_mm + 0.05 else []
     return (*ways, "a smaller servo", *shell.instead)
-
-
-def _cut_out(spec: MountSpec, plan: HousingPlan) -> CutOut | None:
-    if not plan.cut_out_depth_mm:
-        return None
-    sign = -1.0 if spec.mirror else 1.0
-    return CutOut(
-        outline=tuple((sign * x + 0.0, y) for x, y in plan.cut_out), depth_mm=plan.cut_out_depth_mm,
-        through=plan.cut_out_depth_mm >= spec.board.thickness_mm,
-    )
-
-
-def _cable_hole(spec: MountSpec, slot: tuple[Span, Span] | None) -> CableHole | None:
-    if slot is None:
-        return None
-    x, y = (sum(span) / 2 for span in slot)
-    return CableHole(at=(-x if spec.mirror else x, y), drill_mm=cable_drill_mm(spec.servo))
 
 
 def _bonded(spec: MountSpec, rod: PushRodDrive, plan: HousingPlan) -> None:

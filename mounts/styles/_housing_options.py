@@ -11,7 +11,7 @@ import numpy as np
 from pydantic import Field
 
 from mounts import gauge
-from mounts.design import Span, Stature
+from mounts.design import CableHole, CutOut, Span, Stature
 from mounts.drive.model import Drive, PushRodDrive
 from mounts.errors import NoDesign
 from mounts.frames import Array, Matrix, Vector, matrix
@@ -323,7 +323,9 @@ def cable_way(
     if slot is not None:
         x, y = (sum(span) / 2 for span in slot)
         heights = (ABOVE_SLOT_MM, -spec.board.thickness_mm - BELOW_BOARD_MM)
-        return {"cable_slot": slot, "plug_path": tuple(flip((x, y, z), spec.mirror) for z in heights)}
+        hole = CableHole(at=flip((x, y, 0.0), spec.mirror)[:2], drill_mm=cable_drill_mm(servo))
+        path = tuple(flip((x, y, z), spec.mirror) for z in heights)
+        return {"cable_slot": slot, "cable_hole": hole, "plug_path": path}
     x, along, z = at_back
     beside = servo.connector_width_mm / 2 + 0.6
     return {
@@ -343,6 +345,17 @@ def cut_depth_mm(spec: MountSpec, lowest_z: float) -> float:
     if depth <= 0:
         return 0.0
     return depth if depth <= spec.board.thickness_mm - FLOOR_MM else spec.board.thickness_mm
+
+
+def cut_out(spec: MountSpec, x: Span, y: Span, depth_mm: float) -> CutOut | None:
+    """A cut-out between x and y, before the mirror, that is so deep; None where that is 0."""
+    if not depth_mm:
+        return None
+    corners = ((x[0], y[0]), (x[1], y[0]), (x[1], y[1]), (x[0], y[1]))
+    return CutOut(
+        outline=tuple(flip((*corner, 0.0), spec.mirror)[:2] for corner in corners), depth_mm=depth_mm,
+        through=depth_mm >= spec.board.thickness_mm,
+    )
 
 
 def arm_sweep_mm(spec: MountSpec, swing_deg: float, length_mm: float) -> float:

@@ -61,8 +61,6 @@ class HousingPlan(Plan):
     ``least_lip_mm`` says.
     """
 
-    cut_out: tuple[tuple[float, float], ...] = Field((), description="outline to cut in the board, x and y")
-    cut_out_depth_mm: float = Field(0.0, description="from the top of the ground")
     base_x: Span
     base_y: Span
     base_mm: float = Field(description="thickness of the frame's base plate, on the ground")
