@@ -162,12 +162,17 @@ class Design(Model):
     datums: Datums
     plan: SerializeAsAny[Plan]
 
-    def on_board(self) -> Beside:
-        """What a mount on the board tells of itself.
+    def beside_track(self) -> Beside:
+        """What a mount beside its track tells of itself.
 
         Raises:
-            TypeError: it hangs under the board.
+            TypeError: it tells nothing.
         """
         if self.plan.beside is None:
-            raise TypeError("a mount on the board is asked for")
+            raise TypeError("a mount beside its track is asked for")
         return self.plan.beside
+
+    @property
+    def on_board(self) -> bool:
+        """Whether the mount stands on the board, not under it."""
+        return self.datums.fixings[0][2] >= 0.0

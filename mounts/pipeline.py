@@ -19,7 +19,8 @@ from mounts.checks.siting import check_rod_siting, check_siting, check_wire_end
 from mounts.checks.travel import check_travel
 from mounts.design import Design
 from mounts.drive.adapt import adapt
-from mounts.drive.model import Drive, Limits, PushRodDrive
+from mounts.drive.kinds import kinds
+from mounts.drive.model import Drive, Limits
 from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
 from mounts.drive.ways_out import tried_changes
@@ -90,7 +91,8 @@ def design_mount(spec: MountSpec, drive: Drive | None = None) -> Designed:
             name: get_args(field.annotation)
             for name, field in style.options.model_fields.items() if get_origin(field.annotation) is Literal
         }  # fmt: skip
-        ways = tried_changes(spec, _works, choices)
+        below = "max_depth_mm" in kinds()[style.drive].limits.model_fields
+        ways = tried_changes(spec, _works, choices, below=below)
         if not ways:
             raise
         raise NoDesign(f"{fault.why}; tried and works: {', or '.join(ways)}", why=fault.why) from fault
@@ -201,7 +203,8 @@ def make_mount(
 
 def in_its_pose(spec: MountSpec, before: Design) -> MountSpec:
     """The request with the pose that an existing housing has, where it asks for none: its drive suits no other."""
-    if not isinstance(before.drive, PushRodDrive) or spec.options.get("pose", "auto") != "auto":
+    posed = "pose" in style_of(before.spec.style).options.model_fields
+    if not posed or spec.options.get("pose", "auto") != "auto":
         return spec
     pose = "side" if before.datums.horn_at_mid[2] < -0.5 else "hang"
     return spec.model_copy(update={"options": {**spec.options, "pose": pose}})

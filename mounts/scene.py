@@ -14,20 +14,17 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mounts.design import Beside, Design
-from mounts.drive.model import PushRodDrive, RockingWireDrive
-from mounts.drive.rod_closed import held, path_of
-from mounts.drive.spread import push_rod
+from mounts.drive.kinds import kind_of
 from mounts.frames import Array, Matrix, apply
 from mounts.inputs.servo import Servo
 from mounts.mesh import PartMesh
-from mounts.scene_rod import rod_line
+from mounts.scene_kinds import wiring
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
 SEGMENTS = 48
 CABLE_STUB_MM = 5.0  # how far a cable stands out of the case before it can be bent away; common practice
-WIRE_ABOVE_PIN_MM = 2.0  # left standing above the tie bar; common practice, no source
 
 
 def union(bodies: Iterable[Manifold]) -> Manifold:
@@ -124,15 +121,15 @@ def shaft_axis(design: Design) -> tuple[Array, Array]:
 def turning_sense(design: Design) -> int:
     """+1 where the arm turns counter-clockwise (looking at the shaft's end) as the pin goes to +y, else −1.
 
-    A rocking wire turns the motion round at its pivot: the arm's hole goes to −y while the pin goes to +y.
+    Where the drive turns the motion round, at a pivot, the arm's hole goes to −y while the pin goes to +y.
     """
     _, axis = shaft_axis(design)
     hole_goes = float(np.cross(axis, np.array(design.datums.horn_at_mid))[1])
-    wanted = -1.0 if isinstance(design.drive, RockingWireDrive) else 1.0
+    wanted = -1.0 if kind_of(design.drive).turns_round else 1.0
     return 1 if hole_goes * wanted > 0 else -1
 
 
-def _arm_direction(design: Design, theta_rad: float) -> Array:
+def arm_direction(design: Design, theta_rad: float) -> Array:
     """Unit vector shaft → arm hole at an arm angle, mount frame (Rodrigues for a vector square to the axis)."""
     _, axis = shaft_axis(design)
     mid = np.array(design.datums.horn_at_mid)
@@ -143,7 +140,7 @@ def _arm_direction(design: Design, theta_rad: float) -> Array:
 def horn_hole(design: Design, theta_rad: float) -> Array:
     """Middle of the arm hole on the arm's outer face, mount frame."""
     origin, axis = shaft_axis(design)
-    reach = design.drive.horn_radius_mm * _arm_direction(design, theta_rad)
+    reach = design.drive.horn_radius_mm * arm_direction(design, theta_rad)
     return np.asarray(origin + axis * design.spec.servo.horn_plane_height_mm + reach)
 
 
@@ -170,7 +167,7 @@ def arm_blade(design: Design, theta_rad: float) -> Manifold:
     origin, axis = shaft_axis(design)
     outer = origin + axis * servo.horn_plane_height_mm
     inner = outer - axis * servo.horn_thickness_mm
-    along = _arm_direction(design, theta_rad)
+    along = arm_direction(design, theta_rad)
     tip = along * (servo.horn_length_mm - servo.horn_tip_width_mm / 2)
     ends = [rod(inner, outer, servo.horn_hub_mm / 2), rod(inner + tip, outer + tip, servo.horn_tip_width_mm / 2)]
     blade = Manifold.batch_hull(ends)
@@ -180,93 +177,19 @@ def arm_blade(design: Design, theta_rad: float) -> Manifold:
 
 
 def wire_path(design: Design, theta_rad: float) -> Array:
-    """Axis of the wire at an arm angle, unbent, from the tail behind the arm to above the pin, (n, 3), mm.
-
-    Rocking wire: tail, through the arm, straight through the pivot to the pin's height and 2 mm on. Push rod:
-    tail, through the arm, loop, and the leg up into the tie bar, the loop unloaded.
-    """
-    drive, servo, plan = design.drive, design.spec.servo, design.plan
-    _, axis = shaft_axis(design)
-    hole = horn_hole(design, theta_rad) + axis * drive.wire_mm / 2
-    towards_hub = -_arm_direction(design, theta_rad)
-    if isinstance(drive, PushRodDrive):
-        if plan.loop_towards is None:
-            raise TypeError("the plan of a push rod says which way its loop stands")
-        return rod_line(
-            hole, axis, towards_hub, drive, pin_z=design.datums.pin[2], horn_thickness_mm=servo.horn_thickness_mm,
-            tail_mm=plan.wire_tail_mm, loop_towards=plan.loop_towards, leg_mm=plan.pin_leg_mm,
-        )
-    if design.datums.pivot is None:
-        raise TypeError("a rocking wire passes a pivot")
-    pivot = np.array(design.datums.pivot)
-    up = (pivot - hole) / (pivot[2] - hole[2])
-    top = pivot + up * (design.datums.pin[2] + WIRE_ABOVE_PIN_MM - pivot[2])
-    behind = hole - axis * (servo.horn_thickness_mm + drive.wire_mm)
-    return np.array([behind + towards_hub * plan.wire_tail_mm, behind, hole, top])
+    """Axis of the wire at an arm angle, unbent, from the tail behind the arm to its end above the pin, (n, 3), mm."""
+    return wiring(design).path(design, theta_rad)
 
 
 def pressed_path(design: Design, theta_rad: float, *, stopped: bool = True) -> Array:
-    """Axis of the wire at an arm angle as arm, pivot and tie bar bend it, (n, 3), mm; a push rod as ``wire_path``.
-
-    A thin beam between supports is a cubic spline through them: natural at an end that turns, with the arm's slope
-    at one that is clamped. The pin goes where the unloaded wire takes it, as far as blades and its own slack let it.
+    """Axis of the wire at an arm angle as arm, tie bar and what else it passes bend it, (n, 3), mm.
 
     Args:
         design: the mount.
         theta_rad: arm angle from mid swing.
         stopped: False for a wire that has not reached its tie bar yet, or lost it.
     """
-    from scipy.interpolate import CubicSpline
-
-    drive, straight = design.drive, wire_path(design, theta_rad)
-    if not isinstance(drive, RockingWireDrive):
-        return straight
-    hole, pivot, pin_z = straight[2], np.array(design.datums.pivot), design.datums.pin[2]
-    arm_end = (2, 0.0) if drive.wire_held == "turning" else (1, _clamped_slope(design, theta_rad))
-    span = CubicSpline([hole[2], pivot[2]], [hole[1], pivot[1]], bc_type=(arm_end, (2, 0.0)))
-    free_y = float(pivot[1] + span(pivot[2], 1) * (pin_z - pivot[2]))
-    stop = design.spec.throw_mm / 2 + max(design.spec.tie_bar_hole_mm - drive.wire_mm, 0.0) / 2
-    pin_y = min(max(free_y, -stop), stop) if stopped else free_y
-    supports = np.array([[hole[2], hole[1]], [pivot[2], pivot[1]], [pin_z, pin_y]])
-    line = CubicSpline(supports[:, 0], supports[:, 1], bc_type=(arm_end, (2, 0.0)))
-    z = np.concatenate([np.linspace(hole[2], pivot[2], 7), np.linspace(pivot[2], pin_z, 13)[1:]])
-    bent = np.column_stack([np.interp(z, [hole[2], pivot[2]], [hole[0], pivot[0]]), line(z), z])
-    end = bent[-1] + WIRE_ABOVE_PIN_MM * np.array([0.0, float(line(pin_z, 1)), 1.0])
-    return np.concatenate([straight[:2], bent, [end]])
-
-
-def _clamped_slope(design: Design, theta_rad: float) -> float:
-    """dy/dz of a wire that stands upright at mid swing and turns with the arm."""
-    _, axis = shaft_axis(design)
-    up, angle = np.array([0.0, 0.0, 1.0]), turning_sense(design) * theta_rad
-    turned = up * math.cos(angle) + np.cross(axis, up) * math.sin(angle)
-    return float(turned[1] / turned[2])
-
-
-def held_rod_path(design: Design, end: int) -> Array:
-    """Axis of a push rod's wire with the points held closed, as it is bent, (n, 3), mm, from its tail to its leg.
-
-    The pin stands half the throw from mid throw and the arm at full swing, no slack: the rod leans, its loop steps
-    sideways.
-
-    Args:
-        design: of a push rod.
-        end: +1 where the pin is held at +y, −1 at −y.
-    """
-    drive, plan = design.drive, design.plan
-    if not isinstance(drive, PushRodDrive) or plan.loop_towards is None:
-        raise TypeError("only a push rod has a loop")
-    rod = push_rod(design.spec, drive)
-    # the housing stands at +y: a rod that pushes holds its pin at −y
-    shape = held(rod, path_of(rod, drive.foot_radius_mm), -end)[0]
-    _, axis = shaft_axis(design)
-    theta = end * math.radians(drive.swing_deg)
-    return rod_line(
-        horn_hole(design, theta) + axis * drive.wire_mm / 2, axis, -_arm_direction(design, theta), drive,
-        pin_z=design.datums.pin[2], horn_thickness_mm=design.spec.servo.horn_thickness_mm, tail_mm=plan.wire_tail_mm,
-        loop_towards=plan.loop_towards, leg_mm=plan.pin_leg_mm, line=shape.line,
-        pin=np.array([0.0, end * design.spec.throw_mm / 2, design.datums.pin[2]]),
-    )
+    return wiring(design).pressed(design, theta_rad, stopped)
 
 
 def wire_pieces(points: Array, diameter_mm: float) -> list[Manifold]:
@@ -287,9 +210,9 @@ def arm_angles_rad(design: Design, count: int = 13) -> Array:
 def board_body(design: Design, around: Manifold) -> Manifold:
     """Board and roadbed, reaching 15 mm past the mount on every side.
 
-    Under a rocking wire its hole is drilled through both. Beside a mount on the board the roadbed lies under the
-    track only, its shoulders at 45°, the ground beyond it, and board and ground have the mount's cut-out and the hole
-    for its cable.
+    Where the wire passes the board its hole is drilled through both. Beside a mount on the board the roadbed lies
+    under the track only, its shoulders at 45°, the ground beyond it, and board and ground have the mount's cut-out and
+    the hole for its cable.
     """
     spec, beside = design.spec, design.plan.beside
     left, front, _, right, back, _ = around.bounding_box()
@@ -301,10 +224,11 @@ def board_body(design: Design, around: Manifold) -> Manifold:
         return ground - cut_out_body(design) - cable_hole_body(design)
     slab = box((left - 15, front - 15, low), (right + 15, back + 15, high))
     slab = slab - cut_out_body(design) - cable_hole_body(design)
-    if not isinstance(design.drive, RockingWireDrive):
+    hole_mm = kind_of(design.drive).board_hole_mm(design.drive)
+    if hole_mm is None:
         return slab
     ends = np.array([0, 0, low - 1]), np.array([0, 0, high + 1])
-    return slab - rod(*ends, design.drive.board_hole_mm / 2)
+    return slab - rod(*ends, hole_mm / 2)
 
 
 def cut_out_body(design: Design) -> Manifold:

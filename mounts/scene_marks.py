@@ -8,9 +8,10 @@ import numpy as np
 
 from mounts import scene
 from mounts.design import Design
-from mounts.drive.model import PushRodDrive
+from mounts.drive.kinds import driven
+from mounts.drive.push_rod.model import PushRodDrive
 from mounts.frames import Array
-from mounts.scene_rod import pin_y_mm
+from mounts.scene_push_rod import pin_y_mm
 from mounts.scene_wire import Mark
 from mounts.units import number
 
@@ -34,9 +35,7 @@ def rod_marks(design: Design) -> tuple[Mark, ...]:
     Source:
         Directions of the drawn line's straights; tests/test_scene_marks.py turns a wire bend by bend instead.
     """
-    drive = design.drive
-    if not isinstance(drive, PushRodDrive):
-        raise TypeError("a push rod is asked for")
+    drive = driven(design.drive, PushRodDrive)
     return tuple(
         Mark(
             bend.what, bend.at_mm, bend.angle_deg, bend.inside_radius_mm, _told(heading),

@@ -9,6 +9,7 @@ import numpy as np
 
 from mounts import scene
 from mounts.design import Design
+from mounts.scene_kinds import wiring
 
 LANE_AIR_MM = 1.5  # beside rod and loop, for hands that place ballast; common practice, no source
 
@@ -50,9 +51,8 @@ def lane(design: Design) -> Lane:
     Raises:
         TypeError: not on the board.
     """
-    edge_y = design.on_board().frame_y[0]
-    paths = [scene.wire_path(design, float(theta)) for theta in scene.arm_angles_rad(design, 5)]
-    points = np.vstack([*paths, *(scene.held_rod_path(design, end) for end in (-1, 1))])
+    edge_y = design.beside_track().frame_y[0]
+    points = np.vstack(wiring(design).ways(design, scene.arm_angles_rad(design, 5))[0])
     seen = points[points[:, 1] < edge_y]
     half = design.drive.wire_mm / 2 + LANE_AIR_MM
     low, high = seen[:, 0].min() - half, seen[:, 0].max() + half

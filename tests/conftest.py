@@ -6,3 +6,5 @@ settings.register_profile(
     "mounts", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("mounts")
+
+collect_ignore = ["third_kind"]  # files of a kind and a style that a test adds to the program

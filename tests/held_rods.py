@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 from frame_elements import pressed
 
-from mounts.drive.model import PushRodDrive
+from mounts.drive.push_rod.model import PushRodDrive
 
 
 class Held(NamedTuple):

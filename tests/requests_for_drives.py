@@ -7,7 +7,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
 
-from mounts.drive.model import PushRodLimits, RockingWireLimits
+from mounts.drive.push_rod.model import PushRodLimits
+from mounts.drive.rocking_wire.model import RockingWireLimits
 from mounts.inputs.board import Board, Roadbed
 from mounts.inputs.fixing import Fixing
 from mounts.inputs.model import Profile

@@ -8,7 +8,7 @@ from made import kept
 from shapely.geometry import LineString
 
 from mounts import scene
-from mounts.drive.rocking_wire import pin_offset_mm
+from mounts.drive.rocking_wire.kinematics import pin_offset_mm
 
 pytestmark = pytest.mark.solid
 

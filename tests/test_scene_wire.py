@@ -8,7 +8,8 @@ from requests_for_drives import bracket_limits, request
 
 from mounts.design import Datums, Design, Plan
 from mounts.drive.solve import solve
-from mounts.scene_wire import above_pin_mm, bent_wire, fall_mm, wire_cut_mm
+from mounts.scene_rocking_wire import above_pin_mm, bent_wire, fall_mm
+from mounts.scene_wire import wire_cut_mm
 
 
 def _design(**changes) -> Design:

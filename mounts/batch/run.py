@@ -16,7 +16,7 @@ from mounts.batch.unchanged import sha256_of
 from mounts.batch.work import FamilyTask, MountTask, Unmade, build_mount, match_family
 from mounts.checks.model import Check
 from mounts.checks.neighbours import Standing, check_sites
-from mounts.drive.model import Drive, RockingWireDrive
+from mounts.drive.model import Drive
 from mounts.export.commit import publish, sweep
 from mounts.inputs.printer import Printer
 from mounts.inputs.read_layout import Layout, LayoutMount
@@ -229,7 +229,7 @@ class _Batch:
         files[f"{spec.id}/report.json"] = sha256_of(self._folder(spec.id) / "report.json")
         made = {
             "arm_hole_mm": drive.horn_radius_mm, "wire_mm": drive.wire_mm, "wire_cut_mm": report.wire_cut_mm,
-            "pivot_to_horn_mm": drive.pivot_to_horn_mm if isinstance(drive, RockingWireDrive) else None,
+            "pivot_to_horn_mm": getattr(drive, "pivot_to_horn_mm", None),
             "travel_mm": drive.travel_mm, "force_n": drive.force_n, "pulse_us": drive.pulse_us,
             "force_after_slack_n": drive.force_after_slack_n,
             "warnings": [warning(check) for check in (*report.checks, *site_checks) if check.verdict == "warn"],

@@ -11,9 +11,9 @@ import numpy as np
 
 from mounts import scene
 from mounts.checks.clearance import SEARCH_MM, TOUCH_MM3
+from mounts.checks.kinds import judging
 from mounts.checks.model import Check
 from mounts.design import Design
-from mounts.drive.model import RockingWireDrive
 from mounts.frames import Array, Vector
 from mounts.mesh import PartMesh
 from mounts.styles import cure
@@ -106,7 +106,7 @@ def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
         _driver(seat - into * 0.5, -into, SMALL_DRIVER_MM) for seat in scene.servo_screw_heads(design)
     )
     case = scene.moved(scene.servo_pieces(design.spec.servo)["case"], design.datums.servo)
-    raising = "raise --depth" if isinstance(design.drive, RockingWireDrive) else "raise --pin-height"
+    raising = judging(design).raising
     yield _free(
         "driver-servo", ((around + case) ^ servo).volume(),
         "a screwdriver reaches the servo's screws with the mount in place",
@@ -172,7 +172,7 @@ def _point(design: Design, deep_mm: float) -> Check:
     """``screw-point``: the deepest counts, and all go as deep."""
     spec, length = design.spec, max(screw.length_mm for screw in design.plan.screws)
     deepest = deep_mm + length - min(screw.length_mm for screw in design.plan.screws)
-    far_side = "underside" if _from_above(design) else "top"
+    far_side = "underside" if design.on_board else "top"
     left = spec.board.thickness_mm - spec.board.under_mm - deepest
     measured = f"board left over the point of a {length:g} mm screw, the board at its thinnest"
     return Check.of(
@@ -192,14 +192,10 @@ def _through(design: Design, deep_mm: float) -> Check:
     )
 
 
-def _from_above(design: Design) -> bool:
-    return design.datums.fixings[0][2] >= 0.0
-
-
 def _face(design: Design, mount: Manifold) -> tuple[float, float, float]:
     """Area of the mount on its board, mm², and its first and last y, taken just inside the chamfer round it."""
     z = design.datums.fixings[0][2]
-    way = 1.0 if _from_above(design) else -1.0
+    way = 1.0 if design.on_board else -1.0
     low, high = sorted((z + way * 0.6, z + way * 1.0))
     slab = mount.trim_by_plane((0.0, 0.0, 1.0), low).trim_by_plane((0.0, 0.0, -1.0), -high)
     _, front, _, _, back, _ = slab.bounding_box()
@@ -210,23 +206,17 @@ def _stall(design: Design) -> tuple[float, float]:
     """What the fixings must bear when the points jam and the servo stalls: a pull, N, or a moment, N·mm.
 
     The pull is the servo's at the arm hole, as if it all came on the fixings' axes. The moment is what the pin
-    then feels, at its height over the face of the mount that lies on the board. A rod hands on the whole pull. A
-    rocking wire hands it on by its lever, and no more than bends it for good over the pivot: σ·d³/6 on its overhang.
-
-    Source: plastic section modulus of a round bar, d³/6, any handbook; σ is at most the tensile strength.
+    then feels of it, at its height over the face of the mount that lies on the board.
     """
-    drive = design.drive
-    pull = pin = stall_n(design.spec, drive.horn_radius_mm)
-    if isinstance(drive, RockingWireDrive):
-        bent = drive.wire_tensile_mpa * drive.wire_mm**3 / 6 / drive.pivot_to_pin_mm
-        pin = min(pull * drive.pivot_to_horn_mm / drive.pivot_to_pin_mm, bent)
+    pull = stall_n(design.spec, design.drive.horn_radius_mm)
+    pin = judging(design).pin_n(design.drive, pull)
     return pull, pin * (design.datums.pin[2] - design.datums.fixings[0][2])
 
 
 def _hold(design: Design, mount: Manifold, deep_mm: float) -> Check:
     """``screw-hold``: along their axes, and tipping over either edge, each screw's share as its distance from it."""
     spec = design.spec
-    each = hold_n(spec, deep_mm, from_above=_from_above(design))
+    each = hold_n(spec, deep_mm, from_above=design.on_board)
     pull, moment = _stall(design)
     _, front, back = _face(design, mount)
     across = np.array([at[1] for at in design.datums.fixings])
@@ -252,7 +242,7 @@ def _bond(design: Design, mount: Manifold) -> Check:
     else:
         area, front, back = _face(design, mount)
     pull, moment = _stall(design)
-    ratio = bond_ratio(design.spec, area, back - front, pull, moment, from_above=_from_above(design))
+    ratio = bond_ratio(design.spec, area, back - front, pull, moment, from_above=design.on_board)
     what = "pad" if corners else "frame"
     return Check.of(
         "bond-hold", ratio, "at least", HOLD_RATIO, "", f"what the glue under the {what} bears over the servo's stall",
@@ -267,11 +257,16 @@ def _beside_cut_out(design: Design) -> Iterator[Check]:
         return
     hole, shank = scene.cut_out_body(design), fixing.shank_mm
     washer = max(0.0, fixing.washer_mm - shank) / 2 if cut_out.through else 0.0  # of a bolt, under the board
-    wood = (min(body.min_gap(hole, 3 * SEARCH_MM) for body in scene.screw_bodies(design)) - washer) / shank
+    wood = (min(body.min_gap(hole, 3 * SEARCH_MM) for body in _in_board(design)) - washer) / shank
     yield Check.of(
         "screw-cut-out", wood, "at least", 1.0, "shanks", "wood between a fixing screw and the cut-out in the board",
         "a fixing screw is so near the cut-out that the wood breaks out",
     )
+
+
+def _in_board(design: Design) -> list[Manifold]:
+    """What of each fixing screw is in ground and board under a mount."""
+    return [body.trim_by_plane((0.0, 0.0, -1.0), -design.spec.ground_mm) for body in scene.screw_bodies(design)]
 
 
 def _beside_cable_hole(design: Design) -> Iterator[Check]:
@@ -279,8 +274,7 @@ def _beside_cable_hole(design: Design) -> Iterator[Check]:
     spec, plan, hole = design.spec, design.plan, scene.cable_hole_body(design)
     if plan.cable_hole is None:
         return
-    in_board = [body.trim_by_plane((0.0, 0.0, -1.0), -spec.ground_mm) for body in scene.screw_bodies(design)]
-    wood = min(body.min_gap(hole, 2 * SEARCH_MM) for body in in_board) / spec.fixing.shank_mm
+    wood = min(body.min_gap(hole, 2 * SEARCH_MM) for body in _in_board(design)) / spec.fixing.shank_mm
     yield Check.of(
         "screw-cable", wood, "at least", 1.0, "shanks", "wood between a fixing screw and the cable's hole in the board",
         "a fixing screw is so near the cable's hole that the wood breaks out; use "
@@ -325,7 +319,7 @@ def _servo_screws(design: Design, mount: Manifold) -> Iterator[Check]:
 def _seat(design: Design) -> Check:
     """Stiffness of the seat against the wire's, seen from the arm hole: k·(h/d)² by virtual work, k of a push rod."""
     drive = design.drive
-    lever = drive.pivot_to_pin_mm / drive.pivot_to_horn_mm if isinstance(drive, RockingWireDrive) else 1.0
+    lever = judging(design).lever(drive)
     ratio = design.plan.seat_n_per_mm / (drive.rate_n_per_mm * lever**2)
     return Check.of(
         "seat-stiffness", ratio, "at least", SEAT_RATIO, "",

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mounts import scene
+from mounts.checks.kinds import judging
 from mounts.checks.model import Check
 from mounts.design import Design
-from mounts.drive.model import PushRodDrive
-from mounts.drive.tolerances import siting_mm
 from mounts.frames import Array
 from mounts.mesh import PartMesh
+from mounts.scene_kinds import wiring
 from mounts.styles import cure
 
 if TYPE_CHECKING:
@@ -91,12 +91,8 @@ def _servo(
 def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) -> Iterator[Check]:
     """Convex pieces at each angle: unions of them would cost more than all the questions."""
     angles = [float(theta) for theta in scene.arm_angles_rad(design)]
-    paths = [scene.pressed_path(design, theta) for theta in angles]
-    if isinstance(design.drive, PushRodDrive):
-        paths += [scene.held_rod_path(design, end) for end in (-1, 1)]
-        loose = paths
-    else:
-        loose = [*paths, *(scene.pressed_path(design, theta, stopped=False) for theta in angles)]
+    paths, loose = wiring(design).ways(design, scene.arm_angles_rad(design))
+    words = judging(design)
     wire_mm = design.drive.wire_mm
     near = np.concatenate([*paths, *loose]), wire_mm + SEARCH_MM
     surroundings = mount + board
@@ -114,30 +110,23 @@ def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) ->
             wire_board = _gap(board, piece, wire_board)
     for path in loose:
         wire_cut = max(wire_cut, *((mount ^ piece).volume() for piece in scene.wire_pieces(path, wire_mm + closing)))
-    rod = isinstance(design.drive, PushRodDrive)
     yield Check.of(
         "arm-swing", arm_gap, "at least", ARM_AIR_MM, "mm",
         "least air round the arm over its swing",
-        "the arm comes too near the mount or the board; cut it off behind the hole in use, or raise "
-        + ("--pin-height" if rod else "--depth"),
+        "the arm comes too near the mount or the board; cut it off behind the hole in use, or " + words.raising,
     )
-    way, other = ("slot", "a farther --track-distance") if rod else ("pivot", "a thinner --wire")
     yield Check.of(
         "wire-mount", wire_cut, "at most", TOUCH_MM3, "mm³",
-        f"the wire passes its {way} without binding over the whole swing",
-        f"the wire binds in the {way} at the end of its swing; use "
-        + cure(design.spec.style, "wire-mount", other),
+        f"the wire passes its {words.passes} without binding over the whole swing",
+        f"the wire binds in the {words.passes} at the end of its swing; use "
+        + cure(design.spec.style, "wire-mount", words.passes_cure),
     )
     yield Check.of(
         "wire-servo", wire_servo, "at least", WIRE_AIR_MM, "mm", "least air between wire and servo",
         "the wire meets the servo; use a farther arm hole",
     )
-    if isinstance(design.drive, PushRodDrive):
-        passes, air = "board and roadbed", WIRE_AIR_MM
-        meets = "the rod drags on the board or the roadbed; raise --pin-height or let the servo down less"
-    else:
-        passes = f"the {design.drive.board_hole_mm:g} mm hole in the board"
-        air = WIRE_AIR_MM + siting_mm(design.spec)
-        apart = f"{siting_mm(design.spec):g} mm being what hole and wire may be apart"
-        meets = f"the wire may meet the side of its hole, {apart}; drill it larger"
-    yield Check.of("wire-board", wire_board, "at least", air, "mm", f"least air between wire and {passes}", meets)
+    beside = words.board(design)
+    yield Check.of(
+        "wire-board", wire_board, "at least", beside.air_mm, "mm",
+        f"least air between wire and {beside.passes}", beside.meets,
+    )

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from mounts.checks.model import Check
-from mounts.drive.loop import MOST_GIVE_SHARE, MOST_STEP_SHARE
-from mounts.drive.model import PushRodDrive
-from mounts.drive.rod_closed import held, off_theory, path_of
-from mounts.drive.rod_field import LEAST_GAP_MM
-from mounts.drive.rod_judge import FORMULA_SHARE
-from mounts.drive.rod_path import leg_gap_mm
-from mounts.drive.spread import push_rod
-from mounts.drive.tolerances import TRIMMED_AWAY, tolerances, trimmed_rod, worst_rod
+from mounts.drive.push_rod.closed import held, off_theory, path_of
+from mounts.drive.push_rod.field import LEAST_GAP_MM
+from mounts.drive.push_rod.judge import FORMULA_SHARE
+from mounts.drive.push_rod.loop import MOST_GIVE_SHARE, MOST_STEP_SHARE
+from mounts.drive.push_rod.model import PushRodDrive
+from mounts.drive.push_rod.path import leg_gap_mm
+from mounts.drive.push_rod.shifts import trimmed_rod, worst_rod
+from mounts.drive.push_rod.study import push_rod
+from mounts.drive.tolerances import TRIMMED_AWAY, tolerances
 from mounts.inputs.spec import MountSpec
 
 

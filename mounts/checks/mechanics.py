@@ -4,30 +4,42 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from typing import Protocol, SupportsFloat
 
-from mounts.checks.loop import check_loop
+from mounts.checks.kinds import judging
 from mounts.checks.model import Check
 from mounts.design import Design
-from mounts.drive.closing import Closing, Linkage, closing, free_rate_mm_per_rad
-from mounts.drive.judge import TURNING_ROOM_DEG, bending_ratio, horn_stress_mpa
-from mounts.drive.loop import curvature_factor
-from mounts.drive.model import Drive, Limits, PushRodDrive, PushRodLimits, RockingWireDrive, RockingWireLimits
+from mounts.drive.kinds import kind_of_both
+from mounts.drive.model import Drive, Limits
 from mounts.drive.pulse import dead_band_mm, trim_room_us
-from mounts.drive.push_rod import dead_points_rad, rod_rate_mm_per_rad
-from mounts.drive.rocking_wire import turning_back_rad
-from mounts.drive.rod_closed import RodClosed, path_of, rod_closed
-from mounts.drive.rod_judge import LEAST_FOLDING_MARGIN
-from mounts.drive.spread import Spread, linkage, push_rod
-from mounts.drive.spring import SMALL_DEFLECTION
-from mounts.drive.tolerances import siting_mm, turning_room_rad
-from mounts.drive.trial import (
-    LARGEST_DEAD_BAND_SHARE,
-    LEAST_TORQUE_MARGIN,
-    LOST_MOTION_SHARES,
-)
+from mounts.drive.ranking import LARGEST_DEAD_BAND_SHARE, LEAST_TORQUE_MARGIN, LOST_MOTION_SHARES, TIE_BAR_AIR_MM
+from mounts.drive.spread import Spread
+from mounts.drive.tolerances import siting_mm
 from mounts.inputs.spec import MountSpec
 
-Closed = Closing | RodClosed
+
+class Closed(Protocol):
+    """A drive with its points closed, as every kind works it out; scalars."""
+
+    @property
+    def travel_mm(self) -> SupportsFloat:
+        """Of the pin, end to end, unloaded, no slack."""
+
+    @property
+    def lost_motion_mm(self) -> SupportsFloat:
+        """Off the whole travel."""
+
+    @property
+    def force_after_slack_n(self) -> SupportsFloat:
+        """At the weaker end."""
+
+    @property
+    def stronger_force_n(self) -> SupportsFloat:
+        """At the stronger one, all slack taken up."""
+
+    @property
+    def torque_nmm(self) -> SupportsFloat:
+        """What the servo holds."""
 
 
 def check_mechanics(design: Design, spread: Spread, limits: Limits) -> Iterator[Check]:
@@ -44,28 +56,29 @@ def check_mechanics(design: Design, spread: Spread, limits: Limits) -> Iterator[
     Raises:
         TypeError: limits and drive are of different kinds.
     """
-    spec, drive = design.spec, design.drive
-    if isinstance(drive, PushRodDrive) and isinstance(limits, PushRodLimits):
-        rod = push_rod(spec, drive)
-        closed = rod_closed(rod, path_of(rod, drive.foot_radius_mm))
-        yield from _motion(spec, drive, closed, spread)
-        yield from _crown(spec, drive, closed)
-        yield from _servo(spec, drive, closed, _rod_end_rates(drive))
-        yield from _push_rod(drive, closed, limits)
-        yield from check_loop(spec, drive)
-    elif isinstance(drive, RockingWireDrive) and isinstance(limits, RockingWireLimits):
-        link = linkage(spec, limits, drive)
-        wire = closing(link)
-        yield from _motion(spec, drive, wire, spread)
-        yield from _wire(spec, drive, link, wire)
-        yield from _servo(spec, drive, wire, (float(free_rate_mm_per_rad(link)),))
-        yield from _rocking_wire(spec, drive, link, wire, limits)
-    else:
-        raise TypeError("limits and drive are of different kinds")
+    kind_of_both(limits, design.drive)
+    yield from judging(design).mechanics(design, spread, limits)
 
 
-def _motion(spec: MountSpec, drive: Drive, closed: Closed, spread: Spread) -> Iterable[Check]:
+def motion(spec: MountSpec, drive: Drive, closed: Closed, spread: Spread) -> Iterable[Check]:
+    """Slack, force at the blades, and stress on the way to end pulses that are not trimmed yet.
+
+    Args:
+        spec: the force and throw asked for.
+        drive: for its wire's tensile strength.
+        closed: the drive worked out anew.
+        spread: its tolerance study.
+    """
     yield _lost_motion(closed)
+    yield Check.told(
+        "tie-bar-hole",
+        spec.tie_bar_hole_mm - drive.wire_mm,
+        "at least",
+        TIE_BAR_AIR_MM,
+        "mm",
+        f"the {drive.wire_mm:g} mm wire has {{value}} mm of air in the tie bar's {spec.tie_bar_hole_mm:g} mm hole",
+        f"open the hole to {drive.wire_mm + TIE_BAR_AIR_MM:g} mm and say --tie-bar-hole, or a thinner wire",
+    )
     yield from _force(spec, closed, spread)
     yield Check.told(
         "stress-before-trimming",
@@ -146,36 +159,41 @@ def _force(spec: MountSpec, closed: Closed, spread: Spread) -> Iterable[Check]:
     )
 
 
-def _wire(spec: MountSpec, drive: RockingWireDrive, link: Linkage, closed: Closing) -> Iterable[Check]:
-    place = "arm" if drive.wire_held == "turning" else "inside of the Z-bend in the arm"
-    yield _stress(spec, drive, "stress-at-pivot", "pivot", float(closed.stress_pivot_mpa))
-    yield _stress(spec, drive, "stress-at-horn", place, float(horn_stress_mpa(closed, link)))
+def stress(spec: MountSpec, drive: Drive, name: str, place: str, bent_mpa: float) -> Check:
+    """The wire's stress at one place.
 
-
-def _crown(spec: MountSpec, drive: PushRodDrive, closed: RodClosed) -> Iterable[Check]:
-    inside = float(closed.stress_mpa * curvature_factor(drive.loop_radius_mm, drive.wire_mm))
-    yield _stress(spec, drive, "stress-at-crown", "inside of the loop's crown", inside)
-
-
-def _stress(spec: MountSpec, drive: Drive, name: str, place: str, stress: float) -> Check:
+    Args:
+        spec: for what the wire may bear.
+        drive: for its tensile strength.
+        name: of the check.
+        place: where, to follow "at the".
+        bent_mpa: bending stress there, MPa.
+    """
     tensile = drive.wire_tensile_mpa
     return Check.told(
         name,
-        stress,
+        bent_mpa,
         "at most",
         spec.wire.stress_limit * tensile,
         "MPa",
-        f"the wire is bent to {{value}} MPa at the {place}, {stress / tensile:.0%} of its tensile strength",
+        f"the wire is bent to {{value}} MPa at the {place}, {bent_mpa / tensile:.0%} of its tensile strength",
         "less over-travel, a thinner or stronger wire, or one that turns in the arm",
         warn=spec.wire.stress_warn * tensile,
         places=0,
     )
 
 
-def _servo(
+def servo_holds(
     spec: MountSpec, drive: Drive, closed: Closed, end_rates_mm_per_rad: tuple[float, ...]
 ) -> Iterable[Check]:
-    """Torque and signals; the pin's rates are those of the ends of the swing."""
+    """Torque and signals.
+
+    Args:
+        spec: servo, throw and siting.
+        drive: for its pulses.
+        closed: the drive worked out anew.
+        end_rates_mm_per_rad: of the pin by the arm's angle, at the ends of the swing.
+    """
     servo, torque = spec.servo, float(closed.torque_nmm)
     margin = servo.stall_torque_nmm / torque if torque > 0 else math.inf
     yield Check.told(
@@ -211,92 +229,3 @@ def _servo(
         "more swing with a hole nearer the shaft, or a servo with a narrower dead band",
         places=3,
     )
-
-
-def _rocking_wire(
-    spec: MountSpec, drive: RockingWireDrive, link: Linkage, closed: Closing, limits: RockingWireLimits
-) -> Iterable[Check]:
-    tilt = math.degrees(float(closed.tilt_rad))
-    free = math.degrees(math.atan2(limits.pivot_slack_mm, drive.pivot_land_mm))
-    yield Check.told(
-        "lean-in-pivot",
-        tilt,
-        "at most",
-        free,
-        "°",
-        "the wire leans {value}° in its pivot at full swing",
-        "it binds; a shorter land, more slack, or a deeper pivot",
-        places=1,
-    )
-    turning = math.degrees(
-        float(turning_back_rad(drive.horn_radius_mm, drive.pivot_to_horn_mm, drive.horn_towards_pivot))
-    )
-    yield Check.told(
-        "turning-back",
-        math.degrees(float(turning_room_rad(link, siting_mm(spec)))),
-        "at least",
-        TURNING_ROOM_DEG,
-        "°",
-        f"the travel turns back at {turning:.1f}°, {{value}}° beyond an end trimmed by {siting_mm(spec):g} mm",
-        "less swing or a deeper pivot",
-        places=1,
-    )
-    turns = "" if drive.wire_held == "turning" else ", its turn in the arm included"
-    yield Check.told(
-        "small-deflection",
-        float(bending_ratio(link, closed)),
-        "at most",
-        SMALL_DEFLECTION,
-        "",
-        f"the wire leans or moves sideways by {{value}} of its length{turns}",
-        "force and stress are estimates here; a deeper pivot, less swing or a smaller throw",
-        otherwise="warn",
-    )
-
-
-def _push_rod(drive: PushRodDrive, closed: RodClosed, limits: PushRodLimits) -> Iterable[Check]:
-    lean = math.degrees(float(closed.lean_rad))
-    yield Check.told(
-        "lean-of-rod",
-        lean,
-        "at most",
-        limits.max_lean_deg,
-        "°",
-        "the rod leans {value}° against its way",
-        "it rubs in its slot; a greater --track-distance, or a hole nearer the shaft",
-        places=1,
-    )
-    inner, outer = dead_points_rad(
-        horn_radius_mm=drive.horn_radius_mm, rod_length_mm=drive.rod_length_mm, offset_mm=drive.offset_mm
-    )
-    dead = math.degrees(min(-float(inner), float(outer)))
-    yield Check.told(
-        "turning-back",
-        dead - drive.swing_deg,
-        "at least",
-        TURNING_ROOM_DEG,
-        "°",
-        f"arm and rod lie in one line at {dead:.1f}°, {{value}}° beyond full swing",
-        "less swing or a greater --track-distance",
-        places=1,
-    )
-    yield Check.told(
-        "buckling",
-        min(closed.folding_margin, 1e6),
-        "at least",
-        LEAST_FOLDING_MARGIN,
-        "",
-        "rod and loop fold up at {value} times the load that presses them",
-        "a smaller --track-distance or a thicker wire",
-        places=1,
-    )
-
-
-def _rod_end_rates(drive: PushRodDrive) -> tuple[float, ...]:
-    swing = math.radians(drive.swing_deg)
-    linkage = {
-        "horn_radius_mm": drive.horn_radius_mm,
-        "rod_length_mm": drive.rod_length_mm,
-        "offset_mm": drive.offset_mm,
-    }
-    return tuple(float(rod_rate_mm_per_rad(angle, **linkage)) for angle in (-swing, swing))

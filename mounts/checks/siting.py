@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,14 +13,13 @@ import numpy as np
 from mounts import gauge, scene
 from mounts.checks.model import Check
 from mounts.design import Design
-from mounts.drive.model import RockingWireDrive
 from mounts.errors import NoDesign
 from mounts.frames import Array
 from mounts.inputs.scale import Scale, StructureGauge
 from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
+from mounts.scene_kinds import wiring
 from mounts.scene_site import pin_between_rails
-from mounts.scene_wire import above_pin_mm
 from mounts.styles import cure
 
 if TYPE_CHECKING:
@@ -151,11 +151,10 @@ def check_wire_end(design: Design) -> Iterator[Check]:
 
     Asked where wheels pass over it, between the rails: a bracket's pin, and a housing's that lies so near.
     """
-    spec, drive = design.spec, design.drive
+    spec = design.spec
     if not pin_between_rails(design):
         return
-    rising = isinstance(drive, RockingWireDrive)
-    stands = spec.pin_height_mm + (above_pin_mm(spec) if rising else design.plan.pin_leg_mm)
+    stands = spec.pin_height_mm + wiring(design).above_pin_mm(design)
     proud = stands - spec.rail_top_z
     yield Check.of(
         "wire-end", max(proud, 0.0), "at most", 0.0, "mm",
@@ -215,8 +214,13 @@ def _rod_and_arm(design: Design, theta_rad: float) -> list[Manifold]:
     What stands above rail top there is judged by ``wire-end``: beside the rails no wheel passes over it.
     """
     wire_mm, path = design.drive.wire_mm, scene.wire_path(design, theta_rad)
-    path[-1, 2] = min(path[-1, 2], max(design.spec.rail_top_z, path[-2, 2] + wire_mm / 2)) - wire_mm / 2
-    return [scene.arm_blade(design, theta_rad), *scene.wire_pieces(path, wire_mm)]
+    top_z = min(float(path[-1, 2]), design.spec.rail_top_z)
+    at_end = np.hypot(*(path[:, :2] - path[-1, :2]).T) < wire_mm
+    pieces = scene.wire_pieces(path, wire_mm)
+    return [scene.arm_blade(design, theta_rad), *(
+        piece.trim_by_plane((0.0, 0.0, -1.0), -top_z) if from_end and to_end else piece
+        for piece, (from_end, to_end) in zip(pieces, pairwise(at_end), strict=True)
+    )]
 
 
 _WAY = {"inside": "towards it", "outside": "away from it"}

@@ -12,11 +12,13 @@ from mounts.checks.layers import is_hole
 from mounts.checks.model import Check
 from mounts.inputs.printer import Filament, Printer
 from mounts.mesh import PartMesh
+from mounts.section import Section, section
 
 PEELS_MM2, CONTACT_MM2 = 5.0, 20.0  # less is peeled off by the nozzle; common practice, no source
 ADHESION_MPA = 0.5  # plastic on a clean coated bed, low end; from memory, makers' sheets differ tenfold
 KNOCK_N = 1.0  # the nozzle against a curled edge; from memory
-KNOCKED_OFF = 0.25  # ratio a brim no longer makes good; common practice, no source
+KNOCKED_OFF = 0.25  # ratio that nothing makes good; common practice, no source
+BRIM_MM, BRIM_SHARE = 3.0, 0.5  # as bed-loads leave room for; common practice, no source
 CONTACT_Z_MM, ABOVE_FOOT_MM = 0.001, 0.6  # where the foot is compared with what stands on it
 _FOOT_SLACK_MM = 0.011  # the contact is cut 0.001 above the bed, and chords of round edges sag
 _G_N_PER_KG = 9.81
@@ -42,58 +44,51 @@ def check_bed(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator[Chec
     )
 
 
+def footprint(facets: Facets) -> Section | None:
+    """The section just above the bed, or None where nothing touches it."""
+    return section(facets.solid.slice(CONTACT_Z_MM).to_polygons())
+
+
 @dataclass(frozen=True)
-class Footprint:
-    """What touches the bed.
+class _Standing:
+    """How a part stands on the bed: N·mm that hold it, by its own foot and with a brim, and N·mm of a knock."""
 
-    Attributes:
-        outline: (k, 2) corners of all its contours, mm.
-        area_mm2: without the holes.
-        centre_mm: (2,) centroid.
-        second_mm4: (2, 2) second moments about the centroid, ∫ x xᵀ dA.
-    """
-
-    outline: Floats
-    area_mm2: float
+    foot: Section
     centre_mm: Floats
-    second_mm4: Floats
-
-    def modulus_mm3(self) -> float:
-        """Least section modulus, whichever way it is tipped: torque over the greatest stress it causes.
-
-        Bending in two planes: a torque tipping along the unit vector u causes σ(x) = uᵀ·S⁻¹·x at a place x
-        from the centroid, S the second moments; over all u the worst is |S⁻¹·x|.
-
-        Source:
-            Shigley, bending in two planes; on a square it is 1/√2 of a³/6, over the diagonal.
-        """
-        stress = np.linalg.solve(self.second_mm4, (self.outline - self.centre_mm).T)
-        return float(1 / np.linalg.norm(stress, axis=0).max())
+    inside_mm: float
+    bare_nmm: float
+    brimmed_nmm: float
+    knock_nmm: float
 
 
-def footprint(facets: Facets) -> Footprint | None:
-    """The section just above the bed, or None where nothing touches it.
-
-    Source:
-        Moments of polygons by Green's theorem: Shigley gives the sections, the sums are own derivation;
-        tests/checks/test_stability.py compares rectangles and rings with the handbook forms.
-    """
-    rings = facets.solid.slice(CONTACT_Z_MM).to_polygons()
-    if not rings:
+def _standing(facets: Facets, filament: Filament) -> _Standing | None:
+    """None where nothing touches the bed."""
+    foot = footprint(facets)
+    if foot is None:
         return None
-    area, first, second = 0.0, np.zeros(2), np.zeros((2, 2))
-    for ring in rings:
-        following = np.roll(ring, -1, axis=0)
-        cross = ring[:, 0] * following[:, 1] - ring[:, 1] * following[:, 0]
-        both = ring + following
-        area += float(cross.sum()) / 2
-        first += (cross[:, None] * both).sum(axis=0) / 6
-        for corner in (ring, following, both):
-            second += np.einsum("k,ki,kj->ij", cross, corner, corner) / 24
-    if area <= 0:
-        return None
-    centre = first / area
-    return Footprint(np.concatenate(rings), area, centre, second - area * np.outer(centre, centre))
+    a, b, c = (facets.corners_mm[:, i] for i in range(3))
+    signed = np.einsum("ij,ij->i", a, np.cross(b, c)) / 6
+    volume = float(signed.sum())
+    centre = ((a + b + c) * signed[:, None]).sum(axis=0) / 4 / volume
+    inside = _inside_hull_mm(foot.outline, centre[:2])
+    weight_nmm = volume / 1000 * filament.density_g_per_cm3 / 1000 * _G_N_PER_KG * inside
+    modulus = foot.modulus_mm3()
+    knock = KNOCK_N * float(facets.vertices_mm[:, 2].max())
+    bare = ADHESION_MPA * modulus + weight_nmm
+    brimmed = bare
+    if bare < knock:
+        from manifold3d import JoinType
+
+        wide = facets.solid.slice(CONTACT_Z_MM).offset(BRIM_MM, JoinType.Round, 2.0, 32)
+        around = section(wide.to_polygons())
+        brimmed += BRIM_SHARE * ADHESION_MPA * max(0.0, (around.modulus_mm3() if around else 0.0) - modulus)
+    return _Standing(foot, centre, inside, bare, brimmed, knock)
+
+
+def brim_mm(facets: Facets, filament: Filament) -> float:
+    """Width of the brim that a part is to be printed with; 0 where its own foot holds it."""
+    at = _standing(facets, filament)
+    return BRIM_MM if at is not None and at.bare_nmm < at.knock_nmm else 0.0
 
 
 def check_stability(mesh: PartMesh, facets: Facets, filament: Filament) -> Iterator[Check]:
@@ -104,37 +99,32 @@ def check_stability(mesh: PartMesh, facets: Facets, filament: Filament) -> Itera
 
         (σ·W + m·g·b) / (F·h)        σ adhesion, W section modulus of the footprint, b the balance
 
+    A part that this does not hold is told to be printed with a brim, and judged with it: its foot grown by the brim
+    counts for ``BRIM_SHARE`` of what it adds, for its rim is a layer thick and lifts.
+
     Domain: a part that is stiff against its bond, which then bears linearly up to its strength at the edge. A slender
     part bends away from the nozzle and feels less; a sheet that curls peels at less, and that is the brim's business.
     """
-    foot = footprint(facets)
-    area = foot.area_mm2 if foot else 0.0
+    at = _standing(facets, filament)
     yield Check.of(
-        "contact-area", area, "at least", PEELS_MM2, "mm²", "what touches the bed",
+        "contact-area", at.foot.area_mm2 if at else 0.0, "at least", PEELS_MM2, "mm²", "what touches the bed",
         "next to nothing touches the bed; turn the part or give it a foot",
         warn=CONTACT_MM2, warned="little touches the bed; print it with a brim", part=mesh.name,
     )
-    if foot is None:
+    if at is None:
         return
-    a, b, c = (facets.corners_mm[:, i] for i in range(3))
-    signed = np.einsum("ij,ij->i", a, np.cross(b, c)) / 6
-    volume = float(signed.sum())
-    centre = ((a + b + c) * signed[:, None]).sum(axis=0) / 4 / volume
-    inside = _inside_hull_mm(foot.outline, centre[:2])
-    mass = f"centre of mass at {place_text(centre)}"
+    mass = f"centre of mass at {place_text(at.centre_mm)}"
     yield Check.of(
-        "balance", inside, "at least", 0.0, "mm", mass,
+        "balance", at.inside_mm, "at least", 0.0, "mm", mass,
         f"{mass}, beside what touches the bed: it tips over; turn the part or print it with a brim", part=mesh.name,
     )
-    height = float(facets.vertices_mm[:, 2].max())
-    weight_n = volume / 1000 * filament.density_g_per_cm3 / 1000 * _G_N_PER_KG
-    hold_nmm = ADHESION_MPA * foot.modulus_mm3() + weight_n * inside
-    ratio = hold_nmm / (KNOCK_N * height)
     knock = f"torque that holds it on the bed over that of {KNOCK_N:g} N at its top"
+    if at.bare_nmm < at.knock_nmm:
+        knock = f"with a {BRIM_MM:g} mm brim, {knock}"
     yield Check.of(
-        "knock", ratio, "at least", KNOCKED_OFF, "×", knock,
+        "knock", at.brimmed_nmm / at.knock_nmm, "at least", KNOCKED_OFF, "×", knock,
         f"{knock}; it is knocked off: turn the part or widen its foot",
-        warn=1.0, warned=f"{knock}; print it with a brim", part=mesh.name,
+        warn=1.0, warned=f"{knock}; a wider brim, or glue on the bed", part=mesh.name,
     )
 
 

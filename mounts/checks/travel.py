@@ -7,8 +7,8 @@ import math
 from mounts import scene
 from mounts.checks.model import Check
 from mounts.design import Design
-from mounts.drive.model import RockingWireDrive
 from mounts.drive.pulse import arm_angle_deg
+from mounts.scene_kinds import wiring
 from mounts.units import number
 
 
@@ -33,5 +33,4 @@ def _pin_y(design: Design, pulse_us: float) -> float:
     """The pin from mid throw, + towards reverse, mm."""
     theta = scene.turning_sense(design) * math.radians(arm_angle_deg(pulse_us, design.spec.servo))
     path = scene.pressed_path(design, theta, stopped=False)
-    at = -2 if isinstance(design.drive, RockingWireDrive) else -1
-    return float(path[at][1]) - design.datums.pin[1]
+    return float(path[wiring(design).pin_at][1]) - design.datums.pin[1]

@@ -113,17 +113,16 @@ def _read_json(file: Path) -> dict[str, Any]:
 
 def _of_design(data: dict[str, Any], file: Path) -> Design:
     from mounts.design import Datums, Design, Plan
-    from mounts.drive.model import PushRodDrive, RockingWireDrive
+    from mounts.drive.model import Drive
     from mounts.inputs.load import read_model
     from mounts.inputs.spec import MountSpec
 
     tables = {key: data[key] if isinstance(data[key], dict) else {} for key in ("spec", "drive", "datums", "plan")}
-    kind = PushRodDrive if tables["drive"].get("kind") == "push-rod" else RockingWireDrive
     plan = {key: value for key, value in tables["plan"].items() if key in Plan.model_fields}
     at = str(file)
     return Design(
         spec=read_model(tables["spec"], MountSpec, at, "spec"),
-        drive=read_model(tables["drive"], kind, at, "drive"),
+        drive=read_model(tables["drive"], Drive, at, "drive"),
         datums=read_model(tables["datums"], Datums, at, "datums"),
         plan=read_model(plan, Plan, at, "plan"),
     )

@@ -6,7 +6,8 @@ import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
-from mounts.drive.model import Drive, Limits, RockingWireDrive
+from mounts.drive.kinds import kind_of
+from mounts.drive.model import Drive, Limits
 from mounts.drive.solve import attempt, examined
 from mounts.drive.ways_out import wider_force
 from mounts.errors import NoDesign
@@ -62,8 +63,8 @@ def adapt(spec: MountSpec, before: Drive, servo: Servo, limits: Limits) -> Adapt
     """
     reasons: dict[Kept, str] = {}
     for kept in PREFERENCE:
-        if kept[-1] == "over-travel" and not isinstance(before, RockingWireDrive):
-            continue  # a push rod's travel comes of arm hole and pulses alone
+        if kept[-1] == "over-travel" and not kind_of(before).aims_at_overtravel:
+            continue  # its travel comes of arm hole and pulses alone
         obstacle = next(_obstacles(kept, spec, before, servo), None)
         pinned = _pinned(kept, spec, before)
         found = obstacle or _attempt(pinned, limits, before if "pulses" in kept else None)
@@ -109,7 +110,7 @@ def half_swing_us(drive: Drive) -> float:
 
 def _attempt(spec: MountSpec, limits: Limits, alike: Drive | None) -> Drive | str:
     """A drive, with the pulses of ``alike`` where that is given, normal and reverse not exchanged."""
-    towards = alike.horn_towards_pivot if isinstance(alike, RockingWireDrive) else None
+    towards = kind_of(alike).arm_towards_pivot(alike) if alike is not None else None
     found = examined(spec, limits).best(towards=towards)
     if alike is None or isinstance(found, str):
         return found

@@ -9,12 +9,12 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from mounts.drive.candidates import explain
 from mounts.drive.choices import FREE, SWING_STEP_US, Axes, round_pulses_us
-from mounts.drive.examined import HEARD, Examined
-from mounts.drive.model import Drive, Limits, RockingWireLimits
+from mounts.drive.kinds import kind_of
+from mounts.drive.limits import explain
+from mounts.drive.model import Drive, Limits
+from mounts.drive.ranking import HEARD, Examined, performance
 from mounts.drive.solve import examined, solve
-from mounts.drive.trial import performance
 from mounts.errors import NoDesign
 from mounts.inputs.spec import MountSpec
 
@@ -127,7 +127,7 @@ def _rounded_us(specs: Sequence[MountSpec]) -> tuple[float, ...]:
 def _alike(pairs: Sequence[tuple[MountSpec, Limits]]) -> Axes | None:
     """Axes with a common over-travel; None where depth or swing, not the over-travel, is what is left to choose."""
     specs = [spec for spec, _ in pairs]
-    if any(spec.depth_mm is not None or not isinstance(own, RockingWireLimits) for spec, own in pairs):
+    if any(spec.depth_mm is not None or not kind_of(own).aims_at_overtravel for spec, own in pairs):
         return None
     asked = sorted({spec.overtravel_mm for spec in specs if spec.overtravel_mm is not None})
     smallest = min(spec.throw_mm for spec in specs)

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from mounts.drive.candidates import Refusal
 from mounts.drive.choices import FREE, Axes
-from mounts.drive.examined import Examined
-from mounts.drive.model import Drive, Limits, PushRodLimits
-from mounts.drive.solve_push_rod import examined_push_rod
-from mounts.drive.solve_rocking_wire import examined_rocking_wire
+from mounts.drive.kinds import kind_of
+from mounts.drive.limits import Refusal
+from mounts.drive.model import Drive, Limits
+from mounts.drive.ranking import Examined
 from mounts.errors import NoDesign
 from mounts.inputs.spec import MountSpec
 
@@ -41,6 +40,4 @@ def attempt(spec: MountSpec, limits: Limits) -> Drive | Refusal:
 
 def examined(spec: MountSpec, limits: Limits, axes: Axes = FREE) -> Examined:
     """Every candidate of a request, by the solver that its limits ask for."""
-    if isinstance(limits, PushRodLimits):
-        return examined_push_rod(spec, limits, axes)
-    return examined_rocking_wire(spec, limits, axes)
+    return kind_of(limits).examined(spec, limits, axes)

@@ -3,32 +3,23 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable
 from dataclasses import replace
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field
 
-from mounts.drive.closing import Linkage, closing
-from mounts.drive.judge import stress_share
-from mounts.drive.loop import curvature_factor
-from mounts.drive.model import Drive, Limits, PushRodDrive, RockingWireDrive, RockingWireLimits
-from mounts.drive.rod_closing import Rod, rod_closing
+from mounts.drive.kinds import kind_of_both
+from mounts.drive.model import Drive, Limits
 from mounts.drive.tolerances import (
     NAMES,
-    ROD_SHIFTS,
     TOGETHER,
     TRIMMED_AWAY,
     TRIMMED_FROM_THE_CENTRE,
-    WIRE_SHIFTS,
+    Closed,
     Shifts,
-    shifted,
-    shifted_rod,
+    Study,
     tolerances,
-    trimmed,
-    trimmed_rod,
 )
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
@@ -66,43 +57,6 @@ class Spread(Model):
     seed: int
 
 
-def linkage(spec: MountSpec, limits: RockingWireLimits, drive: RockingWireDrive) -> Linkage:
-    """The drive as a linkage, with the slack its holes have as drilled and printed."""
-    return Linkage(
-        theta_rad=np.radians(drive.swing_deg),
-        throw_mm=spec.throw_mm,
-        horn_radius_mm=drive.horn_radius_mm,
-        pivot_to_horn_mm=drive.pivot_to_horn_mm,
-        pivot_to_pin_mm=drive.pivot_to_pin_mm,
-        horn_towards_pivot=drive.horn_towards_pivot,
-        wire_mm=drive.wire_mm,
-        modulus_mpa=drive.wire_modulus_mpa,
-        pivot_slack_mm=limits.pivot_slack_mm,
-        arm_slack_mm=drive.arm_hole_drill_mm - drive.wire_mm,
-        pin_slack_mm=max(spec.tie_bar_hole_mm - drive.wire_mm, 0.0),
-        held=drive.wire_held,
-    )
-
-
-def push_rod(spec: MountSpec, drive: PushRodDrive) -> Rod:
-    """The drive as a push rod, with the slack its holes have as drilled."""
-    return Rod(
-        theta_rad=np.radians(drive.swing_deg),
-        throw_mm=spec.throw_mm,
-        horn_radius_mm=drive.horn_radius_mm,
-        rod_length_mm=drive.rod_length_mm,
-        offset_mm=drive.offset_mm,
-        before_mm=drive.loop_at_mm - drive.loop_feet_mm / 2.0,
-        half_gap_mm=drive.loop_feet_mm / 2.0,
-        loop_radius_mm=drive.loop_radius_mm,
-        leg_mm=drive.loop_leg_mm,
-        wire_mm=drive.wire_mm,
-        modulus_mpa=drive.wire_modulus_mpa,
-        arm_slack_mm=drive.arm_hole_drill_mm - drive.wire_mm,
-        pin_slack_mm=max(spec.tie_bar_hole_mm - drive.wire_mm, 0.0),
-    )
-
-
 def spread(spec: MountSpec, limits: Limits, drive: Drive, *, samples: int = SAMPLES, seed: int = SEED) -> Spread:
     """Worst case and Monte Carlo of a drive under ``mounts.drive.tolerances``, trimmed and as set.
 
@@ -120,73 +74,23 @@ def spread(spec: MountSpec, limits: Limits, drive: Drive, *, samples: int = SAMP
     Raises:
         TypeError: limits and drive are of different kinds.
     """
-    box = tolerances(spec, drive.wire_mm)
-    if isinstance(drive, PushRodDrive):
-        rod, tensile = push_rod(spec, drive), drive.wire_tensile_mpa
-        return _study(
-            ROD_SHIFTS, box, samples, seed,
-            told_n=drive.force_after_slack_n,
-            set_=lambda shifts: _closed_rod(shifted_rod(rod, shifts), tensile),
-            trimmed_=lambda shifts: _closed_rod(trimmed_rod(rod, shifts), tensile),
-        )  # fmt: skip
-    if not isinstance(limits, RockingWireLimits):
-        raise TypeError("limits and drive are of different kinds")
-    link, tensile = linkage(spec, limits, drive), drive.wire_tensile_mpa
-    return _study(
-        WIRE_SHIFTS, box, samples, seed,
-        told_n=drive.force_after_slack_n,
-        set_=lambda shifts: _closed_wire(shifted(link, shifts), tensile),
-        trimmed_=lambda shifts: _closed_wire(trimmed(link, shifts), tensile),
-    )  # fmt: skip
+    study = kind_of_both(limits, drive).study(spec, limits, drive)
+    return _studied(study, tolerances(spec, drive.wire_mm), samples, seed, told_n=drive.force_after_slack_n)
 
 
-class _Closed(NamedTuple):
-    """Either kind of drive with its points closed, (m,)."""
-
-    travel_mm: Array
-    left_mm: Array  # over-travel, all slack taken up
-    force_n: Array  # likewise, at the weaker end
-    stronger_n: Array  # at the stronger end
-    stress_share: Array
-
-
-def _closed_wire(link: Linkage, tensile_mpa: float) -> _Closed:
-    at = closing(link)
-    left = at.overtravel_mm - at.lost_motion_mm / 2.0
-    pressed = replace(link, throw_mm=np.asarray(link.throw_mm) + at.lost_motion_mm)
-    share = stress_share(closing(pressed), link, tensile_mpa)
-    return _Closed(at.travel_mm, left, at.force_after_slack_n, at.stronger_force_n, share)
-
-
-def _closed_rod(rod: Rod, tensile_mpa: float) -> _Closed:
-    at = rod_closing(rod)
-    inside = at.stress_mpa * curvature_factor(rod.loop_radius_mm, rod.wire_mm) / tensile_mpa
-    left = at.overtravel_mm - at.lost_motion_mm / 2.0
-    return _Closed(at.travel_mm, left, at.force_after_slack_n, at.stronger_force_n, inside)
-
-
-def _study(
-    counted: frozenset[str],
-    box: tuple[Shifts, Shifts],
-    samples: int,
-    seed: int,
-    *,
-    told_n: float,
-    set_: Callable[[Shifts], _Closed],
-    trimmed_: Callable[[Shifts], _Closed],
-) -> Spread:
-    """Corners and draws over the box, closed by two functions of shifts (m,).
+def _studied(study: Study, box: tuple[Shifts, Shifts], samples: int, seed: int, *, told_n: float) -> Spread:
+    """Corners and draws over the box, the drive closed with either.
 
     Forces go by the drive's own, ``told_n``: a loop that is chosen by formula is told by the exact line of its wire.
     """
-    exact = set_(Shifts())
+    exact = study.as_set(Shifts())
     exactly = told_n / float(exact.force_n)
     drawn = _drawn(box, samples, seed)
-    worst_set, seen_set = set_(_corners(box, counted - {"touch_mm"})), set_(drawn)
+    worst_set, seen_set = study.as_set(_corners(box, study.counted - {"touch_mm"})), study.as_set(drawn)
     centred = replace(drawn, tooth_rad=0.0)  # what one end gains by the tooth the other loses
-    worst_way = set_(_corners(box, counted - {"touch_mm"} - TRIMMED_FROM_THE_CENTRE))
-    seen_way = set_(centred)
-    worst, seen = trimmed_(_corners(box, counted - TRIMMED_AWAY)), trimmed_(drawn)
+    worst_way = study.as_set(_corners(box, study.counted - {"touch_mm"} - TRIMMED_FROM_THE_CENTRE))
+    seen_way = study.as_set(centred)
+    worst, seen = study.trimmed(_corners(box, study.counted - TRIMMED_AWAY)), study.trimmed(drawn)
     return Spread(
         travel_mm=_range(worst_way.travel_mm, seen_way.travel_mm, exact.travel_mm),
         overtravel_mm=_range(worst.left_mm, seen.left_mm, exact.left_mm),
@@ -225,7 +129,7 @@ def _at_ends(box: tuple[Shifts, Shifts], signs: dict[str, Array]) -> Shifts:
     )
 
 
-def _forces(worst: _Closed, seen: _Closed, told_n: float, exactly: float) -> Range:
+def _forces(worst: Closed, seen: Closed, told_n: float, exactly: float) -> Range:
     """Low figures of the weaker end, high ones of the stronger."""
     weak = _range(exactly * worst.force_n, exactly * seen.force_n, np.array(told_n))
     strong = _range(exactly * worst.stronger_n, exactly * seen.stronger_n, np.array(told_n))

@@ -7,7 +7,8 @@ Domain:
     ``deflection_ratio`` up to ``SMALL_DEFLECTION``; beyond it the solver chooses nothing where it has a choice, and
     the check ``small-deflection`` warns. Inside it force and stress of a turning wire come out up to 13 % high, never
     low (tests/drive/test_elastic_line.py, an elastic line of stiff links); what presses the blades and what the servo
-    holds are therefore taken from ``mounts.drive.elastic_line``, and these remain the figures that a handbook gives.
+    holds are therefore taken from ``mounts.drive.rocking_wire.elastic_line``, and these remain the figures that a
+    handbook gives.
 
 Arguments may be arrays that broadcast; results are float64.
 """

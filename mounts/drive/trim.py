@@ -8,9 +8,8 @@ from typing import Literal
 
 from pydantic import Field
 
-from mounts.drive.closing import Linkage, free_pin_mm
-from mounts.drive.model import Drive, RockingWireDrive
-from mounts.drive.push_rod import rod_pin_offset_mm
+from mounts.drive.kinds import kind_of
+from mounts.drive.model import Drive
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
 
@@ -62,7 +61,7 @@ def trim(spec: MountSpec, drive: Drive) -> Trim:
         sides of its holes and cuts lines and circles instead.
     """
     servo, pulses = spec.servo, drive.pulse_us
-    pin_mm = _pin_mm(drive)
+    pin_mm = kind_of(drive).pin_mm(drive)
     end_rad, us_per_rad = math.radians(drive.swing_deg), 1.0 / math.radians(servo.degrees_per_us)
     kept_n = spec.own_spring_n or 0.0
     sign_mm = spec.throw_mm / 2.0 + drive.lost_motion_mm / 2.0
@@ -88,34 +87,6 @@ def trim(spec: MountSpec, drive: Drive) -> Trim:
         sign="snap" if kept_n else "touch", range_us=(servo.pulse_min_us, servo.pulse_max_us),
         past_share=None if measured else (ends["normal"].past_us + ends["reverse"].past_us) / 2.0 / between_us,
         normal=ends["normal"], reverse=ends["reverse"],
-    )
-
-
-def _pin_mm(drive: Drive) -> Callable[[float], float]:
-    """The unloaded pin from mid throw by the arm's angle, mm and rad, + towards reverse."""
-    if isinstance(drive, RockingWireDrive):
-        return lambda theta: float(free_pin_mm(_linkage(drive, theta)))
-    end = math.radians(drive.swing_deg)
-
-    def from_mid_swing(theta: float) -> float:
-        return float(
-            rod_pin_offset_mm(
-                theta, horn_radius_mm=drive.horn_radius_mm, rod_length_mm=drive.rod_length_mm,
-                offset_mm=drive.offset_mm,
-            )
-        )
-
-    middle = (from_mid_swing(-end) + from_mid_swing(end)) / 2.0
-    return lambda theta: from_mid_swing(theta) - middle
-
-
-def _linkage(drive: RockingWireDrive, theta_rad: float) -> Linkage:
-    """The drive at an arm angle; slack and throw have no part in where the unloaded pin is."""
-    return Linkage(
-        theta_rad=theta_rad, throw_mm=0.0, horn_radius_mm=drive.horn_radius_mm,
-        pivot_to_horn_mm=drive.pivot_to_horn_mm, pivot_to_pin_mm=drive.pivot_to_pin_mm,
-        horn_towards_pivot=drive.horn_towards_pivot, wire_mm=drive.wire_mm, modulus_mpa=drive.wire_modulus_mpa,
-        pivot_slack_mm=0.0, arm_slack_mm=0.0, pin_slack_mm=0.0, held=drive.wire_held,
     )
 
 

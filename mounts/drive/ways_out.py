@@ -21,12 +21,15 @@ _MOST_WAYS = 3  # a line that offers more is not read
 _DEPTH_STEP_MM, _DISTANCE_STEP_MM, _RADIUS_STEP_MM = 1.0, 0.5, 10.0
 _MORE = (1.1, 1.25, 1.5, 2.0, 3.0, 5.0)  # of a figure that may only grow, until it is enough
 _SHARES = (0.85, 1.2, 0.7, 1.5, 0.5, 2.0, 0.35, 3.0)  # nearest change first
+_OVER_ROADBED_MM = 1.0  # half a wire, its lean and air
 _LOWER_MM = (0.5, 1.0, 1.5, 2.5)  # pin, where it can be had lower
 _WEAKER = tuple(share for share in _SHARES if share < 1.0)
 _STRONGER = tuple(share for share in _SHARES if share > 1.0)
 
 
-def tried_changes(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[str]]) -> tuple[str, ...]:
+def tried_changes(
+    spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[str]], *, below: bool = True
+) -> tuple[str, ...]:
     """Changes of a request, as options to type, each the least of its kind that gives a mount; at most three.
 
     First what was pinned, then room, then another of the style's own ways, then a lower pin; where none of these does,
@@ -36,17 +39,21 @@ def tried_changes(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Seque
         spec: a request for which there is no mount.
         attempt: whether there is one for a request; it may be asked thirty times.
         choices: the style's own options that are words → the words.
+        below: whether the mount hangs below the board, so that ``--max-depth`` makes a difference.
     """
-    for ways in (_changes(spec, attempt, choices), _other_asked(spec, attempt), _together(spec, attempt)):
+    alone = (_changes(spec, attempt, choices, below), _other_asked(spec, attempt))
+    for ways in (*alone, _together(spec, attempt, below)):
         if found := tuple(islice(ways, _MOST_WAYS)):
             return found
     return ()
 
 
-def _changes(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[str]]) -> Iterator[str]:
+def _changes(
+    spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[str]], below: bool
+) -> Iterator[str]:
     yield from _free_pins(spec, attempt)
     yield from _free_options(spec, attempt)
-    yield from _more_room(spec, attempt)
+    yield from _more_room(spec, attempt, below)
     for name, words in choices.items():
         for word in words:
             options = {**spec.options, name: word}
@@ -68,7 +75,7 @@ def _free_options(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
             yield f"leave --set {name} out"
 
 
-def _more_room(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
+def _more_room(spec: MountSpec, attempt: Attempt, below: bool) -> Iterator[str]:
     """The least depth below the board, distance from the track and radius of it that do."""
     for field, option, step, most in (
         ("max_depth_mm", "--max-depth", _DEPTH_STEP_MM, MAX_DEPTH_MM[1]),
@@ -76,7 +83,7 @@ def _more_room(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
         ("track_radius_mm", "--track-radius", _RADIUS_STEP_MM, TRACK_RADIUS_MM[1]),
     ):
         now = getattr(spec, field)
-        if now is None:
+        if now is None or (field == "max_depth_mm" and not below):
             continue
 
         def enough(steps: int, field: str = field, step: float = step) -> bool:
@@ -94,7 +101,8 @@ def _more_room(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
 def _lower_pin(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
     for step in _LOWER_MM:
         pin_mm = round(spec.pin_height_mm - step, 2)
-        if pin_mm >= spec.roadbed.thickness_mm and attempt(spec.model_copy(update={"pin_height_mm": pin_mm})):
+        lower = spec.model_copy(update={"pin_height_mm": pin_mm})
+        if pin_mm >= spec.roadbed.thickness_mm + _OVER_ROADBED_MM and attempt(lower):
             yield f"--pin-height {number(pin_mm)}"
             return
 
@@ -107,7 +115,7 @@ def _least(enough: Callable[[int], bool], too_little: int, plenty: int) -> int:
     return plenty
 
 
-def _together(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
+def _together(spec: MountSpec, attempt: Attempt, below: bool) -> Iterator[str]:
     """Every pin left free at once, then with the depth doubled too, then with a throw and force of the scale."""
     pins = {pin: None for pin in _PINS if getattr(spec, pin) is not None}
     free = [f"leave {_PINS[pin]} free" for pin in pins]
@@ -117,12 +125,12 @@ def _together(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
     if len(free) > 1 and attempt(bare):
         yield " and ".join(free)
         return
-    depth_mm = min(2 * spec.max_depth_mm, MAX_DEPTH_MM[1])
+    depth_mm = min(2 * spec.max_depth_mm, MAX_DEPTH_MM[1]) if below else spec.max_depth_mm
     for throw_mm in dict.fromkeys((spec.throw_mm, spec.scale.throw_mm, spec.scale.smallest_throw_mm)):
         for band in dict.fromkeys((spec.force_n, spec.scale.force_n, (FORCE_N[0], 3 * spec.scale.force_n[1]))):
             update = {"max_depth_mm": depth_mm, "throw_mm": throw_mm, "force_n": band}
             if attempt(bare.model_copy(update=update)):
-                told = [f"--max-depth {number(depth_mm)}"]
+                told = [f"--max-depth {number(depth_mm)}"] if below else []
                 told += [f"--throw {number(throw_mm)}"] if throw_mm != spec.throw_mm else []
                 told += [force_option(_typed(spec, band))] if band != spec.force_n else []
                 yield " with ".join([*free, *told])

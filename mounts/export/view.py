@@ -9,7 +9,6 @@ import numpy as np
 
 from mounts import gauge, scene
 from mounts.design import Beside, Design
-from mounts.drive.model import RockingWireDrive
 from mounts.export.callouts import Label
 from mounts.export.picture import Body, Rgb, render_picture
 from mounts.frames import Array, Vector, apply
@@ -38,8 +37,7 @@ def render_view(design: Design, meshes: tuple[PartMesh, ...], *, size: tuple[int
         meshes: the parts as exported.
         size: width and height in pixels.
     """
-    below = isinstance(design.drive, RockingWireDrive)
-    x, y, z = _FROM_BELOW if below else _FROM_ABOVE
+    x, y, z = _FROM_ABOVE if design.on_board else _FROM_BELOW
     towards = (-x if design.spec.mirror else x, y, z)
     return render_picture([*_bodies(design, meshes)], size=size, direction=towards, labels=_labels(design))
 

@@ -18,6 +18,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
 from mounts.errors import InputError
+from mounts.inputs.kinds import OfAKind
 from mounts.inputs.model import Profile, shown
 from mounts.units import length_mm, number
 
@@ -317,7 +318,7 @@ def _as_written(model: type[BaseModel], loc: Loc) -> Loc:
 
 def _models(model: type[BaseModel], loc: Loc) -> list[type[BaseModel]]:
     """The models that may stand at a place, [] where it is a plain value."""
-    found = [model]
+    found = _inside(model)
     for part in loc:
         if isinstance(part, int):
             continue
@@ -343,6 +344,8 @@ def _only(field: FieldInfo) -> object:
 
 
 def _inside(annotation: Any) -> list[type[BaseModel]]:
+    if isinstance(annotation, type) and issubclass(annotation, OfAKind) and annotation.stands_for_all():
+        return list(annotation.kinds().values())
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return [annotation]
     return [inner for item in get_args(annotation) for inner in _inside(item)]

@@ -9,8 +9,8 @@ from collections.abc import Iterator, Sequence
 from pydantic import Field
 
 from mounts.design import Design
-from mounts.drive.model import RockingWireDrive
 from mounts.inputs.model import Model
+from mounts.report.kinds import telling
 from mounts.scene_wire import wire_cut_mm
 from mounts.units import number
 
@@ -115,13 +115,7 @@ def _figures(design: Design) -> Iterator[tuple[str, str, float | str]]:
     yield "centre", "µs", pulse.centre
     yield "reverse", "µs", pulse.reverse
     yield "half swing", "°", drive.swing_deg
-    if isinstance(drive, RockingWireDrive):
-        yield "pivot to arm hole", "mm", drive.pivot_to_horn_mm
-        yield "hole in the board", "mm", drive.board_hole_mm
-    else:
-        yield "rod", "mm", drive.rod_length_mm
-        yield "loop width", "mm", drive.loop_width_mm
-        yield "loop height", "mm", drive.loop_height_mm
+    yield from telling(drive).compared(drive)
     yield "wire to cut", "mm", wire_cut_mm(design)
     yield "screws", "", _screws(design)
     yield "pilot drill", "mm", spec.fixing.pilot_mm

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from mounts.drive.model import RockingWireDrive
+from mounts.drive.rocking_wire.model import RockingWireDrive
 from mounts.inputs.spec import MountSpec
 
 PILOT_MM = 1.0  # finds the spot from above and leaves no trace; common practice, no source

@@ -77,7 +77,7 @@ def _checks(count: int) -> str:
 
 def _use(report: Report, parts: Sequence[PrintedPart]) -> Iterator[str]:
     pulse, mount = report.drive.pulse_us, report.mount.id
-    files = ", ".join(f"{part.file} {mass_words(part.mass_g)}" for part in parts)
+    files = ", ".join(f"{part.file} {mass_words(part.mass_g)}{_brim(part)}" for part in parts)
     yield from row("print", f"{files}{_together(parts)}; {report.mount.filament}, {report.print_settings}")
     yield from row("buy", "; ".join(_bought(entry) for entry in report.hardware if not entry.tool))
     yield from row(
@@ -90,6 +90,10 @@ def _use(report: Report, parts: Sequence[PrintedPart]) -> Iterator[str]:
         "100 %; why and what else: --explain",
     )  # fmt: skip
     yield from row("caution", "; ".join(map(short, report.cautions)))
+
+
+def _brim(part: PrintedPart) -> str:
+    return f" with a {number(part.brim_mm)} mm brim" if part.brim_mm else ""
 
 
 def _together(parts: Sequence[PrintedPart]) -> str:

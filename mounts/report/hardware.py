@@ -8,12 +8,10 @@ from collections.abc import Iterator
 from pydantic import Field
 
 from mounts.design import Design
-from mounts.drive.model import RockingWireDrive
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
-from mounts.report.boring import fine_drill_mm, first_drill_mm, locator_mm, pilot_reach_mm, strip_mm
-from mounts.scene_marks import rod_marks
-from mounts.scene_wire import bent_wire, wire_cut_mm
+from mounts.report.kinds import telling
+from mounts.scene_wire import wire_cut_mm
 from mounts.styles._fixings import FOAM_BOND_MPA, bond_mpa
 from mounts.units import number
 
@@ -68,37 +66,13 @@ def _tools(design: Design) -> Iterator[tuple[str, str]]:
     if arm_hole_needs_drill(design):
         yield "drill, arm hole", f"{number(drive.arm_hole_drill_mm)} mm"
     yield "drill, tie bar's hole", f"{number(spec.tie_bar_hole_mm)} mm"
-    if isinstance(drive, RockingWireDrive):
-        yield from _under_tools(design, drive)
-    else:
-        yield "steel rule", "mm"
-        if (hole := design.plan.cable_hole) is not None:
-            yield "drill, cable's hole in the board", f"{number(hole.drill_mm)} mm"
-        formers = sorted({mark.former_mm for mark in rod_marks(design)})
-        yield "drills, bends of the wire round their shanks", " and ".join(f"{number(size)} mm" for size in formers)
-        if design.plan.arm_length_mm is not None:
-            yield "saw or cutter", "for the arm"
+    yield from telling(drive).tools(design)
     if spec.fixing.kind == "bolt" and not spec.bonded:
         yield "drill, right through the board for the bolts", f"{number(spec.fixing.pilot_mm)} mm"
     elif not spec.bonded:
         yield "drill, pilot for the fixing screws", f"{number(spec.fixing.pilot_mm)} mm"
     yield "tape", "depth stop on the drills"
     yield "strip of thin paper", "feeler at the blades"
-
-
-def _under_tools(design: Design, drive: RockingWireDrive) -> Iterator[tuple[str, str]]:
-    spec = design.spec
-    yield "drill, bends of the wire round its shank", f"{number(bent_wire(design).bends[0].former_mm)} mm"
-    yield "strips to block the blades", f"two, {number(strip_mm(spec), 2)} mm thick"
-    reach = f", {number(pilot_reach_mm(spec), 0)} mm out of the chuck" if spec.laid else ""
-    yield "drill, pilot at the tie bar", f"{number(fine_drill_mm(spec))} mm{reach}"
-    if spec.laid and (first := first_drill_mm(drive)):
-        yield "drill, opening up the pilot", f"{number(first)} mm"
-    yield "drill, wire's hole in the board", f"{number(drive.board_hole_mm)} mm"
-    yield "straight wire or drill as a locator", f"{number(drive.wire_mm)} mm, {number(locator_mm(drive))} mm long"
-    yield "small square, straight edge, pencil", "to set the locator and to draw both lines"
-    if spec.laid:
-        yield "knife or round file", "for the last of the roadbed"
 
 
 def _fixings(design: Design) -> tuple[HardwareItem, ...]:

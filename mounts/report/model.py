@@ -88,6 +88,7 @@ class PrintedPart(Model):
         None, description="printed alone, without heating up; null where the mesh can't be sliced"
     )
     cooling_minutes: float = Field(0.0, description="what of it is waiting for layers too small to cool in time")
+    brim_mm: float = Field(0.0, description="brim to print it with, which mass and time leave out; 0: none is needed")
     size_mm: Vector = Field(description="in the printed pose")
 
 
@@ -161,7 +162,7 @@ def of(
                 name=mesh.name, file=part_files.get(mesh.name), print_to_mount=mesh.print_to_mount,
                 volume_mm3=mesh.solid_volume_mm3,
                 mass_g=effort.mass_g, print_minutes=effort.minutes, cooling_minutes=effort.cooling_minutes,
-                size_mm=mesh.size_mm,
+                brim_mm=effort.brim_mm, size_mm=mesh.size_mm,
             )
             for mesh in meshes
             for effort in (printed(mesh, spec.printer, spec.filament),)

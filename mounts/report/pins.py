@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
 from pydantic import Field
 
 from mounts.design import Design
-from mounts.drive.model import RockingWireDrive
-from mounts.drive.trial import FREE_SLACK_SHARE
+from mounts.drive.ranking import FREE_SLACK_SHARE
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
+from mounts.report.kinds import Figure, telling
 from mounts.units import number
 
 Redesign = Callable[[MountSpec], Design | None]
@@ -35,18 +34,6 @@ class PinCost(Model):
     free: float = Field(description="with this pin left free and all else as asked")
     instead: str = Field(description="what is chosen then")
     sentence: str = Field(description="the same, to be read")
-
-
-@dataclass(frozen=True)
-class _Figure:
-    """One thing that should be small: its value, how much more of it matters, and the words for it."""
-
-    what: str
-    value: float
-    unit: str
-    step: float
-    pinned_words: str
-    free_words: str
 
 
 def costs_of_pins(design: Design, redesign: Redesign) -> tuple[PinCost, ...]:
@@ -98,36 +85,31 @@ def _instead(pin: str, free: Design) -> str:
         return f"a half swing of {number(drive.swing_deg, 1)}°"
     if pin == "overtravel_mm":
         return f"{number(drive.overtravel_mm, 2)} mm of over-travel"
-    if pin == "depth_mm" and isinstance(drive, RockingWireDrive):
-        return f"{number(drive.pivot_to_horn_mm, 1)} mm from pivot to arm hole"
+    if own := telling(drive).instead(drive, pin):
+        return own
     if pin in ("pose", "height_mm", "sunk_mm") and beside and (down := beside.let_down):
         return f"pose {down.pose}" + (f", let down {number(down.sunk_mm, 1)} mm" if down.sunk_mm else "")
     return f"the {number(drive.wire_mm)} mm wire"
 
 
-def _figures(design: Design) -> Iterator[_Figure]:
+def _figures(design: Design) -> Iterator[Figure]:
     drive, beside = design.drive, design.plan.beside
     if beside:
-        yield _Figure(
+        yield Figure(
             "distance", beside.track_distance_mm, "mm", 3.0, "puts it {} mm from the track", "it stands at {} mm"
         )
     if beside and (scenery := beside.scenery):
         real_m = scenery.top_mm * design.spec.scale.ratio / 1000
         # lower than is usual is no gain
-        yield _Figure(
+        yield Figure(
             "height", max(real_m, scenery.stature.high_m), "m", 0.5, "makes it {} m high in reality", "it is {} m"
         )
-    if isinstance(drive, RockingWireDrive):
-        yield _Figure(
-            "depth", drive.pivot_to_horn_mm, "mm", 3.0, "takes {} mm from pivot to arm hole", "it takes {} mm"
-        )
-    else:
-        yield _Figure("loop", drive.loop_height_mm, "mm", 3.0, "makes the loop {} mm high", "it is {} mm")
+    yield from telling(drive).figures(drive)
     # what is good enough anyway is no gain either
     slack = max(drive.lost_motion_mm, FREE_SLACK_SHARE * design.spec.throw_mm)
-    yield _Figure("slack", slack, "mm", 0.2, "leaves {} mm of slack", "there are {} mm")
+    yield Figure("slack", slack, "mm", 0.2, "leaves {} mm of slack", "there are {} mm")
     stress = max(drive.stress_mpa / drive.wire_tensile_mpa, LIGHT_SHARE * design.spec.wire.stress_warn)
-    yield _Figure(
+    yield Figure(
         "stress", 100 * stress, "% of tensile", 10.0,
         "stresses the wire to {} % of its strength", "it is {} %",
     )  # fmt: skip

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from mounts.checks.facets import Facets
 from mounts.checks.layers import Layers, cut
+from mounts.checks.stability import brim_mm
 from mounts.inputs.printer import LINE_PER_NOZZLE, Filament, Printer
 from mounts.mesh import PartMesh
 from mounts.units import number
@@ -51,11 +52,13 @@ class Printed:
         minutes: without heating up; None where the mesh can't be sliced.
         cooling_minutes: what of ``minutes`` is spent slowing down for layers too small to cool in time; other parts on
             the plate take it up.
+        brim_mm: brim that it needs, which neither counts; 0: none.
     """
 
     mass_g: float
     minutes: float | None
     cooling_minutes: float
+    brim_mm: float
 
 
 def settings(printer: Printer) -> str:
@@ -88,7 +91,7 @@ def printed(mesh: PartMesh, printer: Printer, filament: Filament) -> Printed:
     facets = Facets.of(mesh)
     solid_g = mesh.solid_volume_mm3 / 1000 * filament.density_g_per_cm3
     if facets.solid.is_empty() or facets.solid.volume() <= 0:
-        return Printed(solid_g, None, 0.0)
+        return Printed(solid_g, None, 0.0, 0.0)
     layers = cut(facets, printer)
     lines_mm, lost_s = _lines(layers, printer)
     speed = np.full(len(lines_mm), printer.print_mm_per_s)
@@ -98,7 +101,9 @@ def printed(mesh: PartMesh, printer: Printer, filament: Filament) -> Printed:
     height = np.full(len(lines_mm), printer.layer_mm)
     height[0] = min(printer.first_layer_mm, 2 * layers.heights_mm[0])
     grams = float((lines_mm * height).sum()) * _pitch_mm(printer) / 1000 * filament.density_g_per_cm3
-    return Printed(grams, float(slowed.sum()) / 60, float((slowed - seconds).sum()) / 60)
+    return Printed(
+        grams, float(slowed.sum()) / 60, float((slowed - seconds).sum()) / 60, brim_mm(facets, filament)
+    )
 
 
 def plate_minutes(parts: Iterable[tuple[float, float]]) -> float:

@@ -3,14 +3,9 @@
 from __future__ import annotations
 
 from mounts.design import Design
-from mounts.drive.model import RockingWireDrive
-from mounts.report.steps_beside import beside
-from mounts.report.steps_under import under
+from mounts.report.kinds import telling
 
 
 def steps(design: Design) -> tuple[str, ...]:
     """Sentences to follow one after the other, with the numbers of this mount in them."""
-    drive = design.drive
-    if isinstance(drive, RockingWireDrive):
-        return under(design, drive)
-    return beside(design, drive)
+    return telling(design.drive).steps(design)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from mounts.design import Design
-from mounts.drive.model import PushRodDrive
+from mounts.drive.push_rod.model import PushRodDrive
 from mounts.report import steps_shared as shared
 from mounts.report.steps_trim import trimming
 from mounts.scene_marks import rod_marks
@@ -127,8 +127,8 @@ def _cable_hole(design: Design) -> tuple[str, ...]:
 
 
 def _placed(design: Design) -> str:
-    rail, (left, right) = near_rail(design), design.on_board().frame_x
-    edge = design.on_board().frame_y[0]
+    rail, (left, right) = near_rail(design), design.beside_track().frame_x
+    edge = design.beside_track().frame_y[0]
     return shared.fixing(
         design,
         f"Stand the frame with its edge {number(edge - rail.outer_y, 1)} mm from the near rail's outer edge, all along "

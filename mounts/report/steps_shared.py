@@ -7,7 +7,6 @@ import math
 import numpy as np
 
 from mounts.design import Design
-from mounts.drive.model import RockingWireDrive
 from mounts.report.boring import strip_mm
 from mounts.report.hardware import arm_hole_needs_drill, glue, servo_screw_length_mm
 from mounts.units import number
@@ -103,13 +102,18 @@ def fixing(design: Design, marked: str) -> str:
     )
 
 
-def pad(design: Design) -> tuple[str, ...]:
-    """The pad glued under a board that is too thin for the screws, or of foam."""
-    corners, drive = design.plan.pad_xy, design.drive
-    if not corners or not isinstance(drive, RockingWireDrive):
+def pad(design: Design, hole_mm: float) -> tuple[str, ...]:
+    """The pad glued under a board that is too thin for the screws, or of foam.
+
+    Args:
+        design: the mount.
+        hole_mm: of the wire's hole through board and pad.
+    """
+    corners = design.plan.pad_xy
+    if not corners:
         return ()
     xs, ys = zip(*corners, strict=True)
-    sides, hole = sorted((-min(xs), max(xs))), number(drive.board_hole_mm)
+    sides, hole = sorted((-min(xs), max(xs))), number(hole_mm)
     return (
         f"Cut a pad of {number(design.spec.pad_mm)} mm plywood, {number(sum(sides), 0)} mm along the track and "
         f"{number(max(ys) - min(ys), 0)} mm across it. Drill {hole} mm through it, {number(sides[1], 1)} mm from the "

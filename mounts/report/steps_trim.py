@@ -6,7 +6,7 @@ import math
 
 from mounts.design import Design
 from mounts.drive.trim import EndTrim, Trim, trim
-from mounts.report.ends import ends
+from mounts.report.kinds import telling
 from mounts.units import number
 
 _STEP_US = 5.0
@@ -14,7 +14,7 @@ _STEP_US = 5.0
 
 def trimming(design: Design) -> tuple[str, ...]:
     """Power on, trim both ends, what to do when it goes wrong; the pulses are those of the report's ``trim``."""
-    pulses, rule, seen = design.drive.pulse_us, trim(design.spec, design.drive), ends(design)
+    pulses, rule, seen = design.drive.pulse_us, trim(design.spec, design.drive), telling(design.drive).ends(design)
     step_us = math.ceil(design.spec.servo.dead_band_us / _STEP_US) * _STEP_US
     low, high = (number(us, 0) for us in rule.range_us)
     return (

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from mounts.design import Design
-from mounts.drive.model import RockingWireDrive
+from mounts.drive.rocking_wire.model import RockingWireDrive
 from mounts.report import steps_shared as shared
 from mounts.report.boring import fine_drill_mm, first_drill_mm, locator_mm, opening_mm, pilot_reach_mm
 from mounts.report.steps_trim import trimming
-from mounts.scene_wire import BELOW_RAIL_TOP_MM, HANDLE_MM, above_pin_mm, bent_wire, wire_cut_mm
+from mounts.scene_rocking_wire import BELOW_RAIL_TOP_MM, above_pin_mm, bent_wire
+from mounts.scene_wire import HANDLE_MM, wire_cut_mm
 from mounts.units import number
 
 _APART_MM = 50.0  # between both pilots: a millimetre off at one of them turns the mount by a degree
@@ -24,7 +25,7 @@ def under(design: Design, drive: RockingWireDrive) -> tuple[str, ...]:
         *shared.turnout(design),
         *(_found_from_above(design) if design.spec.laid else _before_the_track(design, drive)),
         _lines(design),
-        *shared.pad(design),
+        *shared.pad(design, drive.board_hole_mm),
         *((_opened(design, drive),) if design.spec.laid else ()),
         *_located(design),
         "Lead the servo's plug out through the mount, but don't plug it in. "

@@ -6,10 +6,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from mounts.checks.model import Check
-from mounts.drive.model import RockingWireDrive
 from mounts.drive.spread import Range
 from mounts.report.adapt import SHOWN_PLACES, Adapted, Compared
 from mounts.report.brief import brief, check_line, force_words
+from mounts.report.kinds import telling
 from mounts.report.model import Report
 from mounts.units import number
 
@@ -92,18 +92,9 @@ def _drive_rows(report: Report) -> list[tuple[str, str]]:
         ("arm hole", f"{number(drive.horn_radius_mm)} mm from the shaft, swing ±{number(drive.swing_deg, 1)}°"),
         ("wire", f"{number(drive.wire_mm)} mm, cut {number(report.wire_cut_mm)} mm"),
     ]
-    if isinstance(drive, RockingWireDrive):
-        rows += [
-            ("pivot to arm hole", f"{number(drive.pivot_to_horn_mm, 1)} mm"),
-            ("hole in the board", f"{number(drive.board_hole_mm)} mm"),
-        ]
-    else:
-        rows += [
-            ("rod", f"{number(drive.rod_length_mm, 1)} mm from arm hole to pin"),
-            ("loop", f"{number(drive.loop_width_mm, 1)} mm wide, {number(drive.loop_height_mm, 1)} mm high"),
-        ]
     return [
         *rows,
+        *telling(drive).explained(drive),
         *_housing_rows(report),
         ("travel", f"{number(drive.travel_mm, 2)} mm for a throw of {number(report.inputs.throw_mm, 2)} mm"),
         ("force", force_words(report)),

@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any
 
 from mounts.errors import InputError
 from mounts.inputs.load import nearest, one_of, read_model
@@ -32,7 +32,7 @@ class Style:
     """What a style file provides: four plain functions and the model of its own options.
 
     Attributes:
-        drive: the kind of drive it works with.
+        drive: the kind of drive it works with, a name of ``mounts.drive.kinds``.
         options: model of what ``--set`` takes here; every field has bounds, a unit and a description.
         limits: numbers the drive solver must respect here.
         place: datums and the style's plan, numbers only.
@@ -44,7 +44,7 @@ class Style:
         others: what else the style may choose by itself where its first choice has no drive, best first.
     """
 
-    drive: Literal["rocking-wire", "push-rod"]
+    drive: str
     options: type[Model]
     limits: Callable[[MountSpec, Any], Limits]
     place: Callable[[MountSpec, Drive, Any], tuple[Datums, Plan]]
@@ -122,15 +122,6 @@ def cure(name: str, check: str, otherwise: str) -> str:
     return style_of(name).cures.get(check, otherwise)
 
 
-_UNUSED = {
-    "rocking-wire": (
-        "it hangs under the board, track and ground are on top",
-        ("track_distance", "track_radius", "other_track", "ground"),
-    ),
-    "push-rod": ("a push rod has no pivot and turns in its arm hole", ("depth", "held")),
-}
-
-
 def check_used(name: str, given: Mapping[str, object], *, where: str = "") -> None:
     """Whether a style has a use for every option that was given for this mount.
 
@@ -142,11 +133,13 @@ def check_used(name: str, given: Mapping[str, object], *, where: str = "") -> No
     Raises:
         InputError: a line for each that it has no use for.
     """
-    usual = {key: MountRequest.model_fields[key].default for _, keys in _UNUSED.values() for key in keys}
+    usual = {key: field.default for key, field in MountRequest.model_fields.items() if not field.is_required()}
     asked = [key for key in usual if given.get(key) and given[key] != usual[key]]
     if not asked:
         return  # no need to import the style
-    why, keys = _UNUSED[style_of(name).drive]
+    from mounts.drive.kinds import kinds
+
+    why, keys = kinds()[style_of(name).drive].unused
     faults = []
     for key in keys:
         if key in asked:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -9,7 +10,9 @@ import numpy as np
 from pydantic import Field
 
 from mounts.design import IndexMark, Plan, Screw
-from mounts.drive.model import Drive, RockingWireDrive, RockingWireLimits
+from mounts.drive.kinds import driven
+from mounts.drive.model import Drive
+from mounts.drive.rocking_wire.model import RockingWireDrive, RockingWireLimits
 from mounts.errors import NoDesign, NoFixing
 from mounts.frames import Array, Matrix, Vector, matrix
 from mounts.inputs.model import Mm, Model
@@ -25,6 +28,7 @@ LARGEST_BOARD_HOLE_MM = 12.0  # the front screws stand clear of it, whatever hol
 DRIVER_RADIUS_MM = 3.5  # a no. 1 cross-point driver's shank with room for a hand's tilt; common practice
 EAR_MARGIN_MM = 1.5  # wall beyond the end and the lower edge of an ear
 ARM_AIR_MM = 1.0  # least air between the arm's tip and the plate
+CABLE_AIR_MM = 0.2  # between wall and cable
 LOAD_WALL_MM = 1.6  # walls that carry the servo (standards, 8: 1.6 to 2.0)
 CORNER_MM = 3.0  # plate corners
 INDEX_DEEP_MM, INDEX_HALF_MM, INDEX_STEP_MM = 0.8, 0.9, 2.5  # notches that say where the axes are
@@ -72,8 +76,22 @@ class BracketPlan(Plan):
 
 
 def wall_thickness_mm(spec: MountSpec, options: Options) -> float:
-    """Thick enough for 2.5 diameters of the servo's screw."""
-    return options.wall_mm if options.wall_mm is not None else _pilots.wall_mm(spec.servo)
+    """Thick enough for 2.5 diameters of the servo's screw.
+
+    Raises:
+        NoDesign: the servo's cable leaves its case inside a wall that was asked for so thick.
+    """
+    servo, asked = spec.servo, options.wall_mm
+    if asked is None:
+        return _pilots.wall_mm(servo)
+    half_cable = max(servo.cable_width_mm, servo.cable_thickness_mm) / 2  # whichever way its flat side lies
+    free_mm = servo.flange_underside_height_mm - servo.cable_height_mm - half_cable
+    if asked > free_mm - CABLE_AIR_MM:
+        raise NoDesign(
+            f"wall_mm = {asked:g}: the servo's cable leaves its case {free_mm:.1f} mm behind the ears and would be in "
+            f"a wall so thick; use --set wall_mm={math.floor((free_mm - CABLE_AIR_MM) * 10) / 10:g}"
+        )
+    return asked
 
 
 def wire_limits(
@@ -117,9 +135,7 @@ def servo_screws(spec: MountSpec, closes_up_mm: float) -> dict[str, Any]:
 
 def rocking(drive: Drive) -> RockingWireDrive:
     """The drive as the rocking wire it must be here."""
-    if not isinstance(drive, RockingWireDrive):
-        raise TypeError("an under-board bracket is driven by a rocking wire")
-    return drive
+    return driven(drive, RockingWireDrive)
 
 
 def pivot_plan(spec: MountSpec, drive: RockingWireDrive, options: Options) -> dict[str, float]:

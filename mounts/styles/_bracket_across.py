@@ -18,7 +18,8 @@ import numpy as np
 from pydantic import Field
 
 from mounts.design import Datums, Design
-from mounts.drive.model import Drive, RockingWireLimits
+from mounts.drive.model import Drive
+from mounts.drive.rocking_wire.model import RockingWireLimits
 from mounts.frames import inverse, matrix
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _bracket

@@ -15,8 +15,9 @@ from typing import TYPE_CHECKING, Any, Literal
 import numpy as np
 
 from mounts.design import Beside, Datums, Design, LetDown, Plan, Scenery
-from mounts.drive.model import Drive, Limits, PushRodDrive, PushRodLimits
+from mounts.drive.model import Drive, Limits
 from mounts.drive.pulse import largest_swing_deg
+from mounts.drive.push_rod.model import PushRodDrive, PushRodLimits
 from mounts.errors import NoDesign
 from mounts.frames import Vector, matrix
 from mounts.inputs.spec import MountSpec
@@ -273,7 +274,8 @@ def _nearest_side_hole_mm(spec: MountSpec, options: Options, sunk_mm: float = 0.
 def _side_holes_mm(spec: MountSpec, options: Options, shell: Shell, sunk_mm: float) -> tuple[float, float]:
     """Nearest and farthest arm hole with which a servo on its side is clear of the base plate and not too high.
 
-    Two holes are left to choose from, however high the second makes it; where the height was given it is kept.
+    Two holes are left to choose from, however high the second makes it, but in a pose that was chosen freely only where
+    it makes no tower; where the height was given it is kept.
     """
     nearest, farthest = _nearest_side_hole_mm(spec, options, sunk_mm), spec.servo.horn_length_mm
     if spec.arm_hole_mm is not None:
@@ -283,8 +285,11 @@ def _side_holes_mm(spec: MountSpec, options: Options, shell: Shell, sunk_mm: flo
         return nearest, max(nearest, options.height_mm - above)
     further = [radius for radius in spec.servo.horn_radii_mm if radius > nearest]
     top = shell.top_mm(above, _housing_side.short_side_mm(spec, options))
-    usual = shell.stature.high_m * 1000 / spec.scale.ratio - top
-    return nearest, max(nearest, usual, min(further, default=farthest))
+    usual, most = (metres * 1000 / spec.scale.ratio - top for metres in (shell.stature.high_m, shell.stature.most_m))
+    second = min(further, default=farthest)
+    if options.pose == "auto" and second > most:
+        second = nearest  # ``others`` try it again where that leaves no drive
+    return nearest, max(nearest, usual, second)
 
 
 def _site(spec: MountSpec, options: Options, shell: Shell) -> Site:

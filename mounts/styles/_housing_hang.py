@@ -21,8 +21,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mounts.design import Datums
-from mounts.drive.model import PushRodDrive
-from mounts.drive.trial import COMFORTABLE_SWING_DEG
+from mounts.drive.push_rod.model import PushRodDrive
+from mounts.drive.ranking import COMFORTABLE_SWING_DEG
 from mounts.errors import NoDesign
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
@@ -130,12 +130,14 @@ def place(
         servo.case_width_mm / 2 + servo.cable_thickness_mm + AIR_MM + rim,
         arm_in_mm + AIR_MM + rim,
     ))
+    # where the arm goes down turned, plate and board give way there too
+    behind = max(sweep, arm_in_mm) + AIR_MM
     rod_low_z = spec.pin_height_mm - sunk_mm - drive.wire_mm / 2
     opening = None
     if lowest_z - AIR_MM < base or rod_low_z - ROD_AIR_MM < base:
-        back = max(back, sweep + AIR_MM + BACK_STRIP_MM)
+        back = max(back, behind + BACK_STRIP_MM)
         opening = (
-            (shaft_x - servo.horn_hub_mm / 2 - AIR_MM, foot_x), (shaft_y - front - 1.0, shaft_y + sweep + AIR_MM)
+            (shaft_x - servo.horn_hub_mm / 2 - AIR_MM, foot_x), (shaft_y - front - 1.0, shaft_y + behind)
         )
     margin = shared.head_margin_mm(spec)
     strip = shared.beside_mm(spec) + margin
@@ -145,14 +147,14 @@ def place(
     if down:
         back = max(back, _off_the_posts_mm(spec, servo.case_width_mm / 2 + PLUG_AIR_MM + slot_short + slot_edge))
     if down and cut_depth:
-        hole_y = sweep + AIR_MM + shared.HOLE_WOOD_MM + cable_drill_mm(servo) / 2
+        hole_y = behind + shared.HOLE_WOOD_MM + cable_drill_mm(servo) / 2
         back = max(back, hole_y + slot_short / 2 + slot_edge)
     base_x = (near_x[0] - strip, far_x[1] + strip)
     base_y = (shaft_y - front, shaft_y + back)
     ends, sides = ((span[0] + margin, span[1] - margin) for span in (base_x, base_y))
     heads = tuple((x, y) for x in ends for y in sides)
     cut_x = (shaft_x - servo.horn_hub_mm / 2 - AIR_MM, shaft_x + servo.horn_length_mm + AIR_MM)
-    cut_y = (shaft_y - sweep - AIR_MM, shaft_y + sweep + AIR_MM)
+    cut_y = (shaft_y - sweep - AIR_MM, shaft_y + behind)
 
     slot_x = base_x[0] + margin + shared.off_screw_mm(spec)
     cable_slot = (

@@ -12,7 +12,9 @@ from pydantic import Field
 
 from mounts import gauge
 from mounts.design import CableHole, CutOut, Span, Stature
-from mounts.drive.model import Drive, PushRodDrive
+from mounts.drive.kinds import driven
+from mounts.drive.model import Drive
+from mounts.drive.push_rod.model import PushRodDrive
 from mounts.errors import NoDesign
 from mounts.frames import Array, Matrix, Vector, matrix
 from mounts.inputs.model import Mm, Model
@@ -253,9 +255,7 @@ def slot_x(drive: PushRodDrive, at_mm: float, *, stray_mm: float = 0.0) -> tuple
 
 def pushing(drive: Drive) -> PushRodDrive:
     """The drive as the push rod it must be here."""
-    if not isinstance(drive, PushRodDrive):
-        raise TypeError("an on-board housing is driven by a push rod")
-    return drive
+    return driven(drive, PushRodDrive)
 
 
 def rim_mm(spec: MountSpec) -> float:

@@ -19,8 +19,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from mounts.design import Datums
-from mounts.drive.model import PushRodDrive
-from mounts.drive.trial import COMFORTABLE_SWING_DEG
+from mounts.drive.push_rod.model import PushRodDrive
+from mounts.drive.ranking import COMFORTABLE_SWING_DEG
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
 from mounts.styles import _housing_screws, _pilots
@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 STEEPEST_DEG = 10.0  # the rod turns in the arm's hole, so its slope only costs height
 CASE_AIR_MM = 0.6  # case and ears over the base plate and the heads of its screws
 HEAD_RIM_MM = 1.4  # plate round a countersink
+WOOD_SURE_MM = 0.1  # more than the shank of wood that is asked for between a screw and the cut-out
 PUSH_AIR_MM = 0.5  # before the arm while it is pushed on
 CABLE_BEND_MM = 5.0  # stiff stub of the cable outside the case, as ``scene.CABLE_STUB_MM``
 
@@ -170,8 +171,11 @@ def place(
     front_x = seat_x + shared.beside_mm(spec)
     near_y, far_y = base_y[0] + margin, base_y[1] - margin
     front_y, around_head = near_y, spec.fixing.head_mm / 2 + HEAD_RIM_MM
+    in_wood = 1.5 * spec.fixing.shank_mm + WOOD_SURE_MM
     if opening is not None and opening[0][0] < front_x + around_head:
-        front_y = opening[1][1] + around_head  # no room for it between wall and opening
+        front_y = max(front_y, opening[1][1] + around_head)  # no room for it between wall and opening
+    if cut_depth and arm_x[0] < front_x + in_wood:
+        front_y = max(front_y, cut_y[1] + in_wood)
     heads = ((behind_x, near_y), (behind_x, far_y), (front_x, front_y), (front_x, far_y))
 
     plug_x, plug_z = wall_x[0] - servo.connector_width_mm / 2 - 0.5, base + servo.connector_thickness_mm / 2 + 0.5

@@ -171,7 +171,7 @@ def cut_openings(
     return [
         foot_opening(
             around.plane(side), sides, top_z, depth_mm=depth_mm, before_mm=before_mm,
-            flat_mm=lintel_mm(printer, sides[1] - sides[0]) if upright else np.inf, foot_mm=FOOT_MM,
+            flat_mm=lintel_mm(printer, sides[1] - sides[0]) if upright else np.inf, foot_mm=EDGE_MM,
         )
         for side, (sides, top_z) in openings(plan).items()
     ]

@@ -41,11 +41,10 @@ SKIN = 1.25  # of a sound wall: between the facets of a corner it is thinner
 BESIDE_MM = 2.0  # inner face to the room, under the top: what the struts stand out at least
 BESIDE_SKINS = 1.2  # the same, of the skin's thickness: the top's edge stays outside the room
 STRUT_SHARE = 0.9  # of what may lean out: a strut's underside
-STRUT_MM = 1.6  # width of a strut along its wall; standards, 8: structural
+STRUT_MM = 1.6  # least width of a strut along its wall; standards, 8: structural
 STRUT_FOOT_MM = 1.6  # how far it stands on the ground
 OVER_LIP_MM = 1.0  # a strut holds from the ground to so far above the rim
 LONGER = 1.3  # top's length over its depth
-CHEEK_MM = 1.2
 STATURE = Stature(low_m=0.5, high_m=5.0, most_m=10.0)  # cuttings and embankments; ten metres is a deep one: from memory
 
 Cut = Literal["none", "left", "right", "both ends", "back"]
@@ -68,6 +67,10 @@ class BankOptions(Options):
 
 def _skin_mm(spec: MountSpec) -> float:
     return SKIN * sound_mm(spec.printer)
+
+
+def _strut_mm(spec: MountSpec) -> float:
+    return max(STRUT_MM, sound_mm(spec.printer))
 
 
 def _beside_mm(spec: MountSpec) -> float:
@@ -229,27 +232,28 @@ def _struts(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, mound: Moun
     for side in range(4):
         span = walls.inner_x if side % 2 == 0 else walls.inner_y
         closed = {0: plan.slot_x, 2: plan.cable_x}.get(side)
-        room = STRUT_MM / 2 + CHEEK_MM + 1.0
+        strut = _strut_mm(spec)
+        room = strut / 2 + sound_mm(spec.printer) + 1.0
         free = [
             float(at) for at in np.linspace(span[0] + 3.0, span[1] - 3.0, 21)
             if closed is None or not closed[0] - room < at < closed[1] + room
         ]
         for at in (*free[:1], *free[-1:]):
             outline = _section(spec, mound, walls, side, at).strut(plan.lip_mm + OVER_LIP_MM, STRUT_FOOT_MM)
-            found.append(_across(walls, side, outline, (at - STRUT_MM / 2, at + STRUT_MM / 2)))
+            found.append(_across(walls, side, outline, (at - strut / 2, at + strut / 2)))
     return found
 
 
 def _cheeks(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, mound: Mound) -> list[cq.Shape]:
     """Beside each opening, inside the slope, so that it reads as a channel."""
-    found = []
+    found, cheek = [], sound_mm(spec.printer)
     for side, sides, top_z in ((0, plan.slot_x, plan.slot_top_z), (2, plan.cable_x, plan.cable_top_z)):
-        for at in (sides[0] - CHEEK_MM / 2, sides[1] + CHEEK_MM / 2) if sides else ():
+        for at in (sides[0] - cheek / 2, sides[1] + cheek / 2) if sides else ():
             section = _section(spec, mound, walls, side, at)
             inner_u = section.skin_u(top_z) - mound.skins_mm(side) / 2
-            z = top_z + CHEEK_MM
+            z = top_z + cheek
             outline = [(inner_u, 0.0), (section.wall_u, 0.0), (section.skin_u(z), z), (inner_u, z)]
-            found.append(_across(walls, side, outline, (at - CHEEK_MM / 2, at + CHEEK_MM / 2)))
+            found.append(_across(walls, side, outline, (at - cheek / 2, at + cheek / 2)))
     return found
 
 

@@ -11,14 +11,16 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+import numpy as np
 from pydantic import Field
 
 from mounts.design import Datums, Design, Stature
 from mounts.drive.model import Drive, Limits
 from mounts.inputs.spec import MountSpec
+from mounts.section import section
 from mounts.styles import _housing, _shell
 from mounts.styles._housing_options import Options, Shell
 from mounts.styles._housing_plan import HousingPlan, sound_mm
@@ -37,7 +39,8 @@ OVER_RAIL_MM = 0.2  # air between the room and the roof's rails
 COPING_MM = 0.6  # gables over the roof
 RIDGE_MM = 40.0  # more than any roof rises over the room of the largest servo
 PITCH_DEG = (20.0, 45.0)  # what a free roof has
-FLAT_DEG = 35.0
+RAILS = (1.0, 2.5, 4.0)  # thickness, of the roof's; thicker ones hold a flat or long roof on the bed
+STANDS_MM2 = 3.5  # section modulus over height; the check ``knock`` asks for 2 of what the chamfer leaves
 STATURE = Stature(low_m=2.5, high_m=3.5, most_m=7.0)  # ridge of a lamp hut; of a box of two storeys: from memory
 
 
@@ -68,6 +71,7 @@ class Roof:
         courses: on a slope; None where they can't be printed.
         lip_mm: how far the rails reach below the underside, straight down.
         slip_mm: gap to the walls.
+        rail_mm: thickness of the rails.
     """
 
     pitch_rad: float
@@ -82,6 +86,7 @@ class Roof:
     courses: int | None
     lip_mm: float
     slip_mm: float
+    rail_mm: float
 
     def under_z(self, v: float) -> float:
         """Height of the underside."""
@@ -102,9 +107,7 @@ class Roof:
             return reach - along * cos + out * sin, foot_z + along * sin + out * cos
 
         near = self.half_inner_v - self.slip_mm
-        # a flat roof stands on a flat section: thicker rails keep it from being knocked off the bed
-        rail_mm = self.sound_mm if self.pitch_rad >= math.radians(FLAT_DEG) else 2.5 * self.sound_mm
-        far, rail_z = near - rail_mm, self.eaves_z - self.lip_mm
+        far, rail_z = near - self.rail_mm, self.eaves_z - self.lip_mm
         full = self.sound_mm + self.relief_mm
         right = [(far, self.under_z(far)), (far, rail_z), (near, rail_z), (near, self.under_z(near)), at(0.0, 0.0)]
         if self.courses is None:
@@ -116,6 +119,11 @@ class Roof:
             right.pop()
         left = [(-v, z) for v, z in reversed(right)]
         return [(0.0, self.under_z(0.0)), *right, (0.0, self.top_z(0.0)), *left]
+
+    def stands(self) -> bool:
+        """Whether its section, on which it is printed, keeps a nozzle from knocking it off the bed."""
+        foot = section([np.array(self.outline())])
+        return foot is not None and foot.modulus_mm3() >= STANDS_MM2 * 2 * self.half_inner_u
 
     def top_z(self, v: float) -> float:
         """Height of the sound outer face; of the courses' outer edges where there are none drawn."""
@@ -141,11 +149,13 @@ def _roof(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> Roof:
         half_outer_u=outer_u, eaves_z=plan.room_top_z + OVER_RAIL_MM + lip,
         eaves_mm=eaves_mm(spec) + _slope_mm(spec, math.radians(max(PITCH_DEG))) - _slope_mm(spec, pitch_rad),
         sound_mm=sound_mm(printer), relief_mm=_shell.relief_mm(printer), courses=None, lip_mm=lip,
-        slip_mm=printer.slip_fit_mm,
+        slip_mm=printer.slip_fit_mm, rail_mm=sound_mm(printer),
     )
     least = 2 * _shell.groove_mm(printer)
     courses = _shell.pieces(spec, roof.slope_mm(), COURSE_M, least)
-    return Roof(**{**roof.__dict__, "courses": courses})
+    roof = replace(roof, courses=courses)
+    thicker = (replace(roof, rail_mm=share * roof.sound_mm) for share in RAILS)
+    return next((one for one in thicker if one.stands()), replace(roof, rail_mm=RAILS[-1] * roof.sound_mm))
 
 
 def _thick_mm(spec: MountSpec) -> float:

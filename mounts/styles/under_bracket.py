@@ -9,7 +9,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from mounts.design import Datums, Design
-from mounts.drive.model import Drive, RockingWireLimits
+from mounts.drive.model import Drive
+from mounts.drive.rocking_wire.model import RockingWireLimits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import Style, _bracket, _bracket_across, _bracket_down
 from mounts.styles._bracket import BracketPlan, Options

@@ -32,7 +32,9 @@ HOUSINGS = ("hut", "cabin", "bank", "stack")
 STYLES = {"bracket": ("under-bracket",), "housing": HOUSINGS} | {name: (name,) for name in ("under-bracket", *HOUSINGS)}
 SPREAD = 0.08  # a servo's dimensions off its class
 HEIGHTS_MM = (0.15, 0.2, 0.25)  # whether a slicer sees a small ridge depends on where its layers fall
-PINS = ("wire", "force", "set", "max_depth", "screw", "arm_hole", "held", "track_distance", "tie_bar_hole")
+PINS = (
+    "wire", "force", "set", "max_depth", "screw", "arm_hole", "held", "track_distance", "tie_bar_hole", "track_radius",
+)
 _UNSPREAD = ("spline_teeth", "degrees_per_us")
 _OFFER = re.compile(r"--([a-z][a-z-]*)(?:[ =]('[^']+'|[\w.=/-]*[\w.]))?")
 _FREE = re.compile(r"leave --([a-z-]+) free")

@@ -261,7 +261,7 @@ def test_wood_beside_the_cables_hole_is_measured_to_screws_cut_out_and_roadbed(p
     for name, ((x, y), says) in places.items():
         check = _checks(_hole_moved(design, x - middle[0], y - middle[1]), mount.meshes)[name]
         assert (check.verdict, says in check.message) == ("fail", True)
-    foot = _hole_moved(design, 0.0, design.on_board().roadbed_edge_y + 4.5 + 1.0 - middle[1])
+    foot = _hole_moved(design, 0.0, design.beside_track().roadbed_edge_y + 4.5 + 1.0 - middle[1])
     told = _checks(foot, mount.meshes)["cable-hole"]
     assert (told.verdict, "foot of the roadbed" in told.message) == ("fail", True)
     assert told.value == pytest.approx(1.0, abs=0.02)

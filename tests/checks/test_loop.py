@@ -10,10 +10,10 @@ from frame_elements import folding_load, pressed
 from requests_for_drives import housing_limits, request
 
 from mounts.checks.loop import check_loop
-from mounts.drive.rod_closed import path_of, rod_closed
-from mounts.drive.rod_path import rod_path
+from mounts.drive.push_rod.closed import path_of, rod_closed
+from mounts.drive.push_rod.path import rod_path
+from mounts.drive.push_rod.study import push_rod
 from mounts.drive.solve import solve
-from mounts.drive.spread import push_rod
 
 SPEC = request(scale="N", style="hut")
 DRIVE = solve(SPEC, housing_limits(SPEC))

@@ -13,7 +13,7 @@ from mounts.checks.mechanics import check_mechanics
 from mounts.checks.model import Check
 from mounts.design import Datums, Design, Plan
 from mounts.drive.model import Limits
-from mounts.drive.rocking_wire import turning_back_rad
+from mounts.drive.rocking_wire.kinematics import turning_back_rad
 from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
 
@@ -21,6 +21,7 @@ E = 1e-4
 EYE = ((1.0, 0.0, 0.0, 0.0), (0.0, 1.0, 0.0, 0.0), (0.0, 0.0, 1.0, 0.0), (0.0, 0.0, 0.0, 1.0))
 NAMES = [
     "lost-motion",
+    "tie-bar-hole",
     "force",
     "force-high",
     "closes-in-the-worst-case",
@@ -132,6 +133,8 @@ def drive_of(kind="turning"):
          lambda: {"spec": {"tie_bar_hole_mm": hole_for(0.35) + E}}, "warn", "tighter holes"),
         ("lost-motion", lambda: {"spec": {"tie_bar_hole_mm": hole_for(0.35) - E}},
          lambda: {"spec": {"tie_bar_hole_mm": hole_for(0.5) + E}}, "fail", "tighter holes"),
+        ("tie-bar-hole", lambda: {"spec": {"tie_bar_hole_mm": drive_of().wire_mm + 0.1 + E}},
+         lambda: {"spec": {"tie_bar_hole_mm": drive_of().wire_mm + 0.1 - E}}, "fail", "thinner wire"),
         ("force", lambda: {"spec": {"force_n": (base("force").value - E, 1.5)}},
          lambda: {"spec": {"force_n": (base("force").value + E, 1.5)}}, "fail", "ask for less force"),
         ("force-high", lambda: {"spec": {"force_n": (0.5, base("force-high").value + E)}},

@@ -25,7 +25,7 @@ WALL_MM, HIGH_MM = 2.0, 60.0
 def _design(**changed: object) -> Design:
     """A cabin's design; its parts are replaced by what a test draws."""
     design = housing("cabin", pose="hang").design
-    beside = design.on_board()
+    beside = design.beside_track()
     scenery = beside.scenery.model_copy(update=changed)
     plan = design.plan.model_copy(update={"beside": beside.model_copy(update={"scenery": scenery})})
     return design.model_copy(update={"plan": plan})

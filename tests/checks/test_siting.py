@@ -41,7 +41,7 @@ def _check(
     rails = profile(Scale, scale)
     rail_top = rails.roadbed_mm + rails.rail_top_above_roadbed_mm
     block = box(long_mm, 20, rail_top + height_mm).translate((at_x, TRACK_Y + near_mm + 10, 0))
-    rows = list(check_siting(_beside(request(scale=scale, **spec), curve, vehicles), [part(block)]))
+    rows = list(check_siting(_beside(request(style="hut", scale=scale, **spec), curve, vehicles), [part(block)]))
     assert len(rows) == 1
     return rows[0]
 
@@ -233,7 +233,7 @@ def test_a_hut_too_near_on_a_curve_is_refused_by_what_is_missing():
     walls = next(mesh for mesh in mount.meshes if mesh.name == "shell")
     points = apply(walls.print_to_mount, walls.vertices_mm)
     points = points[points[:, 2] > points[:, 2].max() / 2]
-    centre = mount.design.on_board().track_y + 400
+    centre = mount.design.beside_track().track_y + 400
     by_hand = 27 / 2 + 4 - (400 - np.hypot(points[:, 0], points[:, 1] - centre)).min()
 
     row = next(row for row in _siting(mount) if row.part == "shell")
@@ -277,7 +277,7 @@ def test_a_rod_above_rail_top_is_told():
     (row,) = check_rod_siting(design)
 
     assert (clear.verdict, row.verdict) == ("pass", "fail")
-    half, pin_at = 25 / 2 + 4, -mount.design.on_board().track_y
+    half, pin_at = 25 / 2 + 4, -mount.design.beside_track().track_y
     assert row.value >= half - pin_at - 1.0
 
 

@@ -9,7 +9,7 @@ import pytest
 from meshes import box, checks, filament, footed, part, prism
 
 from mounts.checks.facets import Facets
-from mounts.checks.stability import ADHESION_MPA, KNOCK_N, footprint
+from mounts.checks.stability import ADHESION_MPA, BRIM_MM, KNOCK_N, brim_mm, footprint
 
 
 def _modulus_mm3(body: m3.Manifold) -> float:
@@ -51,6 +51,29 @@ def test_knock_is_the_ratio_of_two_torques() -> None:
     modulus = 1 / hypot(6 / (20 * 12**2), 6 / (12 * 20**2))
     by_hand = (ADHESION_MPA * modulus + weight * 6) / (KNOCK_N * 30)
     assert found.value == pytest.approx(by_hand, rel=1e-6)
+
+
+def test_a_brim_counts_for_half_of_what_it_adds() -> None:
+    """A slender wall 2 × 20, 25 high, by hand: its foot and half of what one 3 mm wider all round has more.
+
+    The brim's corners are rounded by 3 mm, which takes 6 % of its modulus.
+    """
+    wall = part(box(2, 20, 25))
+
+    def modulus(b: float, h: float) -> float:
+        return 1 / hypot(6 / (h * b**2), 6 / (b * h**2))
+
+    bare, wide = modulus(2, 20), modulus(8, 26)
+    assert ADHESION_MPA * bare < KNOCK_N * 25
+    assert brim_mm(Facets.of(wall), filament()) == BRIM_MM == 3.0
+    found = checks(wall)["knock"]
+    assert found.value == pytest.approx(ADHESION_MPA * (bare + wide) / 2 / (KNOCK_N * 25), rel=0.08)
+    assert (found.verdict, found.message[:13]) == ("pass", "with a 3 mm b")
+
+
+def test_what_stands_by_itself_needs_no_brim() -> None:
+    """A cuboid 12 × 20 × 30."""
+    assert brim_mm(Facets.of(part(box(12, 20, 30))), filament()) == 0.0
 
 
 def test_balance_is_the_way_to_the_nearest_edge() -> None:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from beam_elements import wire
 
-from mounts.drive.closing import Linkage, closing, lost_motion_mm
+from mounts.drive.rocking_wire.closing import Linkage, closing, lost_motion_mm
 from mounts.drive.spring import second_moment_mm4
 
 LINK = Linkage(

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from stiff_links import bent, force_n, torque_nmm
 
-from mounts.drive.closing import Linkage, closing, free_rate_mm_per_rad
-from mounts.drive.elastic_line import ElasticLine
-from mounts.drive.judge import bending_ratio
+from mounts.drive.rocking_wire.closing import Linkage, closing, free_rate_mm_per_rad
+from mounts.drive.rocking_wire.elastic_line import ElasticLine
+from mounts.drive.rocking_wire.judge import bending_ratio
 from mounts.drive.spring import SMALL_DEFLECTION, second_moment_mm4
 
 E_MPA = 206_000.0

@@ -7,11 +7,11 @@ import pytest
 from requests_for_drives import SERVOS, bracket_limits, housing_limits, profile, request
 from shapely import LineString
 
-from mounts.drive.candidates import survivors
 from mounts.drive.choices import Axes
 from mounts.drive.family import match
-from mounts.drive.field import field
-from mounts.drive.judge import judge
+from mounts.drive.limits import survivors
+from mounts.drive.rocking_wire.field import field
+from mounts.drive.rocking_wire.judge import judge
 from mounts.drive.solve import solve
 from mounts.errors import NoDesign
 from mounts.inputs.servo import Servo

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from requests_for_drives import bracket_limits, housing_limits, request
 
-from mounts.drive.candidates import survivors
-from mounts.drive.field import field
-from mounts.drive.judge import judge
-from mounts.drive.rod_field import rod_field
-from mounts.drive.rod_judge import judge_rods
+from mounts.drive.limits import survivors
+from mounts.drive.push_rod.field import rod_field
+from mounts.drive.push_rod.judge import judge_rods
+from mounts.drive.rocking_wire.field import field
+from mounts.drive.rocking_wire.judge import judge
 from mounts.drive.solve import solve
 from mounts.drive.spread import spread
 

@@ -10,17 +10,17 @@ from frame_elements import folding_load
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mounts.drive.loop import (
+from mounts.drive.bends import curvature_factor
+from mounts.drive.push_rod.loop import (
     Loop,
-    curvature_factor,
     folding_force_n,
     loop_force_n,
     loop_rate_n_per_mm,
     loop_stress_mpa,
     slant_rad,
 )
-from mounts.drive.loop import given as bent_by
-from mounts.drive.rod_path import rod_path
+from mounts.drive.push_rod.loop import given as bent_by
+from mounts.drive.push_rod.path import rod_path
 from mounts.drive.spring import second_moment_mm4
 
 

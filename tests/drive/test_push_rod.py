@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LineString, Point
 
-from mounts.drive.push_rod import (
+from mounts.drive.push_rod.kinematics import (
     dead_points_rad,
     rod_lean_rad,
     rod_pin_offset_mm,

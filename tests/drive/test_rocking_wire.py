@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LineString, affinity
 
-from mounts.drive.rocking_wire import lean_rad, pin_offset_mm, pin_rate_mm_per_rad, turning_back_rad
+from mounts.drive.rocking_wire.kinematics import lean_rad, pin_offset_mm, pin_rate_mm_per_rad, turning_back_rad
 
 lengths = {
     "horn_radius_mm": st.floats(3, 20),

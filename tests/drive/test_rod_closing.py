@@ -8,9 +8,9 @@ from dataclasses import replace
 import pytest
 from frame_elements import pressed
 
-from mounts.drive.push_rod import slide_mm
-from mounts.drive.rod_closed import held, path_of, rod_closed
-from mounts.drive.rod_closing import Rod, chord_mm, rod_closing
+from mounts.drive.push_rod.closed import held, path_of, rod_closed
+from mounts.drive.push_rod.closing import Rod, chord_mm, rod_closing
+from mounts.drive.push_rod.kinematics import slide_mm
 from mounts.drive.spring import second_moment_mm4
 
 ROD = Rod(

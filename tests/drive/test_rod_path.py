@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from mounts.drive.rod_path import leg_gap_mm, rod_path
+from mounts.drive.push_rod.path import leg_gap_mm, rod_path
 
 SHAPES = [(3.0, 3.0, 8.0), (2.0, 2.0, 15.0), (2.2, 4.0, 8.0), (5.0, 5.0, 1.5)]
 

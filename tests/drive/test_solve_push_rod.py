@@ -12,9 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from requests_for_drives import SERVOS, bracket_limits, housing_limits, request
 
-from mounts.drive.loop import curvature_factor
-from mounts.drive.model import PushRodDrive
-from mounts.drive.push_rod import rod_pin_offset_mm, slide_mm
+from mounts.drive.bends import curvature_factor
+from mounts.drive.push_rod.kinematics import rod_pin_offset_mm, slide_mm
+from mounts.drive.push_rod.model import PushRodDrive
 from mounts.drive.solve import solve
 from mounts.drive.spread import spread
 from mounts.errors import NoDesign

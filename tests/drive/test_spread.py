@@ -8,11 +8,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from requests_for_drives import SERVOS, board, bracket_limits, request
 
-from mounts.drive.closing import closing
-from mounts.drive.rocking_wire import pin_offset_mm
+from mounts.drive.rocking_wire.closing import closing
+from mounts.drive.rocking_wire.kinematics import pin_offset_mm
+from mounts.drive.rocking_wire.shifts import shifted, trimmed
+from mounts.drive.rocking_wire.study import linkage
 from mounts.drive.solve import solve
-from mounts.drive.spread import linkage, spread
-from mounts.drive.tolerances import NAMES, TRIMMED_AWAY, Shifts, shifted, tolerances, trimmed
+from mounts.drive.spread import spread
+from mounts.drive.tolerances import NAMES, TRIMMED_AWAY, Shifts, tolerances
 
 QUANTITIES = ("travel_mm", "overtravel_mm", "force_n", "untrimmed_overtravel_mm", "untrimmed_force_n")
 

@@ -9,23 +9,16 @@ import numpy as np
 import pytest
 from requests_for_drives import bracket_limits, housing_limits, profile, request
 
-from mounts.drive.closing import closing, free_pin_mm, lost_motion_mm, past_touch_rad
-from mounts.drive.rod_closing import rod_closing
+from mounts.drive.push_rod.closing import rod_closing
+from mounts.drive.push_rod.shifts import shifted_rod, trimmed_rod
+from mounts.drive.push_rod.study import push_rod
+from mounts.drive.ranking import SEEN_SHARE
+from mounts.drive.rocking_wire.closing import closing, free_pin_mm, lost_motion_mm, past_touch_rad
+from mounts.drive.rocking_wire.shifts import shifted, trimmed
+from mounts.drive.rocking_wire.study import linkage
 from mounts.drive.solve import solve
-from mounts.drive.spread import linkage, push_rod, spread
-from mounts.drive.tolerances import (
-    NAMES,
-    Shifts,
-    shifted,
-    shifted_rod,
-    signed,
-    siting_mm,
-    tolerances,
-    trimmed,
-    trimmed_rod,
-    wire_tolerance_mm,
-)
-from mounts.drive.trial import SEEN_SHARE
+from mounts.drive.spread import spread
+from mounts.drive.tolerances import NAMES, Shifts, signed, siting_mm, tolerances, wire_tolerance_mm
 from mounts.inputs.servo import Servo
 
 

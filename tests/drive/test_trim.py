@@ -9,7 +9,7 @@ from requests_for_drives import bracket_limits, housing_limits, request
 from scipy.optimize import brentq
 from shapely import LineString
 
-from mounts.drive.model import PushRodDrive
+from mounts.drive.push_rod.model import PushRodDrive
 from mounts.drive.solve import solve
 from mounts.drive.trim import trim
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mounts.drive.wire_path import bends, push_rod_corners
+from mounts.drive.push_rod.wire_path import bends, push_rod_corners
 
 SHAPE = {
     "wire_mm": 0.7,

@@ -7,7 +7,8 @@ import pytest
 from made import kept
 
 from mounts.export.wire_drawing import render_wire
-from mounts.scene_wire import bent_wire, wire_cut_mm
+from mounts.scene_rocking_wire import bent_wire
+from mounts.scene_wire import wire_cut_mm
 
 pytestmark = pytest.mark.solid
 

@@ -6,7 +6,8 @@ from typing import Any
 
 import pytest
 
-from mounts.drive.model import Drive, Limits, PushRodLimits
+from mounts.drive.model import Drive, Limits
+from mounts.drive.push_rod.model import PushRodLimits
 from mounts.errors import InputError
 from mounts.inputs.load import read_model
 from mounts.inputs.model import Model
@@ -68,7 +69,7 @@ def test_the_sound_table_is_read() -> None:
         ),
         # a field of the other kind of table is none of this one's
         (SOUND | {"pivot_drop_mm": 2.0}, "y.json: limits.pivot_drop_mm = 2: unknown field; remove it"),
-        (SOUND | {"kind": "pull-rod"}, "y.json: limits.kind = 'pull-rod': must be 'rocking-wire' or 'push-rod'"),
+        (SOUND | {"kind": "pull-rod"}, "y.json: limits.kind = 'pull-rod': must be 'push-rod' or 'rocking-wire'"),
         (without("kind"), "y.json: limits.kind: must be given"),
         (7, "y.json: limits = 7: must be a table"),
     ],

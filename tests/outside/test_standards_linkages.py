@@ -8,7 +8,7 @@ import math
 import pytest
 from scipy.optimize import brentq, fsolve
 
-from mounts.drive.push_rod import rod_lean_rad, rod_pin_offset_mm, rod_rate_mm_per_rad
+from mounts.drive.push_rod.kinematics import rod_lean_rad, rod_pin_offset_mm, rod_rate_mm_per_rad
 
 CRANK = {"horn_radius_mm": 10.0, "rod_length_mm": 20.0, "offset_mm": 0.0}
 

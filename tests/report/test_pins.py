@@ -22,7 +22,7 @@ def test_a_wire_that_moves_a_cabin_off_the_track_is_said():
     )
 
     def at(design: Design, distance_mm: float) -> Design:
-        beside = design.on_board().model_copy(update={"track_distance_mm": distance_mm})
+        beside = design.beside_track().model_copy(update={"track_distance_mm": distance_mm})
         return design.model_copy(update={"plan": design.plan.model_copy(update={"beside": beside})})
 
     def redesign(spec: MountSpec) -> Design:

@@ -14,12 +14,14 @@ from mounts.inputs.request import read_request
 from mounts.inputs.resolve import resolve
 from mounts.pipeline import design_mount
 from mounts.report.cautions import cautions
-from mounts.report.ends import ends
 from mounts.report.hardware import hardware
+from mounts.report.kinds import telling
 from mounts.report.sheet import render_sheet
 from mounts.report.steps import steps
+from mounts.scene_push_rod import held_rod_path
 from mounts.scene_site import lane, near_rail, pin_between_rails
 from mounts.scene_wire import wire_cut_mm
+from mounts.units import number
 
 LAID = {"style": "under-bracket", "scale": "N", "board": "18 mm", "laid": True}
 HUT = {"style": "hut", "scale": "HO", "board": "18 mm", "set": ["pose=hang"]}
@@ -153,9 +155,10 @@ def test_ends_are_named_by_what_moves(mirror):
     normal, reverse = (abs(shaft_y - scene.wire_path(design, angle)[-1][1]) for angle in (-swing, swing))
 
     assert reverse < normal
-    assert ends(design).reverse == "the rod pulls the tie bar towards the hut"
-    assert ends(design).normal == "the rod pushes the tie bar away from the hut"
-    assert "to the side where the plate has three notches" in ends(_designed(**LAID)).reverse
+    assert telling(design.drive).ends(design).reverse == "the rod pulls the tie bar towards the hut"
+    assert telling(design.drive).ends(design).normal == "the rod pushes the tie bar away from the hut"
+    laid = _designed(**LAID)
+    assert "to the side where the plate has three notches" in telling(laid.drive).ends(laid).reverse
 
 
 @pytest.mark.parametrize("case", ["hang", "side", "mirrored"])
@@ -167,7 +170,7 @@ def test_one_ruler_figure_places_the_frame(case):
     outer, face = float(told[1]), float(told[2])
 
     gauge_mm = {"HO": 16.5, "N": 9.0}[design.spec.scale.name]  # NEM 010
-    edge_from_centre = design.plan.base_y[0] - design.on_board().track_y
+    edge_from_centre = design.plan.base_y[0] - design.beside_track().track_y
     assert face == pytest.approx(edge_from_centre - gauge_mm / 2, abs=0.06)
     assert 0.4 <= face - outer <= 1.2  # a rail's head
 
@@ -176,7 +179,7 @@ def test_the_lane_holds_rod_and_loop_over_the_whole_swing():
     """Nothing of the wire between tie bar and frame, held closed or not, leaves the lane, which is hardly wider."""
     design = _designed(**HUT)
     paths = [scene.wire_path(design, float(theta)) for theta in scene.arm_angles_rad(design)]
-    points = np.vstack([*paths, scene.held_rod_path(design, -1), scene.held_rod_path(design, 1)])
+    points = np.vstack([*paths, held_rod_path(design, -1), held_rod_path(design, 1)])
     points = points[points[:, 1] < design.plan.base_y[0]]
     low, high = lane(design).x
 
@@ -237,7 +240,7 @@ def test_steps_carry_the_wire_and_its_bends():
 
     wire_mm = design.drive.wire_mm
     assert f"Cut {wire_cut_mm(design):g} mm of {wire_mm:g} mm wire" in text
-    assert f"shank of a {3 * wire_mm:.1f} mm drill: up, then back" in text
+    assert f"shank of a {number(3 * wire_mm)} mm drill: up, then back" in text
 
 
 @pytest.mark.parametrize(

@@ -22,7 +22,7 @@ from mounts.checks.assembly import check_assembly
 from mounts.checks.clearance import check_clearance
 from mounts.checks.print_mesh import check_print
 from mounts.design import Design, LetDown
-from mounts.drive.push_rod import rod_pin_offset_mm
+from mounts.drive.push_rod.kinematics import rod_pin_offset_mm
 from mounts.drive.solve import solve
 from mounts.errors import NoDesign
 from mounts.frames import apply
@@ -77,7 +77,7 @@ def _design(spec: MountSpec, **options: object) -> Design:
 
 
 def _let_down(design: Design) -> LetDown:
-    found = design.on_board().let_down
+    found = design.beside_track().let_down
     assert found is not None
     return found
 

@@ -8,8 +8,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from mounts.drive.loop import Loop, folding_force_n, given, loop_force_n, loop_rate_n_per_mm, loop_stress_mpa
-from mounts.drive.push_rod import rod_lean_rad, rod_pin_offset_mm, slide_mm
+from mounts.drive.push_rod.kinematics import rod_lean_rad, rod_pin_offset_mm, slide_mm
+from mounts.drive.push_rod.loop import Loop, folding_force_n, given, loop_force_n, loop_rate_n_per_mm, loop_stress_mpa
 from mounts.drive.spring import second_moment_mm4
 
 Array = NDArray[np.float64]
@@ -112,13 +112,13 @@ def rod_closing(rod: Rod) -> RodClosing:
     over the whole travel, half of it a side. The servo holds the loop's force at the chord's lever.
 
     Domain:
-        That of ``mounts.drive.loop``; legs that do not meet.
+        That of ``mounts.drive.push_rod.loop``; legs that do not meet.
 
     Raises:
         ValueError: the rod does not reach the slide line.
 
     Source:
-        brief.md, 3.2; loop of ``mounts.drive.loop``.
+        brief.md, 3.2; loop of ``mounts.drive.push_rod.loop``.
     """
     near, far = ends_mm(rod)
     loop = rod.loop()

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from mounts.drive.loop import slant_rad
+from mounts.drive.push_rod.loop import slant_rad
 
 Array = NDArray[np.float64]
 

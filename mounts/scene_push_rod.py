@@ -1,4 +1,4 @@
-"""The line a push rod's wire takes from the arm to the tie bar, in space."""
+"""A push rod in space: the line that its wire takes from the arm to the tie bar."""
 
 from __future__ import annotations
 
@@ -7,9 +7,15 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from mounts.drive.model import PushRodDrive
-from mounts.drive.wire_path import z_bend_mm
-from mounts.frames import Array
+from mounts import scene
+from mounts.design import Design
+from mounts.drive.bends import z_bend_mm
+from mounts.drive.kinds import driven
+from mounts.drive.push_rod.closed import held, path_of
+from mounts.drive.push_rod.model import PushRodDrive
+from mounts.drive.push_rod.study import push_rod
+from mounts.frames import Array, Vector
+from mounts.scene_kinds import Wiring
 
 CHORD_RAD = math.radians(15.0)  # a bend of radius R is drawn to within R/500 of its length
 
@@ -27,7 +33,7 @@ def pin_y_mm(hole: Array, axis: Array, drive: PushRodDrive, pin_z: float) -> flo
         pin_z: height of the pin.
 
     Source:
-        Pythagoras; tests/styles/test_housing_frame.py compares with ``mounts.drive.push_rod``.
+        Pythagoras; tests/styles/test_housing_frame.py compares with ``mounts.drive.push_rod.kinematics``.
     """
     across = np.array([hole[0], 0.0, hole[2] - pin_z])
     in_plane = across - axis * float(across @ axis)
@@ -88,3 +94,65 @@ def _rounded(corners: Sequence[Array], radius_mm: float) -> Array:
             for angle in np.linspace(0.0, turn, steps + 1)
         ]
     return np.array([*points, corners[-1]])
+
+
+def _path(design: Design, theta_rad: float) -> Array:
+    """Tail, through the arm, loop, and the leg up into the tie bar, the loop unloaded, (n, 3), mm."""
+    drive, plan = _rod(design), design.plan
+    _, axis = scene.shaft_axis(design)
+    return rod_line(
+        scene.horn_hole(design, theta_rad) + axis * drive.wire_mm / 2, axis, -scene.arm_direction(design, theta_rad),
+        drive, pin_z=design.datums.pin[2], horn_thickness_mm=design.spec.servo.horn_thickness_mm,
+        tail_mm=plan.wire_tail_mm, loop_towards=_loop_towards(design), leg_mm=plan.pin_leg_mm,
+    )
+
+
+def held_rod_path(design: Design, end: int) -> Array:
+    """Axis of a push rod's wire with the points held closed, as it is bent, (n, 3), mm, from its tail to its leg.
+
+    The pin stands half the throw from mid throw and the arm at full swing, no slack: the rod leans, its loop steps
+    sideways.
+
+    Args:
+        design: of a push rod.
+        end: +1 where the pin is held at +y, −1 at −y.
+    """
+    drive, plan, loop_towards = _rod(design), design.plan, _loop_towards(design)
+    rod = push_rod(design.spec, drive)
+    # the housing stands at +y: a rod that pushes holds its pin at −y
+    shape = held(rod, path_of(rod, drive.foot_radius_mm), -end)[0]
+    _, axis = scene.shaft_axis(design)
+    theta = end * math.radians(drive.swing_deg)
+    return rod_line(
+        scene.horn_hole(design, theta) + axis * drive.wire_mm / 2, axis, -scene.arm_direction(design, theta), drive,
+        pin_z=design.datums.pin[2], horn_thickness_mm=design.spec.servo.horn_thickness_mm, tail_mm=plan.wire_tail_mm,
+        loop_towards=loop_towards, leg_mm=plan.pin_leg_mm, line=shape.line,
+        pin=np.array([0.0, end * design.spec.throw_mm / 2, design.datums.pin[2]]),
+    )
+
+
+def _rod(design: Design) -> PushRodDrive:
+    return driven(design.drive, PushRodDrive)
+
+
+def _loop_towards(design: Design) -> Vector:
+    if design.plan.loop_towards is None:
+        raise TypeError("the plan of a push rod says which way its loop stands")
+    return design.plan.loop_towards
+
+
+def _ways(design: Design, angles_rad: Array) -> tuple[list[Array], list[Array]]:
+    """Nothing but tie bar and arm touches the rod: at every angle it lies unbent, and bent at both ends."""
+    free = [_path(design, float(theta)) for theta in angles_rad]
+    found = [*free, *(held_rod_path(design, end) for end in (-1, 1))]
+    return found, found
+
+
+WIRING = Wiring(
+    path=_path,
+    pressed=lambda design, theta_rad, stopped: _path(design, theta_rad),
+    ways=_ways,
+    pin_at=-1,
+    above_pin_mm=lambda design: design.plan.pin_leg_mm,
+    used_mm=lambda design: _rod(design).cut_length_mm,
+)

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mounts.drive.choices import FREE, SWING_STEP_US, Axes, drill_mm, radii_of, stock_of, swings_rad
-from mounts.drive.closing import Linkage, elastic_line, free_pin_mm, lost_motion_mm
-from mounts.drive.model import RockingWireLimits
+from mounts.drive.rocking_wire.closing import Linkage, elastic_line, free_pin_mm, lost_motion_mm
+from mounts.drive.rocking_wire.model import RockingWireLimits
 from mounts.drive.tolerances import tolerances
 from mounts.inputs.spec import MountSpec
 

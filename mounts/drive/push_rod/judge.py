@@ -8,24 +8,17 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from mounts.drive.candidates import Limit, at_least, at_most
-from mounts.drive.loop import MOST_GIVE_SHARE, MOST_STEP_SHARE, curvature_factor
-from mounts.drive.model import PushRodLimits
+from mounts.drive.bends import curvature_factor, z_bend_mm
+from mounts.drive.limits import Limit, at_least, at_most
 from mounts.drive.pulse import dead_band_mm, trim_room_us
-from mounts.drive.push_rod import dead_points_rad, rod_rate_mm_per_rad
-from mounts.drive.rod_closing import Rod, RodClosing, rod_closing
-from mounts.drive.rod_field import LEAST_GAP_MM, STEEPEST_SLANT_RAD, RodField, before_loop_mm
-from mounts.drive.tolerances import (
-    TRIMMED_AWAY,
-    TRIMMED_FROM_THE_CENTRE,
-    shifted_rod,
-    siting_mm,
-    tolerances,
-    trimmed_rod,
-    worst_rod,
-)
-from mounts.drive.trial import Z_BEND_AIR_MM, Trial, shared_limits
-from mounts.drive.wire_path import z_bend_mm
+from mounts.drive.push_rod.closing import Rod, RodClosing, rod_closing
+from mounts.drive.push_rod.field import LEAST_GAP_MM, STEEPEST_SLANT_RAD, RodField, before_loop_mm
+from mounts.drive.push_rod.kinematics import dead_points_rad, rod_rate_mm_per_rad
+from mounts.drive.push_rod.loop import MOST_GIVE_SHARE, MOST_STEP_SHARE
+from mounts.drive.push_rod.model import PushRodLimits
+from mounts.drive.push_rod.shifts import shifted_rod, trimmed_rod, worst_rod
+from mounts.drive.ranking import Z_BEND_AIR_MM, Trial, shared_limits
+from mounts.drive.tolerances import TRIMMED_AWAY, TRIMMED_FROM_THE_CENTRE, siting_mm, tolerances
 from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]

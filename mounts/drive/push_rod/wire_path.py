@@ -5,13 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
-
-from mounts.drive.model import Bend
-
-Z_BEND_PLAY_MM = 0.3
-"""Free space beside the arm in the Z-bend. Common practice, no source."""
+from mounts.drive.bends import z_bend_mm
+from mounts.drive.push_rod.model import Bend
 
 
 @dataclass(frozen=True)
@@ -69,14 +64,6 @@ def push_rod_corners(
         Corner("leg for the tie bar", square, foot_radius_mm, from_foot),
     )
     return corners, pin_leg_mm
-
-
-def z_bend_mm(
-    *, horn_thickness_mm: float, wire_mm: ArrayLike, foot_radius_mm: ArrayLike
-) -> NDArray[np.float64]:
-    """Rod to tail, centre to centre, mm: arm, wire and play, and never less than two bend radii."""
-    through = horn_thickness_mm + np.asarray(wire_mm, dtype=np.float64) + Z_BEND_PLAY_MM
-    return np.asarray(np.maximum(through, 2.0 * np.asarray(foot_radius_mm)))
 
 
 def bends(corners: tuple[Corner, ...], last_mm: float, *, wire_mm: float) -> tuple[tuple[Bend, ...], float]:

@@ -8,18 +8,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mounts.drive.choices import FREE, Axes
-from mounts.drive.examined import Examined
-from mounts.drive.field import Field, field
-from mounts.drive.judge import Judged, judge
-from mounts.drive.model import RockingWireDrive, RockingWireLimits
 from mounts.drive.pulse import pulse_widths
-from mounts.drive.trial import shared_costs
+from mounts.drive.ranking import Examined, shared_costs
+from mounts.drive.rocking_wire.field import Field, field
+from mounts.drive.rocking_wire.judge import Judged, judge
+from mounts.drive.rocking_wire.model import RockingWireDrive, RockingWireLimits
 from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
 
 
-def examined_rocking_wire(spec: MountSpec, limits: RockingWireLimits, axes: Axes = FREE) -> Examined:
+def examined(spec: MountSpec, limits: RockingWireLimits, axes: Axes = FREE) -> Examined:
     """Every candidate, what it does, what it breaks and what it costs."""
     candidates = field(spec, limits, axes=axes)
     judged = judge(candidates, spec, limits)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from mounts.drive.candidates import Limit, deadliest, explain, nearest, survivors
+from mounts.drive.limits import Limit, deadliest, explain, nearest, survivors
 
 
 def limits(depth, force):

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from mounts.drive.loop import folding_force_n, loop_force_n
-from mounts.drive.rod_closing import Rod, chord_mm, rod_closing
-from mounts.drive.rod_path import RodPath, leg_gap_mm, rod_path
-from mounts.drive.rod_shape import RodShape, bent_rod
+from mounts.drive.push_rod.closing import Rod, chord_mm, rod_closing
+from mounts.drive.push_rod.loop import folding_force_n, loop_force_n
+from mounts.drive.push_rod.path import RodPath, leg_gap_mm, rod_path
+from mounts.drive.push_rod.shape import RodShape, bent_rod
 from mounts.drive.spring import second_moment_mm4
 
 
@@ -91,7 +91,7 @@ def rod_closed(rod: Rod, path: RodPath) -> RodClosed:
     """The points held closed at either end of the swing.
 
     Travel, slack and middle are kinematics, as in ``rod_closing``; force, stress, gap and step are those of
-    ``mounts.drive.rod_shape``, which holds for any size of bend while the legs do not meet.
+    ``mounts.drive.push_rod.shape``, which holds for any size of bend while the legs do not meet.
 
     Args:
         rod: fields are scalars.
@@ -127,7 +127,7 @@ def rod_closed(rod: Rod, path: RodPath) -> RodClosed:
 
 @dataclass(frozen=True)
 class OffTheory:
-    """How far a rod is from what ``mounts.drive.loop`` takes for granted, by the bent line, the larger of both ends.
+    """How far a rod is from what its loop's theory takes for granted, by the bent line, the larger of both ends.
 
     Attributes:
         load: share that the theory's load is off.

@@ -1,14 +1,15 @@
-"""What every kind of drive is judged by: the limits, costs and words that do not depend on the linkage."""
+"""What candidates of any kind are ranked by, the limits, costs and words that all kinds share, and the best of them."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from mounts.drive.candidates import Limit, at_least, at_most, deadliest
+from mounts.drive.limits import Flags, Limit, Refusal, at_least, at_most, deadliest, explain, survivors
 from mounts.drive.model import Drive
 from mounts.drive.pulse import room_us
 from mounts.inputs.spec import MountSpec
@@ -27,11 +28,17 @@ LOST_MOTION_SHARES = (0.35, 0.5)
 """Slack's share of the travel, warned and failed above. Common practice, no source: with half the travel
 lost the force at the blades is anyone's guess."""
 
+TURNING_ROOM_DEG = 5.0
+"""Least angle between an end of the swing, trimmed where that matters, and where the travel turns back."""
+
 ARM_TIP_SKIN_MM = 0.8
 """Plastic left beside an arm hole, a side: two lines of a moulded arm, common practice, no source."""
 
 Z_BEND_AIR_MM = 0.25
 """Kept between the tail of the Z-bend, behind the arm, and boss or case. Common practice, no source."""
+
+TIE_BAR_AIR_MM = 0.1
+"""Least hole in the tie bar over the wire, which is led up through it. Common practice, no source."""
 
 TAIL_GAP_MM = 0.3
 """Kept between the tail of the Z-bend and the arm's hub."""
@@ -94,7 +101,7 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
                  "an arm with holes further out"),
         at_least("Z-bend clear of the boss", over_boss, Z_BEND_AIR_MM, "mm between the wire's tail and the boss",
                  "a thinner wire or an arm hole further out"),
-        at_most("tie-bar hole", trial.wire_mm, spec.tie_bar_hole_mm, "mm of hole in the tie bar",
+        at_most("tie-bar hole", trial.wire_mm + TIE_BAR_AIR_MM, spec.tie_bar_hole_mm, "mm of hole in the tie bar",
                 "drill the tie bar {value} mm"),
         at_least("force", less * trial.force_after_slack_n, low, "N at the blades with the slack taken up",
                  "a --force that begins at {value} N"),
@@ -225,3 +232,65 @@ def explanation(
         behind = max(cost, key=lambda term: float(cost[term][second] - cost[term][best]))
         text += f" Next best was {trial.words(second)}, behind in {behind}."
     return text
+
+
+HEARD = 40  # of the cheapest: an objection is dear to find, and what is dearer still is seldom any better
+
+
+@dataclass(frozen=True)
+class Examined:
+    """All candidates of one request; arrays are (n,).
+
+    Attributes:
+        spec: the request.
+        trial: what each candidate does.
+        limits: every limit it was held against.
+        cost: every cost, by name.
+        aimed: force or over-travel that a candidate was solved for; NaN where its depth is pinned.
+        towards: the arm points to the pivot; true throughout where there is none.
+        dimensions: a candidate's continuous dimensions, in words.
+        drive: candidate → drive, not yet explained.
+        objection: what a better model than the field was judged by has against a candidate; empty: nothing.
+    """
+
+    spec: MountSpec
+    trial: Trial
+    limits: tuple[Limit, ...]
+    cost: dict[str, Array]
+    aimed: Array
+    towards: Flags
+    dimensions: Callable[[int], str]
+    drive: Callable[[int], Drive]
+    objection: Callable[[int], str] = lambda index: ""
+
+    def alive(self) -> Flags:
+        """Who is inside every limit."""
+        return survivors(self.limits)
+
+    def best(self, *, towards: bool | None = None) -> Drive | Refusal:
+        """The cheapest that survives; or, where none does, the line that says why.
+
+        Args:
+            towards: only an arm that points to the pivot, or only one that does not; None: either.
+        """
+        alive = np.flatnonzero(self.alive())
+        if not alive.size:
+            return explain(self.limits, self.trial.words)
+        if towards is not None:
+            alive = alive[self.towards[alive] == towards]
+        if not alive.size:
+            return Refusal("no drive but with the arm pointing the other way")
+        order = ranking(self.cost, alive)
+        objections = []
+        for at, candidate in enumerate(order[:HEARD]):
+            if not (objection := self.objection(int(candidate))):
+                order = order[at:]
+                break
+            objections.append(objection)
+        else:
+            words = self.trial.words(int(order[0]))
+            return Refusal(f"no drive; nearest: {words}, but {objections[0]}", "; use another --track-distance")
+        first = int(order[0])
+        drive = self.drive(first)
+        told = explanation(self.trial, self.spec, self.limits, self.cost, order, drive, self.dimensions(first))
+        return drive.model_copy(update={"explanation": told})

@@ -7,17 +7,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from mounts.drive.bends import BEND_RADIUS_WIRES
 from mounts.drive.choices import FREE, SWING_STEP_US, Axes, drill_mm, radii_of, stock_of, swings_rad
-from mounts.drive.loop import Loop, given, slant_rad
-from mounts.drive.model import PushRodLimits
-from mounts.drive.rod_closing import Rod, chord_mm
+from mounts.drive.push_rod.closing import Rod, chord_mm
+from mounts.drive.push_rod.loop import Loop, given, slant_rad
+from mounts.drive.push_rod.model import PushRodLimits
 from mounts.drive.tolerances import HAND_BENT_MM, TOUCH_MM, tolerances
 from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
-
-BEND_RADIUS_WIRES = 2.0
-"""Least centre-line bend radius in wire diameters: 1.5 inside (standards.md, 5) and half the wire."""
 
 LONGEST_LEG_MM = 80.0
 

@@ -9,24 +9,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mounts.drive.choices import FREE, Axes
-from mounts.drive.examined import Examined
-from mounts.drive.loop import MOST_GIVE_SHARE, MOST_STEP_SHARE
-from mounts.drive.model import PushRodDrive, PushRodLimits
 from mounts.drive.pulse import pulse_widths
-from mounts.drive.push_rod import slide_mm
-from mounts.drive.rod_closed import number, off_theory, path_of, rod_closed
-from mounts.drive.rod_closing import Rod
-from mounts.drive.rod_field import RodField, rod_field
-from mounts.drive.rod_judge import FORMULA_SHARE, RodJudged, judge_rods
-from mounts.drive.trial import shared_costs
-from mounts.drive.wire_path import bends, push_rod_corners
+from mounts.drive.push_rod.closed import number, off_theory, path_of, rod_closed
+from mounts.drive.push_rod.closing import Rod
+from mounts.drive.push_rod.field import RodField, rod_field
+from mounts.drive.push_rod.judge import FORMULA_SHARE, RodJudged, judge_rods
+from mounts.drive.push_rod.kinematics import slide_mm
+from mounts.drive.push_rod.loop import MOST_GIVE_SHARE, MOST_STEP_SHARE
+from mounts.drive.push_rod.model import PushRodDrive, PushRodLimits
+from mounts.drive.push_rod.wire_path import bends, push_rod_corners
+from mounts.drive.ranking import Examined, shared_costs
 from mounts.errors import NoDesign
 from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
 
 
-def examined_push_rod(spec: MountSpec, limits: PushRodLimits, axes: Axes = FREE) -> Examined:
+def examined(spec: MountSpec, limits: PushRodLimits, axes: Axes = FREE) -> Examined:
     """Every candidate, what it does, what it breaks and what it costs."""
     candidates = rod_field(spec, limits, axes=axes)
     judged = judge_rods(candidates, spec, limits)

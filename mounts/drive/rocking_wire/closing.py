@@ -8,8 +8,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from mounts.drive.elastic_line import ElasticLine
-from mounts.drive.rocking_wire import pin_offset_mm, pin_rate_mm_per_rad, turning_back_rad
+from mounts.drive.rocking_wire.elastic_line import ElasticLine
+from mounts.drive.rocking_wire.kinematics import pin_offset_mm, pin_rate_mm_per_rad, turning_back_rad
 from mounts.drive.spring import Held, free_offset_mm, wire_loads, wire_rate_n_per_mm
 
 Array = NDArray[np.float64]
@@ -57,7 +57,7 @@ def lost_motion_mm(link: Linkage) -> Array:
     """What the slack of pivot, arm hole and tie-bar hole takes off the whole travel, mm.
 
     Domain: the lever of mid swing, d; at the end of the swing it differs by r·(1 − cos θ), some per cent of the
-    lever. ``mounts.drive.trial`` and the check ``lost-motion`` hold it to a share of the travel.
+    lever. ``mounts.drive.ranking`` and the check ``lost-motion`` hold it to a share of the travel.
 
     Under load the wire lies against one side of each hole and changes sides between the two ends. Turning:
     a shift of the pivot counts 1 + a/L times at the pin, of the arm hole a/L, of the tie bar's once.
@@ -162,7 +162,7 @@ def closing(link: Linkage) -> Closing:
         ValueError: an angle at or beyond the turning-back angle of a turning wire.
 
     Source:
-        brief.md, 3.1; beams of ``mounts.drive.spring`` and ``mounts.drive.elastic_line``.
+        brief.md, 3.1; beams of ``mounts.drive.spring`` and ``mounts.drive.rocking_wire.elastic_line``.
     """
     offset, lost = free_pin_mm(link), lost_motion_mm(link)
     overtravel = offset - np.asarray(link.throw_mm) / 2.0

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from requests_for_drives import request
 
-from mounts.drive.trial import Trial, ranking, shared_costs
+from mounts.drive.ranking import Trial, ranking, shared_costs
 
 
 def trial(**figures: tuple[float, float]) -> Trial:
@@ -54,8 +54,9 @@ def test_a_wire_two_tenths_under_its_holes_is_as_good_as_one_without_slack():
 @pytest.mark.parametrize(
     ("name", "warns", "fine"),
     [
-        ("least_force_n", 0.19, 0.21), ("most_force_n", 0.51, 0.49), ("stress_share", 0.51, 0.49),
-        ("end_dead_band_mm", 0.11, 0.09), ("lost_motion_mm", 1.42, 1.38), ("beyond_theory", 0.01, -0.01),
+        # 0.7 of the way from 0.32 N to them is 0.2 and 0.5 N
+        ("least_force_n", 0.14, 0.15), ("most_force_n", 0.58, 0.57), ("stress_share", 0.51, 0.49),
+        ("lost_motion_mm", 1.42, 1.38), ("beyond_theory", 0.01, -0.01),
     ],
 )  # fmt: skip
 def test_what_a_check_would_warn_of_is_chosen_last(name, warns, fine):

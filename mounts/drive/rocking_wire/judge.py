@@ -7,8 +7,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from mounts.drive.candidates import Limit, at_least, at_most
-from mounts.drive.closing import (
+from mounts.drive.bends import BEND_RADIUS_WIRES, curvature_factor
+from mounts.drive.limits import Limit, at_least, at_most
+from mounts.drive.pulse import dead_band_mm, trim_room_us
+from mounts.drive.ranking import TURNING_ROOM_DEG, Trial, shared_limits
+from mounts.drive.rocking_wire.closing import (
     Closing,
     Linkage,
     arm_slope_rad,
@@ -18,34 +21,18 @@ from mounts.drive.closing import (
     free_rate_mm_per_rad,
     lost_motion_mm,
 )
-from mounts.drive.field import Field
-from mounts.drive.loop import curvature_factor
-from mounts.drive.model import RockingWireLimits
-from mounts.drive.pulse import dead_band_mm, trim_room_us
-from mounts.drive.rocking_wire import pin_rate_mm_per_rad
-from mounts.drive.rod_field import BEND_RADIUS_WIRES
+from mounts.drive.rocking_wire.field import Field
+from mounts.drive.rocking_wire.kinematics import pin_rate_mm_per_rad
+from mounts.drive.rocking_wire.model import RockingWireLimits
+from mounts.drive.rocking_wire.shifts import shifted, trimmed, turning_room_rad
 from mounts.drive.spring import SMALL_DEFLECTION, deflection_ratio
-from mounts.drive.tolerances import (
-    TOGETHER,
-    TRIMMED_AWAY,
-    TRIMMED_FROM_THE_CENTRE,
-    shifted,
-    signed,
-    siting_mm,
-    tolerances,
-    trimmed,
-    turning_room_rad,
-)
-from mounts.drive.trial import Trial, shared_limits
+from mounts.drive.tolerances import TOGETHER, TRIMMED_AWAY, TRIMMED_FROM_THE_CENTRE, signed, siting_mm, tolerances
 from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
 
 TILT_MARGIN_DEG = 2.0
 """Added to the wire's lean when the pivot's land is sized, so that it never binds."""
-
-TURNING_ROOM_DEG = 5.0
-"""Least angle between an end that was trimmed and where the travel turns back."""
 
 _HEIGHTS = 17  # between the board's underside and the roadbed's top; the line is a cubic
 
@@ -82,7 +69,7 @@ def board_hole_mm(link: Linkage, spec: MountSpec, limits: RockingWireLimits) -> 
     or that has lost its pin, leans more: it rests against the side of the hole and bends a little there.
 
     Source:
-        Elastic line of ``mounts.drive.elastic_line``; tests/drive/test_board_hole.py bends an element beam instead.
+        ``mounts.drive.rocking_wire.elastic_line``; tests/drive/test_board_hole.py bends an element beam instead.
     """
     board, roadbed = spec.board, spec.roadbed
     thick = replace(link, pivot_to_pin_mm=np.asarray(link.pivot_to_pin_mm) + board.over_mm)

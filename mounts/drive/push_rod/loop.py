@@ -10,7 +10,7 @@ hinge ●———— L₁ —————————————————�
 Both ends of the rod are hinges: the legs' feet turn as the loop is pressed, the straights beside it turn with
 them, and the loop steps sideways by w. The rod is then a line with a kink, and the load's lever at the crown is
 H + w. Second-order theory, small slopes: it holds while the loop steps sideways by less than ``MOST_STEP_SHARE`` of
-its height and gives by less than ``MOST_GIVE_SHARE``; ``mounts.drive.rod_shape`` bends the same rod without them.
+its height and gives by less than ``MOST_GIVE_SHARE``; ``mounts.drive.push_rod.shape`` bends the same rod without them.
 Arguments may be arrays that broadcast; results are float64.
 """
 
@@ -219,19 +219,3 @@ def loop_stress_mpa(loop: Loop, force_n: ArrayLike, step_mm: ArrayLike, *, wire_
     """
     moment = np.abs(force_n) * (loop.height_mm + np.asarray(step_mm))
     return np.asarray(moment * np.asarray(wire_mm) / 2.0 / second_moment_mm4(wire_mm))
-
-
-def curvature_factor(radius_mm: ArrayLike, wire_mm: ArrayLike) -> Array:
-    """By how much the inside of a bend is stressed more than a straight wire, > 1.
-
-        K = (4C² − C − 1) / (4C·(C − 1)),  C = 2R/d
-
-    Domain:
-        C above 2; bends are made with 4 and more.
-
-    Source:
-        Wahl's factor for round wire in bending, as torsion springs use it (Shigley, eq. 10-43; formula
-        from memory); tests/drive/test_loop.py integrates the curved-beam section instead.
-    """
-    index = 2.0 * np.asarray(radius_mm, dtype=np.float64) / np.asarray(wire_mm)
-    return np.asarray((4.0 * index**2 - index - 1.0) / (4.0 * index * (index - 1.0)))

@@ -1,0 +1,102 @@
+"""The kinds of drive there are. A kind is a package of this folder, its name with '-' for '_', with a ``KIND``.
+
+Nothing else is edited to add one: packages of this folder are discovered, modules are what every kind may use.
+"""
+
+from __future__ import annotations
+
+import importlib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from mounts.drive.choices import Axes
+from mounts.drive.discovery import discovered
+from mounts.drive.model import Drive, Limits
+from mounts.drive.ranking import Examined
+from mounts.drive.tolerances import Study
+from mounts.inputs.spec import MountSpec
+
+D = TypeVar("D", bound=Drive)
+P = TypeVar("P")
+
+
+@dataclass(frozen=True)
+class Kind:
+    """What the package of a kind of drive provides: plain functions on its own limits and drives.
+
+    Attributes:
+        limits: model of what a style leaves to it; its ``kind`` is the kind's name.
+        drive: model of one that was chosen.
+        examined: every candidate of a request, what it does, what it breaks and what it costs.
+        study: a drive with things off, for the tolerance study.
+        pin_mm: a drive → the unloaded pin from mid throw by the arm's angle, mm and rad, + towards reverse.
+        turns_round: the arm's hole goes one way across the track while the pin goes the other.
+        aims_at_overtravel: an over-travel may be asked for in place of a force, and kept where a mount is adapted.
+        arm_towards_pivot: whether a drive's arm points to its pivot; None where it has none.
+        board_hole_mm: what is drilled through the board for a drive's wire; None where nothing is.
+        unused: why it has no use for some options of a request, and which.
+        parts: room → ``module:name`` of what that room asks of the kind: ``scene`` a ``mounts.scene_kinds.Wiring``,
+            ``checks`` a ``mounts.checks.kinds.Judging``, ``export`` a ``mounts.export.kinds.Drawing``, ``report`` a
+            ``mounts.report.kinds.Telling``. They are imported when they are asked for.
+    """
+
+    limits: type[Limits]
+    drive: type[Drive]
+    examined: Callable[[MountSpec, Any, Axes], Examined]
+    study: Callable[[MountSpec, Any, Any], Study]
+    pin_mm: Callable[[Any], Callable[[float], float]]
+    parts: Mapping[str, str]
+    turns_round: bool = False
+    aims_at_overtravel: bool = False
+    arm_towards_pivot: Callable[[Any], bool | None] = lambda drive: None
+    board_hole_mm: Callable[[Any], float | None] = lambda drive: None
+    unused: tuple[str, tuple[str, ...]] = ("", ())
+
+    def part(self, room: str, wanted: type[P]) -> P:
+        """What a room asks of the kind.
+
+        Args:
+            room: of ``parts``.
+            wanted: what it must be.
+
+        Raises:
+            TypeError: the kind has something else there, or nothing.
+        """
+        module, _, name = self.parts.get(room, "").partition(":")
+        found = getattr(importlib.import_module(module), name) if name else None
+        if not isinstance(found, wanted):
+            raise TypeError(f"{self.drive.__name__}: part '{room}' must be a {wanted.__name__}")
+        return found
+
+
+def kinds() -> Mapping[str, Kind]:
+    """Every kind by name."""
+    return discovered()
+
+
+def kind_of(table: Drive | Limits) -> Kind:
+    """The kind of a drive, or of the limits of one."""
+    return kinds()[table.kind]
+
+
+def kind_of_both(limits: Limits, drive: Drive) -> Kind:
+    """The kind of a drive and of what a style left to it.
+
+    Raises:
+        TypeError: they are of different kinds.
+    """
+    if limits.kind != drive.kind:
+        raise TypeError("limits and drive are of different kinds")
+    return kind_of(drive)
+
+
+def driven(drive: Drive, model: type[D]) -> D:
+    """A drive as one of the kind that a style works with.
+
+    Raises:
+        TypeError: it is of another.
+    """
+    if not isinstance(drive, model):
+        raise TypeError(f"{drive.kind} is not what drives this style: {model.__name__} is")
+    return drive

@@ -1,0 +1,57 @@
+"""What the report asks of a kind of drive: its steps and tools, and its own figures in words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from mounts.design import Design
+from mounts.drive.kinds import kind_of
+from mounts.drive.model import Drive
+
+
+class Ends(NamedTuple):
+    """What the tie bar does at each end of the swing."""
+
+    normal: str
+    reverse: str
+
+
+class Figure(NamedTuple):
+    """One thing that should be small: its value, how much more of it matters, and the words for it."""
+
+    what: str
+    value: float
+    unit: str
+    step: float
+    pinned_words: str  # with {} for the value, behind what was pinned
+    free_words: str  # with {} for the value, where it was left free
+
+
+@dataclass(frozen=True)
+class Telling:
+    """A kind in words. Figures are those of its own; what all drives have is told for all.
+
+    Attributes:
+        steps: how to put a mount up, one after the other.
+        tools: what the steps ask for beyond what every mount needs, in the order of use: name and size.
+        ends: normal and reverse by what a person sees at the layout.
+        compared: name, unit and value of each dimension that someone who builds a second mount has to know.
+        explained: label and text of each dimension, for who wants to know.
+        figures: what a pinned choice may make much worse.
+        instead: what a drive has in place of a pin of its kind; empty: none of its.
+    """
+
+    steps: Callable[[Design], tuple[str, ...]]
+    tools: Callable[[Design], Iterable[tuple[str, str]]]
+    ends: Callable[[Design], Ends]
+    compared: Callable[[Any], Iterable[tuple[str, str, float | str]]]
+    explained: Callable[[Any], Iterable[tuple[str, str]]]
+    figures: Callable[[Any], Iterable[Figure]] = lambda drive: ()
+    instead: Callable[[Any, str], str] = lambda drive, pin: ""
+
+
+def telling(drive: Drive) -> Telling:
+    """The words of a drive's kind."""
+    return kind_of(drive).part("report", Telling)
