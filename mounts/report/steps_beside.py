@@ -9,6 +9,7 @@ from mounts.report.steps_trim import trimming
 from mounts.scene_marks import rod_marks
 from mounts.scene_site import lane, near_rail, pin_between_rails
 from mounts.scene_wire import HANDLE_MM, wire_cut_mm
+from mounts.styles import cure
 from mounts.units import number
 
 _ALONG = "along the track, under the servo's case"
@@ -81,8 +82,8 @@ def _bent(design: Design, drive: PushRodDrive) -> tuple[str, ...]:
 
 
 def _reach(design: Design) -> str:
-    rail = near_rail(design)
-    mend = "if it is elsewhere make the mount again with --set tie_bar_reach_mm, from the track's centre line"
+    rail, told = near_rail(design), cure(design.spec.style, "tie-bar-reach", "")
+    mend = f"if it is elsewhere make the mount again with {told}" if told else "elsewhere this mount does not suit"
     if pin_between_rails(design):
         return (
             f"Measure, points at mid throw: the tie bar's hole must lie {number(rail.face_y, 1)} mm inside the near "

@@ -40,7 +40,7 @@ class Style:
         fixed: the request with what fixes the mount to its board, where that was left free; None: as asked.
         examples: options by which the style is tested and listed, the defaults among them.
         cures: check → what to change here where it warns or fails, in options of this style; a check has words of its
-            own for styles that say nothing.
+            own for styles that say nothing. ``tie-bar-reach``: what the steps name where the tie bar is elsewhere.
         others: what else the style may choose by itself where its first choice has no drive, best first.
     """
 

@@ -38,6 +38,7 @@ CURES = {
     "structure-gauge": "--set curve=outside where it stands outside, or a larger --track-radius",
     "screw-cable": "--set cable=back",
     "cable-hole": "--set cable=back",
+    "tie-bar-reach": "--set tie_bar_reach_mm, from the track's centre line",
 }
 MOST_LEAN_DEG = 20.0  # of the rod, in the plane it swings in; common practice, no source
 
