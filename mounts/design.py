@@ -147,7 +147,7 @@ class Plan(Model):
     load_wall_mm: float = Field(0.0, description="thinner walls are too weak for what they carry; 0: not asked")
     seat_n_per_mm: float = Field(gt=0, description="stiffness of the servo's seat across the track")
     name_mark: str = Field(description="what is written on the mount")
-    cut_out: CutOut | None = Field(None, description="what is cut from the board for the mount; None: nothing is")
+    board_cut_out: CutOut | None = Field(None, description="what is cut from the board for it; None: nothing is")
     cable_hole: CableHole | None = Field(
         None, description="drilled through ground and board for cable and plug; None: they need none"
     )

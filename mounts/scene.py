@@ -235,7 +235,7 @@ def cut_out_body(design: Design) -> Manifold:
     """What is cut from ground and board under a mount, open at the top; empty where nothing is."""
     from manifold3d import CrossSection, FillRule, Manifold
 
-    hole = design.plan.cut_out
+    hole = design.plan.board_cut_out
     if hole is None:
         return Manifold()
     depth = hole.depth_mm + (1.0 if hole.through else 0.0)

@@ -252,7 +252,7 @@ def _bond(design: Design, mount: Manifold) -> Check:
 
 def _beside_cut_out(design: Design) -> Iterator[Check]:
     """``screw-cut-out``: wood between a fixing screw and the hole cut for the arm, where there is one."""
-    cut_out, fixing = design.plan.cut_out, design.spec.fixing
+    cut_out, fixing = design.plan.board_cut_out, design.spec.fixing
     if cut_out is None:
         return
     hole, shank = scene.cut_out_body(design), fixing.shank_mm
@@ -283,7 +283,7 @@ def _beside_cable_hole(design: Design) -> Iterator[Check]:
     gaps = {}
     if plan.beside:
         gaps["the foot of the roadbed"] = hole.bounding_box()[1] - plan.beside.roadbed_edge_y
-    if plan.cut_out:
+    if plan.board_cut_out:
         gaps["the cut-out in the board"] = hole.min_gap(scene.cut_out_body(design), 2 * SEARCH_MM)
     if not gaps:
         return

@@ -80,7 +80,7 @@ def _template(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
     frame = face(design, meshes, top=False)
     paper.line([seen(corner) for corner in frame], wide_mm=0.4, closed=True)
     screws = fixings(paper, design, seen)
-    hole = plan.cut_out
+    hole = plan.board_cut_out
     if hole:
         paper.line([seen(corner) for corner in hole.outline], dash=CUT, closed=True)
     paper.line([(0.0, rail.outer_y - 2.0), (0.0, beside.frame_y[0])], dash=AXIS)

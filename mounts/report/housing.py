@@ -45,6 +45,6 @@ def housing(design: Design, meshes: Sequence[PartMesh]) -> Housing | None:
         track_distance_mm=min(float(corners[:, 1].min()) for corners in points) - beside.track_y,
         sunk_mm=down.sunk_mm if down else 0.0, sunk_least_mm=down.least_mm if down else 0.0,
         sunk_most_mm=down.most_mm if down else 0.0,
-        cut_out=plan.cut_out, cable_hole=plan.cable_hole, arm_length_mm=plan.arm_length_mm,
+        cut_out=plan.board_cut_out, cable_hole=plan.cable_hole, arm_length_mm=plan.arm_length_mm,
         arm_in_deg=plan.arm_in_deg, left_out=beside.scenery.left_out if beside.scenery else (),
     )

@@ -110,7 +110,7 @@ def _paper(design: Design) -> tuple[str, ...]:
 
 
 def _opening(design: Design) -> tuple[str, ...]:
-    hole = design.plan.cut_out
+    hole = design.plan.board_cut_out
     if hole is None:
         return ()
     do = "Cut a hole of" if hole.through else "Rout or chisel a pocket of"

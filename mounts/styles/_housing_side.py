@@ -222,7 +222,7 @@ def place(
         "base_y": base_y,
         "base_mm": base,
         "lip_mm": shared.lip_mm(spec, base),
-        "cut_out": shared.cut_out(spec, arm_x, cut_y, cut_depth),
+        "board_cut_out": shared.cut_out(spec, arm_x, cut_y, cut_depth),
         "room_x": base_x,
         "room_y": base_y,
         "room_top_z": top_z(spec, drive.offset_mm) + AIR_MM,

@@ -224,14 +224,14 @@ def test_an_arm_in_a_narrow_pocket_can_not_be_pushed_on():
     """On its side a whole arm reaches into the board: the pocket must leave room to push it on."""
     mount = kept({"pose": "side", "trim_arm": False}, style="stack", board="12 mm", scale="HO")
     design, servo = mount.design, mount.design.spec.servo
-    (x0, y0), (x1, _), (_, y1), _ = design.plan.cut_out.outline
+    (x0, y0), (x1, _), (_, y1), _ = design.plan.board_cut_out.outline
     boss_top = servo.case_height_mm - servo.flange_underside_height_mm + servo.boss_height_mm
     face_x = np.array(design.datums.servo)[0, 3] + servo.horn_plane_height_mm
 
     tight_x = face_x + servo.spline_top_height_mm - boss_top - 1.0
     assert x1 > tight_x + 1.0
     outline = ((x0, y0), (tight_x, y0), (tight_x, y1), (x0, y1))
-    tight = _with_plan(design, cut_out=design.plan.cut_out.model_copy(update={"outline": outline}))
+    tight = _with_plan(design, board_cut_out=design.plan.board_cut_out.model_copy(update={"outline": outline}))
     assert _checks(design, mount.meshes)["arm-on"].verdict == "pass"
     assert _checks(tight, mount.meshes)["arm-on"].verdict == "fail"
 
@@ -253,7 +253,7 @@ def test_wood_beside_the_cables_hole_is_measured_to_screws_cut_out_and_roadbed(p
     middle = plan.cable_hole.at
     places = {
         "screw-cable": (plan.screws[0].head[:2], "wood breaks out"),
-        "cable-hole": (tuple(np.mean(plan.cut_out.outline, axis=0)), "too near the cut-out"),
+        "cable-hole": (tuple(np.mean(plan.board_cut_out.outline, axis=0)), "too near the cut-out"),
     }
 
     as_is = _checks(design, mount.meshes)

@@ -293,7 +293,7 @@ def test_track_on_the_bare_board_needs_a_cut_out_that_frees_the_arm(pose):
     design = _design(_bare("N"), pose=pose)
     plan = _plan(design)
     mesh = _built(design)[1]
-    bare = scene.board_body(design.model_copy(update={"plan": plan.model_copy(update={"cut_out": None})}),
+    bare = scene.board_body(design.model_copy(update={"plan": plan.model_copy(update={"board_cut_out": None})}),
                             scene.mount_body([mesh]))
     cut = scene.board_body(design, scene.mount_body([mesh]))
 
@@ -303,7 +303,7 @@ def test_track_on_the_bare_board_needs_a_cut_out_that_frees_the_arm(pose):
     assert not _failed(design, mesh)
     assert min(arm.min_gap(bare, 3.0) if (arm ^ bare).is_empty() else 0.0 for arm in arms) < 0.6
     assert min(arm.min_gap(cut, 3.0) for arm in arms) >= 0.99
-    assert 0 < plan.cut_out.depth_mm <= design.spec.board.thickness_mm - 3
+    assert 0 < plan.board_cut_out.depth_mm <= design.spec.board.thickness_mm - 3
 
 
 PLUG_MM = (7.7, 2.6, 14.0)  # 3-way plug of 2.54 mm pitch: face from the profiles, length from memory
@@ -351,7 +351,7 @@ def test_the_cables_hole_leaves_wood_round_it(servo, pose):
     nearest = min(math.dist(hole.at, at[:2]) for at in design.datums.fixings)
     assert nearest - hole.drill_mm / 2 - fixing.shank_mm / 2 >= fixing.shank_mm
     assert hole.drill_mm >= math.hypot(*PLUG_MM[:2]) + 0.5
-    if (cut := design.plan.cut_out) is not None:
+    if (cut := design.plan.board_cut_out) is not None:
         assert Polygon(cut.outline).distance(Point(hole.at)) - hole.drill_mm / 2 >= 1.99
 
 
@@ -446,8 +446,8 @@ def test_a_thin_board_is_cut_through():
     )
 
     assert (thick.drive.horn_radius_mm, thin.drive.horn_radius_mm) == (9.0, 9.0)
-    assert _plan(thick).cut_out.depth_mm == pytest.approx(8.0)
-    assert _plan(thin).cut_out.depth_mm == pytest.approx(8.0)
+    assert _plan(thick).board_cut_out.depth_mm == pytest.approx(8.0)
+    assert _plan(thin).board_cut_out.depth_mm == pytest.approx(8.0)
     below = [-scene.cut_out_body(design).bounding_box()[2] for design in (thin, thick)]
     assert below[0] > 8.0
     assert below[1] == pytest.approx(8.0)
@@ -539,9 +539,9 @@ def test_an_arm_on_its_side_is_cut_off_or_let_into_the_board():
     cut, whole = _design(spec, pose="side"), _design(spec, pose="side", trim_arm=False)
 
     assert cut.plan.arm_length_mm == pytest.approx(cut.drive.horn_radius_mm + spec.servo.horn_tip_width_mm / 2)
-    assert _plan(cut).cut_out is None
+    assert _plan(cut).board_cut_out is None
     assert whole.plan.arm_length_mm is None
-    assert _plan(whole).cut_out.depth_mm > 3
+    assert _plan(whole).board_cut_out.depth_mm > 3
     assert not _failed(whole, _built(whole)[1])
 
 
