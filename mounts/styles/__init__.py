@@ -37,10 +37,10 @@ class Style:
         limits: numbers the drive solver must respect here.
         place: datums and the style's plan, numbers only.
         build: the solids, in the mount frame; loads the kernel inside.
-        fixed: the request with what fixes the mount to its board, where that was left free; None: as the drive has it.
+        fixed: the request with what fixes the mount to its board, where that was left free; None: as asked.
         examples: options by which the style is tested and listed, the defaults among them.
         cures: check → what to change here where it warns or fails, in options of this style; a check has words of its
-            own for styles that say nothing.
+            own for styles that say nothing. ``tie-bar-reach``: what the steps name where the tie bar is elsewhere.
         others: what else the style may choose by itself where its first choice has no drive, best first.
     """
 
@@ -196,10 +196,8 @@ def settled(spec: MountSpec, options: Model) -> MountSpec:
     Raises:
         NoDesign: what was asked for can't fix it.
     """
-    from mounts.styles import _housing_screws
-
-    fixed: Callable[[MountSpec, Any], MountSpec] = style_of(spec.style).fixed or _housing_screws.fixed
-    return fixed(spec, options)
+    fixed = style_of(spec.style).fixed
+    return spec if fixed is None else fixed(spec, options)
 
 
 def style_options(spec: MountSpec, *, file: str = "--set", where: str = "") -> Model:
