@@ -133,12 +133,13 @@ def check_used(name: str, given: Mapping[str, object], *, where: str = "") -> No
     Raises:
         InputError: a line for each that it has no use for.
     """
-    usual = {key: field.default for key, field in MountRequest.model_fields.items() if not field.is_required()}
-    asked = [key for key in usual if given.get(key) and given[key] != usual[key]]
-    if not asked:
-        return  # no need to import the style
     from mounts.drive.kinds import kinds
 
+    fields = MountRequest.model_fields
+    some = {key for kind in kinds().values() for key in kind.unused[1]}
+    asked = [key for key in some if given.get(key) and given[key] != fields[key].default]
+    if not asked:
+        return  # no need to import the style
     why, keys = kinds()[style_of(name).drive].unused
     faults = []
     for key in keys:
