@@ -35,7 +35,7 @@ def check_bed(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator[Chec
     )
     x, y, z = (float(v) for v in high - low)
     bed_x, bed_y, bed_z = printer.bed_x_mm, printer.bed_y_mm, printer.bed_z_mm
-    straight, turned = min(bed_x - x, bed_y - y), min(bed_x - y, bed_y - x)
+    straight, turned = printer.bed_room_mm(x, y)
     room = min(max(straight, turned), bed_z - z)
     size = f"{x:.0f} × {y:.0f} × {z:.0f} mm on {bed_x:g} × {bed_y:g} × {bed_z:g} mm"
     yield Check.of(

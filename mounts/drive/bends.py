@@ -14,7 +14,6 @@ Z_BEND_PLAY_MM = 0.3
 """Free space beside the arm in the Z-bend. Common practice, no source."""
 
 
-
 def curvature_factor(radius_mm: ArrayLike, wire_mm: ArrayLike) -> Array:
     """By how much the inside of a bend is stressed more than a straight wire, > 1.
 

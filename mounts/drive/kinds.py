@@ -65,11 +65,24 @@ class Kind:
         Raises:
             TypeError: the kind has something else there, or nothing.
         """
-        module, _, name = self.parts.get(room, "").partition(":")
-        found = getattr(importlib.import_module(module), name) if name else None
+        found = _loaded(self.parts[room]) if room in self.parts else None
         if not isinstance(found, wanted):
             raise TypeError(f"{self.drive.__name__}: part '{room}' must be a {wanted.__name__}")
         return found
+
+
+def deferred(place: str) -> Callable[..., Any]:
+    """A function that is imported when it is called: an input error asks kinds, and needs no arithmetic for that.
+
+    Args:
+        place: ``module:name``.
+    """
+    return lambda *given: _loaded(place)(*given)
+
+
+def _loaded(place: str) -> Any:
+    module, _, name = place.partition(":")
+    return getattr(importlib.import_module(module), name)
 
 
 def kinds() -> Mapping[str, Kind]:

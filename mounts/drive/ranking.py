@@ -281,15 +281,13 @@ class Examined:
         if not alive.size:
             return Refusal("no drive but with the arm pointing the other way")
         order = ranking(self.cost, alive)
-        objections = []
-        for at, candidate in enumerate(order[:HEARD]):
-            if not (objection := self.objection(int(candidate))):
-                order = order[at:]
-                break
-            objections.append(objection)
-        else:
-            words = self.trial.words(int(order[0]))
-            return Refusal(f"no drive; nearest: {words}, but {objections[0]}", "; use another --track-distance")
+        heard = (at for at, candidate in enumerate(order[:HEARD]) if not self.objection(int(candidate)))
+        sound = next(heard, None)
+        if sound is None:
+            nearest = int(order[0])
+            why = f"no drive; nearest: {self.trial.words(nearest)}, but {self.objection(nearest)}"
+            return Refusal(why, "; use another --track-distance")
+        order = order[sound:]
         first = int(order[0])
         drive = self.drive(first)
         told = explanation(self.trial, self.spec, self.limits, self.cost, order, drive, self.dimensions(first))

@@ -21,6 +21,7 @@ _MOST_WAYS = 3  # a line that offers more is not read
 _DEPTH_STEP_MM, _DISTANCE_STEP_MM, _RADIUS_STEP_MM = 1.0, 0.5, 10.0
 _MORE = (1.1, 1.25, 1.5, 2.0, 3.0, 5.0)  # of a figure that may only grow, until it is enough
 _SHARES = (0.85, 1.2, 0.7, 1.5, 0.5, 2.0, 0.35, 3.0)  # nearest change first
+_OTHER_THROWS, _OTHER_FORCES = _SHARES[:4], _SHARES[:6]  # further ones are another turnout
 _OVER_ROADBED_MM = 1.0  # half a wire, its lean and air
 _LOWER_MM = (0.5, 1.0, 1.5, 2.5)  # pin, where it can be had lower
 _WEAKER = tuple(share for share in _SHARES if share < 1.0)
@@ -186,7 +187,7 @@ def _free_pins(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
 
 
 def _other_throws(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
-    tried = [round(spec.throw_mm * share, 1) for share in _SHARES[:4]]
+    tried = [round(spec.throw_mm * share, 1) for share in _OTHER_THROWS]
     for throw_mm in (*tried, spec.scale.throw_mm):
         allowed = spec.scale.smallest_throw_mm <= throw_mm <= spec.scale.largest_throw_mm
         if allowed and attempt(spec.model_copy(update={"throw_mm": throw_mm})):
@@ -197,7 +198,7 @@ def _other_throws(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
 def _other_forces(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
     low, high = _typed(spec, spec.force_n)
     own = spec.own_spring_n or 0.0
-    for share in _SHARES[:6]:
+    for share in _OTHER_FORCES:
         band = (round(low * share, 2), round(high * share, 2))
         typed = FORCE_N[0] <= band[0] and band[1] <= FORCE_N[1]
         if typed and attempt(spec.model_copy(update={"force_n": (band[0] + own, band[1] + own)})):

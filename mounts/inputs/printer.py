@@ -54,6 +54,10 @@ class Printer(Profile):
         """Smaller holes come out, but not round (guides: 1.5 mm, warn under 2)."""
         return self.smallest_hole_mm + 0.5
 
+    def bed_room_mm(self, x_mm: float, y_mm: float) -> tuple[float, float]:
+        """Room left on the bed by what is so long and so wide, as it lies and turned by 90°; negative: too large."""
+        return min(self.bed_x_mm - x_mm, self.bed_y_mm - y_mm), min(self.bed_x_mm - y_mm, self.bed_y_mm - x_mm)
+
     @model_validator(mode="after")
     def _can_be_a_printer(self) -> Self:
         nozzle = f"nozzle_mm = {number(self.nozzle_mm)}"

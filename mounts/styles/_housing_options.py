@@ -26,7 +26,7 @@ from mounts.styles._pilots import Pilots, length_mm
 ABOVE_SLOT_MM, BELOW_BOARD_MM = 20.0, 15.0  # of the plug's way down
 PLUG_AIR_MM = 0.4  # round the plug in its slot
 SLOT_LAND_MM = 0.6  # of the base plate between that slot and the rim
-CABLE_SURE_MM = 0.1  # more wood beside the cable's hole than is asked for
+WOOD_SURE_MM = 0.1  # more wood between a screw and a hole in the board than is asked for
 HOLE_WOOD_MM = 2.0  # between the cable's hole and a cut-out; common practice, no source
 AIR_MM = 1.0  # round the arm, its screw and the servo's case
 EAR_MARGIN_MM = 1.5  # plastic beyond the end of an ear
@@ -335,8 +335,13 @@ def cable_way(
 
 
 def off_screw_mm(spec: MountSpec) -> float:
-    """Middle of the cable's hole to the axis of a fixing screw: a shank of wood is left between them."""
-    return cable_drill_mm(spec.servo) / 2 + 1.5 * spec.fixing.shank_mm + CABLE_SURE_MM
+    """Middle of the cable's hole to the axis of a fixing screw."""
+    return cable_drill_mm(spec.servo) / 2 + in_wood_mm(spec)
+
+
+def in_wood_mm(spec: MountSpec) -> float:
+    """Axis of a fixing screw to the edge of a hole in the board: a shank of wood is left between them."""
+    return 1.5 * spec.fixing.shank_mm + WOOD_SURE_MM
 
 
 def cut_depth_mm(spec: MountSpec, lowest_z: float) -> float:

@@ -34,7 +34,6 @@ if TYPE_CHECKING:
 STEEPEST_DEG = 10.0  # the rod turns in the arm's hole, so its slope only costs height
 CASE_AIR_MM = 0.6  # case and ears over the base plate and the heads of its screws
 HEAD_RIM_MM = 1.4  # plate round a countersink
-WOOD_SURE_MM = 0.1  # more than the shank of wood that is asked for between a screw and the cut-out
 PUSH_AIR_MM = 0.5  # before the arm while it is pushed on
 CABLE_BEND_MM = 5.0  # stiff stub of the cable outside the case, as ``scene.CABLE_STUB_MM``
 
@@ -171,7 +170,7 @@ def place(
     front_x = seat_x + shared.beside_mm(spec)
     near_y, far_y = base_y[0] + margin, base_y[1] - margin
     front_y, around_head = near_y, spec.fixing.head_mm / 2 + HEAD_RIM_MM
-    in_wood = 1.5 * spec.fixing.shank_mm + WOOD_SURE_MM
+    in_wood = shared.in_wood_mm(spec)
     if opening is not None and opening[0][0] < front_x + around_head:
         front_y = max(front_y, opening[1][1] + around_head)  # no room for it between wall and opening
     if cut_depth and arm_x[0] < front_x + in_wood:

@@ -128,11 +128,10 @@ def place(spec: MountSpec, drive: Drive, options: BankOptions) -> tuple[Datums, 
     mound, printer = outside(spec, plan, options), spec.printer
     (x0, x1), (y0, y1) = mound.x, mound.y
     long, deep = x1 - x0 + mound.foot_mm(1) + mound.foot_mm(3), y1 - y0 + mound.foot_mm(0) + mound.foot_mm(2)
-    bed = printer.bed_x_mm, printer.bed_y_mm
-    if max(long, deep) > max(bed) or min(long, deep) > min(bed):
+    if max(printer.bed_room_mm(long, deep)) < 0:
         raise NoDesign(
-            f"the bank would be {long:.0f} × {deep:.0f} mm on a bed of {bed[0]:g} × {bed[1]:g} mm; use a lower "
-            "height_mm, a smaller length_mm or --set cut"
+            f"the bank would be {long:.0f} × {deep:.0f} mm on a bed of {printer.bed_x_mm:g} × {printer.bed_y_mm:g} mm; "
+            "use a lower height_mm, a smaller length_mm or --set cut"
         )
     return datums, _shell.planned(plan, (), ("shell",))
 
