@@ -86,10 +86,9 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
     beside = np.minimum(servo.horn_tip_width_mm / 2.0, servo.horn_length_mm - trial.radius_mm)
     margin = servo.stall_torque_nmm / np.maximum(trial.torque_nmm, 1e-9)
     tail = trial.radius_mm - wire_tail_mm - trial.wire_mm / 2.0 - TAIL_GAP_MM
-    inside_arm = servo.horn_plane_height_mm - servo.horn_thickness_mm - trial.wire_mm
-    boss_top = servo.case_height_mm - servo.flange_underside_height_mm + servo.boss_height_mm
+    inside_arm = servo.arm_inner_height_mm - trial.wire_mm
     beside_boss = tail - servo.boss_mm / 2.0  # a tail beyond the boss may be as low as it likes
-    over_boss = np.maximum(inside_arm - boss_top, beside_boss)
+    over_boss = np.maximum(inside_arm - servo.boss_top_height_mm, beside_boss)
     swing_us = np.degrees(trial.theta_rad) / servo.degrees_per_us
     coarse = 100.0 * trial.end_dead_band_mm / spec.throw_mm
     low, high = spec.force_n

@@ -60,7 +60,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     pivot_z = plate["pivot_z"]
     seat_x, shaft_z = _bracket.seat(spec, wire, pivot_z)
     wall_mm = _bracket.wall_thickness_mm(spec, options)
-    case_y = (-servo.shaft_offset_mm, servo.case_length_mm - servo.shaft_offset_mm)
+    case_y = servo.case_ends_mm()
     middle_y = sum(case_y) / 2
     half_wall = servo.flange_span_mm / 2 + EAR_MARGIN_MM
     beside = servo.connector_thickness_mm + 2 * PLUG_AIR_MM + options.rib_mm  # the plug goes between case and rib
@@ -77,8 +77,6 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     bottom_z = plate["board_face_z"] - options.plate_mm
     wall_bottom_z = shaft_z - servo.case_width_mm / 2 - EAR_MARGIN_MM
     notch_top_z = shaft_z + servo.case_width_mm / 2 + slip
-    pitch, spacing = servo.flange_hole_pitch_mm / 2, servo.flange_hole_spacing_mm / 2
-    rows = (shaft_z - pitch, shaft_z + pitch) if pitch else (shaft_z,)
 
     to_plug = servo.connector_thickness_mm / 2 + PLUG_AIR_MM
     plug_y = case_y[0] - to_plug if servo.cable_end == "near" else case_y[1] + to_plug
@@ -105,7 +103,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
         wall_mm=wall_mm,
         wall_y=wall_y,
         wall_bottom_z=wall_bottom_z,
-        pilots_yz=tuple((middle_y + side * spacing, z) for side in (-1, 1) for z in rows),
+        pilots_yz=tuple((middle_y + along, shaft_z + across) for along, across in servo.ear_screws_mm),
         **_bracket.servo_screws(spec, spec.printer.hole_lying_mm),
         rib_mm=options.rib_mm,
         notch_y=notch_y,

@@ -44,10 +44,6 @@ class DownPlan(BracketPlan):
     rib_drop_mm: float = Field(description="from the plate down the wall's front")
 
 
-def _ear_mm(spec: MountSpec) -> float:
-    return (spec.servo.flange_span_mm - spec.servo.case_length_mm) / 2
-
-
 def _roof_mm(spec: MountSpec) -> float:
     """Ridge of a lying countersink's roof above its axis."""
     return math.sqrt(2) * (spec.fixing.head_mm / 2 + 0.2) + 0.2
@@ -55,11 +51,11 @@ def _roof_mm(spec: MountSpec) -> float:
 
 def limits(spec: MountSpec, options: Options) -> RockingWireLimits:
     """What the plate and the ears leave to the wire."""
-    servo = spec.servo
+    near, far = spec.servo.case_ends_mm()
     return _bracket.wire_limits(
         spec, options,
-        below_shaft_mm=servo.case_length_mm - servo.shaft_offset_mm + _ear_mm(spec) + EAR_MARGIN_MM,
-        above_shaft_mm=servo.shaft_offset_mm + _ear_mm(spec) + EAR_AIR_MM,
+        below_shaft_mm=far + spec.servo.ear_mm + EAR_MARGIN_MM,
+        above_shaft_mm=-near + spec.servo.ear_mm + EAR_AIR_MM,
     )
 
 
@@ -71,11 +67,9 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
     pivot_z = plate["pivot_z"]
     seat_x, shaft_z = _bracket.seat(spec, wire, pivot_z)
     wall_mm = _bracket.wall_thickness_mm(spec, options)
-    case_z = (shaft_z + servo.shaft_offset_mm - servo.case_length_mm, shaft_z + servo.shaft_offset_mm)
+    case_z = servo.case_ends_mm(shaft_z, towards=-1)[::-1]
     side_y = -servo.case_width_mm / 2 - slip
-    pitch, spacing = servo.flange_hole_pitch_mm / 2, servo.flange_hole_spacing_mm / 2
-    wall_y = (side_y - POST_MM, pitch + BITE_DIAMETERS * servo.screw_mm)
-    rows = (-pitch, pitch) if pitch else (0.0,)
+    wall_y = (side_y - POST_MM, servo.flange_hole_pitch_mm / 2 + BITE_DIAMETERS * servo.screw_mm)
     margin, front_y = _bracket.head_margin_mm(spec), _bracket.front_y_mm(spec)
     heads = ((0.0, -front_y), (0.0, front_y), (seat_x + DRIVER_RADIUS_MM + 0.5, 0.3 * front_y))
     bottom_z = plate["board_face_z"] - options.plate_mm
@@ -109,8 +103,8 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
         wall_face_x=seat_x,
         wall_mm=wall_mm,
         wall_y=wall_y,
-        wall_bottom_z=case_z[0] - _ear_mm(spec) - EAR_MARGIN_MM,
-        pilots_yz=tuple((y, middle_z + side * spacing) for side in (-1, 1) for y in rows),
+        wall_bottom_z=case_z[0] - servo.ear_mm - EAR_MARGIN_MM,
+        pilots_yz=tuple((across, middle_z + along) for along, across in servo.ear_screws_mm),
         **_bracket.servo_screws(spec, spec.printer.hole_upright_mm),
         rib_mm=options.rib_mm,
         case_side_y=side_y,

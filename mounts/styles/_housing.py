@@ -91,7 +91,7 @@ def limits(spec: MountSpec, options: Options, shell: Shell = Shell()) -> PushRod
         let_down_mm=let_down,
         arm_hole_mm=_side_holes_mm(spec, options, shell, let_down) if site.pose == "side" else None,
         before_loop_mm=before,
-        arm_sweep_mm=(servo.horn_length_mm - half_tip, half_tip + AIR_MM + shared.rim_mm(spec) + outside),
+        arm_sweep_mm=(servo.arm_tip_mm, half_tip + AIR_MM + shared.rim_mm(spec) + outside),
         after_loop_mm=after,
         max_loop_width_mm=(shortest if site.fixed else LONGEST_ROD_MM) - before - after,
         max_loop_height_mm=shared.largest_loop_mm(spec),

@@ -59,10 +59,10 @@ def _off_the_posts_mm(spec: MountSpec, edge_mm: float) -> float:
 def reach_x(spec: MountSpec) -> float:
     """Farthest edge of the base plate along the track from the tie bar, with whichever arm hole."""
     servo, holes = spec.servo, spec.servo.horn_radii_mm
-    ear = (servo.flange_span_mm - servo.case_length_mm) / 2 + EAR_MARGIN_MM
+    ear = servo.ear_mm + EAR_MARGIN_MM
     strip = shared.beside_mm(spec) + shared.head_margin_mm(spec)
     near = max(holes) + servo.shaft_offset_mm + ear
-    far = max(servo.case_length_mm - servo.shaft_offset_mm + ear, servo.horn_length_mm + AIR_MM + LEAST_FOOT_MM)
+    far = max(servo.case_ends_mm()[1] + ear, servo.horn_length_mm + AIR_MM + LEAST_FOOT_MM)
     return max(near, far - min(holes)) + strip
 
 
@@ -105,8 +105,7 @@ def place(
     arm_z = flange_z - servo.horn_plane_height_mm
     lowest_z = arm_z - servo.horn_screw_proud_mm
     sweep = shared.arm_sweep_mm(spec, drive.swing_deg, servo.horn_length_mm)
-    ear = (servo.flange_span_mm - servo.case_length_mm) / 2
-    case_x = (shaft_x - servo.shaft_offset_mm, shaft_x - servo.shaft_offset_mm + servo.case_length_mm)
+    ear, case_x = servo.ear_mm, servo.case_ends_mm(shaft_x)
 
     boss = max(servo.shaft_offset_mm + slip, servo.boss_mm / 2 + BOSS_AIR_MM)
     near_in = shaft_x - max(boss, servo.horn_hub_mm / 2 + AIR_MM)
@@ -162,8 +161,7 @@ def place(
     # the plug goes out between the posts before the servo comes in; later the cable lies there, off the arm's sweep
     plug_x, plug_z = near_in + servo.connector_width_mm / 2 + 0.5, base + servo.connector_thickness_mm / 2 + 0.5
     stray = drive.horn_radius_mm * (1 - math.cos(math.radians(drive.swing_deg)))
-    spacing, pitch = servo.flange_hole_spacing_mm / 2, servo.flange_hole_pitch_mm / 2
-    middle_x = sum(case_x) / 2
+    middle_x, spacing = sum(case_x) / 2, servo.flange_hole_spacing_mm / 2
     beside_mm = min(middle_x - spacing - near_x[0], near_in - middle_x + spacing, middle_x + spacing - far_in)
     found = pilots(servo, spec.printer, spec.printer.hole_upright_mm, beside_mm)
     pilot_mm = found.printed_mm
@@ -185,11 +183,7 @@ def place(
         corbel_z=corbel_z,
         post_y=(shaft_y - servo.case_width_mm / 2, shaft_y + servo.case_width_mm / 2),
         seat_z=seat_z,
-        pilots_xy=tuple(
-            (middle_x + side * spacing, shaft_y + row)
-            for side in (-1, 1)
-            for row in ((-pitch, pitch) if pitch else (0.0,))
-        ),
+        pilots_xy=tuple((middle_x + along, shaft_y + across) for along, across in servo.ear_screws_mm),
         pilot_depth_mm=min(screw_in + 1.0, seat_z - max(leans_to_z, base)),
     )
     plan = HousingPlan.model_validate({
@@ -235,8 +229,7 @@ def _arm_in(spec: MountSpec, room_x: float) -> tuple[float, float]:
 
     It is turned away from the track; 0° where it may point straight.
     """
-    tip = spec.servo.horn_tip_width_mm / 2
-    reach = spec.servo.horn_length_mm - tip
+    tip, reach = spec.servo.horn_tip_width_mm / 2, spec.servo.arm_tip_mm
     straight = min(1.0, (room_x - 0.3 - tip) / reach)
     angle_deg = 5.0 * math.ceil(math.degrees(math.acos(straight)) / 5 - 1e-9)
     return angle_deg, reach * math.sin(math.radians(angle_deg)) + tip

@@ -349,7 +349,7 @@ def arm_sweep_mm(spec: MountSpec, swing_deg: float, length_mm: float) -> float:
     60° at most.
     """
     servo, swing = spec.servo, math.radians(swing_deg)
-    whole = (servo.horn_length_mm - servo.horn_tip_width_mm / 2) * math.sin(swing) + servo.horn_tip_width_mm / 2
+    whole = servo.arm_tip_mm * math.sin(swing) + servo.horn_tip_width_mm / 2
     cut = length_mm * math.sin(swing) + servo.horn_hub_mm / 2 * math.cos(swing)
     return max(servo.horn_hub_mm / 2, whole if length_mm >= servo.horn_length_mm else min(whole, cut))
 

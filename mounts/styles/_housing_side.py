@@ -49,23 +49,18 @@ def front_mm(spec: MountSpec, swing_deg: float) -> float:
     servo = spec.servo
     rim = shared.rim_mm(spec)
     sweep = shared.arm_sweep_mm(spec, swing_deg, servo.horn_length_mm)
-    wall = servo.shaft_offset_mm + _ear_mm(spec) + EAR_MARGIN_MM
+    wall = servo.shaft_offset_mm + servo.ear_mm + EAR_MARGIN_MM
     return shared.off_a_post_mm(
         spec, max(_beyond_mm(spec, "near") + servo.shaft_offset_mm, sweep + AIR_MM + rim), wall
     )
 
 
-def _ear_mm(spec: MountSpec) -> float:
-    """How far an ear stands out past the case."""
-    return (spec.servo.flange_span_mm - spec.servo.case_length_mm) / 2
-
-
 def _beyond_mm(spec: MountSpec, end: str) -> float:
     """Case end to the edge of the base plate."""
     slip = spec.printer.slip_fit_mm
-    ear = _ear_mm(spec) + max(EAR_MARGIN_MM, slip + shared.rim_mm(spec))
+    ear = spec.servo.ear_mm + max(EAR_MARGIN_MM, slip + shared.rim_mm(spec))
     cable = CABLE_BEND_MM + slip if spec.servo.cable_end == end else 0.0
-    return shared.off_a_post_mm(spec, max(ear, cable), _ear_mm(spec) + EAR_MARGIN_MM)
+    return shared.off_a_post_mm(spec, max(ear, cable), spec.servo.ear_mm + EAR_MARGIN_MM)
 
 
 def _behind_mm(spec: MountSpec, options: Options) -> float:
@@ -87,7 +82,7 @@ def short_side_mm(spec: MountSpec, options: Options) -> float:
     """About what the base plate measures on its shorter side, before the drive is known."""
     servo, half_wire = spec.servo, shared.widest_wire_mm(spec) / 2
     before = max(half_wire, servo.horn_screw_proud_mm - half_wire) + AIR_MM + shared.rim_mm(spec)
-    across = front_mm(spec, COMFORTABLE_SWING_DEG) + servo.case_length_mm - servo.shaft_offset_mm
+    across = front_mm(spec, COMFORTABLE_SWING_DEG) + servo.case_ends_mm()[1]
     return min(reach_x(spec, options) + before, across + _beyond_mm(spec, "far"))
 
 
@@ -119,8 +114,7 @@ def _lowest_z(spec: MountSpec, shaft_z: float, length_mm: float, swing_deg: floa
     servo = spec.servo
     half = servo.horn_tip_width_mm / 2
     if length_mm < servo.horn_length_mm:
-        full = servo.horn_length_mm - half
-        half += (servo.horn_hub_mm / 2 - half) * max(0.0, 1.0 - length_mm / full)
+        half += (servo.horn_hub_mm / 2 - half) * max(0.0, 1.0 - length_mm / servo.arm_tip_mm)
         corner = min(math.radians(swing_deg), math.atan2(half, length_mm))
         return shaft_z - length_mm * math.cos(corner) - half * math.sin(corner)
     return shaft_z - length_mm
@@ -140,9 +134,9 @@ def place(
     base, rim, margin = _housing_screws.base_mm(spec, options), shared.rim_mm(spec), shared.head_margin_mm(spec)
     seat_x, shaft_y = -half_wire - servo.horn_plane_height_mm, drive.shaft_to_pin_mm
     shaft_z = spec.pin_height_mm + drive.offset_mm
-    case_y = (shaft_y - servo.shaft_offset_mm, shaft_y - servo.shaft_offset_mm + servo.case_length_mm)
+    case_y = servo.case_ends_mm(shaft_y)
     case_end_x = seat_x - servo.flange_underside_height_mm
-    ear = _ear_mm(spec)
+    ear = servo.ear_mm
     half = servo.case_width_mm / 2
     wall_x = (seat_x - wall_mm(spec), seat_x)
     base_y = (shaft_y - front, case_y[1] + _beyond_mm(spec, "far"))
@@ -184,7 +178,7 @@ def place(
     cable_slot = (
         (slot_x, slot_x + slot_short), (slot_y - slot_long / 2, slot_y + slot_long / 2)
     ) if options.cable == "down" else None
-    spacing, pitch = servo.flange_hole_spacing_mm / 2, servo.flange_hole_pitch_mm / 2
+    spacing = servo.flange_hole_spacing_mm / 2
     wall_y = (case_y[0] - ear - EAR_MARGIN_MM, case_y[1] + ear + EAR_MARGIN_MM)
     notch_y = (case_y[0] - slip, case_y[1] + slip)
     beside_mm = min(sum(case_y) / 2 + spacing - notch_y[1], wall_y[1] - sum(case_y) / 2 - spacing)
@@ -201,11 +195,7 @@ def place(
         wall_top_z=top_z(spec, drive.offset_mm),
         notch_y=notch_y,
         notch_z=shaft_z - half - slip,
-        pilots_yz=tuple(
-            (sum(case_y) / 2 + side * spacing, shaft_z + row)
-            for side in (-1, 1)
-            for row in ((-pitch, pitch) if pitch else (0.0,))
-        ),
+        pilots_yz=tuple((sum(case_y) / 2 + along, shaft_z + across) for along, across in servo.ear_screws_mm),
     )
     plan = HousingPlan.model_validate({
         **common,

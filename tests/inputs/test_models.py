@@ -171,6 +171,31 @@ def test_a_drawn_servo_is_one_body(servo: Servo) -> None:
     assert out == sorted(out)
 
 
+def test_places_on_a_servo_stand_where_a_drawing_of_it_has_them() -> None:
+    """The standard servo: case ends, ears, screws, case top and boss top, subtracted by hand from its profile.
+
+    Case 40.4 with the shaft 10 from one end, flange 54; holes 48.4 × 9.8; 36.3 high, ears from 26.65, boss 1.2; arm
+    2.7 thick with its outer face at 17.85, tip 5 wide at 18.5.
+    """
+    servo = Library().read("servo", "standard-40g")
+    assert isinstance(servo, Servo)
+
+    assert servo.case_ends_mm() == pytest.approx((-10.0, 30.4))
+    assert servo.case_ends_mm(50.0, towards=-1) == pytest.approx((60.0, 19.6))
+    assert servo.ear_mm == pytest.approx(6.8)
+    assert servo.ear_screws_mm == ((-24.2, -4.9), (-24.2, 4.9), (24.2, -4.9), (24.2, 4.9))
+    assert (servo.case_top_height_mm, servo.boss_top_height_mm) == pytest.approx((9.65, 10.85))
+    assert (servo.arm_inner_height_mm, servo.arm_tip_mm) == pytest.approx((15.15, 16.0))
+
+
+def test_a_servo_with_one_hole_an_ear_has_two_screws() -> None:
+    """The micro servo's holes lie 27.5 mm apart on the middle of its case."""
+    servo = Library().read("servo", "micro-9g")
+    assert isinstance(servo, Servo)
+
+    assert servo.ear_screws_mm == ((-13.75, 0.0), (13.75, 0.0))
+
+
 @given(raw_servos())
 def test_a_raw_servo_is_possible_or_every_fault_names_a_field(values: dict[str, Any]) -> None:
     """Figures off by 8 % each on their own are a servo, or are told line by line with fields of a servo."""
