@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from mounts.drive.limits import Flags, Limit, Refusal, at_least, at_most, deadliest, explain, survivors
 from mounts.drive.model import Drive
 from mounts.drive.pulse import room_us
+from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
@@ -36,9 +37,6 @@ ARM_TIP_SKIN_MM = 0.8
 
 Z_BEND_AIR_MM = 0.25
 """Kept between the tail of the Z-bend, behind the arm, and boss or case. Common practice, no source."""
-
-TIE_BAR_AIR_MM = 0.1
-"""Least hole in the tie bar over the wire, which is led up through it. Common practice, no source."""
 
 TAIL_GAP_MM = 0.3
 """Kept between the tail of the Z-bend and the arm's hub."""
@@ -100,7 +98,7 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
                  "an arm with holes further out"),
         at_least("Z-bend clear of the boss", over_boss, Z_BEND_AIR_MM, "mm between the wire's tail and the boss",
                  "a thinner wire or an arm hole further out"),
-        at_most("tie-bar hole", trial.wire_mm + TIE_BAR_AIR_MM, spec.tie_bar_hole_mm, "mm of hole in the tie bar",
+        at_most("tie-bar hole", trial.wire_mm + fits.TIE_BAR.own_mm, spec.tie_bar_hole_mm, "mm of hole in the tie bar",
                 "drill the tie bar {value} mm"),
         at_least("force", less * trial.force_after_slack_n, low, "N at the blades with the slack taken up",
                  "a --force that begins at {value} N"),

@@ -15,6 +15,7 @@ from mounts.drive.model import Drive
 from mounts.drive.rocking_wire.model import RockingWireDrive, RockingWireLimits
 from mounts.errors import NoDesign, NoFixing
 from mounts.frames import Array, Matrix, Vector, matrix
+from mounts.inputs import fits
 from mounts.inputs.model import Mm, Model
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _fixings, _pilots
@@ -108,22 +109,22 @@ def wire_limits(
         min_arm_tip_to_pivot_mm=drop + ARM_AIR_MM,
         max_depth_mm=spec.max_depth_mm,
         max_board_hole_mm=LARGEST_BOARD_HOLE_MM,
-        board_hole_clearance_mm=0.3,
-        pivot_slack_mm=spec.printer.moving_fit_mm,
+        board_hole_clearance_mm=fits.BOARD_HOLE.own_mm,
+        pivot_slack_mm=fits.PIVOT.air_mm(spec.printer),
         min_pivot_land_mm=2 * spec.printer.layer_mm,
         max_pivot_tilt_deg=35.0,
         wire_tail_mm=WIRE_TAIL_MM,
     )
 
 
-def servo_screws(spec: MountSpec, closes_up_mm: float) -> dict[str, Any]:
+def servo_screws(spec: MountSpec, hole: fits.Fit) -> dict[str, Any]:
     """The fields of the plan that describe the servo's screws; beside a hole the case's opening is nearest."""
     servo = spec.servo
     side_mm = min(
-        (servo.flange_hole_spacing_mm - servo.case_length_mm) / 2 - spec.printer.slip_fit_mm,
+        (servo.flange_hole_spacing_mm - servo.case_length_mm) / 2 - fits.POCKET.air_mm(spec.printer),
         (servo.flange_span_mm - servo.flange_hole_spacing_mm) / 2 + EAR_MARGIN_MM,
     )
-    found = _pilots.pilots(servo, spec.printer, closes_up_mm, side_mm)
+    found = _pilots.pilots(servo, spec.printer, hole, side_mm)
     return {
         "pilot_mm": found.printed_mm,
         "pilot_drill_mm": found.drill_mm,
@@ -145,7 +146,7 @@ def pivot_plan(spec: MountSpec, drive: RockingWireDrive, options: Options) -> di
         "plate_mm": options.plate_mm,
         "pivot_z": -spec.board.thickness_mm - options.plate_mm / 2,
         "slot_x_mm": max(2.0, spec.printer.clean_hole_mm, drive.pivot_bore_mm),
-        "slot_y_mm": drive.pivot_bore_mm + spec.printer.hole_upright_mm,
+        "slot_y_mm": drive.pivot_bore_mm + fits.PIVOT.closes_mm(spec.printer),
         "land_mm": drive.pivot_land_mm,
         "flare_deg": max(15.0, drive.tilt_deg + 5.0),
     }

@@ -21,6 +21,7 @@ from mounts.design import Datums, Design
 from mounts.drive.model import Drive
 from mounts.drive.rocking_wire.model import RockingWireLimits
 from mounts.frames import inverse, matrix
+from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _bracket
 from mounts.styles._bracket import CORNER_MM, DRIVER_RADIUS_MM, EAR_MARGIN_MM, BracketPlan, Options, flip
@@ -29,7 +30,6 @@ if TYPE_CHECKING:
     from mounts.solid.part import Part
 
 LEDGE_MM, LEDGE_LAYERS = 0.8, 3  # of the plate left over its index notches: its bed edge stays whole
-PLUG_AIR_MM = 0.5
 WALL_OVER_NOTCH_MM = 3.0  # bridge of wall between the plate and the notch
 
 
@@ -48,14 +48,14 @@ def limits(spec: MountSpec, options: Options) -> RockingWireLimits:
     half = spec.servo.case_width_mm / 2
     return _bracket.wire_limits(
         spec, options, below_shaft_mm=half + EAR_MARGIN_MM,
-        above_shaft_mm=WALL_OVER_NOTCH_MM + half + spec.printer.slip_fit_mm,
+        above_shaft_mm=WALL_OVER_NOTCH_MM + half + fits.POCKET.air_mm(spec.printer),
     )
 
 
 def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, AcrossPlan]:
     """Where everything stands."""
     wire = _bracket.rocking(drive)
-    servo, slip = spec.servo, spec.printer.slip_fit_mm
+    servo, slip = spec.servo, fits.POCKET.air_mm(spec.printer)
     plate = _bracket.pivot_plan(spec, wire, options)
     pivot_z = plate["pivot_z"]
     seat_x, shaft_z = _bracket.seat(spec, wire, pivot_z)
@@ -63,7 +63,8 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     case_y = servo.case_ends_mm()
     middle_y = sum(case_y) / 2
     half_wall = servo.flange_span_mm / 2 + EAR_MARGIN_MM
-    beside = servo.connector_thickness_mm + 2 * PLUG_AIR_MM + options.rib_mm  # the plug goes between case and rib
+    plug_air = fits.PLUG_GAP.own_mm
+    beside = servo.connector_thickness_mm + 2 * plug_air + options.rib_mm  # the plug goes between case and rib
     near, far = (beside, 0.0) if servo.cable_end == "near" else (0.0, beside)
     wall_y = (min(middle_y - half_wall, case_y[0] - near), max(middle_y + half_wall, case_y[1] + far))
     notch_y = (case_y[0] - slip, case_y[1] + slip)
@@ -78,7 +79,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     wall_bottom_z = shaft_z - servo.case_width_mm / 2 - EAR_MARGIN_MM
     notch_top_z = shaft_z + servo.case_width_mm / 2 + slip
 
-    to_plug = servo.connector_thickness_mm / 2 + PLUG_AIR_MM
+    to_plug = servo.connector_thickness_mm / 2 + plug_air
     plug_y = case_y[0] - to_plug if servo.cable_end == "near" else case_y[1] + to_plug
     plug_x = seat_x - wall_mm - servo.connector_width_mm / 2 - 0.5
     plan = AcrossPlan(
@@ -104,7 +105,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
         wall_y=wall_y,
         wall_bottom_z=wall_bottom_z,
         pilots_yz=tuple((middle_y + along, shaft_z + across) for along, across in servo.ear_screws_mm),
-        **_bracket.servo_screws(spec, spec.printer.hole_lying_mm),
+        **_bracket.servo_screws(spec, fits.PILOT_LYING),
         rib_mm=options.rib_mm,
         notch_y=notch_y,
         notch_top_z=notch_top_z,
@@ -142,7 +143,7 @@ def build(design: Design, plan: AcrossPlan) -> Part:
         plate = chamfered_plate(
             plan.plate_x, plan.plate_y, top_z=plan.board_face_z, thickness_mm=plan.plate_mm, corner_mm=CORNER_MM,
             chamfer_mm=max(0.3, printer.elephant_foot_mm + 0.15),
-            holes=[(x, y, fixing.clearance_mm + printer.hole_upright_mm) for x, y in plan.heads_xy],
+            holes=[(x, y, fixing.clearance_mm + fits.FIXING_UPRIGHT.closes_mm(printer)) for x, y in plan.heads_xy],
         )
     with kernel_step("draw the wall", "measure the servo's flange and holes again"):
         (y0, y1), (n0, n1) = plan.wall_y, plan.notch_y

@@ -22,6 +22,7 @@ from mounts.design import Datums, Design
 from mounts.drive.model import Drive
 from mounts.drive.rocking_wire.model import RockingWireLimits
 from mounts.frames import inverse, matrix
+from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _bracket
 from mounts.styles._bracket import DRIVER_RADIUS_MM, EAR_MARGIN_MM, BracketPlan, Options, flip
@@ -46,7 +47,7 @@ class DownPlan(BracketPlan):
 
 def _roof_mm(spec: MountSpec) -> float:
     """Ridge of a lying countersink's roof above its axis."""
-    return math.sqrt(2) * (spec.fixing.head_mm / 2 + 0.2) + 0.2
+    return math.sqrt(2) * (spec.fixing.head_mm / 2 + fits.SCREW_HEAD.own_mm) + 0.2
 
 
 def limits(spec: MountSpec, options: Options) -> RockingWireLimits:
@@ -62,7 +63,7 @@ def limits(spec: MountSpec, options: Options) -> RockingWireLimits:
 def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, DownPlan]:
     """Where everything stands."""
     wire = _bracket.rocking(drive)
-    servo, slip = spec.servo, spec.printer.slip_fit_mm
+    servo, slip = spec.servo, fits.POCKET.air_mm(spec.printer)
     plate = _bracket.pivot_plan(spec, wire, options)
     pivot_z = plate["pivot_z"]
     seat_x, shaft_z = _bracket.seat(spec, wire, pivot_z)
@@ -76,7 +77,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
     middle_z = sum(case_z) / 2
 
     plug_x = seat_x - wall_mm - servo.connector_width_mm / 2 - 0.5
-    beside = servo.connector_thickness_mm / 2 + 0.5
+    beside = servo.connector_thickness_mm / 2 + fits.PLUG_GAP.own_mm
     plug_z = case_z[1] + beside if servo.cable_end == "near" else case_z[0] - beside
     half, flare = (options.plate_mm - plate["land_mm"]) / 2, math.tan(math.radians(plate["flare_deg"]))
     slot_roof = plate["slot_x_mm"] / 2 + plate["slot_y_mm"] / 2 + half * flare + 0.2 + _bracket.INDEX_DEEP_MM
@@ -105,7 +106,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
         wall_y=wall_y,
         wall_bottom_z=case_z[0] - servo.ear_mm - EAR_MARGIN_MM,
         pilots_yz=tuple((across, middle_z + along) for along, across in servo.ear_screws_mm),
-        **_bracket.servo_screws(spec, spec.printer.hole_upright_mm),
+        **_bracket.servo_screws(spec, fits.PILOT_UPRIGHT),
         rib_mm=options.rib_mm,
         case_side_y=side_y,
         opening_z=(case_z[0] - slip, case_z[1] + slip),
@@ -140,7 +141,7 @@ def build(design: Design, plan: DownPlan) -> Part:
     spec, fixing, printer = design.spec, design.spec.fixing, design.spec.printer
     bottom_z = plan.board_face_z - plan.plate_mm
     (x0, x1), (y0, y1) = plan.plate_x, plan.plate_y
-    clearance = fixing.clearance_mm + printer.hole_lying_mm
+    clearance = fixing.clearance_mm + fits.FIXING_LYING.closes_mm(printer)
     front = cq.Plane(origin=(plan.wall_face_x, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0))
     with kernel_step("draw plate and wall", "measure the servo's flange and holes again"):
         cut = CUT_MM

@@ -19,6 +19,7 @@ from mounts.drive.pulse import largest_swing_deg
 from mounts.drive.push_rod.model import PushRodDrive, PushRodLimits
 from mounts.errors import NoDesign
 from mounts.frames import Vector, matrix
+from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _fixings, _housing_hang, _housing_screws, _housing_side
 from mounts.styles import _housing_options as shared
@@ -145,7 +146,7 @@ def place(
     if spec.bonded:
         _bonded(spec, rod, plan)
     room_top_z = shell.room_top_mm(plan.room_top_z, options.height_mm)
-    walls = [high - low + 2 * spec.printer.slip_fit_mm for low, high in (plan.room_x, plan.room_y)]
+    walls = [high - low + 2 * fits.SHELL.air_mm(spec.printer) for low, high in (plan.room_x, plan.room_y)]
     return _raised(datums, plan.model_copy(update={
         "room_top_z": room_top_z,
         "top_mm": shell.top_mm(room_top_z, min(walls)),

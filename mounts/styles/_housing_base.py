@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
 from mounts.styles._housing_plan import HousingPlan, Span
@@ -32,7 +33,7 @@ def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
     )
     if frame.opening is not None:
         outline = outline.difference(_rectangle(*frame.opening))
-    rim, bore_mm = frame.rim_mm, spec.fixing.clearance_mm + spec.printer.hole_upright_mm
+    rim, bore_mm = frame.rim_mm, spec.fixing.clearance_mm + fits.FIXING_UPRIGHT.closes_mm(spec.printer)
     inside = _rectangle((x0 + rim, x1 - rim), (y0 + rim, y1 - rim))
     # with its corners whole, or what is left of them beside the cut would count as narrow
     around = _rectangle(plan.base_x, plan.base_y).difference(inside)

@@ -24,11 +24,12 @@ from mounts.design import Datums
 from mounts.drive.push_rod.model import PushRodDrive
 from mounts.drive.ranking import COMFORTABLE_SWING_DEG
 from mounts.errors import NoDesign
+from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
 from mounts.styles import _housing_screws
 from mounts.styles._bracket import posts_n_per_mm
-from mounts.styles._housing_options import AIR_MM, EAR_MARGIN_MM, PLUG_AIR_MM, ROD_AIR_MM, Options, flip
+from mounts.styles._housing_options import AIR_MM, EAR_MARGIN_MM, ROD_AIR_MM, Options, flip
 from mounts.styles._housing_plan import HangFrame, HousingPlan, cable_drill_mm, sound_mm
 from mounts.styles._pilots import length_mm, pilots
 
@@ -37,7 +38,6 @@ if TYPE_CHECKING:
 
 STEEPEST_DEG = 5.0  # the rod lies across the arm: steeper, and it levers the Z-bend out of its hole
 BACK_STRIP_MM = 8.0  # base plate behind an opening, which joins both posts and bears the name
-BOSS_AIR_MM = 0.1  # a gear boss wider than the case slides past the posts
 LEAST_FOOT_MM = 4.0  # of a post, along the track
 POST_TOP_MM = 3.0  # of a post left above a corbel
 
@@ -98,7 +98,7 @@ def place(
     Raises:
         NoDesign: no stock screw suits the board, or a post can't be made.
     """
-    servo, slip, sunk = spec.servo, spec.printer.slip_fit_mm, float(common["sunk_mm"])  # type: ignore[arg-type]
+    servo, slip, sunk = spec.servo, fits.POCKET.air_mm(spec.printer), float(common["sunk_mm"])  # type: ignore[arg-type]
     shaft_x, shaft_y = -drive.horn_radius_mm, drive.shaft_to_pin_mm
     flange_z = _flange_z(spec, drive.wire_mm, sunk)
     base, rim = _housing_screws.base_mm(spec, options), shared.rim_mm(spec)
@@ -107,10 +107,10 @@ def place(
     sweep = shared.arm_sweep_mm(spec, drive.swing_deg, servo.horn_length_mm)
     ear, case_x = servo.ear_mm, servo.case_ends_mm(shaft_x)
 
-    boss = max(servo.shaft_offset_mm + slip, servo.boss_mm / 2 + BOSS_AIR_MM)
-    near_in = shaft_x - max(boss, servo.horn_hub_mm / 2 + AIR_MM)
+    boss = servo.boss_mm / 2 + fits.BOSS.own_mm
+    near_in = shaft_x - max(servo.shaft_offset_mm + slip, boss, servo.horn_hub_mm / 2 + AIR_MM)
     near_x = (case_x[0] - ear - EAR_MARGIN_MM, near_in)
-    far_in = max(case_x[1] + slip, shaft_x + servo.boss_mm / 2 + BOSS_AIR_MM)
+    far_in = max(case_x[1] + slip, shaft_x + boss)
     foot_x = max(far_in, shaft_x + servo.horn_length_mm + AIR_MM)
     far_x = (far_in, max(case_x[1] + ear + EAR_MARGIN_MM, foot_x + LEAST_FOOT_MM))
     seat_z = flange_z - servo.flange_thickness_mm
@@ -143,7 +143,8 @@ def place(
     down, (slot_long, slot_short) = options.cable == "down", shared.cable_slot_mm(servo)
     slot_edge = rim + shared.SLOT_LAND_MM  # the slot for the plug is behind the near post
     if down:
-        back = max(back, _off_the_posts_mm(spec, servo.case_width_mm / 2 + PLUG_AIR_MM + slot_short + slot_edge))
+        slot_y = servo.case_width_mm / 2 + fits.PLUG_SLOT.own_mm
+        back = max(back, _off_the_posts_mm(spec, slot_y + slot_short + slot_edge))
     if down and cut_depth:
         hole_y = behind + shared.HOLE_WOOD_MM + cable_drill_mm(servo) / 2
         back = max(back, hole_y + slot_short / 2 + slot_edge)
@@ -163,7 +164,7 @@ def place(
     stray = drive.horn_radius_mm * (1 - math.cos(math.radians(drive.swing_deg)))
     middle_x, spacing = sum(case_x) / 2, servo.flange_hole_spacing_mm / 2
     beside_mm = min(middle_x - spacing - near_x[0], near_in - middle_x + spacing, middle_x + spacing - far_in)
-    found = pilots(servo, spec.printer, spec.printer.hole_upright_mm, beside_mm)
+    found = pilots(servo, spec.printer, fits.PILOT_UPRIGHT, beside_mm)
     pilot_mm = found.printed_mm
     screw_in = length_mm(servo) - servo.flange_thickness_mm
     # the corbel must stay below the far pilot's hole
@@ -210,7 +211,7 @@ def place(
         "room_y": base_y,
         "room_top_z": flange_z + servo.flange_underside_height_mm + AIR_MM,
         "slot_x": shared.slot_x(drive, front + outside_mm, stray_mm=stray),
-        "slot_top_z": spec.pin_height_mm + drive.wire_mm / 2 + AIR_MM,
+        "slot_top_z": spec.pin_height_mm + drive.wire_mm / 2 + fits.ROD_SLOT.own_mm,
         "frame": frame,
     })
     rotation = np.diag([1.0, -1.0, -1.0])  # case along x, shaft down

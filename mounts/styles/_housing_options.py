@@ -16,6 +16,7 @@ from mounts.drive.model import Drive
 from mounts.drive.push_rod.model import PushRodDrive
 from mounts.errors import NoDesign
 from mounts.frames import Array, Matrix, Vector, matrix
+from mounts.inputs import fits
 from mounts.inputs.model import Mm, Model
 from mounts.inputs.servo import Servo
 from mounts.inputs.spec import MountSpec
@@ -23,7 +24,6 @@ from mounts.styles._housing_plan import Span, Stature, cable_drill_mm, least_lip
 from mounts.styles._pilots import Pilots, length_mm
 
 ABOVE_SLOT_MM, BELOW_BOARD_MM = 20.0, 15.0  # of the plug's way down
-PLUG_AIR_MM = 0.4  # round the plug in its slot
 SLOT_LAND_MM = 0.6  # of the base plate between that slot and the rim
 CABLE_SURE_MM = 0.1  # more wood beside the cable's hole than is asked for
 HOLE_WOOD_MM = 2.0  # between the cable's hole and a cut-out; common practice, no source
@@ -246,7 +246,7 @@ def slot_x(drive: PushRodDrive, at_mm: float, *, stray_mm: float = 0.0) -> tuple
     to_foot = drive.loop_at_mm - drive.loop_feet_mm / 2
     share = min(1.0, (at_mm + drive.horn_radius_mm * math.sin(math.radians(drive.swing_deg))) / to_foot)
     pulled, pushed = (share * step for step in drive.loop_step_mm)
-    half = drive.wire_mm / 2 + AIR_MM
+    half = drive.wire_mm / 2 + fits.ROD_SLOT.own_mm
     return -half - stray_mm - max(pushed, 0.0), half + max(-pulled, 0.0)
 
 
@@ -279,7 +279,7 @@ def chamfer_mm(spec: MountSpec) -> float:
 
 def lip_mm(spec: MountSpec, base_mm: float) -> float:
     """Top of the rim above the ground."""
-    return max(base_mm + 1.2, least_lip_mm(spec.printer.slip_fit_mm, 2 * chamfer_mm(spec)))
+    return max(base_mm + 1.2, least_lip_mm(fits.SHELL.air_mm(spec.printer), 2 * chamfer_mm(spec)))
 
 
 def head_margin_mm(spec: MountSpec) -> float:
@@ -303,7 +303,8 @@ def screws_of_servo(spec: MountSpec, found: Pilots) -> dict[str, object]:
 
 def cable_slot_mm(servo: Servo) -> tuple[float, float]:
     """Long and short side of the slot in the base plate that the plug passes upright."""
-    return servo.connector_width_mm + 2 * PLUG_AIR_MM, servo.connector_thickness_mm + 2 * PLUG_AIR_MM
+    air = 2 * fits.PLUG_SLOT.own_mm
+    return servo.connector_width_mm + air, servo.connector_thickness_mm + air
 
 
 def cable_way(
@@ -322,9 +323,10 @@ def cable_way(
         heights = (ABOVE_SLOT_MM, -spec.board.thickness_mm - BELOW_BOARD_MM)
         return {"cable_slot": slot, "plug_path": tuple(flip((x, y, z), spec.mirror) for z in heights)}
     x, along, z = at_back
-    beside = servo.connector_width_mm / 2 + 0.6
+    air = fits.PLUG_GATE.own_mm
+    beside, above = servo.connector_width_mm / 2 + air, servo.connector_thickness_mm / 2 + air
     return {
-        "cable_x": (x - beside, x + beside), "cable_top_z": z + servo.connector_thickness_mm / 2 + 0.5,
+        "cable_x": (x - beside, x + beside), "cable_top_z": z + above,
         "plug_path": tuple(flip((x, y, z), spec.mirror) for y in along),
     }
 

@@ -21,6 +21,7 @@ import numpy as np
 from mounts.design import Datums
 from mounts.drive.push_rod.model import PushRodDrive
 from mounts.drive.ranking import COMFORTABLE_SWING_DEG
+from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
 from mounts.styles import _housing_screws, _pilots
@@ -57,7 +58,7 @@ def front_mm(spec: MountSpec, swing_deg: float) -> float:
 
 def _beyond_mm(spec: MountSpec, end: str) -> float:
     """Case end to the edge of the base plate."""
-    slip = spec.printer.slip_fit_mm
+    slip = fits.POCKET.air_mm(spec.printer)
     ear = spec.servo.ear_mm + max(EAR_MARGIN_MM, slip + shared.rim_mm(spec))
     cable = CABLE_BEND_MM + slip if spec.servo.cable_end == end else 0.0
     return shared.off_a_post_mm(spec, max(ear, cable), spec.servo.ear_mm + EAR_MARGIN_MM)
@@ -68,7 +69,7 @@ def _behind_mm(spec: MountSpec, options: Options) -> float:
     servo, rim = spec.servo, shared.rim_mm(spec)
     cable = max(0.0, servo.cable_width_mm / 2 - servo.cable_height_mm) + servo.cable_thickness_mm + AIR_MM
     if options.cable == "down":
-        cable = max(cable, shared.PLUG_AIR_MM + shared.cable_slot_mm(servo)[1] + shared.SLOT_LAND_MM)
+        cable = max(cable, fits.PLUG_SLOT.own_mm + shared.cable_slot_mm(servo)[1] + shared.SLOT_LAND_MM)
     screw = wall_mm(spec) + shared.beside_mm(spec) + shared.head_margin_mm(spec)
     return max(servo.flange_underside_height_mm + cable + rim, screw)
 
@@ -129,7 +130,7 @@ def place(
     Raises:
         NoDesign: no stock screw suits the board.
     """
-    servo, slip = spec.servo, spec.printer.slip_fit_mm
+    servo, slip = spec.servo, fits.POCKET.air_mm(spec.printer)
     wire, half_wire = drive.wire_mm, drive.wire_mm / 2
     base, rim, margin = _housing_screws.base_mm(spec, options), shared.rim_mm(spec), shared.head_margin_mm(spec)
     seat_x, shaft_y = -half_wire - servo.horn_plane_height_mm, drive.shaft_to_pin_mm
@@ -182,7 +183,7 @@ def place(
     wall_y = (case_y[0] - ear - EAR_MARGIN_MM, case_y[1] + ear + EAR_MARGIN_MM)
     notch_y = (case_y[0] - slip, case_y[1] + slip)
     beside_mm = min(sum(case_y) / 2 + spacing - notch_y[1], wall_y[1] - sum(case_y) / 2 - spacing)
-    found = _pilots.pilots(servo, spec.printer, spec.printer.hole_lying_mm, beside_mm)
+    found = _pilots.pilots(servo, spec.printer, fits.PILOT_LYING, beside_mm)
     frame = SideFrame(
         heads_xy=heads,
         rim_mm=rim,
@@ -220,7 +221,7 @@ def place(
         "room_y": base_y,
         "room_top_z": top_z(spec, drive.offset_mm) + AIR_MM,
         "slot_x": shared.slot_x(drive, front + outside_mm),
-        "slot_top_z": max(spec.pin_height_mm, hole_z + rises) + half_wire + AIR_MM,
+        "slot_top_z": max(spec.pin_height_mm, hole_z + rises) + half_wire + fits.ROD_SLOT.own_mm,
         "frame": frame,
     })
     rotation = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])  # case along y, shaft along x

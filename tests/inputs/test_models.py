@@ -84,7 +84,6 @@ def test_servo_tells_every_fault_at_once() -> None:
         ("board", "xps-30", {"withdrawal_n_per_mm2": 1}, "withdrawal_n_per_mm2 = 1: must be above 0 where a screw"),
         ("printer", "fdm-0.4", {"layer_mm": 0.5}, "layer_mm = 0.5: must not exceed nozzle_mm = 0.4"),
         ("printer", "fdm-0.4", {"first_layer_mm": 0.5}, "first_layer_mm = 0.5: must not exceed nozzle_mm = 0.4"),
-        ("printer", "fdm-0.4", {"press_fit_mm": 0.3}, "press_fit_mm = 0.3: must not exceed slip_fit_mm = 0.2"),
         ("printer", "fdm-0.4", {"bridge_warn_mm": 30}, "bridge_warn_mm = 30: must not exceed bridge_limit_mm = 25"),
         ("wire", "music-wire", {"stress_warn": 0.7}, "stress_warn = 0.7: must not exceed stress_limit = 0.65"),
         ("fixing", "wood-3", {"root_mm": 3.0}, "root_mm = 3: must be less than shank_mm = 3"),
