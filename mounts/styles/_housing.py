@@ -26,6 +26,7 @@ from mounts.styles import Style, _fixings, _housing_hang, _housing_screws, _hous
 from mounts.styles import _housing_options as shared
 from mounts.styles._housing_options import AIR_MM, LOOP_AIR_MM, Options, Shell
 from mounts.styles._housing_plan import HangFrame, HousingPlan
+from mounts.styles._mounting import WIRE_TAIL_MM, flip
 
 if TYPE_CHECKING:
     from mounts.solid.part import Part
@@ -104,7 +105,7 @@ def limits(spec: MountSpec, options: Options, shell: Shell = Shell()) -> PushRod
         max_loop_width_mm=(shortest if site.fixed else LONGEST_ROD_MM) - before - after,
         max_loop_height_mm=shared.largest_loop_mm(spec),
         max_lean_deg=MOST_LEAN_DEG,
-        wire_tail_mm=shared.WIRE_TAIL_MM,
+        wire_tail_mm=WIRE_TAIL_MM,
         pin_leg_mm=shared.pin_leg_mm(spec),
         ccw_moves_pin_to_reverse=spec.mirror == (site.pose == "hang"),
     )
@@ -122,9 +123,9 @@ def place(
     rod, site = shared.pushing(drive), _site(spec, options, shell)
     beside = shared.lane(spec, options)
     common: dict[str, object] = {
-        "wire_tail_mm": shared.WIRE_TAIL_MM,
+        "wire_tail_mm": WIRE_TAIL_MM,
         "pin_leg_mm": shared.pin_leg_mm(spec),
-        "loop_towards": shared.flip((-1.0, 0.0, 0.0), spec.mirror),
+        "loop_towards": flip((-1.0, 0.0, 0.0), spec.mirror),
         "name_mark": spec.id,
     }
     front = _front_mm(spec, site.pose, rod.swing_deg)

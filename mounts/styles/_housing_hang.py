@@ -27,10 +27,10 @@ from mounts.errors import NoDesign
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
-from mounts.styles import _housing_screws
-from mounts.styles._bracket import posts_n_per_mm
-from mounts.styles._housing_options import AIR_MM, EAR_MARGIN_MM, ROD_AIR_MM, Options, flip
+from mounts.styles import _housing_screws, _mounting
+from mounts.styles._housing_options import AIR_MM, ROD_AIR_MM, Options
 from mounts.styles._housing_plan import HangFrame, HousingPlan, cable_drill_mm, sound_mm
+from mounts.styles._mounting import EAR_MARGIN_MM, PLUG_SIDE_MM, flip
 from mounts.styles._pilots import length_mm, pilots
 
 if TYPE_CHECKING:
@@ -161,7 +161,7 @@ def place(
         (slot_x - slot_long / 2, slot_x + slot_long / 2), (base_y[1] - slot_edge - slot_short, base_y[1] - slot_edge)
     ) if down else None
     # the plug goes out between the posts before the servo comes in; later the cable lies there, off the arm's sweep
-    plug_x, plug_z = near_in + servo.connector_width_mm / 2 + 0.5, base + servo.connector_thickness_mm / 2 + 0.5
+    plug_x, plug_z = near_in + servo.connector_width_mm / 2 + PLUG_SIDE_MM, shared.plug_z(spec, base)
     stray = drive.horn_radius_mm * (1 - math.cos(math.radians(drive.swing_deg)))
     middle_x, spacing = sum(case_x) / 2, servo.flange_hole_spacing_mm / 2
     beside_mm = min(middle_x - spacing - near_x[0], near_in - middle_x + spacing, middle_x + spacing - far_in)
@@ -190,37 +190,25 @@ def place(
     )
     plan = HousingPlan.model_validate({
         **common,
-        **shared.screws_of_servo(spec, found),
-        "screws": _housing_screws.screws(spec, base, heads),
+        **_housing_screws.base_plan(spec, base, base_x, base_y, heads),
+        **_mounting.servo_screws(spec, found),
         "way_out": (0.0, 0.0, 1.0),
         **shared.cable_way(spec, cable_slot, (plug_x, (shaft_y, base_y[1] + 20.0), plug_z)),
         "plug_wide": (1.0, 0.0, 0.0),
-        "seat_n_per_mm": posts_n_per_mm(
+        "seat_n_per_mm": _mounting.posts_n_per_mm(
             spec, min(near_x[1] - near_x[0], far_x[1] - foot_x), (servo.case_width_mm,) * 2, seat_z - base
         ),
         "arm_in_deg": arm_in_deg,
         "ears_rest_on": "upper",
-        "base_x": base_x,
-        "base_y": base_y,
-        "base_mm": base,
-        "lip_mm": shared.lip_mm(spec, base),
         "board_cut_out": shared.cut_out(spec, cut_x, cut_y, cut_depth),
-        "room_x": base_x,
-        "room_y": base_y,
         "room_top_z": flange_z + servo.flange_underside_height_mm + AIR_MM,
         "slot_x": shared.slot_x(drive, front + outside_mm, stray_mm=stray),
         "slot_top_z": spec.pin_height_mm + drive.wire_mm / 2 + fits.ROD_SLOT.own_mm,
         "frame": frame,
     })
     rotation = np.diag([1.0, -1.0, -1.0])  # case along x, shaft down
-    datums = Datums(
-        pin=(0.0, 0.0, spec.pin_height_mm),
-        pivot=None,
-        servo=shared.servo_matrix(spec, rotation, (shaft_x, shaft_y, flange_z)),
-        fixings=tuple(flip((x, y, 0.0), spec.mirror) for x, y in heads),
-        horn_at_mid=flip((1.0, 0.0, 0.0), spec.mirror),
-    )
-    return datums, plan
+    arm = flip((1.0, 0.0, 0.0), spec.mirror)
+    return shared.datums(spec, rotation, (shaft_x, shaft_y, flange_z), heads, arm), plan
 
 
 def _arm_in(spec: MountSpec, room_x: float) -> tuple[float, float]:

@@ -14,9 +14,7 @@ Seen from the end where the arm is:
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
-
-import numpy as np
+from typing import TYPE_CHECKING
 
 from mounts.design import Datums
 from mounts.drive.push_rod.model import PushRodDrive
@@ -24,10 +22,10 @@ from mounts.drive.ranking import COMFORTABLE_SWING_DEG
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
-from mounts.styles import _housing_screws, _pilots
-from mounts.styles._bracket import posts_n_per_mm
-from mounts.styles._housing_options import AIR_MM, EAR_MARGIN_MM, ROD_AIR_MM, Options, flip
+from mounts.styles import _housing_screws, _mounting, _pilots
+from mounts.styles._housing_options import AIR_MM, ROD_AIR_MM, Options
 from mounts.styles._housing_plan import HousingPlan, SideFrame
+from mounts.styles._mounting import EAR_MARGIN_MM, ON_ITS_SIDE, PLUG_SIDE_MM, WIRE_TAIL_MM
 
 if TYPE_CHECKING:
     from cadquery import Solid
@@ -99,7 +97,7 @@ def top_z(spec: MountSpec, offset_mm: float) -> float:
 
 def nearest_hole_mm(spec: MountSpec) -> float:
     """Nearest arm hole whose Z-bend's tail stays off the hub."""
-    return spec.servo.horn_hub_mm / 2 + shared.WIRE_TAIL_MM + 0.5
+    return spec.servo.horn_hub_mm / 2 + WIRE_TAIL_MM + 0.5
 
 
 def _arm_mm(spec: MountSpec, drive: PushRodDrive, options: Options, shaft_z: float, base: float) -> float | None:
@@ -173,17 +171,15 @@ def place(
         front_y = max(front_y, cut_y[1] + in_wood)
     heads = ((behind_x, near_y), (behind_x, far_y), (front_x, front_y), (front_x, far_y))
 
-    plug_x, plug_z = wall_x[0] - servo.connector_width_mm / 2 - 0.5, base + servo.connector_thickness_mm / 2 + 0.5
+    plug_x, plug_z = wall_x[0] - servo.connector_width_mm / 2 - PLUG_SIDE_MM, shared.plug_z(spec, base)
     slot_long, slot_short = shared.cable_slot_mm(servo)
     slot_x, slot_y = base_x[0] + rim + shared.SLOT_LAND_MM, sum(base_y) / 2
     cable_slot = (
         (slot_x, slot_x + slot_short), (slot_y - slot_long / 2, slot_y + slot_long / 2)
     ) if options.cable == "down" else None
-    spacing = servo.flange_hole_spacing_mm / 2
     wall_y = (case_y[0] - ear - EAR_MARGIN_MM, case_y[1] + ear + EAR_MARGIN_MM)
     notch_y = (case_y[0] - slip, case_y[1] + slip)
-    beside_mm = min(sum(case_y) / 2 + spacing - notch_y[1], wall_y[1] - sum(case_y) / 2 - spacing)
-    found = _pilots.pilots(servo, spec.printer, fits.PILOT_LYING, beside_mm)
+    found = _pilots.pilots(servo, spec.printer, fits.PILOT_LYING, _mounting.web_mm(spec))
     frame = SideFrame(
         heads_xy=heads,
         rim_mm=rim,
@@ -200,54 +196,30 @@ def place(
     )
     plan = HousingPlan.model_validate({
         **common,
-        **shared.screws_of_servo(spec, found),
-        "screws": _housing_screws.screws(spec, base, heads),
+        **_housing_screws.base_plan(spec, base, base_x, base_y, heads),
+        **_mounting.servo_screws(spec, found),
         "way_out": (0.0, 0.0, 1.0),
         **shared.cable_way(spec, cable_slot, (plug_x, (sum(case_y) / 2, base_y[1] + 20.0), plug_z)),
         "plug_wide": (0.0, 1.0, 0.0) if cable_slot else (1.0, 0.0, 0.0),
-        "seat_n_per_mm": posts_n_per_mm(
+        "seat_n_per_mm": _mounting.posts_n_per_mm(
             spec, wall_mm(spec), (notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]), shaft_z - base
         ),
         "arm_length_mm": arm_mm,
-        "base_x": base_x,
-        "base_y": base_y,
-        "base_mm": base,
-        "lip_mm": shared.lip_mm(spec, base),
         "board_cut_out": shared.cut_out(spec, arm_x, cut_y, cut_depth),
-        "room_x": base_x,
-        "room_y": base_y,
         "room_top_z": top_z(spec, drive.offset_mm) + AIR_MM,
         "slot_x": shared.slot_x(drive, front + outside_mm),
         "slot_top_z": max(spec.pin_height_mm, hole_z + rises) + half_wire + fits.ROD_SLOT.own_mm,
         "frame": frame,
     })
-    rotation = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])  # case along y, shaft along x
-    datums = Datums(
-        pin=(0.0, 0.0, spec.pin_height_mm),
-        pivot=None,
-        servo=shared.servo_matrix(spec, rotation, (seat_x, shaft_y, shaft_z)),
-        fixings=tuple(flip((x, y, 0.0), spec.mirror) for x, y in heads),
-        horn_at_mid=(0.0, 0.0, -1.0),
-    )
-    return datums, plan
+    return shared.datums(spec, ON_ITS_SIDE, (seat_x, shaft_y, shaft_z), heads, (0.0, 0.0, -1.0)), plan
 
 
 def wall(plan: HousingPlan, frame: SideFrame) -> Solid:
     """The wall with its notch and pilot holes, mount frame, rooted in the base plate."""
-    import cadquery as cq
-
-    from mounts.solid.holes import dimple, teardrop
-    from mounts.solid.plates import prism
-
     root, top, low = plan.base_mm - 0.5, frame.wall_top_z, max(frame.notch_z, plan.base_mm)
     (y0, y1), (n0, n1), (x0, x1) = frame.wall_y, frame.notch_y, frame.wall_x
-    body: Any = prism(
-        cq.Plane(origin=(x1, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0)),
+    return _mounting.seat_wall(
+        x1,
         [(y0, root), (y1, root), (y1, top), (n1, top), (n1, low), (n0, low), (n0, top), (y0, top)],
-        x0 - x1,
-        holes=[teardrop(at, frame.pilot_mm, point=(0, 1)) for at in frame.pilots_yz] if frame.pilot_mm else (),
+        x1 - x0, frame.pilots_yz, frame.pilot_mm, up=(0, 1),
     )
-    if frame.pilot_mm is None:
-        into = cq.Vector(-1, 0, 0)
-        body = body.cut(*(dimple(cq.Vector(x1, y, z), into) for y, z in frame.pilots_yz))
-    return body  # type: ignore[no-any-return]
