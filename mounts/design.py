@@ -176,3 +176,8 @@ class Design(Model):
     def on_board(self) -> bool:
         """Whether the mount stands on the board, not under it."""
         return self.datums.fixings[0][2] >= 0.0
+
+    @property
+    def servo_screw_length_mm(self) -> float:
+        """The servo screws to use, under the head."""
+        return self.plan.servo_screw_length_mm or self.spec.servo.screw_length_mm

@@ -83,15 +83,12 @@ def mount_body(meshes: Iterable[PartMesh], *, without: Sequence[str] = ()) -> Ma
 
 def servo_pieces(servo: Servo) -> dict[str, Manifold]:
     """The convex pieces of a servo without its arm, servo frame."""
-    end = servo.case_length_mm - servo.shaft_offset_mm
-    half = servo.case_width_mm / 2
-    middle = end - servo.case_length_mm / 2
-    top = servo.case_height_mm - servo.flange_underside_height_mm
-    span = servo.flange_span_mm / 2
+    (near, far), ear, half = servo.case_ends_mm(), servo.ear_mm, servo.case_width_mm / 2
+    top = servo.case_top_height_mm
     axis = np.array([0.0, 0.0, 1.0])
     return {
-        "case": box((-servo.shaft_offset_mm, -half, -servo.flange_underside_height_mm), (end, half, top)),
-        "flange": box((middle - span, -half, 0.0), (middle + span, half, servo.flange_thickness_mm)),
+        "case": box((near, -half, -servo.flange_underside_height_mm), (far, half, top)),
+        "flange": box((near - ear, -half, 0.0), (far + ear, half, servo.flange_thickness_mm)),
         "boss": rod(axis * (top - 0.1), axis * (top + max(servo.boss_height_mm, 0.1)), servo.boss_mm / 2),
         "spline": rod(axis * (top - 0.1), axis * servo.spline_top_height_mm, servo.spline_mm / 2),
     }
@@ -99,8 +96,8 @@ def servo_pieces(servo: Servo) -> dict[str, Manifold]:
 
 def cable_stub(servo: Servo) -> Manifold:
     """The first few stiff millimetres of the cable outside the case, servo frame."""
-    side = -1.0 if servo.cable_end == "near" else 1.0
-    wall = -servo.shaft_offset_mm if side < 0 else servo.case_length_mm - servo.shaft_offset_mm
+    near, far = servo.case_ends_mm()
+    side, wall = (-1.0, near) if servo.cable_end == "near" else (1.0, far)
     z = servo.cable_height_mm - servo.flange_underside_height_mm
     x = sorted((wall - side * 0.1, wall + side * CABLE_STUB_MM))
     half_wide, half_thick = servo.cable_width_mm / 2, servo.cable_thickness_mm / 2
@@ -168,7 +165,7 @@ def arm_blade(design: Design, theta_rad: float) -> Manifold:
     outer = origin + axis * servo.horn_plane_height_mm
     inner = outer - axis * servo.horn_thickness_mm
     along = arm_direction(design, theta_rad)
-    tip = along * (servo.horn_length_mm - servo.horn_tip_width_mm / 2)
+    tip = along * servo.arm_tip_mm
     ends = [rod(inner, outer, servo.horn_hub_mm / 2), rod(inner + tip, outer + tip, servo.horn_tip_width_mm / 2)]
     blade = Manifold.batch_hull(ends)
     if design.plan.arm_length_mm is None:
@@ -288,12 +285,9 @@ def screw_bodies(design: Design) -> list[Manifold]:
 def servo_screw_heads(design: Design) -> list[Array]:
     """Middle of each servo screw's head seat, on the face of the flange away from the mount, mount frame."""
     servo = design.spec.servo
-    middle = servo.case_length_mm / 2 - servo.shaft_offset_mm
-    along = servo.flange_hole_spacing_mm / 2
-    pitch = servo.flange_hole_pitch_mm / 2
+    middle = sum(servo.case_ends_mm()) / 2
     face = servo.flange_thickness_mm if design.plan.ears_rest_on == "underside" else 0.0
-    rows = (-pitch, pitch) if pitch else (0.0,)
-    seats = [(middle + side * along, row, face) for side in (-1, 1) for row in rows]
+    seats = [(middle + along, across, face) for along, across in servo.ear_screws_mm]
     return [apply(design.datums.servo, np.array(seat)) for seat in seats]
 
 

@@ -20,7 +20,7 @@ def printer(**changed: Any) -> Printer:
     """A printer with a 0.4 mm nozzle and 0.2 mm layers."""
     figures: dict[str, Any] = {
         "bed_x_mm": 220, "bed_y_mm": 200, "bed_z_mm": 210, "nozzle_mm": 0.4, "layer_mm": 0.2,
-        "first_layer_mm": 0.2, "slip_fit_mm": 0.2, "moving_fit_mm": 0.3, "press_fit_mm": 0.05,
+        "first_layer_mm": 0.2, "slip_fit_mm": 0.2, "moving_fit_mm": 0.3,
         "hole_upright_mm": 0.2, "hole_lying_mm": 0.3, "smallest_hole_mm": 1.5, "smallest_gap_mm": 0.3,
         "overhang_deg": 45, "bridge_warn_mm": 10, "bridge_limit_mm": 25, "elephant_foot_mm": 0.2,
         "accuracy_mm": 0.15,
@@ -32,7 +32,7 @@ def filament() -> Filament:
     """Something like PLA."""
     return Filament(
         name="test-pla", title="test filament", source=_SOURCE, density_g_per_cm3=1.24, modulus_mpa=2300,
-        tensile_z_mpa=25, softens_c=55,
+        softens_c=55,
     )
 
 

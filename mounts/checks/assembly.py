@@ -298,7 +298,7 @@ def _servo_screws(design: Design, mount: Manifold) -> Iterator[Check]:
     """Grip is measured on the mesh: how much of a sleeve round the screw, from the seat on, is plastic."""
     servo = design.spec.servo
     into = scene.into_seat(design)
-    long = (design.plan.servo_screw_length_mm or servo.screw_length_mm) - servo.flange_thickness_mm
+    long = design.servo_screw_length_mm - servo.flange_thickness_mm
     grips = []
     for head in scene.servo_screw_heads(design):
         seat = head + into * servo.flange_thickness_mm

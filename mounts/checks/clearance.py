@@ -12,6 +12,7 @@ from mounts.checks.kinds import judging
 from mounts.checks.model import Check
 from mounts.design import Design
 from mounts.frames import Array
+from mounts.inputs import fits
 from mounts.mesh import PartMesh
 from mounts.scene_kinds import wiring
 from mounts.styles import cure
@@ -70,7 +71,7 @@ def _servo(
         "the servo as measured stands in its seat without cutting the mount",
         "the servo cuts into the mount; measure it again or raise the slip fit",
     )
-    wanted = design.spec.printer.slip_fit_mm
+    wanted = fits.POCKET.air_mm(design.spec.printer)
     gap = _gap(mount, pieces["case"])
     yield Check.of(
         "servo-fit", gap, "at least", wanted - 0.02, "mm",
@@ -101,7 +102,7 @@ def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) ->
     arm_gap = _gap(surroundings, scene.hub_body(design))
     wire_cut, wire_servo, wire_board = 0.0, SEARCH_MM, SEARCH_MM
     # the walls of pivot and slot come out of the printer closer together than they are drawn
-    closing = design.spec.printer.hole_upright_mm
+    closing = (fits.ROD_SLOT if design.on_board else fits.PIVOT).closes_mm(design.spec.printer)
     for theta in angles:
         arm_gap = min(arm_gap, _gap(surroundings, scene.arm_blade(design, theta)))
     for path in paths:

@@ -12,9 +12,10 @@ from mounts.design import Design
 from mounts.drive.kinds import kind_of_both
 from mounts.drive.model import Drive, Limits
 from mounts.drive.pulse import dead_band_mm, trim_room_us
-from mounts.drive.ranking import LARGEST_DEAD_BAND_SHARE, LEAST_TORQUE_MARGIN, LOST_MOTION_SHARES, TIE_BAR_AIR_MM
+from mounts.drive.ranking import LARGEST_DEAD_BAND_SHARE, LEAST_TORQUE_MARGIN, LOST_MOTION_SHARES
 from mounts.drive.spread import Spread
 from mounts.drive.tolerances import siting_mm
+from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 
 
@@ -74,10 +75,10 @@ def motion(spec: MountSpec, drive: Drive, closed: Closed, spread: Spread) -> Ite
         "tie-bar-hole",
         spec.tie_bar_hole_mm - drive.wire_mm,
         "at least",
-        TIE_BAR_AIR_MM,
+        fits.TIE_BAR.own_mm,
         "mm",
         f"the {drive.wire_mm:g} mm wire has {{value}} mm of air in the tie bar's {spec.tie_bar_hole_mm:g} mm hole",
-        f"open the hole to {drive.wire_mm + TIE_BAR_AIR_MM:g} mm and say --tie-bar-hole, or a thinner wire",
+        f"open the hole to {drive.wire_mm + fits.TIE_BAR.own_mm:g} mm and say --tie-bar-hole, or a thinner wire",
     )
     yield from _force(spec, closed, spread)
     yield Check.told(
@@ -202,7 +203,8 @@ def servo_holds(
         "at least",
         LEAST_TORQUE_MARGIN,
         "",
-        f"the servo holds {torque:.1f} N·mm and stalls at {servo.stall_torque_nmm:.0f}, {{value}} times that",
+        f"the servo holds {torque:.1f} N·mm and stalls at {servo.stall_torque_nmm:.0f} with "
+        f"{servo.stall_voltage_v:g} V, {{value}} times that",
         "a stronger servo, a hole nearer the shaft, or less force",
         places=1,
     )

@@ -94,12 +94,10 @@ def _outline(name: str, points: Array) -> Outline:
 def _servo_points(design: Design) -> Array:
     """Corners of case and flange, and the arm's tip over the swing with its thickness, mount frame (n, 3)."""
     servo = design.spec.servo
-    near, below = -servo.shaft_offset_mm, -servo.flange_underside_height_mm
-    middle, span, half = near + servo.case_length_mm / 2, servo.flange_span_mm / 2, servo.case_width_mm / 2
-    top = below + servo.case_height_mm
+    (near, far), ear, half = servo.case_ends_mm(), servo.ear_mm, servo.case_width_mm / 2
     boxes = [
-        ((near, near + servo.case_length_mm), (below, max(top + servo.boss_height_mm, servo.horn_plane_height_mm))),
-        ((middle - span, middle + span), (0.0, servo.flange_thickness_mm)),
+        ((near, far), (-servo.flange_underside_height_mm, max(servo.boss_top_height_mm, servo.horn_plane_height_mm))),
+        ((near - ear, far + ear), (0.0, servo.flange_thickness_mm)),
     ]
     corners = [(x, y, z) for xs, zs in boxes for x in xs for y in (-half, half) for z in zs]
     body = apply(design.datums.servo, np.array(corners))

@@ -14,6 +14,7 @@ from mounts import scene
 from mounts.checks.clearance import TOUCH_MM3
 from mounts.checks.model import Check
 from mounts.design import Design, Scenery
+from mounts.inputs import fits
 from mounts.inputs.printer import FRICTION
 from mounts.mesh import PartMesh
 from mounts.units import number
@@ -45,13 +46,13 @@ def check_shell(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
     bodies = {mesh.name: scene.mount_body([mesh]) for mesh in meshes}
     carrier = scene.mount_body(meshes, without=plan.lift_off)
     under = carrier + _servo_and_rod(design)
-    slip = design.spec.printer.slip_fit_mm
     if scenery:
         yield _scale_height(design, scenery, max(body.bounding_box()[5] for body in bodies.values()))
     for name in plan.lift_off:
         part = bodies[name]
         plays = [play_mm(carrier, part.translate([0.0, 0.0, OFF_SEAT_MM]), way) for way in _WAYS]
-        yield _fit(name, plays, slip)
+        fit = fits.SHELL if name == plan.lift_off[0] else fits.ROOF
+        yield _fit(name, plays, fit.air_mm(design.spec.printer))
         yield _lift(name, under, part)
         yield _holds(name, carrier, part, plays)
         carrier, under = part, under + part

@@ -16,6 +16,7 @@ from mounts.inputs.change import Changes
 
 if TYPE_CHECKING:
     from mounts.design import Design
+    from mounts.inputs.model import Model
 
 DESIGN, REPORT = "design.json", "report.json"
 Text = str | None
@@ -115,17 +116,25 @@ def _of_design(data: dict[str, Any], file: Path) -> Design:
     from mounts.design import Datums, Design, Plan
     from mounts.drive.model import Drive
     from mounts.inputs.load import read_model
+    from mounts.inputs.printer import Filament, Printer
     from mounts.inputs.spec import MountSpec
 
     tables = {key: data[key] if isinstance(data[key], dict) else {} for key in ("spec", "drive", "datums", "plan")}
-    plan = {key: value for key, value in tables["plan"].items() if key in Plan.model_fields}
+    spec, plan = tables["spec"], _known(tables["plan"], Plan)
+    for key, profile in (("printer", Printer), ("filament", Filament)):  # both had figures that nothing asked for
+        if isinstance(spec.get(key), dict):
+            spec[key] = _known(spec[key], profile)
     at = str(file)
     return Design(
-        spec=read_model(tables["spec"], MountSpec, at, "spec"),
+        spec=read_model(spec, MountSpec, at, "spec"),
         drive=read_model(tables["drive"], Drive, at, "drive"),
         datums=read_model(tables["datums"], Datums, at, "datums"),
         plan=read_model(plan, Plan, at, "plan"),
     )
+
+
+def _known(table: dict[str, Any], model: type[Model]) -> dict[str, Any]:
+    return {key: value for key, value in table.items() if key in model.model_fields}
 
 
 def _of_report(data: dict[str, Any], file: Path) -> Design:

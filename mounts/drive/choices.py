@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mounts.errors import InputError
+from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.inputs.wire import StockWire
 
@@ -20,9 +21,6 @@ SWINGS_DEG = (10.0, 50.0)
 
 SWING_STEP_US = 10.0
 """Half swings are whole multiples of this pulse, so that the controller's settings are round numbers."""
-
-ARM_HOLE_PLAY_MM = 0.2
-"""Over the wire, in an arm hole in which it turns. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -88,4 +86,4 @@ def round_pulses_us(spec: MountSpec, *, step_us: float = SWING_STEP_US) -> Array
 
 def drill_mm(wire_mm: Array, spec: MountSpec) -> Array:
     """Arm hole for a wire that turns in it: as bought, or opened to the wire and its play, mm."""
-    return np.asarray(np.maximum(spec.servo.horn_hole_mm, wire_mm + ARM_HOLE_PLAY_MM))
+    return np.asarray(np.maximum(spec.servo.horn_hole_mm, wire_mm + fits.ARM_HOLE.own_mm))

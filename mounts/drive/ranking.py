@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from mounts.drive.limits import Flags, Limit, Refusal, at_least, at_most, deadliest, explain, survivors
 from mounts.drive.model import Drive
 from mounts.drive.pulse import room_us
+from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
@@ -36,9 +37,6 @@ ARM_TIP_SKIN_MM = 0.8
 
 Z_BEND_AIR_MM = 0.25
 """Kept between the tail of the Z-bend, behind the arm, and boss or case. Common practice, no source."""
-
-TIE_BAR_AIR_MM = 0.1
-"""Least hole in the tie bar over the wire, which is led up through it. Common practice, no source."""
 
 TAIL_GAP_MM = 0.3
 """Kept between the tail of the Z-bend and the arm's hub."""
@@ -86,10 +84,9 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
     beside = np.minimum(servo.horn_tip_width_mm / 2.0, servo.horn_length_mm - trial.radius_mm)
     margin = servo.stall_torque_nmm / np.maximum(trial.torque_nmm, 1e-9)
     tail = trial.radius_mm - wire_tail_mm - trial.wire_mm / 2.0 - TAIL_GAP_MM
-    inside_arm = servo.horn_plane_height_mm - servo.horn_thickness_mm - trial.wire_mm
-    boss_top = servo.case_height_mm - servo.flange_underside_height_mm + servo.boss_height_mm
+    inside_arm = servo.arm_inner_height_mm - trial.wire_mm
     beside_boss = tail - servo.boss_mm / 2.0  # a tail beyond the boss may be as low as it likes
-    over_boss = np.maximum(inside_arm - boss_top, beside_boss)
+    over_boss = np.maximum(inside_arm - servo.boss_top_height_mm, beside_boss)
     swing_us = np.degrees(trial.theta_rad) / servo.degrees_per_us
     coarse = 100.0 * trial.end_dead_band_mm / spec.throw_mm
     low, high = spec.force_n
@@ -101,7 +98,7 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
                  "an arm with holes further out"),
         at_least("Z-bend clear of the boss", over_boss, Z_BEND_AIR_MM, "mm between the wire's tail and the boss",
                  "a thinner wire or an arm hole further out"),
-        at_most("tie-bar hole", trial.wire_mm + TIE_BAR_AIR_MM, spec.tie_bar_hole_mm, "mm of hole in the tie bar",
+        at_most("tie-bar hole", trial.wire_mm + fits.TIE_BAR.own_mm, spec.tie_bar_hole_mm, "mm of hole in the tie bar",
                 "drill the tie bar {value} mm"),
         at_least("force", less * trial.force_after_slack_n, low, "N at the blades with the slack taken up",
                  "a --force that begins at {value} N"),

@@ -81,15 +81,56 @@ class Servo(Profile):
     tolerance_mm: Mm = Field(default=0.2, ge=0, le=1, description="± of the dimensions above")
 
     @property
+    def case_top_height_mm(self) -> float:
+        """The case's top face above the flange underside."""
+        return self.case_height_mm - self.flange_underside_height_mm
+
+    @property
+    def boss_top_height_mm(self) -> float:
+        """The gear boss's top above the flange underside."""
+        return self.case_top_height_mm + self.boss_height_mm
+
+    @property
+    def arm_inner_height_mm(self) -> float:
+        """The arm's face towards the case above the flange underside."""
+        return self.horn_plane_height_mm - self.horn_thickness_mm
+
+    @property
     def hub_bottom_height_mm(self) -> float:
         """Lower face of the arm's hub above the flange underside: just over the boss, or the arm's own."""
-        boss_top = self.case_height_mm - self.flange_underside_height_mm + self.boss_height_mm
-        return min(boss_top + HUB_AIR_MM, self.horn_plane_height_mm - self.horn_thickness_mm)
+        return min(self.boss_top_height_mm + HUB_AIR_MM, self.arm_inner_height_mm)
 
     @property
     def arm_slide_mm(self) -> float:
         """How far the arm goes along the shaft while it is pushed on, from where its hub just clears the spline."""
         return max(0.0, self.spline_top_height_mm - self.hub_bottom_height_mm)
+
+    @property
+    def arm_tip_mm(self) -> float:
+        """Shaft axis to the centre of the arm's round tip."""
+        return self.horn_length_mm - self.horn_tip_width_mm / 2
+
+    @property
+    def ear_mm(self) -> float:
+        """How far either ear stands out past the case."""
+        return (self.flange_span_mm - self.case_length_mm) / 2
+
+    @property
+    def ear_screws_mm(self) -> tuple[tuple[float, float], ...]:
+        """The servo's screws from the middle of case and flange, near ear first: along the case, across it."""
+        along, across = self.flange_hole_spacing_mm / 2, self.flange_hole_pitch_mm / 2
+        rows = (-across, across) if across else (0.0,)
+        return tuple((side * along, row) for side in (-1, 1) for row in rows)
+
+    def case_ends_mm(self, shaft_mm: float = 0.0, *, towards: Literal[-1, 1] = 1) -> tuple[float, float]:
+        """Near and far end of the case on a line along it.
+
+        Args:
+            shaft_mm: where the shaft is on that line; 0 in the servo frame.
+            towards: 1 where the line goes from the near end to the far one, −1 where it comes back.
+        """
+        near = shaft_mm - towards * self.shaft_offset_mm
+        return near, near + towards * self.case_length_mm
 
     @model_validator(mode="after")
     def _can_be_a_servo(self) -> Self:
@@ -160,7 +201,7 @@ class Servo(Profile):
         )
 
     def _arm_rules(self) -> tuple[Rule, ...]:
-        boss_top = self.case_height_mm - self.flange_underside_height_mm + self.boss_height_mm
+        boss_top = self.boss_top_height_mm
         innermost = (self.spline_mm + self.horn_hole_mm) / 2
         outermost = self.horn_length_mm - self.horn_hole_mm / 2
         arm_least = boss_top + self.horn_thickness_mm

@@ -31,14 +31,13 @@ def hardware(design: Design) -> tuple[HardwareItem, ...]:
     """What to buy, then the tools that the steps ask for, in the order they are used."""
     spec, drive = design.spec, design.drive
     servo = spec.servo
-    ear_screws = 4 if servo.flange_hole_pitch_mm > 0 else 2
-    screw_mm = servo_screw_length_mm(design)
+    screw_mm = design.servo_screw_length_mm
     own = screw_mm == servo.screw_length_mm
     return (
         HardwareItem(item="servo, with arm and arm screw", size=servo.name, quantity=1),
         HardwareItem(
             item="servo's own screw" if own else "self-tapping screw in place of the servo's own, which are short",
-            size=f"{number(servo.screw_mm)} × {number(screw_mm)} mm", quantity=ear_screws,
+            size=f"{number(servo.screw_mm)} × {number(screw_mm)} mm", quantity=len(servo.ear_screws_mm),
         ),
         HardwareItem(
             item=f"wire, {spec.wire.name}",
@@ -102,11 +101,6 @@ def glue(spec: MountSpec) -> str:
     """What the mount is bonded with, or the pad under its board."""
     foam = spec.bonded or bond_mpa(spec, from_above=False) == FOAM_BOND_MPA
     return "adhesive that the foam stands" if foam else "wood glue"
-
-
-def servo_screw_length_mm(design: Design) -> float:
-    """Length of the servo's screws under the head, mm: its own, or longer ones where those would not hold."""
-    return design.plan.servo_screw_length_mm or design.spec.servo.screw_length_mm
 
 
 def arm_hole_needs_drill(design: Design) -> bool:

@@ -8,7 +8,7 @@ import numpy as np
 
 from mounts.design import Design
 from mounts.report.boring import strip_mm
-from mounts.report.hardware import arm_hole_needs_drill, glue, servo_screw_length_mm
+from mounts.report.hardware import arm_hole_needs_drill, glue
 from mounts.units import number
 
 _POINT_ROOM_MM = 0.5  # a hole deeper than its screw
@@ -36,7 +36,7 @@ def _pilots(design: Design) -> tuple[str, ...]:
         return ()
     if not design.plan.pilots_marked:
         return (f"Run a {number(drill_mm)} mm drill by hand through the print's holes for the servo's screws.",)
-    deep_mm = servo_screw_length_mm(design) - servo.flange_thickness_mm + _POINT_ROOM_MM
+    deep_mm = design.servo_screw_length_mm - servo.flange_thickness_mm + _POINT_ROOM_MM
     return (
         f"Drill the marks for the servo's screws {number(drill_mm)} mm wide and {number(deep_mm, 1)} mm deep, square "
         "to the face.",
@@ -63,7 +63,7 @@ def bench_work(design: Design) -> tuple[str, ...]:
 def seated(design: Design, put: str) -> str:
     """The servo goes in and its own screws are driven."""
     servo = design.spec.servo
-    long_mm = servo_screw_length_mm(design)
+    long_mm = design.servo_screw_length_mm
     own = "its own screws" if long_mm == servo.screw_length_mm else "screws of"
     return f"{put}, and drive {own} ({number(servo.screw_mm)} × {number(long_mm)} mm)"
 

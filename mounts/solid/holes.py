@@ -7,6 +7,7 @@ import math
 import cadquery as cq
 import numpy as np
 
+from mounts.inputs import fits
 from mounts.inputs.fixing import Fixing
 from mounts.solid.polyhedron import stacked
 
@@ -57,7 +58,7 @@ def countersink(
 ) -> cq.Solid:
     """The recess a screw head sinks into, widest at ``head_centre`` and narrowing upwards (+z).
 
-    The head comes flush with 0.2 mm to spare; the recess starts a hair below the face so that the cut is
+    The head comes flush with a little to spare; the recess starts a hair below the face so that the cut is
     clean.
 
     Args:
@@ -68,7 +69,7 @@ def countersink(
     """
     slope = math.tan(math.radians(fixing.head_angle_deg / 2))
     below = 0.1
-    wide = fixing.head_mm / 2 + 0.2 + below * slope
+    wide = fixing.head_mm / 2 + fits.SCREW_HEAD.own_mm + below * slope
     narrow = max(fixing.root_mm / 4, 2 * TIP_MM)
     height = (wide - narrow) / slope
     x, y, z = head_centre

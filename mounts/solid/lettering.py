@@ -12,6 +12,7 @@ from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.ops import unary_union
 
 _CAPITALS = 0.75  # of the font's cell
+ROOT_MM = 0.2  # of raised letters below their face, so that they fuse
 
 
 @lru_cache(maxsize=1)
@@ -62,8 +63,8 @@ def outline(text: str, *, capital_mm: float, pen_mm: float, room_mm: tuple[float
 
 
 def raise_on(plane: cq.Plane, letters: MultiPolygon, height_mm: float) -> list[cq.Solid]:
-    """Letters as solids standing ``height_mm`` on a plane, rooted 0.2 mm below it so that they fuse."""
-    root = cq.Plane(plane.origin - plane.zDir * 0.2, plane.xDir, plane.zDir)
+    """Letters as solids standing ``height_mm`` on a plane, rooted ``ROOT_MM`` below it."""
+    root = cq.Plane(plane.origin - plane.zDir * ROOT_MM, plane.xDir, plane.zDir)
 
     def wire(ring: list[tuple[float, float]]) -> cq.Wire:
         return cq.Wire.makePolygon([root.toWorldCoords(point) for point in ring[:-1]], close=True)
@@ -72,7 +73,7 @@ def raise_on(plane: cq.Plane, letters: MultiPolygon, height_mm: float) -> list[c
         cq.Solid.extrudeLinear(
             wire(list(letter.exterior.coords)),
             [wire(list(hole.coords)) for hole in letter.interiors],
-            plane.zDir * (height_mm + 0.2),
+            plane.zDir * (height_mm + ROOT_MM),
         )
         for letter in letters.geoms
     ]

@@ -1,4 +1,4 @@
-"""What both kinds of under-board bracket share: options, the pivot, fixing screws, the mirror."""
+"""What both kinds of under-board bracket share: options, the plate with its pivot and screws, the datums."""
 
 from __future__ import annotations
 
@@ -6,38 +6,32 @@ import math
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Literal
 
-import numpy as np
 from pydantic import Field
 
-from mounts.design import IndexMark, Plan, Screw
+from mounts.design import Datums, IndexMark, Plan, Screw
 from mounts.drive.kinds import driven
 from mounts.drive.model import Drive
 from mounts.drive.rocking_wire.model import RockingWireDrive, RockingWireLimits
 from mounts.errors import NoDesign, NoFixing
-from mounts.frames import Array, Matrix, Vector, matrix
+from mounts.frames import Array
+from mounts.inputs import fits
 from mounts.inputs.model import Mm, Model
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _fixings, _pilots
+from mounts.styles import _fixings, _mounting, _pilots
+from mounts.styles._mounting import GRIP_SHANKS, POINT_MM, WIRE_TAIL_MM, Point2, flip, head_margin_mm
 
 if TYPE_CHECKING:
     from cadquery import Solid
 
-Point2 = tuple[float, float]
-
 LARGEST_BOARD_HOLE_MM = 12.0  # the front screws stand clear of it, whatever hole the drive needs
 DRIVER_RADIUS_MM = 3.5  # a no. 1 cross-point driver's shank with room for a hand's tilt; common practice
-EAR_MARGIN_MM = 1.5  # wall beyond the end and the lower edge of an ear
 ARM_AIR_MM = 1.0  # least air between the arm's tip and the plate
 CABLE_AIR_MM = 0.2  # between wall and cable
 LOAD_WALL_MM = 1.6  # walls that carry the servo (standards, 8: 1.6 to 2.0)
 CORNER_MM = 3.0  # plate corners
 INDEX_DEEP_MM, INDEX_HALF_MM, INDEX_STEP_MM = 0.8, 0.9, 2.5  # notches that say where the axes are
-POISSON = 0.36  # of PLA and PETG; from memory
-WIRE_TAIL_MM = 2.5  # what keeps a Z-bend in its hole; common practice, no source
-POINT_MM = 2.0  # board left over a screw's point where a stock length leaves it; common practice, no source
-LEAST_POINT_MM = 1.5  # and where none does
-GRIP_SHANKS = 2.0  # thread in the board; common practice, no source
-LEAST_GRIP_SHANKS = 1.5  # where the screw was asked for; four then still hold the servo's stall (check screw-hold)
+LEAST_POINT_MM = 1.5  # board left over a screw's point where no stock length leaves ``POINT_MM``
+LEAST_GRIP_SHANKS = 1.5  # thread in it where the screw was asked for; four then hold the servo's stall (screw-hold)
 
 
 class Options(Model):
@@ -108,29 +102,18 @@ def wire_limits(
         min_arm_tip_to_pivot_mm=drop + ARM_AIR_MM,
         max_depth_mm=spec.max_depth_mm,
         max_board_hole_mm=LARGEST_BOARD_HOLE_MM,
-        board_hole_clearance_mm=0.3,
-        pivot_slack_mm=spec.printer.moving_fit_mm,
+        board_hole_clearance_mm=fits.BOARD_HOLE.own_mm,
+        pivot_slack_mm=fits.PIVOT.air_mm(spec.printer),
         min_pivot_land_mm=2 * spec.printer.layer_mm,
         max_pivot_tilt_deg=35.0,
         wire_tail_mm=WIRE_TAIL_MM,
     )
 
 
-def servo_screws(spec: MountSpec, closes_up_mm: float) -> dict[str, Any]:
-    """The fields of the plan that describe the servo's screws; beside a hole the case's opening is nearest."""
-    servo = spec.servo
-    side_mm = min(
-        (servo.flange_hole_spacing_mm - servo.case_length_mm) / 2 - spec.printer.slip_fit_mm,
-        (servo.flange_span_mm - servo.flange_hole_spacing_mm) / 2 + EAR_MARGIN_MM,
-    )
-    found = _pilots.pilots(servo, spec.printer, closes_up_mm, side_mm)
-    return {
-        "pilot_mm": found.printed_mm,
-        "pilot_drill_mm": found.drill_mm,
-        "pilots_marked": found.printed_mm is None,
-        "servo_screw_length_mm": _pilots.length_mm(servo),
-        "load_wall_mm": LOAD_WALL_MM,
-    }
+def servo_screws(spec: MountSpec, hole: fits.Fit) -> dict[str, Any]:
+    """The fields of the plan that describe the servo's screws, and the walls that carry it."""
+    found = _pilots.pilots(spec.servo, spec.printer, hole, _mounting.web_mm(spec))
+    return {**_mounting.servo_screws(spec, found), "pilot_mm": found.printed_mm, "load_wall_mm": LOAD_WALL_MM}
 
 
 def rocking(drive: Drive) -> RockingWireDrive:
@@ -145,7 +128,7 @@ def pivot_plan(spec: MountSpec, drive: RockingWireDrive, options: Options) -> di
         "plate_mm": options.plate_mm,
         "pivot_z": -spec.board.thickness_mm - options.plate_mm / 2,
         "slot_x_mm": max(2.0, spec.printer.clean_hole_mm, drive.pivot_bore_mm),
-        "slot_y_mm": drive.pivot_bore_mm + spec.printer.hole_upright_mm,
+        "slot_y_mm": drive.pivot_bore_mm + fits.PIVOT.closes_mm(spec.printer),
         "land_mm": drive.pivot_land_mm,
         "flare_deg": max(15.0, drive.tilt_deg + 5.0),
     }
@@ -161,26 +144,63 @@ def seat(spec: MountSpec, drive: RockingWireDrive, pivot_z: float) -> tuple[floa
     return -drive.wire_mm / 2 - spec.servo.horn_plane_height_mm, shaft_z
 
 
-def servo_matrix(spec: MountSpec, rotation: Array, seat_x: float, shaft_z: float) -> Matrix:
-    """Servo frame to mount frame; the servo itself is not mirrored, so its symmetric side turns over."""
-    if spec.mirror:
-        rotation = np.diag([-1.0, 1.0, 1.0]) @ rotation @ np.diag([1.0, -1.0, 1.0])
-    return matrix(rotation, np.array(flip((seat_x, 0.0, shaft_z), spec.mirror)))
+def datums(
+    spec: MountSpec, drive: RockingWireDrive, plan: BracketPlan, rotation: Array, shaft_z: float
+) -> Datums:
+    """Where everything of a bracket stands.
+
+    Args:
+        spec: the request.
+        drive: the wire.
+        plan: of the bracket.
+        rotation: servo frame to mount frame before the mirror, (3, 3).
+        shaft_z: height of the shaft, mm.
+    """
+    return Datums(
+        pin=(0.0, 0.0, spec.pin_height_mm),
+        pivot=(0.0, 0.0, plan.pivot_z),
+        servo=_mounting.servo_matrix(spec, rotation, (plan.wall_face_x, 0.0, shaft_z)),
+        fixings=_mounting.fixings(spec, plan.heads_xy, plan.board_face_z),
+        horn_at_mid=(0.0, 0.0, 1.0 if drive.horn_towards_pivot else -1.0),
+    )
 
 
-def flip(point: Vector, mirror: bool) -> Vector:
-    """The point, or its mirror image along the track."""
-    return (-point[0] + 0.0 if mirror else point[0], point[1], point[2])
+def plate_plan(
+    spec: MountSpec, options: Options, heads_xy: tuple[Point2, ...], plate_x: Point2, plate_y: Point2, *, back: bool
+) -> dict[str, Any]:
+    """The fields of BracketPlan that follow from the plate; arguments as in ``index_edges`` and ``screws``."""
+    return {
+        "screws": screws(spec, options, heads_xy),
+        "heads_xy": heads_xy,
+        "plate_x": plate_x,
+        "plate_y": plate_y,
+        "index_marks": index_marks(spec, plate_x, plate_y, back=back),
+        "pad_xy": pad_xy(spec, plate_x, plate_y),
+        "rib_mm": options.rib_mm,
+        "plug_wide": (1.0, 0.0, 0.0),
+        "wire_tail_mm": WIRE_TAIL_MM,
+        "name_mark": spec.id,
+    }
+
+
+def pivot(plan: BracketPlan, *, roofed: bool = False) -> Solid:
+    """The slot to cut for the wire, before the mirror; ``roofed`` where the plate stands on edge in print."""
+    from mounts.solid.holes import hourglass_slot
+
+    return hourglass_slot(
+        z=plan.pivot_z, half_height_mm=plan.plate_mm / 2 + 0.1, length_x_mm=plan.slot_x_mm,
+        width_y_mm=plan.slot_y_mm, land_mm=plan.land_mm, flare_deg=plan.flare_deg, roofed=roofed,
+    )
+
+
+def through_holes(plan: BracketPlan) -> int:
+    """Genus of the bracket: screws, pivot, and the servo's screws where their holes are printed."""
+    return len(plan.heads_xy) + 1 + (len(plan.pilots_yz) if plan.pilot_mm else 0)
 
 
 def front_y_mm(spec: MountSpec) -> float:
     """Distance of the two front screws from the pivot: clear of the largest hole by 1.5 shanks."""
     return LARGEST_BOARD_HOLE_MM / 2 + 1.5 * spec.fixing.shank_mm
-
-
-def head_margin_mm(spec: MountSpec) -> float:
-    """Plate round a screw's axis: half the head and a rim of 1.6 mm."""
-    return spec.fixing.head_mm / 2 + 1.6
 
 
 def fixed(spec: MountSpec, options: Options, count: Callable[[MountSpec], int]) -> MountSpec:
@@ -236,11 +256,7 @@ def screws(spec: MountSpec, options: Options, heads_xy: tuple[tuple[float, float
             f"plate and stays {LEAST_POINT_MM:g} mm below its top, with a pad of up to {_fixings.PADS_MM[-1]:g} mm "
             f"under it or without; {'leave plate_mm free' if spec.fixing_stock else 'leave --screw free'}"
         )
-    bottom_z = -board.thickness_mm - options.plate_mm
-    return tuple(
-        Screw(head=flip((x, y, bottom_z), spec.mirror), direction=(0.0, 0.0, 1.0), length_mm=length)
-        for x, y in heads_xy
-    )
+    return _mounting.screws(spec, heads_xy, -board.thickness_mm - options.plate_mm, up=True, length_mm=length)
 
 
 def pad_xy(
@@ -307,20 +323,3 @@ def front_edge_mm(spec: MountSpec, corner_mm: float) -> float:
 def side_edge_mm(spec: MountSpec) -> float:
     """Least distance of the plate's sides: the front screws with their rims, and the notches."""
     return front_y_mm(spec) + head_margin_mm(spec) + INDEX_DEEP_MM
-
-
-def posts_n_per_mm(spec: MountSpec, wall_mm: float, widths_mm: tuple[float, ...], length_mm: float) -> float:
-    """Sideways stiffness of posts beside the notch, clamped in the wall, loaded at the shaft, N/mm.
-
-    Cantilevers in parallel that bend and shear, 1/k = L³/(3EI) + 1.2·L/(GA) with I = t·b³/12, A = t·b and
-    G = E/(2(1 + ν)); a lower bound, for the servo ties their ends. Domain: posts as short as a third of their
-    width, within 3 % of finite elements in plane stress; bending alone would flatter them twofold where L = b.
-
-    Source: Timoshenko's cantilever, any handbook (bending: standards, 6).
-    """
-    modulus = spec.filament.modulus_mpa
-    shear = modulus / (2 * (1 + POISSON))
-    return sum(
-        1 / (length_mm**3 / (3 * modulus * wall_mm * width**3 / 12) + 1.2 * length_mm / (shear * wall_mm * width))
-        for width in widths_mm
-    )

@@ -12,7 +12,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from pydantic import Field
@@ -21,15 +21,16 @@ from mounts.design import Datums, Design
 from mounts.drive.model import Drive
 from mounts.drive.rocking_wire.model import RockingWireLimits
 from mounts.frames import inverse, matrix
+from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _bracket
-from mounts.styles._bracket import CORNER_MM, DRIVER_RADIUS_MM, EAR_MARGIN_MM, BracketPlan, Options, flip
+from mounts.styles import _bracket, _mounting
+from mounts.styles._bracket import CORNER_MM, DRIVER_RADIUS_MM, BracketPlan, Options
+from mounts.styles._mounting import EAR_MARGIN_MM, ON_ITS_SIDE, PLUG_SIDE_MM, flip
 
 if TYPE_CHECKING:
     from mounts.solid.part import Part
 
 LEDGE_MM, LEDGE_LAYERS = 0.8, 3  # of the plate left over its index notches: its bed edge stays whole
-PLUG_AIR_MM = 0.5
 WALL_OVER_NOTCH_MM = 3.0  # bridge of wall between the plate and the notch
 
 
@@ -48,26 +49,26 @@ def limits(spec: MountSpec, options: Options) -> RockingWireLimits:
     half = spec.servo.case_width_mm / 2
     return _bracket.wire_limits(
         spec, options, below_shaft_mm=half + EAR_MARGIN_MM,
-        above_shaft_mm=WALL_OVER_NOTCH_MM + half + spec.printer.slip_fit_mm,
+        above_shaft_mm=WALL_OVER_NOTCH_MM + half + fits.POCKET.air_mm(spec.printer),
     )
 
 
 def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, AcrossPlan]:
     """Where everything stands."""
     wire = _bracket.rocking(drive)
-    servo, slip = spec.servo, spec.printer.slip_fit_mm
+    servo, slip = spec.servo, fits.POCKET.air_mm(spec.printer)
     plate = _bracket.pivot_plan(spec, wire, options)
-    pivot_z = plate["pivot_z"]
-    seat_x, shaft_z = _bracket.seat(spec, wire, pivot_z)
+    seat_x, shaft_z = _bracket.seat(spec, wire, plate["pivot_z"])
     wall_mm = _bracket.wall_thickness_mm(spec, options)
-    case_y = (-servo.shaft_offset_mm, servo.case_length_mm - servo.shaft_offset_mm)
+    case_y = servo.case_ends_mm()
     middle_y = sum(case_y) / 2
     half_wall = servo.flange_span_mm / 2 + EAR_MARGIN_MM
-    beside = servo.connector_thickness_mm + 2 * PLUG_AIR_MM + options.rib_mm  # the plug goes between case and rib
+    plug_air = fits.PLUG_GAP.own_mm
+    beside = servo.connector_thickness_mm + 2 * plug_air + options.rib_mm  # the plug goes between case and rib
     near, far = (beside, 0.0) if servo.cable_end == "near" else (0.0, beside)
     wall_y = (min(middle_y - half_wall, case_y[0] - near), max(middle_y + half_wall, case_y[1] + far))
     notch_y = (case_y[0] - slip, case_y[1] + slip)
-    margin, front_y = _bracket.head_margin_mm(spec), _bracket.front_y_mm(spec)
+    margin, front_y = _mounting.head_margin_mm(spec), _bracket.front_y_mm(spec)
     rear_x = seat_x - wall_mm - DRIVER_RADIUS_MM - 1.0
     inside_rib = options.rib_mm + DRIVER_RADIUS_MM + 0.5
     heads = ((0.0, -front_y), (0.0, front_y), (rear_x, wall_y[0] + inside_rib), (rear_x, wall_y[1] - inside_rib))
@@ -77,52 +78,33 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     bottom_z = plate["board_face_z"] - options.plate_mm
     wall_bottom_z = shaft_z - servo.case_width_mm / 2 - EAR_MARGIN_MM
     notch_top_z = shaft_z + servo.case_width_mm / 2 + slip
-    pitch, spacing = servo.flange_hole_pitch_mm / 2, servo.flange_hole_spacing_mm / 2
-    rows = (shaft_z - pitch, shaft_z + pitch) if pitch else (shaft_z,)
 
-    to_plug = servo.connector_thickness_mm / 2 + PLUG_AIR_MM
+    to_plug = servo.connector_thickness_mm / 2 + plug_air
     plug_y = case_y[0] - to_plug if servo.cable_end == "near" else case_y[1] + to_plug
-    plug_x = seat_x - wall_mm - servo.connector_width_mm / 2 - 0.5
+    plug_x = seat_x - wall_mm - servo.connector_width_mm / 2 - PLUG_SIDE_MM
     plan = AcrossPlan(
         **plate,
-        screws=_bracket.screws(spec, options, heads),
+        **_bracket.plate_plan(spec, options, heads, plate_x, plate_y, back=True),
+        **_bracket.servo_screws(spec, fits.PILOT_LYING),
         way_out=(0.0, 0.0, -1.0),
         plug_path=tuple(
             flip((plug_x, plug_y, z), spec.mirror) for z in (shaft_z, shaft_z - servo.flange_span_mm)
         ),
-        plug_wide=(1.0, 0.0, 0.0),
-        wire_tail_mm=_bracket.WIRE_TAIL_MM,
-        seat_n_per_mm=_bracket.posts_n_per_mm(
+        seat_n_per_mm=_mounting.posts_n_per_mm(
             spec, wall_mm, (notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]), notch_top_z - shaft_z
         ),
-        name_mark=spec.id,
-        plate_x=plate_x,
-        plate_y=plate_y,
-        index_marks=_bracket.index_marks(spec, plate_x, plate_y, back=True),
-        pad_xy=_bracket.pad_xy(spec, plate_x, plate_y),
-        heads_xy=heads,
         wall_face_x=seat_x,
         wall_mm=wall_mm,
         wall_y=wall_y,
         wall_bottom_z=wall_bottom_z,
-        pilots_yz=tuple((middle_y + side * spacing, z) for side in (-1, 1) for z in rows),
-        **_bracket.servo_screws(spec, spec.printer.hole_lying_mm),
-        rib_mm=options.rib_mm,
+        pilots_yz=tuple((middle_y + along, shaft_z + across) for along, across in servo.ear_screws_mm),
         notch_y=notch_y,
         notch_top_z=notch_top_z,
         rib_reach_mm=seat_x - wall_mm - plate_x[0] - CORNER_MM,
         rib_drop_mm=0.75 * (bottom_z - wall_bottom_z),
         mark_x=(seat_x + 1.0, -spec.fixing.head_mm / 2 - 0.8),
     )
-    rotation = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])  # case along y, shaft along x
-    datums = Datums(
-        pin=(0.0, 0.0, spec.pin_height_mm),
-        pivot=(0.0, 0.0, pivot_z),
-        servo=_bracket.servo_matrix(spec, rotation, seat_x, shaft_z),
-        fixings=tuple(flip((x, y, plate["board_face_z"]), spec.mirror) for x, y in heads),
-        horn_at_mid=(0.0, 0.0, 1.0 if wire.horn_towards_pivot else -1.0),
-    )
-    return datums, plan
+    return _bracket.datums(spec, wire, plan, ON_ITS_SIDE, shaft_z), plan
 
 
 def build(design: Design, plan: AcrossPlan) -> Part:
@@ -132,32 +114,27 @@ def build(design: Design, plan: AcrossPlan) -> Part:
     """
     import cadquery as cq
 
-    from mounts.solid import lettering
     from mounts.solid.guard import kernel_step, one_solid
-    from mounts.solid.holes import countersink, dimple, hourglass_slot, teardrop
+    from mounts.solid.holes import countersink
     from mounts.solid.part import Part
     from mounts.solid.plates import chamfered_plate, prism
 
-    spec, fixing, printer = design.spec, design.spec.fixing, design.spec.printer
+    spec, printer = design.spec, design.spec.printer
     bottom_z = plan.board_face_z - plan.plate_mm
     with kernel_step("draw the plate", "use a thicker plate_mm"):
         plate = chamfered_plate(
             plan.plate_x, plan.plate_y, top_z=plan.board_face_z, thickness_mm=plan.plate_mm, corner_mm=CORNER_MM,
-            chamfer_mm=max(0.3, printer.elephant_foot_mm + 0.15),
-            holes=[(x, y, fixing.clearance_mm + printer.hole_upright_mm) for x, y in plan.heads_xy],
+            chamfer_mm=_mounting.bed_chamfer_mm(printer),
+            holes=[(x, y, _mounting.bore_mm(spec, fits.FIXING_UPRIGHT)) for x, y in plan.heads_xy],
         )
     with kernel_step("draw the wall", "measure the servo's flange and holes again"):
         (y0, y1), (n0, n1) = plan.wall_y, plan.notch_y
         z0, z1, root = plan.wall_bottom_z, plan.notch_top_z, bottom_z + 0.5
-        wall: Any = prism(
-            cq.Plane(origin=(plan.wall_face_x, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0)),
+        wall = _mounting.seat_wall(
+            plan.wall_face_x,
             [(y0, root), (y0, z0), (n0, z0), (n0, z1), (n1, z1), (n1, z0), (y1, z0), (y1, root)],
-            -plan.wall_mm,
-            holes=[teardrop(at, plan.pilot_mm, point=(0, -1)) for at in plan.pilots_yz] if plan.pilot_mm else (),
+            plan.wall_mm, plan.pilots_yz, plan.pilot_mm, up=(0, -1),
         )
-        if plan.pilot_mm is None:
-            into = cq.Vector(-1, 0, 0)
-            wall = wall.cut(*(dimple(cq.Vector(plan.wall_face_x, y, z), into) for y, z in plan.pilots_yz))
         back = plan.wall_face_x - plan.wall_mm
         end = back - plan.rib_reach_mm
         foot = bottom_z - plan.rib_drop_mm
@@ -169,26 +146,17 @@ def build(design: Design, plan: AcrossPlan) -> Part:
     with kernel_step("join wall and ribs to the plate", "use the default options"):
         body = plate.fuse(wall, *ribs)
     with kernel_step("cut the pivot and the countersinks", "use a thicker plate_mm"):
-        slot = hourglass_slot(
-            z=plan.pivot_z, half_height_mm=plan.plate_mm / 2 + 0.1, length_x_mm=plan.slot_x_mm,
-            width_y_mm=plan.slot_y_mm, land_mm=plan.land_mm, flare_deg=plan.flare_deg,
-        )
         skin = max(LEDGE_MM, LEDGE_LAYERS * printer.layer_mm + 0.05)
         notches = _bracket.index_notches(plan, back=True, to_z=plan.board_face_z - skin)
-        body = body.cut(slot, *notches, *(countersink((x, y, bottom_z), fixing) for x, y in plan.heads_xy))
+        sinks = [countersink((x, y, bottom_z), spec.fixing) for x, y in plan.heads_xy]
+        body = body.cut(_bracket.pivot(plan), *notches, *sinks)
     if spec.mirror:
         body = body.mirror("YZ")
-    low_x, high_x = sorted(-x if spec.mirror else x for x in plan.mark_x)
-    letters = lettering.outline(
-        plan.name_mark, capital_mm=6.0, pen_mm=max(1.0, 2.2 * printer.nozzle_mm),
-        room_mm=(plan.plate_y[1] - plan.plate_y[0] - 6.0, high_x - low_x),
+    body = _mounting.named(
+        body, spec, plan.name_mark, at=(sum(plan.mark_x) / 2, sum(plan.plate_y) / 2, bottom_z), along=(0, 1, 0),
+        out=(0, 0, -1), room_mm=(plan.plate_y[1] - plan.plate_y[0] - 6.0, plan.mark_x[1] - plan.mark_x[0]),
     )
-    if letters.geoms:
-        middle = ((low_x + high_x) / 2, sum(plan.plate_y) / 2, bottom_z)
-        with kernel_step("write the name", "use a shorter --id"):
-            face = cq.Plane(origin=middle, xDir=(0, 1, 0), normal=(0, 0, -1))
-            body = body.fuse(*lettering.raise_on(face, letters, 0.6))
     turned = np.diag([1.0, -1.0, -1.0])
     corner = np.array([-plan.plate_x[1] if spec.mirror else plan.plate_x[0], plan.plate_y[1], plan.board_face_z])
-    through = len(plan.heads_xy) + 1 + (len(plan.pilots_yz) if plan.pilot_mm else 0)
-    return Part("", one_solid(body, "build the bracket"), inverse(matrix(turned, -turned @ corner)), through)
+    pose = inverse(matrix(turned, -turned @ corner))
+    return Part("", one_solid(body, "build the bracket"), pose, _bracket.through_holes(plan))

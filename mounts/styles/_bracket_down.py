@@ -13,7 +13,7 @@ Seen along the track, from the front:
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from pydantic import Field
@@ -22,9 +22,11 @@ from mounts.design import Datums, Design
 from mounts.drive.model import Drive
 from mounts.drive.rocking_wire.model import RockingWireLimits
 from mounts.frames import inverse, matrix
+from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _bracket
-from mounts.styles._bracket import DRIVER_RADIUS_MM, EAR_MARGIN_MM, BracketPlan, Options, flip
+from mounts.styles import _bracket, _mounting
+from mounts.styles._bracket import DRIVER_RADIUS_MM, BracketPlan, Options
+from mounts.styles._mounting import EAR_MARGIN_MM, PLUG_SIDE_MM, flip
 
 if TYPE_CHECKING:
     from mounts.solid.part import Part
@@ -44,45 +46,38 @@ class DownPlan(BracketPlan):
     rib_drop_mm: float = Field(description="from the plate down the wall's front")
 
 
-def _ear_mm(spec: MountSpec) -> float:
-    return (spec.servo.flange_span_mm - spec.servo.case_length_mm) / 2
-
-
 def _roof_mm(spec: MountSpec) -> float:
     """Ridge of a lying countersink's roof above its axis."""
-    return math.sqrt(2) * (spec.fixing.head_mm / 2 + 0.2) + 0.2
+    return math.sqrt(2) * (spec.fixing.head_mm / 2 + fits.SCREW_HEAD.own_mm) + 0.2
 
 
 def limits(spec: MountSpec, options: Options) -> RockingWireLimits:
     """What the plate and the ears leave to the wire."""
-    servo = spec.servo
+    near, far = spec.servo.case_ends_mm()
     return _bracket.wire_limits(
         spec, options,
-        below_shaft_mm=servo.case_length_mm - servo.shaft_offset_mm + _ear_mm(spec) + EAR_MARGIN_MM,
-        above_shaft_mm=servo.shaft_offset_mm + _ear_mm(spec) + EAR_AIR_MM,
+        below_shaft_mm=far + spec.servo.ear_mm + EAR_MARGIN_MM,
+        above_shaft_mm=-near + spec.servo.ear_mm + EAR_AIR_MM,
     )
 
 
 def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, DownPlan]:
     """Where everything stands."""
     wire = _bracket.rocking(drive)
-    servo, slip = spec.servo, spec.printer.slip_fit_mm
+    servo, slip = spec.servo, fits.POCKET.air_mm(spec.printer)
     plate = _bracket.pivot_plan(spec, wire, options)
-    pivot_z = plate["pivot_z"]
-    seat_x, shaft_z = _bracket.seat(spec, wire, pivot_z)
+    seat_x, shaft_z = _bracket.seat(spec, wire, plate["pivot_z"])
     wall_mm = _bracket.wall_thickness_mm(spec, options)
-    case_z = (shaft_z + servo.shaft_offset_mm - servo.case_length_mm, shaft_z + servo.shaft_offset_mm)
+    case_z = servo.case_ends_mm(shaft_z, towards=-1)[::-1]
     side_y = -servo.case_width_mm / 2 - slip
-    pitch, spacing = servo.flange_hole_pitch_mm / 2, servo.flange_hole_spacing_mm / 2
-    wall_y = (side_y - POST_MM, pitch + BITE_DIAMETERS * servo.screw_mm)
-    rows = (-pitch, pitch) if pitch else (0.0,)
-    margin, front_y = _bracket.head_margin_mm(spec), _bracket.front_y_mm(spec)
+    wall_y = (side_y - POST_MM, servo.flange_hole_pitch_mm / 2 + BITE_DIAMETERS * servo.screw_mm)
+    margin, front_y = _mounting.head_margin_mm(spec), _bracket.front_y_mm(spec)
     heads = ((0.0, -front_y), (0.0, front_y), (seat_x + DRIVER_RADIUS_MM + 0.5, 0.3 * front_y))
     bottom_z = plate["board_face_z"] - options.plate_mm
     middle_z = sum(case_z) / 2
 
-    plug_x = seat_x - wall_mm - servo.connector_width_mm / 2 - 0.5
-    beside = servo.connector_thickness_mm / 2 + 0.5
+    plug_x = seat_x - wall_mm - servo.connector_width_mm / 2 - PLUG_SIDE_MM
+    beside = servo.connector_thickness_mm / 2 + fits.PLUG_GAP.own_mm
     plug_z = case_z[1] + beside if servo.cable_end == "near" else case_z[0] - beside
     half, flare = (options.plate_mm - plate["land_mm"]) / 2, math.tan(math.radians(plate["flare_deg"]))
     slot_roof = plate["slot_x_mm"] / 2 + plate["slot_y_mm"] / 2 + half * flare + 0.2 + _bracket.INDEX_DEEP_MM
@@ -94,39 +89,23 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
     plate_y = (min(wall_y[0], -side), side)
     plan = DownPlan(
         **plate,
-        screws=_bracket.screws(spec, options, heads),
+        **_bracket.plate_plan(spec, options, heads, plate_x, plate_y, back=False),
+        **_bracket.servo_screws(spec, fits.PILOT_UPRIGHT),
         way_out=(0.0, 1.0, 0.0),
         plug_path=tuple(flip((plug_x, y, plug_z), spec.mirror) for y in (0.0, servo.flange_span_mm)),
-        plug_wide=(1.0, 0.0, 0.0),
-        wire_tail_mm=_bracket.WIRE_TAIL_MM,
-        seat_n_per_mm=_bracket.posts_n_per_mm(spec, wall_mm, (POST_MM,), bottom_z - shaft_z),
-        name_mark=spec.id,
-        plate_x=plate_x,
-        plate_y=plate_y,
-        index_marks=_bracket.index_marks(spec, plate_x, plate_y, back=False),
-        pad_xy=_bracket.pad_xy(spec, plate_x, plate_y),
-        heads_xy=heads,
+        seat_n_per_mm=_mounting.posts_n_per_mm(spec, wall_mm, (POST_MM,), bottom_z - shaft_z),
         wall_face_x=seat_x,
         wall_mm=wall_mm,
         wall_y=wall_y,
-        wall_bottom_z=case_z[0] - _ear_mm(spec) - EAR_MARGIN_MM,
-        pilots_yz=tuple((y, middle_z + side * spacing) for side in (-1, 1) for y in rows),
-        **_bracket.servo_screws(spec, spec.printer.hole_upright_mm),
-        rib_mm=options.rib_mm,
+        wall_bottom_z=case_z[0] - servo.ear_mm - EAR_MARGIN_MM,
+        pilots_yz=tuple((across, middle_z + along) for along, across in servo.ear_screws_mm),
         case_side_y=side_y,
         opening_z=(case_z[0] - slip, case_z[1] + slip),
         rib_reach_mm=-seat_x - margin,
         rib_drop_mm=0.75 * (bottom_z - case_z[0]),
     )
     rotation = np.array([[0.0, 0.0, 1.0], [0.0, 1.0, 0.0], [-1.0, 0.0, 0.0]])  # case down, shaft along x
-    datums = Datums(
-        pin=(0.0, 0.0, spec.pin_height_mm),
-        pivot=(0.0, 0.0, pivot_z),
-        servo=_bracket.servo_matrix(spec, rotation, seat_x, shaft_z),
-        fixings=tuple(flip((x, y, plate["board_face_z"]), spec.mirror) for x, y in heads),
-        horn_at_mid=(0.0, 0.0, 1.0 if wire.horn_towards_pivot else -1.0),
-    )
-    return datums, plan
+    return _bracket.datums(spec, wire, plan, rotation, shaft_z), plan
 
 
 def build(design: Design, plan: DownPlan) -> Part:
@@ -137,36 +116,30 @@ def build(design: Design, plan: DownPlan) -> Part:
     """
     import cadquery as cq
 
-    from mounts.solid import lettering
     from mounts.solid.guard import kernel_step, one_solid
-    from mounts.solid.holes import circle, countersink, dimple, hourglass_slot, teardrop
+    from mounts.solid.holes import countersink, teardrop
     from mounts.solid.part import Part
     from mounts.solid.plates import chamfered, prism
 
-    spec, fixing, printer = design.spec, design.spec.fixing, design.spec.printer
+    spec = design.spec
     bottom_z = plan.board_face_z - plan.plate_mm
     (x0, x1), (y0, y1) = plan.plate_x, plan.plate_y
-    clearance = fixing.clearance_mm + printer.hole_lying_mm
-    front = cq.Plane(origin=(plan.wall_face_x, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0))
+    bore = _mounting.bore_mm(spec, fits.FIXING_LYING)
     with kernel_step("draw plate and wall", "measure the servo's flange and holes again"):
         cut = CUT_MM
         plate = prism(
             cq.Plane(origin=(0, 0, bottom_z), xDir=(1, 0, 0), normal=(0, 0, 1)),
             [(x0, y0), (x1 - cut, y0), (x1, y0 + cut), (x1, y1 - cut), (x1 - cut, y1), (x0, y1)],
             plan.plate_mm,
-            holes=[teardrop((x, y), clearance, point=(1, 0)) for x, y in plan.heads_xy],
+            holes=[teardrop((x, y), bore, point=(1, 0)) for x, y in plan.heads_xy],
         )
         (w0, w1), (z0, z1), side = plan.wall_y, plan.opening_z, plan.case_side_y
         low, root = plan.wall_bottom_z, bottom_z + 0.5
-        wall: Any = prism(
-            front,
+        wall = _mounting.seat_wall(
+            plan.wall_face_x,
             [(w0, root), (w0, low), (w1, low), (w1, z0), (side, z0), (side, z1), (w1, z1), (w1, root)],
-            -plan.wall_mm,
-            holes=[circle(at, plan.pilot_mm) for at in plan.pilots_yz] if plan.pilot_mm else (),
+            plan.wall_mm, plan.pilots_yz, plan.pilot_mm, up=None,
         )
-        if plan.pilot_mm is None:
-            into = cq.Vector(-1, 0, 0)
-            wall = wall.cut(*(dimple(cq.Vector(plan.wall_face_x, y, z), into) for y, z in plan.pilots_yz))
         seat_x, end = plan.wall_face_x, plan.wall_face_x + plan.rib_reach_mm
         foot = bottom_z - plan.rib_drop_mm
         rib = prism(
@@ -176,32 +149,23 @@ def build(design: Design, plan: DownPlan) -> Part:
         )
     with kernel_step("join wall and rib to the plate", "use the default options"):
         joined = plate.fuse(wall, rib).clean()  # one face for the whole back, so one rim
-        body = chamfered(joined, "<X", max(0.3, printer.elephant_foot_mm + 0.15))
+        body = chamfered(joined, "<X", _mounting.bed_chamfer_mm(spec.printer))
     with kernel_step("cut the pivot and the countersinks", "use a thicker plate_mm"):
-        slot = hourglass_slot(
-            z=plan.pivot_z, half_height_mm=plan.plate_mm / 2 + 0.1, length_x_mm=plan.slot_x_mm,
-            width_y_mm=plan.slot_y_mm, land_mm=plan.land_mm, flare_deg=plan.flare_deg, roofed=True,
-        )
         up = (1.0, 0.0)
         notches = _bracket.index_notches(plan, back=False, to_z=plan.board_face_z + 0.1)
-        sinks = [countersink((x, y, bottom_z), fixing, lying_towards=up) for x, y in plan.heads_xy]
-        body = body.cut(slot, *notches, *sinks)
+        sinks = [countersink((x, y, bottom_z), spec.fixing, lying_towards=up) for x, y in plan.heads_xy]
+        body = body.cut(_bracket.pivot(plan, roofed=True), *notches, *sinks)
     if spec.mirror:
         body = body.mirror("YZ")
-    letters = lettering.outline(
-        plan.name_mark, capital_mm=6.0, pen_mm=max(1.0, 2.2 * printer.nozzle_mm),
-        room_mm=(z1 - z0, side - w0 - plan.rib_mm - 1.0),
+    body = _mounting.named(
+        body, spec, plan.name_mark, at=(plan.wall_face_x, (w0 + plan.rib_mm + side) / 2, (z0 + z1) / 2),
+        along=(0, 0, -1), out=(-1 if spec.mirror else 1, 0, 0), room_mm=(z1 - z0, side - w0 - plan.rib_mm - 1.0),
     )
-    if letters.geoms:
-        middle = flip((plan.wall_face_x, (w0 + plan.rib_mm + side) / 2, (z0 + z1) / 2), spec.mirror)
-        face = cq.Plane(origin=middle, xDir=(0, 0, -1), normal=(-1 if spec.mirror else 1, 0, 0))
-        with kernel_step("write the name", "use a shorter --id"):
-            body = body.fuse(*lettering.raise_on(face, letters, 0.6))
     if spec.mirror:
         turned = np.array([[0.0, 0.0, 1.0], [0.0, 1.0, 0.0], [-1.0, 0.0, 0.0]])
         corner = np.array([-x0, y0, low])
     else:
         turned = np.array([[0.0, 0.0, -1.0], [0.0, 1.0, 0.0], [1.0, 0.0, 0.0]])
         corner = np.array([x0, y0, plan.board_face_z])
-    through = len(plan.heads_xy) + 1 + (len(plan.pilots_yz) if plan.pilot_mm else 0)
-    return Part("", one_solid(body, "build the bracket"), inverse(matrix(turned, -turned @ corner)), through)
+    pose = inverse(matrix(turned, -turned @ corner))
+    return Part("", one_solid(body, "build the bracket"), pose, _bracket.through_holes(plan))

@@ -20,11 +20,13 @@ from mounts.drive.pulse import largest_swing_deg
 from mounts.drive.push_rod.model import PushRodDrive, PushRodLimits
 from mounts.errors import NoDesign
 from mounts.frames import Vector, matrix
+from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import Style, _fixings, _housing_hang, _housing_screws, _housing_side
 from mounts.styles import _housing_options as shared
 from mounts.styles._housing_options import AIR_MM, LOOP_AIR_MM, Options, Shell
 from mounts.styles._housing_plan import HangFrame, HousingPlan
+from mounts.styles._mounting import WIRE_TAIL_MM, flip
 
 if TYPE_CHECKING:
     from mounts.solid.part import Part
@@ -98,12 +100,12 @@ def limits(spec: MountSpec, options: Options, shell: Shell = Shell()) -> PushRod
         let_down_mm=let_down,
         arm_hole_mm=_side_holes_mm(spec, options, shell, let_down) if site.pose == "side" else None,
         before_loop_mm=before,
-        arm_sweep_mm=(servo.horn_length_mm - half_tip, half_tip + AIR_MM + shared.rim_mm(spec) + outside),
+        arm_sweep_mm=(servo.arm_tip_mm, half_tip + AIR_MM + shared.rim_mm(spec) + outside),
         after_loop_mm=after,
         max_loop_width_mm=(shortest if site.fixed else LONGEST_ROD_MM) - before - after,
         max_loop_height_mm=shared.largest_loop_mm(spec),
         max_lean_deg=MOST_LEAN_DEG,
-        wire_tail_mm=shared.WIRE_TAIL_MM,
+        wire_tail_mm=WIRE_TAIL_MM,
         pin_leg_mm=shared.pin_leg_mm(spec),
         ccw_moves_pin_to_reverse=spec.mirror == (site.pose == "hang"),
     )
@@ -121,9 +123,9 @@ def place(
     rod, site = shared.pushing(drive), _site(spec, options, shell)
     beside = shared.lane(spec, options)
     common: dict[str, object] = {
-        "wire_tail_mm": shared.WIRE_TAIL_MM,
+        "wire_tail_mm": WIRE_TAIL_MM,
         "pin_leg_mm": shared.pin_leg_mm(spec),
-        "loop_towards": shared.flip((-1.0, 0.0, 0.0), spec.mirror),
+        "loop_towards": flip((-1.0, 0.0, 0.0), spec.mirror),
         "name_mark": spec.id,
     }
     front = _front_mm(spec, site.pose, rod.swing_deg)
@@ -152,7 +154,7 @@ def place(
 def _beside(spec: MountSpec, plan: HousingPlan, site: Site, options: Options, shell: Shell) -> Beside:
     """What the housing tells the rest of the program, in the mount frame; ``spec`` reckons from the ground."""
     along, (x0, x1) = shared.lane(spec, options), plan.base_x
-    walls = [high - low + 2 * spec.printer.slip_fit_mm for low, high in (plan.room_x, plan.room_y)]
+    walls = [high - low + 2 * fits.SHELL.air_mm(spec.printer) for low, high in (plan.room_x, plan.room_y)]
     scenery = Scenery(
         stature=shell.stature, top_mm=shell.top_mm(plan.room_top_z, min(walls)), lower=_lower(site, shell)
     )

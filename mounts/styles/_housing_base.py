@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from mounts.design import Span
+from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _housing_options as shared
+from mounts.styles import _mounting
 from mounts.styles._housing_plan import HousingPlan
 
 if TYPE_CHECKING:
@@ -14,8 +15,6 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 CORNER_MM = 1.0  # upright edges of the plate, cut off
-MARK_DEPTH_MM = 0.6  # sunk: raised letters would stand in the arm's way
-CAPITAL_MM = 6.0
 
 
 def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
@@ -33,7 +32,7 @@ def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
     )
     if frame.opening is not None:
         outline = outline.difference(_rectangle(*frame.opening))
-    rim, bore_mm = frame.rim_mm, spec.fixing.clearance_mm + spec.printer.hole_upright_mm
+    rim, bore_mm = frame.rim_mm, _mounting.bore_mm(spec, fits.FIXING_UPRIGHT)
     inside = _rectangle((x0 + rim, x1 - rim), (y0 + rim, y1 - rim))
     # with its corners whole, or what is left of them beside the cut would count as narrow
     around = _rectangle(plan.base_x, plan.base_y).difference(inside)
@@ -47,7 +46,7 @@ def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
     with kernel_step("draw the base plate", "use a thicker base_mm"):
         plate: Any = prism(_level(0.0), _ring(outline), top, holes=holes)
         foot = max(plate.faces("<Z").Wires(), key=lambda wire: wire.Length())
-        plate = plate.chamfer(shared.chamfer_mm(spec), None, foot.Edges())
+        plate = plate.chamfer(_mounting.bed_chamfer_mm(spec.printer), None, foot.Edges())
         rims = [
             prism(_level(top - 0.5), _ring(piece), plan.lip_mm - top + 0.5)
             for piece in _pieces(around)
@@ -67,27 +66,15 @@ def on_ground(body: Shape, spec: MountSpec) -> Shape:
 
 
 def name_in(body: Shape, spec: MountSpec, plan: HousingPlan) -> Shape:
-    """The frame, mirrored where it is to be, with its name sunk into the base plate."""
-    import cadquery as cq
-
-    from mounts.solid import lettering
-    from mounts.solid.guard import kernel_step
-
+    """The frame, mirrored where it is to be, with its name sunk into the base plate, off the arm's way."""
     frame = plan.frame
     room_x, room_y = (span[1] - span[0] for span in (frame.mark_x, frame.mark_y))
     upright = room_y > room_x
-    letters = lettering.outline(
-        plan.name_mark, capital_mm=CAPITAL_MM, pen_mm=max(1.0, 2.2 * spec.printer.nozzle_mm),
-        room_mm=(room_y, room_x) if upright else (room_x, room_y),
+    return _mounting.named(
+        body, spec, plan.name_mark, at=(sum(frame.mark_x) / 2, sum(frame.mark_y) / 2, plan.base_mm),
+        along=(0, 1, 0) if upright else (1, 0, 0), out=(0, 0, 1),
+        room_mm=(room_y, room_x) if upright else (room_x, room_y), sunk=True,
     )
-    if not letters.geoms:
-        return body
-    middle = (sum(frame.mark_x) / 2, sum(frame.mark_y) / 2, plan.base_mm - MARK_DEPTH_MM + 0.2)
-    face = cq.Plane(
-        origin=shared.flip(middle, spec.mirror), xDir=(0, 1, 0) if upright else (1, 0, 0), normal=(0, 0, 1)
-    )
-    with kernel_step("write the name", "use a shorter --id"):
-        return body.cut(*lettering.raise_on(face, letters, MARK_DEPTH_MM))
 
 
 def _level(z: float) -> Any:

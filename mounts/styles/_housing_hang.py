@@ -24,12 +24,13 @@ from mounts.design import Datums
 from mounts.drive.push_rod.model import PushRodDrive
 from mounts.drive.ranking import COMFORTABLE_SWING_DEG
 from mounts.errors import NoDesign
+from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
-from mounts.styles import _housing_screws
-from mounts.styles._bracket import posts_n_per_mm
-from mounts.styles._housing_options import AIR_MM, EAR_MARGIN_MM, PLUG_AIR_MM, ROD_AIR_MM, Options, flip
+from mounts.styles import _housing_screws, _mounting
+from mounts.styles._housing_options import AIR_MM, ROD_AIR_MM, Options
 from mounts.styles._housing_plan import HangFrame, HousingPlan, cable_drill_mm, sound_mm
+from mounts.styles._mounting import EAR_MARGIN_MM, PLUG_SIDE_MM, flip
 from mounts.styles._pilots import length_mm, pilots
 
 if TYPE_CHECKING:
@@ -37,7 +38,6 @@ if TYPE_CHECKING:
 
 STEEPEST_DEG = 5.0  # the rod lies across the arm: steeper, and it levers the Z-bend out of its hole
 BACK_STRIP_MM = 8.0  # base plate behind an opening, which joins both posts and bears the name
-BOSS_AIR_MM = 0.1  # a gear boss wider than the case slides past the posts
 LEAST_FOOT_MM = 4.0  # of a post, along the track
 POST_TOP_MM = 3.0  # of a post left above a corbel
 
@@ -59,10 +59,10 @@ def _off_the_posts_mm(spec: MountSpec, edge_mm: float) -> float:
 def reach_x(spec: MountSpec) -> float:
     """Farthest edge of the base plate along the track from the tie bar, with whichever arm hole."""
     servo, holes = spec.servo, spec.servo.horn_radii_mm
-    ear = (servo.flange_span_mm - servo.case_length_mm) / 2 + EAR_MARGIN_MM
+    ear = servo.ear_mm + EAR_MARGIN_MM
     strip = shared.beside_mm(spec) + shared.head_margin_mm(spec)
     near = max(holes) + servo.shaft_offset_mm + ear
-    far = max(servo.case_length_mm - servo.shaft_offset_mm + ear, servo.horn_length_mm + AIR_MM + LEAST_FOOT_MM)
+    far = max(servo.case_ends_mm()[1] + ear, servo.horn_length_mm + AIR_MM + LEAST_FOOT_MM)
     return max(near, far - min(holes)) + strip
 
 
@@ -99,20 +99,19 @@ def place(
     Raises:
         NoDesign: no stock screw suits the board, or a post can't be made.
     """
-    servo, slip = spec.servo, spec.printer.slip_fit_mm
+    servo, slip = spec.servo, fits.POCKET.air_mm(spec.printer)
     shaft_x, shaft_y = -drive.horn_radius_mm, drive.shaft_to_pin_mm
     flange_z = _flange_z(spec, drive.wire_mm, sunk_mm)
     base, rim = _housing_screws.base_mm(spec, options), shared.rim_mm(spec)
     arm_z = flange_z - servo.horn_plane_height_mm
     lowest_z = arm_z - servo.horn_screw_proud_mm
     sweep = shared.arm_sweep_mm(spec, drive.swing_deg, servo.horn_length_mm)
-    ear = (servo.flange_span_mm - servo.case_length_mm) / 2
-    case_x = (shaft_x - servo.shaft_offset_mm, shaft_x - servo.shaft_offset_mm + servo.case_length_mm)
+    ear, case_x = servo.ear_mm, servo.case_ends_mm(shaft_x)
 
-    boss = max(servo.shaft_offset_mm + slip, servo.boss_mm / 2 + BOSS_AIR_MM)
-    near_in = shaft_x - max(boss, servo.horn_hub_mm / 2 + AIR_MM)
+    boss = servo.boss_mm / 2 + fits.BOSS.own_mm
+    near_in = shaft_x - max(servo.shaft_offset_mm + slip, boss, servo.horn_hub_mm / 2 + AIR_MM)
     near_x = (case_x[0] - ear - EAR_MARGIN_MM, near_in)
-    far_in = max(case_x[1] + slip, shaft_x + servo.boss_mm / 2 + BOSS_AIR_MM)
+    far_in = max(case_x[1] + slip, shaft_x + boss)
     foot_x = max(far_in, shaft_x + servo.horn_length_mm + AIR_MM)
     far_x = (far_in, max(case_x[1] + ear + EAR_MARGIN_MM, foot_x + LEAST_FOOT_MM))
     seat_z = flange_z - servo.flange_thickness_mm
@@ -145,7 +144,8 @@ def place(
     down, (slot_long, slot_short) = options.cable == "down", shared.cable_slot_mm(servo)
     slot_edge = rim + shared.SLOT_LAND_MM  # the slot for the plug is behind the near post
     if down:
-        back = max(back, _off_the_posts_mm(spec, servo.case_width_mm / 2 + PLUG_AIR_MM + slot_short + slot_edge))
+        slot_y = servo.case_width_mm / 2 + fits.PLUG_SLOT.own_mm
+        back = max(back, _off_the_posts_mm(spec, slot_y + slot_short + slot_edge))
     if down and cut_depth:
         hole_y = behind + shared.HOLE_WOOD_MM + cable_drill_mm(servo) / 2
         back = max(back, hole_y + slot_short / 2 + slot_edge)
@@ -161,12 +161,11 @@ def place(
         (slot_x - slot_long / 2, slot_x + slot_long / 2), (base_y[1] - slot_edge - slot_short, base_y[1] - slot_edge)
     ) if down else None
     # the plug goes out between the posts before the servo comes in; later the cable lies there, off the arm's sweep
-    plug_x, plug_z = near_in + servo.connector_width_mm / 2 + 0.5, base + servo.connector_thickness_mm / 2 + 0.5
+    plug_x, plug_z = near_in + servo.connector_width_mm / 2 + PLUG_SIDE_MM, shared.plug_z(spec, base)
     stray = drive.horn_radius_mm * (1 - math.cos(math.radians(drive.swing_deg)))
-    spacing, pitch = servo.flange_hole_spacing_mm / 2, servo.flange_hole_pitch_mm / 2
-    middle_x = sum(case_x) / 2
+    middle_x, spacing = sum(case_x) / 2, servo.flange_hole_spacing_mm / 2
     beside_mm = min(middle_x - spacing - near_x[0], near_in - middle_x + spacing, middle_x + spacing - far_in)
-    found = pilots(servo, spec.printer, spec.printer.hole_upright_mm, beside_mm)
+    found = pilots(servo, spec.printer, fits.PILOT_UPRIGHT, beside_mm)
     pilot_mm = found.printed_mm
     screw_in = length_mm(servo) - servo.flange_thickness_mm
     # the corbel must stay below the far pilot's hole
@@ -186,46 +185,30 @@ def place(
         corbel_z=corbel_z,
         post_y=(shaft_y - servo.case_width_mm / 2, shaft_y + servo.case_width_mm / 2),
         seat_z=seat_z,
-        pilots_xy=tuple(
-            (middle_x + side * spacing, shaft_y + row)
-            for side in (-1, 1)
-            for row in ((-pitch, pitch) if pitch else (0.0,))
-        ),
+        pilots_xy=tuple((middle_x + along, shaft_y + across) for along, across in servo.ear_screws_mm),
         pilot_depth_mm=min(screw_in + 1.0, seat_z - max(leans_to_z, base)),
     )
     plan = HousingPlan.model_validate({
         **common,
-        **shared.screws_of_servo(spec, found),
-        "screws": _housing_screws.screws(spec, base, heads),
+        **_housing_screws.base_plan(spec, base, base_x, base_y, heads),
+        **_mounting.servo_screws(spec, found),
         "way_out": (0.0, 0.0, 1.0),
         **shared.cable_way(spec, cable_slot, (plug_x, (shaft_y, base_y[1] + 20.0), plug_z)),
         "plug_wide": (1.0, 0.0, 0.0),
-        "seat_n_per_mm": posts_n_per_mm(
+        "seat_n_per_mm": _mounting.posts_n_per_mm(
             spec, min(near_x[1] - near_x[0], far_x[1] - foot_x), (servo.case_width_mm,) * 2, seat_z - base
         ),
         "arm_in_deg": arm_in_deg,
         "ears_rest_on": "upper",
-        "base_x": base_x,
-        "base_y": base_y,
-        "base_mm": base,
-        "lip_mm": shared.lip_mm(spec, base),
         "board_cut_out": shared.cut_out(spec, cut_x, cut_y, cut_depth),
-        "room_x": base_x,
-        "room_y": base_y,
         "room_top_z": flange_z + servo.flange_underside_height_mm + AIR_MM,
         "slot_x": shared.slot_x(drive, front + outside_mm, stray_mm=stray),
-        "slot_top_z": spec.pin_height_mm + drive.wire_mm / 2 + AIR_MM,
+        "slot_top_z": spec.pin_height_mm + drive.wire_mm / 2 + fits.ROD_SLOT.own_mm,
         "frame": frame,
     })
     rotation = np.diag([1.0, -1.0, -1.0])  # case along x, shaft down
-    datums = Datums(
-        pin=(0.0, 0.0, spec.pin_height_mm),
-        pivot=None,
-        servo=shared.servo_matrix(spec, rotation, (shaft_x, shaft_y, flange_z)),
-        fixings=tuple(flip((x, y, 0.0), spec.mirror) for x, y in heads),
-        horn_at_mid=flip((1.0, 0.0, 0.0), spec.mirror),
-    )
-    return datums, plan
+    arm = flip((1.0, 0.0, 0.0), spec.mirror)
+    return shared.datums(spec, rotation, (shaft_x, shaft_y, flange_z), heads, arm), plan
 
 
 def _arm_in(spec: MountSpec, room_x: float) -> tuple[float, float]:
@@ -233,8 +216,7 @@ def _arm_in(spec: MountSpec, room_x: float) -> tuple[float, float]:
 
     It is turned away from the track; 0° where it may point straight.
     """
-    tip = spec.servo.horn_tip_width_mm / 2
-    reach = spec.servo.horn_length_mm - tip
+    tip, reach = spec.servo.horn_tip_width_mm / 2, spec.servo.arm_tip_mm
     straight = min(1.0, (room_x - 0.3 - tip) / reach)
     angle_deg = 5.0 * math.ceil(math.degrees(math.acos(straight)) / 5 - 1e-9)
     return angle_deg, reach * math.sin(math.radians(angle_deg)) + tip

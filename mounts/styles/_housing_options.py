@@ -7,32 +7,30 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
 from pydantic import Field
 
 from mounts import gauge
-from mounts.design import CableHole, CutOut, Span, Stature
+from mounts.design import CableHole, CutOut, Datums, Span, Stature
 from mounts.drive.kinds import driven
 from mounts.drive.model import Drive
 from mounts.drive.push_rod.model import PushRodDrive
 from mounts.errors import NoDesign
-from mounts.frames import Array, Matrix, Vector, matrix
+from mounts.frames import Array, Vector
+from mounts.inputs import fits
 from mounts.inputs.model import Mm, Model
 from mounts.inputs.servo import Servo
 from mounts.inputs.spec import MountSpec
+from mounts.styles import _mounting
 from mounts.styles._housing_plan import cable_drill_mm, least_lip_mm, sound_mm
-from mounts.styles._pilots import Pilots, length_mm
+from mounts.styles._mounting import PLUG_SIDE_MM, bed_chamfer_mm, flip
 
 ABOVE_SLOT_MM, BELOW_BOARD_MM = 20.0, 15.0  # of the plug's way down
-PLUG_AIR_MM = 0.4  # round the plug in its slot
 SLOT_LAND_MM = 0.6  # of the base plate between that slot and the rim
 WOOD_SURE_MM = 0.1  # more wood between a screw and a hole in the board than is asked for
 HOLE_WOOD_MM = 2.0  # between the cable's hole and a cut-out; common practice, no source
 AIR_MM = 1.0  # round the arm, its screw and the servo's case
-EAR_MARGIN_MM = 1.5  # plastic beyond the end of an ear
 DRIVER_RADIUS_MM = 3.0  # shank of a cross-point screwdriver for the fixings, with room for a hand
 LEAST_LEG_MM = 0.8  # bends of the thinnest wire; with the pin as high as the rails it stands above them
-WIRE_TAIL_MM = 2.5  # what keeps a Z-bend in its hole; common practice, no source
 FLOOR_MM = 3.0  # board left under a cut-out, or it goes through; common practice, no source
 ROD_AIR_MM = 0.3  # rod over roadbed, board and base plate
 LOOP_AIR_MM = 1.0  # between the loop and sleepers or shell, whichever way the pin stands
@@ -249,7 +247,7 @@ def slot_x(drive: PushRodDrive, at_mm: float, *, stray_mm: float = 0.0) -> tuple
     to_foot = drive.loop_at_mm - drive.loop_feet_mm / 2
     share = min(1.0, (at_mm + drive.horn_radius_mm * math.sin(math.radians(drive.swing_deg))) / to_foot)
     pulled, pushed = (share * step for step in drive.loop_step_mm)
-    half = drive.wire_mm / 2 + AIR_MM
+    half = drive.wire_mm / 2 + fits.ROD_SLOT.own_mm
     return -half - stray_mm - max(pushed, 0.0), half + max(-pulled, 0.0)
 
 
@@ -275,19 +273,14 @@ def off_a_post_mm(spec: MountSpec, edge_mm: float, post_mm: float) -> float:
     return touching + CRACK_MM if touching - SURE_MM < edge_mm < touching + CRACK_MM else edge_mm
 
 
-def chamfer_mm(spec: MountSpec) -> float:
-    """Bed edge of the base plate, against elephant's foot."""
-    return max(0.3, spec.printer.elephant_foot_mm + 0.15)
-
-
 def lip_mm(spec: MountSpec, base_mm: float) -> float:
     """Top of the rim above the ground."""
-    return max(base_mm + 1.2, least_lip_mm(spec.printer.slip_fit_mm, 2 * chamfer_mm(spec)))
+    return max(base_mm + 1.2, least_lip_mm(fits.SHELL.air_mm(spec.printer), 2 * bed_chamfer_mm(spec.printer)))
 
 
 def head_margin_mm(spec: MountSpec) -> float:
-    """Plate between a fixing screw's axis and the edge: half the head and a rim of 1.6 mm, the driver inside it."""
-    return max(spec.fixing.head_mm / 2 + 1.6, DRIVER_RADIUS_MM + rim_mm(spec))
+    """Plate between a fixing screw's axis and the edge: the head with its rim, and the driver inside the housing's."""
+    return max(_mounting.head_margin_mm(spec), DRIVER_RADIUS_MM + rim_mm(spec))
 
 
 def beside_mm(spec: MountSpec) -> float:
@@ -295,18 +288,10 @@ def beside_mm(spec: MountSpec) -> float:
     return max(DRIVER_RADIUS_MM, spec.fixing.head_mm / 2 + 0.5)
 
 
-def screws_of_servo(spec: MountSpec, found: Pilots) -> dict[str, object]:
-    """The fields of the plan that describe the servo's own screws."""
-    return {
-        "pilot_drill_mm": found.drill_mm,
-        "pilots_marked": found.printed_mm is None,
-        "servo_screw_length_mm": length_mm(spec.servo),
-    }
-
-
 def cable_slot_mm(servo: Servo) -> tuple[float, float]:
     """Long and short side of the slot in the base plate that the plug passes upright."""
-    return servo.connector_width_mm + 2 * PLUG_AIR_MM, servo.connector_thickness_mm + 2 * PLUG_AIR_MM
+    air = 2 * fits.PLUG_SLOT.own_mm
+    return servo.connector_width_mm + air, servo.connector_thickness_mm + air
 
 
 def cable_way(
@@ -327,9 +312,10 @@ def cable_way(
         path = tuple(flip((x, y, z), spec.mirror) for z in heights)
         return {"cable_slot": slot, "cable_hole": hole, "plug_path": path}
     x, along, z = at_back
-    beside = servo.connector_width_mm / 2 + 0.6
+    air = fits.PLUG_GATE.own_mm
+    beside, above = servo.connector_width_mm / 2 + air, servo.connector_thickness_mm / 2 + air
     return {
-        "cable_x": (x - beside, x + beside), "cable_top_z": z + servo.connector_thickness_mm / 2 + 0.5,
+        "cable_x": (x - beside, x + beside), "cable_top_z": z + above,
         "plug_path": tuple(flip((x, y, z), spec.mirror) for y in along),
     }
 
@@ -363,6 +349,32 @@ def cut_out(spec: MountSpec, x: Span, y: Span, depth_mm: float) -> CutOut | None
     )
 
 
+def plug_z(spec: MountSpec, base_mm: float) -> float:
+    """Height of the plug's middle over a base plate that it lies on."""
+    return base_mm + spec.servo.connector_thickness_mm / 2 + PLUG_SIDE_MM
+
+
+def datums(
+    spec: MountSpec, rotation: Array, shaft: Vector, heads_xy: tuple[tuple[float, float], ...], horn_at_mid: Vector
+) -> Datums:
+    """Where everything of a housing stands, mirrored where it is; heights from the ground.
+
+    Args:
+        spec: the request.
+        rotation: servo frame to mount frame before the mirror, (3, 3).
+        shaft: origin of the servo frame before it, mm.
+        heads_xy: fixing screws.
+        horn_at_mid: unit vector from shaft to arm hole, after the mirror.
+    """
+    return Datums(
+        pin=(0.0, 0.0, spec.pin_height_mm),
+        pivot=None,
+        servo=_mounting.servo_matrix(spec, rotation, shaft),
+        fixings=_mounting.fixings(spec, heads_xy, 0.0),
+        horn_at_mid=horn_at_mid,
+    )
+
+
 def arm_sweep_mm(spec: MountSpec, swing_deg: float, length_mm: float) -> float:
     """How far the arm, cut to a length, reaches sideways at full swing, hub included.
 
@@ -370,18 +382,6 @@ def arm_sweep_mm(spec: MountSpec, swing_deg: float, length_mm: float) -> float:
     60° at most.
     """
     servo, swing = spec.servo, math.radians(swing_deg)
-    whole = (servo.horn_length_mm - servo.horn_tip_width_mm / 2) * math.sin(swing) + servo.horn_tip_width_mm / 2
+    whole = servo.arm_tip_mm * math.sin(swing) + servo.horn_tip_width_mm / 2
     cut = length_mm * math.sin(swing) + servo.horn_hub_mm / 2 * math.cos(swing)
     return max(servo.horn_hub_mm / 2, whole if length_mm >= servo.horn_length_mm else min(whole, cut))
-
-
-def flip(point: Vector, mirror: bool) -> Vector:
-    """The point, or its mirror image along the track."""
-    return (-point[0] + 0.0 if mirror else point[0], point[1], point[2])
-
-
-def servo_matrix(spec: MountSpec, rotation: Array, origin: Vector) -> Matrix:
-    """Servo frame to mount frame; the servo itself is not mirrored, so its symmetric side turns over."""
-    if spec.mirror:
-        rotation = np.diag([-1.0, 1.0, 1.0]) @ rotation @ np.diag([1.0, -1.0, 1.0])
-    return matrix(rotation, np.array(flip(origin, spec.mirror)))

@@ -8,6 +8,7 @@ from typing import Literal
 from pydantic import Field
 
 from mounts.design import Plan, Span
+from mounts.inputs import fits
 from mounts.inputs.model import Model
 from mounts.inputs.printer import FRICTION, Printer
 from mounts.inputs.servo import Servo
@@ -82,11 +83,9 @@ class HousingPlan(Plan):
 
 def cable_drill_mm(servo: Servo) -> float:
     """Drill for a hole that the plug passes, whole mm: the diagonal of its face and half a millimetre."""
-    return float(math.ceil(math.hypot(servo.connector_width_mm, servo.connector_thickness_mm) + PLUG_PLAY_MM))
+    diagonal = math.hypot(servo.connector_width_mm, servo.connector_thickness_mm)
+    return float(math.ceil(diagonal + fits.CABLE_HOLE.own_mm))
 
-
-PLUG_PLAY_MM = 0.5
-"""Common practice, no source: a hole drilled by hand is not narrower than this below its drill."""
 
 STRUCTURAL_LINES = 3  # a wall under its relief
 LEAST_WALL_MM = 1.2
@@ -97,14 +96,14 @@ def sound_mm(printer: Printer) -> float:
     return max(LEAST_WALL_MM, STRUCTURAL_LINES * printer.nozzle_mm)
 
 
-def least_lip_mm(slip_fit_mm: float, chamfer_mm: float) -> float:
+def least_lip_mm(gap_mm: float, chamfer_mm: float) -> float:
     """The rim's least height, mm, that keeps a shell on when the model is turned by 90°, with a third to spare.
 
-    A shell with the play c = 2 × slip fit on a rim engaged over L hangs askew by atan(c/L); below the angle
+    A shell with the play c = 2 × gap on a rim engaged over L hangs askew by atan(c/L); below the angle
     of friction, atan µ, it can't slide off, however it is loaded.
 
     Args:
-        slip_fit_mm: gap a side.
+        gap_mm: between rim and shell, a side.
         chamfer_mm: height lost to the chamfers of rim and shell.
 
     Domain: rigid parts; a rim at least 3 mm high, so that play and chamfers are small against it. ``shell-holds``
@@ -113,4 +112,4 @@ def least_lip_mm(slip_fit_mm: float, chamfer_mm: float) -> float:
     Source:
         Statics of a body on an incline, any handbook.
     """
-    return max(3.0, 4 / 3 * 2 * slip_fit_mm / FRICTION + chamfer_mm)
+    return max(3.0, 4 / 3 * 2 * gap_mm / FRICTION + chamfer_mm)

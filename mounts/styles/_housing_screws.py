@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from mounts.design import Screw
+from mounts.design import Screw, Span
 from mounts.errors import NoDesign, NoFixing
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _fixings
+from mounts.styles import _fixings, _mounting
 from mounts.styles import _housing_options as shared
 from mounts.styles._housing_options import LEAST_BASE_MM, MOST_BASE_MM, Options
+from mounts.styles._mounting import GRIP_SHANKS, POINT_MM
 
-POINT_MM = 2.0  # board left under a screw's point; common practice, no source
 HEADS = 4  # fixing screws of either pose
 BEYOND_NUT_MM = 0.5  # a turn of the thread; common practice, no source
 
@@ -45,7 +45,7 @@ def _grip_mm(spec: MountSpec) -> float:
     """How deep it must go: two shanks into what holds it, foam on top counts for nothing; bonded, into anything."""
     board = spec.board
     soft = 0.0 if spec.bonded else board.thickness_mm - board.screw_depth_mm
-    return soft + 2 * spec.fixing.shank_mm
+    return soft + GRIP_SHANKS * spec.fixing.shank_mm
 
 
 def _through_mm(spec: MountSpec, base: float) -> float:
@@ -72,10 +72,22 @@ def screws(spec: MountSpec, base: float, heads_xy: tuple[tuple[float, float], ..
     length = _screw_mm(spec, base)
     if length is None:
         raise (NoDesign if spec.fixing_stock else NoFixing)(_no_screw(spec, base))
-    return tuple(
-        Screw(head=shared.flip((x, y, base), spec.mirror), direction=(0.0, 0.0, -1.0), length_mm=length)
-        for x, y in heads_xy
-    )
+    return _mounting.screws(spec, heads_xy, base, up=False, length_mm=length)
+
+
+def base_plan(
+    spec: MountSpec, base: float, base_x: Span, base_y: Span, heads_xy: tuple[tuple[float, float], ...]
+) -> dict[str, object]:
+    """The fields of the plan that follow from the base plate; errors as ``screws``."""
+    return {
+        "screws": screws(spec, base, heads_xy),
+        "base_x": base_x,
+        "base_y": base_y,
+        "base_mm": base,
+        "lip_mm": shared.lip_mm(spec, base),
+        "room_x": base_x,
+        "room_y": base_y,
+    }
 
 
 def _no_screw(spec: MountSpec, base: float) -> str:

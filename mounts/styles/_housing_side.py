@@ -14,19 +14,18 @@ Seen from the end where the arm is:
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
-
-import numpy as np
+from typing import TYPE_CHECKING
 
 from mounts.design import Datums
 from mounts.drive.push_rod.model import PushRodDrive
 from mounts.drive.ranking import COMFORTABLE_SWING_DEG
+from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
-from mounts.styles import _housing_screws, _pilots
-from mounts.styles._bracket import posts_n_per_mm
-from mounts.styles._housing_options import AIR_MM, EAR_MARGIN_MM, ROD_AIR_MM, Options, flip
+from mounts.styles import _housing_screws, _mounting, _pilots
+from mounts.styles._housing_options import AIR_MM, ROD_AIR_MM, Options
 from mounts.styles._housing_plan import HousingPlan, SideFrame
+from mounts.styles._mounting import EAR_MARGIN_MM, ON_ITS_SIDE, PLUG_SIDE_MM, WIRE_TAIL_MM
 
 if TYPE_CHECKING:
     from cadquery import Solid
@@ -48,23 +47,18 @@ def front_mm(spec: MountSpec, swing_deg: float) -> float:
     servo = spec.servo
     rim = shared.rim_mm(spec)
     sweep = shared.arm_sweep_mm(spec, swing_deg, servo.horn_length_mm)
-    wall = servo.shaft_offset_mm + _ear_mm(spec) + EAR_MARGIN_MM
+    wall = servo.shaft_offset_mm + servo.ear_mm + EAR_MARGIN_MM
     return shared.off_a_post_mm(
         spec, max(_beyond_mm(spec, "near") + servo.shaft_offset_mm, sweep + AIR_MM + rim), wall
     )
 
 
-def _ear_mm(spec: MountSpec) -> float:
-    """How far an ear stands out past the case."""
-    return (spec.servo.flange_span_mm - spec.servo.case_length_mm) / 2
-
-
 def _beyond_mm(spec: MountSpec, end: str) -> float:
     """Case end to the edge of the base plate."""
-    slip = spec.printer.slip_fit_mm
-    ear = _ear_mm(spec) + max(EAR_MARGIN_MM, slip + shared.rim_mm(spec))
+    slip = fits.POCKET.air_mm(spec.printer)
+    ear = spec.servo.ear_mm + max(EAR_MARGIN_MM, slip + shared.rim_mm(spec))
     cable = CABLE_BEND_MM + slip if spec.servo.cable_end == end else 0.0
-    return shared.off_a_post_mm(spec, max(ear, cable), _ear_mm(spec) + EAR_MARGIN_MM)
+    return shared.off_a_post_mm(spec, max(ear, cable), spec.servo.ear_mm + EAR_MARGIN_MM)
 
 
 def _behind_mm(spec: MountSpec, options: Options) -> float:
@@ -72,7 +66,7 @@ def _behind_mm(spec: MountSpec, options: Options) -> float:
     servo, rim = spec.servo, shared.rim_mm(spec)
     cable = max(0.0, servo.cable_width_mm / 2 - servo.cable_height_mm) + servo.cable_thickness_mm + AIR_MM
     if options.cable == "down":
-        cable = max(cable, shared.PLUG_AIR_MM + shared.cable_slot_mm(servo)[1] + shared.SLOT_LAND_MM)
+        cable = max(cable, fits.PLUG_SLOT.own_mm + shared.cable_slot_mm(servo)[1] + shared.SLOT_LAND_MM)
     screw = wall_mm(spec) + shared.beside_mm(spec) + shared.head_margin_mm(spec)
     return max(servo.flange_underside_height_mm + cable + rim, screw)
 
@@ -86,7 +80,7 @@ def short_side_mm(spec: MountSpec, options: Options) -> float:
     """About what the base plate measures on its shorter side, before the drive is known."""
     servo, half_wire = spec.servo, shared.widest_wire_mm(spec) / 2
     before = max(half_wire, servo.horn_screw_proud_mm - half_wire) + AIR_MM + shared.rim_mm(spec)
-    across = front_mm(spec, COMFORTABLE_SWING_DEG) + servo.case_length_mm - servo.shaft_offset_mm
+    across = front_mm(spec, COMFORTABLE_SWING_DEG) + servo.case_ends_mm()[1]
     return min(reach_x(spec, options) + before, across + _beyond_mm(spec, "far"))
 
 
@@ -102,7 +96,7 @@ def top_z(spec: MountSpec, offset_mm: float) -> float:
 
 def nearest_hole_mm(spec: MountSpec) -> float:
     """Nearest arm hole whose Z-bend's tail stays off the hub."""
-    return spec.servo.horn_hub_mm / 2 + shared.WIRE_TAIL_MM + 0.5
+    return spec.servo.horn_hub_mm / 2 + WIRE_TAIL_MM + 0.5
 
 
 def _arm_mm(spec: MountSpec, drive: PushRodDrive, options: Options, shaft_z: float, base: float) -> float | None:
@@ -118,8 +112,7 @@ def _lowest_z(spec: MountSpec, shaft_z: float, length_mm: float, swing_deg: floa
     servo = spec.servo
     half = servo.horn_tip_width_mm / 2
     if length_mm < servo.horn_length_mm:
-        full = servo.horn_length_mm - half
-        half += (servo.horn_hub_mm / 2 - half) * max(0.0, 1.0 - length_mm / full)
+        half += (servo.horn_hub_mm / 2 - half) * max(0.0, 1.0 - length_mm / servo.arm_tip_mm)
         corner = min(math.radians(swing_deg), math.atan2(half, length_mm))
         return shaft_z - length_mm * math.cos(corner) - half * math.sin(corner)
     return shaft_z - length_mm
@@ -134,14 +127,14 @@ def place(
     Raises:
         NoDesign: no stock screw suits the board.
     """
-    servo, slip = spec.servo, spec.printer.slip_fit_mm
+    servo, slip = spec.servo, fits.POCKET.air_mm(spec.printer)
     wire, half_wire = drive.wire_mm, drive.wire_mm / 2
     base, rim, margin = _housing_screws.base_mm(spec, options), shared.rim_mm(spec), shared.head_margin_mm(spec)
     seat_x, shaft_y = -half_wire - servo.horn_plane_height_mm, drive.shaft_to_pin_mm
     shaft_z = spec.pin_height_mm + drive.offset_mm
-    case_y = (shaft_y - servo.shaft_offset_mm, shaft_y - servo.shaft_offset_mm + servo.case_length_mm)
+    case_y = servo.case_ends_mm(shaft_y)
     case_end_x = seat_x - servo.flange_underside_height_mm
-    ear = _ear_mm(spec)
+    ear = servo.ear_mm
     half = servo.case_width_mm / 2
     wall_x = (seat_x - wall_mm(spec), seat_x)
     base_y = (shaft_y - front, case_y[1] + _beyond_mm(spec, "far"))
@@ -177,17 +170,15 @@ def place(
         front_y = max(front_y, cut_y[1] + in_wood)
     heads = ((behind_x, near_y), (behind_x, far_y), (front_x, front_y), (front_x, far_y))
 
-    plug_x, plug_z = wall_x[0] - servo.connector_width_mm / 2 - 0.5, base + servo.connector_thickness_mm / 2 + 0.5
+    plug_x, plug_z = wall_x[0] - servo.connector_width_mm / 2 - PLUG_SIDE_MM, shared.plug_z(spec, base)
     slot_long, slot_short = shared.cable_slot_mm(servo)
     slot_x, slot_y = base_x[0] + rim + shared.SLOT_LAND_MM, sum(base_y) / 2
     cable_slot = (
         (slot_x, slot_x + slot_short), (slot_y - slot_long / 2, slot_y + slot_long / 2)
     ) if options.cable == "down" else None
-    spacing, pitch = servo.flange_hole_spacing_mm / 2, servo.flange_hole_pitch_mm / 2
     wall_y = (case_y[0] - ear - EAR_MARGIN_MM, case_y[1] + ear + EAR_MARGIN_MM)
     notch_y = (case_y[0] - slip, case_y[1] + slip)
-    beside_mm = min(sum(case_y) / 2 + spacing - notch_y[1], wall_y[1] - sum(case_y) / 2 - spacing)
-    found = _pilots.pilots(servo, spec.printer, spec.printer.hole_lying_mm, beside_mm)
+    found = _pilots.pilots(servo, spec.printer, fits.PILOT_LYING, _mounting.web_mm(spec))
     frame = SideFrame(
         heads_xy=heads,
         rim_mm=rim,
@@ -200,62 +191,34 @@ def place(
         wall_top_z=top_z(spec, drive.offset_mm),
         notch_y=notch_y,
         notch_z=shaft_z - half - slip,
-        pilots_yz=tuple(
-            (sum(case_y) / 2 + side * spacing, shaft_z + row)
-            for side in (-1, 1)
-            for row in ((-pitch, pitch) if pitch else (0.0,))
-        ),
+        pilots_yz=tuple((sum(case_y) / 2 + along, shaft_z + across) for along, across in servo.ear_screws_mm),
     )
     plan = HousingPlan.model_validate({
         **common,
-        **shared.screws_of_servo(spec, found),
-        "screws": _housing_screws.screws(spec, base, heads),
+        **_housing_screws.base_plan(spec, base, base_x, base_y, heads),
+        **_mounting.servo_screws(spec, found),
         "way_out": (0.0, 0.0, 1.0),
         **shared.cable_way(spec, cable_slot, (plug_x, (sum(case_y) / 2, base_y[1] + 20.0), plug_z)),
         "plug_wide": (0.0, 1.0, 0.0) if cable_slot else (1.0, 0.0, 0.0),
-        "seat_n_per_mm": posts_n_per_mm(
+        "seat_n_per_mm": _mounting.posts_n_per_mm(
             spec, wall_mm(spec), (notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]), shaft_z - base
         ),
         "arm_length_mm": arm_mm,
-        "base_x": base_x,
-        "base_y": base_y,
-        "base_mm": base,
-        "lip_mm": shared.lip_mm(spec, base),
         "board_cut_out": shared.cut_out(spec, arm_x, cut_y, cut_depth),
-        "room_x": base_x,
-        "room_y": base_y,
         "room_top_z": top_z(spec, drive.offset_mm) + AIR_MM,
         "slot_x": shared.slot_x(drive, front + outside_mm),
-        "slot_top_z": max(spec.pin_height_mm, hole_z + rises) + half_wire + AIR_MM,
+        "slot_top_z": max(spec.pin_height_mm, hole_z + rises) + half_wire + fits.ROD_SLOT.own_mm,
         "frame": frame,
     })
-    rotation = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])  # case along y, shaft along x
-    datums = Datums(
-        pin=(0.0, 0.0, spec.pin_height_mm),
-        pivot=None,
-        servo=shared.servo_matrix(spec, rotation, (seat_x, shaft_y, shaft_z)),
-        fixings=tuple(flip((x, y, 0.0), spec.mirror) for x, y in heads),
-        horn_at_mid=(0.0, 0.0, -1.0),
-    )
-    return datums, plan
+    return shared.datums(spec, ON_ITS_SIDE, (seat_x, shaft_y, shaft_z), heads, (0.0, 0.0, -1.0)), plan
 
 
 def wall(plan: HousingPlan, frame: SideFrame) -> Solid:
     """The wall with its notch and pilot holes, mount frame, rooted in the base plate."""
-    import cadquery as cq
-
-    from mounts.solid.holes import dimple, teardrop
-    from mounts.solid.plates import prism
-
     root, top, low = plan.base_mm - 0.5, frame.wall_top_z, max(frame.notch_z, plan.base_mm)
     (y0, y1), (n0, n1), (x0, x1) = frame.wall_y, frame.notch_y, frame.wall_x
-    body: Any = prism(
-        cq.Plane(origin=(x1, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0)),
+    return _mounting.seat_wall(
+        x1,
         [(y0, root), (y1, root), (y1, top), (n1, top), (n1, low), (n0, low), (n0, top), (y0, top)],
-        x0 - x1,
-        holes=[teardrop(at, frame.pilot_mm, point=(0, 1)) for at in frame.pilots_yz] if frame.pilot_mm else (),
+        x1 - x0, frame.pilots_yz, frame.pilot_mm, up=(0, 1),
     )
-    if frame.pilot_mm is None:
-        into = cq.Vector(-1, 0, 0)
-        body = body.cut(*(dimple(cq.Vector(x1, y, z), into) for y, z in frame.pilots_yz))
-    return body  # type: ignore[no-any-return]

@@ -10,6 +10,7 @@ import math
 
 from pydantic import Field
 
+from mounts.inputs.fits import Fit
 from mounts.inputs.model import Model
 from mounts.inputs.printer import Printer
 from mounts.inputs.servo import Servo
@@ -46,20 +47,20 @@ def wall_mm(servo: Servo) -> float:
     return max(5.0, GRIP_DIAMETERS / ROUND * servo.screw_mm + WALL_SPARE_MM)
 
 
-def pilots(servo: Servo, printer: Printer, closes_up_mm: float, side_mm: float) -> Pilots:
+def pilots(servo: Servo, printer: Printer, hole: Fit, side_mm: float) -> Pilots:
     """How the holes are made.
 
     Args:
         servo: its screws.
         printer: what it can draw.
-        closes_up_mm: how much smaller the hole comes out than it is drawn.
+        hole: how it lies in print, ``fits.PILOT_UPRIGHT`` or ``fits.PILOT_LYING``.
         side_mm: from a hole's axis to the nearest free face beside it.
     """
-    least, most = (share * servo.screw_mm for share in CORE)
-    widest = min(most + closes_up_mm, 2 * (side_mm - least_web_mm(servo, printer)))
-    if widest < max(least + closes_up_mm, printer.smallest_hole_mm) - 1e-9:
+    least, most = (share * servo.screw_mm + hole.closes_mm(printer) for share in CORE)
+    widest = min(most, 2 * (side_mm - least_web_mm(servo, printer)))
+    if widest < max(least, printer.smallest_hole_mm) - 1e-9:
         return Pilots(printed_mm=None, drill_mm=core_drill_mm(servo))
-    drawn = min(max(least + closes_up_mm, printer.clean_hole_mm), widest)
+    drawn = min(max(least, printer.clean_hole_mm), widest)
     rough = drawn < printer.clean_hole_mm - 1e-9
     return Pilots(printed_mm=drawn, drill_mm=core_drill_mm(servo) if rough else None)
 

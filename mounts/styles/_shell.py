@@ -10,6 +10,7 @@ import numpy as np
 
 from mounts.design import Design, Span
 from mounts.frames import Matrix, inverse, matrix
+from mounts.inputs import fits
 from mounts.inputs.printer import Printer
 from mounts.inputs.spec import MountSpec
 from mounts.styles._housing_plan import HousingPlan, least_lip_mm, sound_mm
@@ -43,6 +44,11 @@ def groove_mm(printer: Printer) -> float:
 def wall_mm(printer: Printer) -> float:
     """Thickness of a wall: sound under its relief."""
     return sound_mm(printer) + relief_mm(printer)
+
+
+def stands_out_mm(printer: Printer) -> float:
+    """Edge of the frame's base plate to the outside of a shell's wall."""
+    return fits.SHELL.air_mm(printer) + wall_mm(printer)
 
 
 def scaled_mm(spec: MountSpec, real_m: float) -> float:
@@ -80,7 +86,7 @@ def too_fine(spec: MountSpec, what: str, largest_m: float, least_mm: float | Non
 
 def lip_mm(printer: Printer) -> float:
     """How deep one part of a shell reaches into another, so that it can't slide off."""
-    return least_lip_mm(printer.slip_fit_mm, 0.0)
+    return least_lip_mm(fits.ROOF.air_mm(printer), 0.0)
 
 
 def housing(design: Design) -> HousingPlan:
@@ -131,8 +137,8 @@ class Walls:
 
 
 def walls(plan: HousingPlan, printer: Printer) -> Walls:
-    """Walls a slip fit outside the frame's rim."""
-    slip, wall = printer.slip_fit_mm, wall_mm(printer)
+    """Walls round the frame's rim."""
+    slip, wall = fits.SHELL.air_mm(printer), wall_mm(printer)
     inner_x, inner_y = (
         (low - slip, high + slip) for low, high in (plan.base_x, plan.base_y)
     )

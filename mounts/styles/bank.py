@@ -23,6 +23,7 @@ from mounts.design import Datums, Design, Span, Stature
 from mounts.drive.model import Drive, Limits
 from mounts.drive.pulse import largest_swing_deg
 from mounts.errors import NoDesign
+from mounts.inputs import fits
 from mounts.inputs.model import Mm
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing, _housing_hang, _housing_screws, _housing_side, _shell
@@ -94,7 +95,7 @@ def _size(spec: MountSpec, options: BankOptions) -> Shell:
     spec = spec.from_ground()
     low, high = _heights_mm(spec, options)
     run = options.front_mm or low / math.tan(math.radians(FRONT_DEG))
-    wall = spec.printer.slip_fit_mm + _beside_mm(spec) + slanted_mm(_skin_mm(spec), run, low)
+    wall = fits.SHELL.air_mm(spec.printer) + _beside_mm(spec) + slanted_mm(_skin_mm(spec), run, low)
     gauge_run = run * (1 - min(1.0, max(0.0, spec.rail_top_z) / high))
     return Shell(
         front_mm=wall + run, over_mm=_skin_mm(spec), gauge_mm=wall + gauge_run, end_mm=wall + _longer_mm(spec, options),
@@ -156,7 +157,7 @@ def outside(spec: MountSpec, plan: HousingPlan, options: BankOptions) -> Mound:
             return Slope(beside, 0.0, 0.0)
         return Slope(beside, usual, min(options.rough_mm, usual))
 
-    stands_out = _size(spec, options).front_mm - spec.printer.slip_fit_mm - beside
+    stands_out = _size(spec, options).front_mm - fits.SHELL.air_mm(spec.printer) - beside
     run = stands_out
     for _ in range(8):  # thicker where it leans more: converges by a third a turn
         run = stands_out - slanted_mm(skin, run, high)

@@ -63,7 +63,7 @@ def _openings(
 
 
 def _size(spec: MountSpec, options: CabinOptions) -> Shell:
-    front = spec.printer.slip_fit_mm + _shell.wall_mm(spec.printer) + _eaves_mm(spec, options)
+    front = _shell.stands_out_mm(spec.printer) + _eaves_mm(spec, options)
     return Shell(
         front_mm=front, over_mm=_fascia_mm(spec), foot_mm=front - _eaves_mm(spec, options), stature=STATURE,
         least_room_mm=room_for_door_mm(spec, framed=False),

@@ -19,6 +19,7 @@ from pydantic import Field
 
 from mounts.design import Datums, Design, Stature
 from mounts.drive.model import Drive, Limits
+from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.section import section
 from mounts.styles import _housing, _shell
@@ -149,7 +150,7 @@ def _roof(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> Roof:
         half_outer_u=outer_u, eaves_z=plan.room_top_z + OVER_RAIL_MM + lip,
         eaves_mm=eaves_mm(spec) + _slope_mm(spec, math.radians(max(PITCH_DEG))) - _slope_mm(spec, pitch_rad),
         sound_mm=sound_mm(printer), relief_mm=_shell.relief_mm(printer), courses=None, lip_mm=lip,
-        slip_mm=printer.slip_fit_mm, rail_mm=sound_mm(printer),
+        slip_mm=fits.ROOF.air_mm(printer), rail_mm=sound_mm(printer),
     )
     least = 2 * _shell.groove_mm(printer)
     courses = _shell.pieces(spec, roof.slope_mm(), COURSE_M, least)
@@ -222,7 +223,7 @@ def left_out(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> tuple[s
 
 
 def _size(spec: MountSpec, options: HutOptions) -> Shell:
-    front = spec.printer.slip_fit_mm + _shell.wall_mm(spec.printer) + eaves_mm(spec)
+    front = _shell.stands_out_mm(spec.printer) + eaves_mm(spec)
     def rise(room_top: float, short: float) -> float:
         return _ridge_mm(spec, room_top, short, _pitch_rad(spec, options, room_top, short))
 

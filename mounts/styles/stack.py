@@ -88,7 +88,7 @@ def _rows(spec: MountSpec, walls: _shell.Walls, load: Load) -> tuple[int | None,
 
 
 def _size(spec: MountSpec, options: StackOptions) -> Shell:
-    front = spec.printer.slip_fit_mm + _shell.wall_mm(spec.printer) + _proud_mm(spec)
+    front = _shell.stands_out_mm(spec.printer) + _proud_mm(spec)
     return Shell(front_mm=front, over_mm=LID_MM, stature=STATURE)
 
 

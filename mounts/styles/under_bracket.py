@@ -12,7 +12,7 @@ from mounts.design import Datums, Design
 from mounts.drive.model import Drive
 from mounts.drive.rocking_wire.model import RockingWireLimits
 from mounts.inputs.spec import MountSpec
-from mounts.styles import Style, _bracket, _bracket_across, _bracket_down
+from mounts.styles import Style, _bracket, _bracket_across, _bracket_down, _mounting
 from mounts.styles._bracket import BracketPlan, Options
 from mounts.styles._bracket_across import AcrossPlan
 from mounts.styles._bracket_down import DownPlan
@@ -32,8 +32,8 @@ def _lies_down(spec: MountSpec, options: Options) -> bool:
     shaft = max(USUAL_SHAFT_DEPTH_MM, down.min_pivot_to_shaft_mm) + down.pivot_drop_mm
     if spec.pad_mm + shaft + down.below_shaft_mm > spec.max_depth_mm:
         return False
-    half_plate = _bracket.front_y_mm(spec) + _bracket.head_margin_mm(spec)
-    wide = max(spec.servo.flange_span_mm + 2 * _bracket.EAR_MARGIN_MM, 2 * half_plate)
+    half_plate = _bracket.front_y_mm(spec) + _mounting.head_margin_mm(spec)
+    wide = max(spec.servo.flange_span_mm + 2 * _mounting.EAR_MARGIN_MM, 2 * half_plate)
     narrow = half_plate + max(spec.servo.case_width_mm / 2 + _bracket_down.POST_MM, half_plate)
     return narrow * (shaft + down.below_shaft_mm) < wide * (shaft + across.below_shaft_mm)
 

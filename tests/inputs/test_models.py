@@ -84,7 +84,6 @@ def test_servo_tells_every_fault_at_once() -> None:
         ("board", "xps-30", {"withdrawal_n_per_mm2": 1}, "withdrawal_n_per_mm2 = 1: must be above 0 where a screw"),
         ("printer", "fdm-0.4", {"layer_mm": 0.5}, "layer_mm = 0.5: must not exceed nozzle_mm = 0.4"),
         ("printer", "fdm-0.4", {"first_layer_mm": 0.5}, "first_layer_mm = 0.5: must not exceed nozzle_mm = 0.4"),
-        ("printer", "fdm-0.4", {"press_fit_mm": 0.3}, "press_fit_mm = 0.3: must not exceed slip_fit_mm = 0.2"),
         ("printer", "fdm-0.4", {"bridge_warn_mm": 30}, "bridge_warn_mm = 30: must not exceed bridge_limit_mm = 25"),
         ("wire", "music-wire", {"stress_warn": 0.7}, "stress_warn = 0.7: must not exceed stress_limit = 0.65"),
         ("fixing", "wood-3", {"root_mm": 3.0}, "root_mm = 3: must be less than shank_mm = 3"),
@@ -169,6 +168,31 @@ def test_a_drawn_servo_is_one_body(servo: Servo) -> None:
     assert up == sorted(up)
     out = [servo.spline_mm / 2, *servo.horn_radii_mm, servo.horn_length_mm]
     assert out == sorted(out)
+
+
+def test_places_on_a_servo_stand_where_a_drawing_of_it_has_them() -> None:
+    """The standard servo: case ends, ears, screws, case top and boss top, subtracted by hand from its profile.
+
+    Case 40.4 with the shaft 10 from one end, flange 54; holes 48.4 × 9.8; 36.3 high, ears from 26.65, boss 1.2; arm
+    2.7 thick with its outer face at 17.85, tip 5 wide at 18.5.
+    """
+    servo = Library().read("servo", "standard-40g")
+    assert isinstance(servo, Servo)
+
+    assert servo.case_ends_mm() == pytest.approx((-10.0, 30.4))
+    assert servo.case_ends_mm(50.0, towards=-1) == pytest.approx((60.0, 19.6))
+    assert servo.ear_mm == pytest.approx(6.8)
+    assert servo.ear_screws_mm == ((-24.2, -4.9), (-24.2, 4.9), (24.2, -4.9), (24.2, 4.9))
+    assert (servo.case_top_height_mm, servo.boss_top_height_mm) == pytest.approx((9.65, 10.85))
+    assert (servo.arm_inner_height_mm, servo.arm_tip_mm) == pytest.approx((15.15, 16.0))
+
+
+def test_a_servo_with_one_hole_an_ear_has_two_screws() -> None:
+    """The micro servo's holes lie 27.5 mm apart on the middle of its case."""
+    servo = Library().read("servo", "micro-9g")
+    assert isinstance(servo, Servo)
+
+    assert servo.ear_screws_mm == ((-13.75, 0.0), (13.75, 0.0))
 
 
 @given(raw_servos())

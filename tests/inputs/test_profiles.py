@@ -399,28 +399,26 @@ def test_fixing_pilot_is_between_soft_and_hard_wood(name: str, softwood_mm: floa
 
 
 @pytest.mark.parametrize(
-    ("name", "density", "modulus_gpa", "across_mpa", "softens"),
+    ("name", "density", "modulus_gpa", "softens"),
     [
-        # print-service guides; ABS and ASA strength across the layers is not in them
-        ("pla", (1.22, 1.26), (2.5, 4), (35, 45), (53, 60)),
-        ("petg", (1.25, 1.29), (2, 3), (25, 38), (70, 75)),
-        ("abs", (1.04, 1.04), (2.3, 2.3), (0, 41), (90, 98)),
-        ("asa", (1.07, 1.07), (2, 2), (0, 40), (90, 98)),
+        # print-service guides
+        ("pla", (1.22, 1.26), (2.5, 4), (53, 60)),
+        ("petg", (1.25, 1.29), (2, 3), (70, 75)),
+        ("abs", (1.04, 1.04), (2.3, 2.3), (90, 98)),
+        ("asa", (1.07, 1.07), (2, 2), (90, 98)),
     ],
 )
 def test_filament_takes_the_low_end(
     name: str,
     density: tuple[float, float],
     modulus_gpa: tuple[float, float],
-    across_mpa: tuple[float, float],
     softens: tuple[float, float],
 ) -> None:
-    """Figures are within the guides, strength and heat at their low end."""
+    """Figures are within the guides, stiffness and heat at their low end."""
     filament: Any = NAMED["filament"][name]
 
     assert density[0] <= filament.density_g_per_cm3 <= density[1]
     assert filament.modulus_mpa == modulus_gpa[0] * 1000
-    assert across_mpa[0] <= filament.tensile_z_mpa < across_mpa[1]
     assert filament.softens_c == softens[0]
 
 

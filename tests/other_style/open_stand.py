@@ -7,6 +7,7 @@ from mounts.design import Beside, Datums, Plan, Screw
 from mounts.drive.push_rod.model import PushRodLimits
 from mounts.errors import NoDesign
 from mounts.frames import matrix
+from mounts.inputs import fits
 from mounts.inputs.model import Model
 from mounts.styles import Style, _pilots
 
@@ -45,13 +46,9 @@ def _reach_mm(spec):
     return scale.track_gauge_mm / 2 + scale.rail_head_mm + (spec.throw_mm + spec.tie_bar_hole_mm) / 2 + AIR_MM
 
 
-def _ear_mm(servo):
-    return (servo.flange_span_mm - servo.case_length_mm) / 2
-
-
 def _front_mm(servo):
     """Shaft to the plate's edge."""
-    return servo.shaft_offset_mm + _ear_mm(servo) + EAR_MM
+    return servo.shaft_offset_mm + servo.ear_mm + EAR_MM
 
 
 def limits(spec, options):
@@ -79,12 +76,12 @@ def place(spec, drive, options):
     servo, board, base = spec.servo, spec.board, options.base_mm
     seat_x = -drive.wire_mm / 2 - servo.horn_plane_height_mm
     shaft_y, shaft_z = drive.shaft_to_pin_mm, spec.pin_height_mm + drive.offset_mm
-    case_y = (shaft_y - servo.shaft_offset_mm, shaft_y - servo.shaft_offset_mm + servo.case_length_mm)
-    wall_x, ear = (seat_x - _pilots.wall_mm(servo), seat_x), _ear_mm(servo)
+    case_y = servo.case_ends_mm(shaft_y)
+    wall_x, ear = (seat_x - _pilots.wall_mm(servo), seat_x), servo.ear_mm
     x, y = (wall_x[0] - BESIDE_MM, seat_x + BESIDE_MM), (case_y[0] - ear - EAR_MM, case_y[1] + ear + EAR_MM)
-    slip, half, middle = spec.printer.slip_fit_mm, servo.case_width_mm / 2, sum(case_y) / 2
+    slip, half, middle = fits.POCKET.air_mm(spec.printer), servo.case_width_mm / 2, sum(case_y) / 2
     spacing, notch_y = servo.flange_hole_spacing_mm / 2, (case_y[0] - slip, case_y[1] + slip)
-    found = _pilots.pilots(servo, spec.printer, spec.printer.hole_lying_mm, middle + spacing - notch_y[1])
+    found = _pilots.pilots(servo, spec.printer, fits.PILOT_LYING, middle + spacing - notch_y[1])
     heads = tuple((a, b) for a in (x[0] + HEAD_MM, x[1] - HEAD_MM) for b in (y[0] + HEAD_MM, y[1] - HEAD_MM))
     long = max(each for each in spec.fixing.lengths_mm if each <= base + board.thickness_mm - board.under_mm - POINT_MM)
     post_mm, high_mm = notch_y[0] - y[0], shaft_z - base
@@ -110,7 +107,8 @@ def place(spec, drive, options):
             frame_y=y,
         ),
         x=x, y=y, wall_x=wall_x, notch_y=notch_y, notch_z=shaft_z - half - slip, top_z=shaft_z + half + EAR_MM,
-        heads=heads, pilots=tuple((middle + side * spacing, shaft_z) for side in (-1, 1)), pilot_mm=found.printed_mm,
+        heads=heads, pilots=tuple((middle + along, shaft_z + across) for along, across in servo.ear_screws_mm),
+        pilot_mm=found.printed_mm,
     )  # fmt: skip
     turned = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])  # case along y, shaft along x
     datums = Datums(
@@ -131,7 +129,7 @@ def build(design, options):
 
     plan, spec, base = design.plan, design.spec, options.base_mm
     (x0, x1), (y0, y1), (n0, n1), (w0, w1) = plan.x, plan.y, plan.notch_y, plan.wall_x
-    bore = spec.fixing.clearance_mm + spec.printer.hole_upright_mm
+    bore = spec.fixing.clearance_mm + fits.FIXING_UPRIGHT.closes_mm(spec.printer)
     plate = prism(
         cq.Plane((0, 0, 0)), [(x0, y0), (x1, y0), (x1, y1), (x0, y1)], base, [circle(at, bore) for at in plan.heads]
     )

@@ -2,6 +2,7 @@
 
 import pytest
 
+from mounts.inputs import fits
 from mounts.inputs.library import Library
 from mounts.styles import _pilots
 
@@ -12,12 +13,13 @@ PRINTERS = [LIBRARY.printer(name) for name in LIBRARY.names("printer")]
 
 @pytest.mark.parametrize("printer", PRINTERS, ids=lambda printer: printer.name)
 @pytest.mark.parametrize("servo", SERVOS, ids=lambda servo: servo.name)
-@pytest.mark.parametrize("closes_up_mm", [0.2, 0.4])
+@pytest.mark.parametrize("hole", [fits.PILOT_UPRIGHT, fits.PILOT_LYING], ids=lambda hole: hole.name)
 @pytest.mark.parametrize("side_mm", [1.6, 2.0, 2.4, 3.0])
-def test_the_core_is_that_of_moulded_parts_printed_or_drilled(servo, printer, closes_up_mm, side_mm):
+def test_the_core_is_that_of_moulded_parts_printed_or_drilled(servo, printer, hole, side_mm):
     """Screws into plastic (standards, 7): as it comes out, or as it is drilled, the hole is 0.80 to 0.85 d; what is
     printed can be drawn and leaves three lines and the wall of a 2.0 d boss beside it; rough ones are drilled."""
-    found = _pilots.pilots(servo, printer, closes_up_mm, side_mm)
+    found = _pilots.pilots(servo, printer, hole, side_mm)
+    closes_up_mm = printer.hole_upright_mm if hole is fits.PILOT_UPRIGHT else printer.hole_lying_mm
 
     d = servo.screw_mm
     if found.drill_mm is not None:

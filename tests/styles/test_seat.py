@@ -8,7 +8,7 @@ from requests_for_drives import request
 from scipy.sparse import coo_matrix
 from scipy.sparse.linalg import spsolve
 
-from mounts.styles._bracket import posts_n_per_mm
+from mounts.styles._mounting import posts_n_per_mm
 
 POISSON = 0.35  # plastics; from memory
 

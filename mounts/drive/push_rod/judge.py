@@ -134,8 +134,8 @@ def _behind_arm_mm(candidates: RodField, spec: MountSpec, limits: PushRodLimits)
         horn_thickness_mm=servo.horn_thickness_mm, wire_mm=wire, foot_radius_mm=candidates.foot_radius_mm
     )
     inner = np.asarray(candidates.rod.horn_radius_mm) - limits.wire_tail_mm - wire / 2.0
-    case_top = servo.case_height_mm - servo.flange_underside_height_mm
-    top = np.where(inner < servo.boss_mm / 2.0 + Z_BEND_AIR_MM, case_top + servo.boss_height_mm, case_top)
+    over_boss = inner < servo.boss_mm / 2.0 + Z_BEND_AIR_MM
+    top = np.where(over_boss, servo.boss_top_height_mm, servo.case_top_height_mm)
     return np.asarray(servo.horn_plane_height_mm - through - top)
 
 

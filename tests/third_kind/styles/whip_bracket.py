@@ -3,7 +3,7 @@
 from mounts.drive.whip import WhipLimits
 
 from mounts.drive.rocking_wire import RockingWireDrive
-from mounts.styles import Style, _bracket, _bracket_across
+from mounts.styles import Style, _bracket, _bracket_across, _mounting
 
 ROOM_MM = 1.0  # beside the wire in its slot, a side
 
@@ -17,7 +17,7 @@ def _shaft_mm(spec, options):
 def limits(spec, options):
     """How far it is from shaft to pin, and the hole that the screws leave room for."""
     return WhipLimits(
-        wire_tail_mm=_bracket.WIRE_TAIL_MM, shaft_to_pin_mm=_shaft_mm(spec, options),
+        wire_tail_mm=_mounting.WIRE_TAIL_MM, shaft_to_pin_mm=_shaft_mm(spec, options),
         max_board_hole_mm=_bracket.LARGEST_BOARD_HOLE_MM,
     )
 

@@ -1,0 +1,197 @@
+"""What any mount has to do for its servo and its screws: the mirror, the seat, bores and margins, the written name.
+
+Brackets and housings draw with it; it knows neither.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from mounts.design import Screw
+from mounts.frames import Array, Matrix, Vector, matrix
+from mounts.inputs import fits
+from mounts.inputs.printer import Printer
+from mounts.inputs.spec import MountSpec
+from mounts.styles._pilots import Pilots, length_mm
+
+if TYPE_CHECKING:
+    from cadquery import Shape, Solid
+
+Point2 = tuple[float, float]
+
+EAR_MARGIN_MM = 1.5  # plastic beyond the end and the side of an ear
+HEAD_RIM_MM = 1.6  # plate round the head of a fixing screw
+WIRE_TAIL_MM = 2.5  # what keeps a Z-bend in its hole; common practice, no source
+POINT_MM = 2.0  # board left past a fixing screw's point; common practice, no source
+GRIP_SHANKS = 2.0  # thread of a fixing screw in the board; common practice, no source
+PLUG_SIDE_MM = 0.5  # between the plug and what it starts beside, on its way out of the mount
+CAPITAL_MM = 6.0  # of the name
+LETTERS_MM = 0.6  # how far it stands out or is sunk
+POISSON = 0.36  # of PLA and PETG; from memory
+
+ON_ITS_SIDE = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
+"""Servo frame to mount frame: the case lies across the track, the shaft along it."""
+
+
+def flip(point: Vector, mirror: bool) -> Vector:
+    """The point, or its mirror image along the track."""
+    return (-point[0] + 0.0 if mirror else point[0], point[1], point[2])
+
+
+def servo_matrix(spec: MountSpec, rotation: Array, origin: Vector) -> Matrix:
+    """Servo frame to mount frame; the servo itself is not mirrored, so its symmetric side turns over.
+
+    Args:
+        spec: whether the mount is mirrored.
+        rotation: (3, 3), before the mirror.
+        origin: of the servo frame in the mount frame before the mirror, mm.
+    """
+    if spec.mirror:
+        rotation = np.diag([-1.0, 1.0, 1.0]) @ rotation @ np.diag([1.0, -1.0, 1.0])
+    return matrix(rotation, np.array(flip(origin, spec.mirror)))
+
+
+def bed_chamfer_mm(printer: Printer) -> float:
+    """Of the outer edge that lies on the bed, against elephant's foot."""
+    return max(0.3, printer.elephant_foot_mm + 0.15)
+
+
+def head_margin_mm(spec: MountSpec) -> float:
+    """Plate between a fixing screw's axis and the edge: half the head and a rim."""
+    return spec.fixing.head_mm / 2 + HEAD_RIM_MM
+
+
+def bore_mm(spec: MountSpec, hole: fits.Fit) -> float:
+    """Diameter of a fixing screw's hole as drawn; ``hole``: ``fits.FIXING_UPRIGHT`` or ``fits.FIXING_LYING``."""
+    return spec.fixing.clearance_mm + hole.closes_mm(spec.printer)
+
+
+def screws(
+    spec: MountSpec, heads_xy: tuple[Point2, ...], head_z: float, *, up: bool, length_mm: float
+) -> tuple[Screw, ...]:
+    """Fixing screws square to the board, mirrored where the mount is.
+
+    Args:
+        spec: whether it is.
+        heads_xy: their axes before the mirror, mount frame, mm.
+        head_z: where their heads' tops are.
+        up: driven from below.
+        length_mm: of each.
+    """
+    way = (0.0, 0.0, 1.0 if up else -1.0)
+    return tuple(
+        Screw(head=flip((x, y, head_z), spec.mirror), direction=way, length_mm=length_mm) for x, y in heads_xy
+    )
+
+
+def fixings(spec: MountSpec, heads_xy: tuple[Point2, ...], face_z: float) -> tuple[Vector, ...]:
+    """Where those screws meet the mount's face on the board, mirrored where it is."""
+    return tuple(flip((x, y, face_z), spec.mirror) for x, y in heads_xy)
+
+
+def servo_screws(spec: MountSpec, found: Pilots) -> dict[str, Any]:
+    """The fields of a plan that describe the servo's own screws."""
+    return {
+        "pilot_drill_mm": found.drill_mm,
+        "pilots_marked": found.printed_mm is None,
+        "servo_screw_length_mm": length_mm(spec.servo),
+    }
+
+
+def web_mm(spec: MountSpec) -> float:
+    """From a hole in an ear to the nearest end of the wall behind it: the case's opening, or past the ear."""
+    servo = spec.servo
+    return min(
+        (servo.flange_hole_spacing_mm - servo.case_length_mm) / 2 - fits.POCKET.air_mm(spec.printer),
+        (servo.flange_span_mm - servo.flange_hole_spacing_mm) / 2 + EAR_MARGIN_MM,
+    )
+
+
+def seat_wall(
+    face_x: float, outline: list[Point2], wall_mm: float, pilots_yz: tuple[Point2, ...], pilot_mm: float | None, *,
+    up: Point2 | None,
+) -> Solid:
+    """A wall square to the track that the ears lie on, with the holes or marks for their screws, before the mirror.
+
+    Args:
+        face_x: of the seat; the wall lies behind it.
+        outline: corners in y and z, mount frame, mm.
+        wall_mm: its thickness.
+        pilots_yz: axes of the servo's screws.
+        pilot_mm: diameter of their holes as drawn; None: they are marked.
+        up: what in y and z is up in print, where the holes lie then; None: they stand.
+    """
+    import cadquery as cq
+
+    from mounts.solid.holes import circle, dimple, teardrop
+    from mounts.solid.plates import prism
+
+    holes = []
+    if pilot_mm is not None:
+        holes = [circle(at, pilot_mm) if up is None else teardrop(at, pilot_mm, point=up) for at in pilots_yz]
+    front = cq.Plane(origin=(face_x, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0))
+    body: Any = prism(front, outline, -wall_mm, holes=holes)
+    if pilot_mm is None:
+        body = body.cut(*(dimple(cq.Vector(face_x, y, z), cq.Vector(-1, 0, 0)) for y, z in pilots_yz))
+    return body  # type: ignore[no-any-return]
+
+
+def posts_n_per_mm(spec: MountSpec, wall_mm: float, widths_mm: tuple[float, ...], length_mm: float) -> float:
+    """Sideways stiffness of posts beside the notch, clamped in the wall, loaded at the shaft, N/mm.
+
+    Cantilevers in parallel that bend and shear, 1/k = L³/(3EI) + 1.2·L/(GA) with I = t·b³/12, A = t·b and
+    G = E/(2(1 + ν)); a lower bound, for the servo ties their ends. Domain: posts as short as a third of their
+    width, within 3 % of finite elements in plane stress; bending alone would flatter them twofold where L = b.
+
+    Args:
+        spec: the plastic.
+        wall_mm: thickness t of the posts.
+        widths_mm: b of each.
+        length_mm: L, from where they are clamped to the shaft.
+
+    Source: Timoshenko's cantilever, any handbook (bending: standards, 6).
+    """
+    modulus = spec.filament.modulus_mpa
+    shear = modulus / (2 * (1 + POISSON))
+    return sum(
+        1 / (length_mm**3 / (3 * modulus * wall_mm * width**3 / 12) + 1.2 * length_mm / (shear * wall_mm * width))
+        for width in widths_mm
+    )
+
+
+def named(
+    body: Shape, spec: MountSpec, text: str, *, at: Vector, along: Vector, out: Vector, room_mm: Point2,
+    sunk: bool = False,
+) -> Shape:
+    """The body, mirrored where it is to be, with its name on a flat face; without it where there is no room.
+
+    Args:
+        body: one solid.
+        spec: the printer, and whether the mount is mirrored.
+        text: the name.
+        at: middle of the name on the face, mount frame, mm; before the mirror.
+        along: unit vector along the line of writing, after the mirror.
+        out: unit vector square to the face, out of the body, after the mirror.
+        room_mm: length and height it must stay within.
+        sunk: cut into the face, not raised on it.
+
+    Raises:
+        BuildError: the kernel could not do it.
+    """
+    import cadquery as cq
+
+    from mounts.solid import lettering
+    from mounts.solid.guard import kernel_step
+
+    pen_mm = max(1.0, 2.2 * spec.printer.nozzle_mm)
+    letters = lettering.outline(text, capital_mm=CAPITAL_MM, pen_mm=pen_mm, room_mm=room_mm)
+    if not letters.geoms:
+        return body
+    with kernel_step("write the name", "use a shorter --id"):
+        face = cq.Plane(origin=flip(at, spec.mirror), xDir=along, normal=out)
+        if sunk:
+            bottom = face.origin - face.zDir * LETTERS_MM + face.zDir * lettering.ROOT_MM
+            return body.cut(*lettering.raise_on(cq.Plane(bottom, along, out), letters, LETTERS_MM))
+        return body.fuse(*lettering.raise_on(face, letters, LETTERS_MM))
