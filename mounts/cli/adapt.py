@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from mounts.cli.faults import MOUNT_FAILED
+from mounts.cli.faults import MOUNT_FAILED, refuse_no_folder
 from mounts.cli.make import EXPLAIN, made, refusal_told, tell
-from mounts.errors import InputError
+from mounts.errors import Fault, InputError, placed
 from mounts.inputs.change import Changes
 
 if TYPE_CHECKING:
@@ -49,7 +49,6 @@ def adapt(
     from mounts import cache
     from mounts.inputs.change import change
     from mounts.inputs.library import Library
-    from mounts.inputs.load import read_model
     from mounts.pipeline import adapt_mount, in_its_pose
     from mounts.report.model import to_json
 
@@ -57,14 +56,13 @@ def adapt(
         "id": id_, "board": board, "roadbed": roadbed, "servo": servo, "throw": throw, "force": force,
         "screw": screw, "max_depth": max_depth,
     }
-    asked = read_model({key: value for key, value in written.items() if value is not None}, Changes, "")
     before = read_mount(mount)
-    spec = in_its_pose(change(before.spec, asked, Library()), before)
-    if out.exists() and not out.is_dir():
-        raise InputError(f"--out = '{out}': must be a folder")
+    spec = in_its_pose(change(before.spec, written, Library()), before)
+    refuse_no_folder(out)
     folder = out / spec.id / spec.id
     if folder.resolve() == (mount if mount.is_dir() else mount.parent).resolve():
-        raise InputError(f"--id = {spec.id!r}: must not be that of the mount it is adapted from; or give another --out")
+        said = "must not be that of the mount it is adapted from; or give another --out"
+        raise InputError(Fault(said, ("id",), repr(spec.id)))
     with refusal_told(spec, folder, as_json=as_json, keep_failed=keep_failed):
         drive, adapted = adapt_mount(before, spec)
     report = cache.find(folder, cache.key(spec, drive), keep_failed=keep_failed, picture=picture)
@@ -96,7 +94,7 @@ def read_mount(path: Path) -> Design:
             return _of_report(data, file)
         file, data = beside, _read_json(beside)
     if not {"spec", "drive", "datums", "plan"} <= data.keys():
-        raise InputError(f"{file}: must be the design.json or report.json of a made mount")
+        raise InputError(Fault("must be the design.json or report.json of a made mount", file=str(file)))
     return _of_design(data, file)
 
 
@@ -104,10 +102,11 @@ def _read_json(file: Path) -> dict[str, Any]:
     try:
         data = json.loads(file.read_bytes())
     except FileNotFoundError:
-        raise InputError(f"{file}: no such file; give a mount's folder, design.json or report.json") from None
+        said = "no such file; give a mount's folder, design.json or report.json"
+        raise InputError(Fault(said, file=str(file))) from None
     except (OSError, ValueError, RecursionError) as fault:
-        said = fault.strerror if isinstance(fault, OSError) else "not JSON"
-        raise InputError(f"{file}: cannot read: {said}") from None
+        why = fault.strerror if isinstance(fault, OSError) else "not JSON"
+        raise InputError(Fault(f"cannot read: {why}", file=str(file))) from None
     return data if isinstance(data, dict) else {}
 
 
@@ -119,13 +118,15 @@ def _of_design(data: dict[str, Any], file: Path) -> Design:
 
     tables = {key: data[key] if isinstance(data[key], dict) else {} for key in ("spec", "drive", "datums", "plan")}
     plan = {key: value for key, value in tables["plan"].items() if key in Plan.model_fields}
-    at = str(file)
-    return Design(
-        spec=read_model(tables["spec"], MountSpec, at, "spec"),
-        drive=read_model(tables["drive"], Drive, at, "drive"),
-        datums=read_model(tables["datums"], Datums, at, "datums"),
-        plan=read_model(plan, Plan, at, "plan"),
-    )
+    with placed(file=str(file)):
+        with placed("spec"):
+            spec = read_model(tables["spec"], MountSpec)
+        with placed("drive"):
+            drive = read_model(tables["drive"], Drive)
+        with placed("datums"):
+            datums = read_model(tables["datums"], Datums)
+        with placed("plan"):
+            return Design(spec=spec, drive=drive, datums=datums, plan=read_model(plan, Plan))
 
 
 def _of_report(data: dict[str, Any], file: Path) -> Design:
@@ -137,10 +138,12 @@ def _of_report(data: dict[str, Any], file: Path) -> Design:
     from mounts.report.model import Report
     from mounts.styles._fixings import with_pad
 
-    report = read_model(data, Report, str(file))
+    with placed(file=str(file)):
+        report = read_model(data, Report)
     names = report.mount.model_dump()
     request = MountRequest(**{key: names[key] for key in names if key != "fixing"}, screw=report.mount.fixing)
-    spec = resolve(request, Library(), where=f"{file}: mount")
+    with placed("mount", file=str(file)):
+        spec = resolve(request, Library())
     asked = report.inputs.model_dump(exclude={"board_mm", "roadbed_mm", "pad_mm"})
     spec = with_pad(spec, report.inputs.pad_mm)
     if report.housing is not None:

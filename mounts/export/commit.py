@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path, PurePosixPath
 
-from mounts.errors import InputError
+from mounts.errors import Fault, InputError
 
 _REPORT = "report.json"
 _STAGE = ".partial-"
@@ -50,7 +50,7 @@ def publish(folder: Path, files: Mapping[str, bytes]) -> None:
                         path.rmdir()
                 raise
     except OSError as fault:
-        raise InputError(f"{folder}: cannot write: {fault.strerror or fault}") from fault
+        raise InputError(Fault(f"cannot write: {fault.strerror or fault}", file=str(folder))) from fault
 
 
 def sweep(folder: Path) -> None:
@@ -66,7 +66,7 @@ def sweep(folder: Path) -> None:
             for dead in dead_stages:
                 shutil.rmtree(dead)
     except OSError as fault:
-        raise InputError(f"{folder}: cannot write: {fault.strerror or fault}") from fault
+        raise InputError(Fault(f"cannot write: {fault.strerror or fault}", file=str(folder))) from fault
 
 
 def refuse_unwritable(folder: Path) -> None:
@@ -77,9 +77,9 @@ def refuse_unwritable(folder: Path) -> None:
     """
     there = next(path for path in (folder, *folder.absolute().parents) if path.exists())
     if not there.is_dir():
-        raise InputError(f"{there}: must be a folder")
+        raise InputError(Fault("must be a folder", file=str(there)))
     if not os.access(there, os.W_OK | os.X_OK):
-        raise InputError(f"{folder}: cannot write: {there} does not allow it")
+        raise InputError(Fault(f"cannot write: {there} does not allow it", file=str(folder)))
 
 
 def files_made_before(folder: Path) -> dict[str, str]:
