@@ -13,11 +13,12 @@ from mounts.cli.faults import MOUNT_FAILED, refuse_no_folder
 from mounts.cli.make import EXPLAIN, made, refusal_told, tell
 from mounts.errors import Fault, InputError, placed
 from mounts.inputs.change import Changes
+from mounts.stored import REPORT, files_of
 
 if TYPE_CHECKING:
     from mounts.design import Design
 
-DESIGN, REPORT = "design.json", "report.json"
+DESIGN = "design.json"
 Text = str | None
 
 
@@ -89,7 +90,7 @@ def read_mount(path: Path) -> Design:
     data = _read_json(file)
     if data.get("schema") == "report/1":
         beside = file.with_name(DESIGN)
-        recorded = data.get("files", {}).get(DESIGN) if isinstance(data.get("files"), dict) else None
+        recorded = files_of(data).get(DESIGN)
         if not beside.is_file() or hashlib.sha256(beside.read_bytes()).hexdigest() != recorded:
             return _of_report(data, file)
         file, data = beside, _read_json(beside)
