@@ -8,8 +8,13 @@ from pydantic import Field, SerializeAsAny
 
 from mounts.drive.model import Drive
 from mounts.frames import Matrix, Vector
+from mounts.gauge import Group, Side
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
+from mounts.units import number
+
+Span = tuple[float, float]
+"""From and to, mm."""
 
 
 class Screw(Model):
@@ -36,6 +41,78 @@ class Datums(Model):
     servo: Matrix = Field(description="servo frame to mount frame")
     fixings: tuple[Vector, ...] = Field(description="where each fixing screw meets the mount's board face")
     horn_at_mid: Vector = Field(description="unit vector from the shaft to the arm hole at mid swing")
+
+
+class Stature(Model):
+    """How high such a thing stands in reality, m, at its highest point."""
+
+    low_m: float = Field(description="usual, from")
+    high_m: float = Field(description="usual, to")
+    most_m: float = Field(description="what still looks like one of its kind beside a track; higher is a tower")
+
+    def off(self, real_m: float) -> float:
+        """How far outside what is usual, as a ratio less one; 0 inside."""
+        return max(self.low_m / real_m, real_m / self.high_m, 1.0) - 1.0
+
+
+class CutOut(Model):
+    """What is cut from the board under a mount, mount frame, mm."""
+
+    outline: tuple[tuple[float, float], ...] = Field(description="corners in order, x along the track, y across it")
+    depth_mm: float = Field(description="from the top of the ground it stands on")
+    through: bool = Field(description="it leaves no floor")
+
+    def told(self) -> str:
+        """How large and how deep: ``5 mm along the track and 19.2 mm across it, 4.5 mm deep``."""
+        along, across = (number(max(side) - min(side), 1) for side in zip(*self.outline, strict=True))
+        return f"{along} mm along the track and {across} mm across it, {self.depth_told()}"
+
+    def depth_told(self) -> str:
+        """How deep, in words."""
+        return "through the board" if self.through else f"{number(self.depth_mm, 1)} mm deep"
+
+
+class CableHole(Model):
+    """What is drilled under a mount for its cable, straight through, mount frame, mm."""
+
+    at: tuple[float, float]
+    drill_mm: float
+
+
+class Scenery(Model):
+    """What a mount on the board shows."""
+
+    stature: Stature = Field(description="how high such a thing is in reality")
+    top_mm: float = Field(description="its highest point above the ground")
+    lower: tuple[str, ...] = Field((), description="what would make it lower, in words and options of its style")
+    left_out: tuple[str, ...] = Field((), description="relief that can't be printed in this scale, and why")
+
+
+class LetDown(Model):
+    """How the servo lies in a mount on the board."""
+
+    pose: Literal["hang", "side"] = Field(description="hang: shaft down; side: shaft along the track")
+    sunk_mm: float = Field(ge=0, description="how far it is let down from its highest place")
+    least_mm: float = Field(description="how far it must be")
+    most_mm: float = Field(description="how far it may be")
+
+
+class Beside(Model):
+    """What a mount that stands on the board tells of itself and its track. Mount frame, mm, mirrored where it is.
+
+    It stands on the +y side. What of it is fixed to the board is its frame; the plan's ``lift_off`` stands over that.
+    """
+
+    track_y: float = Field(lt=0, description="centre line of the track it serves: −(reach of its tie bar)")
+    sleeper_end_y: float = Field(description="where the sleepers of the track end")
+    roadbed_edge_y: float = Field(description="where its roadbed, or the slope from the track to the ground, ends")
+    vehicles: Group = Field("auto", description="NEM 103 group of the stock on a curve")
+    curve: Side = Field("either", description="side of the curve it stands on")
+    track_distance_mm: float = Field(description="centre line of the track to the nearest point of the mount")
+    frame_x: Span = Field(description="ends of its frame along the track")
+    frame_y: Span = Field(description="edges of its frame across the track, the one at the track first")
+    let_down: LetDown | None = Field(None, description="how the servo lies; None: in the one way there is")
+    scenery: Scenery | None = Field(None, description="what it shows; None: it is no scenery")
 
 
 class Plan(Model):
@@ -70,6 +147,11 @@ class Plan(Model):
     load_wall_mm: float = Field(0.0, description="thinner walls are too weak for what they carry; 0: not asked")
     seat_n_per_mm: float = Field(gt=0, description="stiffness of the servo's seat across the track")
     name_mark: str = Field(description="what is written on the mount")
+    board_cut_out: CutOut | None = Field(None, description="what is cut from the board for it; None: nothing is")
+    cable_hole: CableHole | None = Field(
+        None, description="drilled through ground and board for cable and plug; None: they need none"
+    )
+    beside: Beside | None = Field(None, description="of a mount on the board; None: it hangs under it")
 
 
 class Design(Model):
@@ -79,6 +161,16 @@ class Design(Model):
     drive: Drive
     datums: Datums
     plan: SerializeAsAny[Plan]
+
+    def beside_track(self) -> Beside:
+        """What a mount beside its track tells of itself.
+
+        Raises:
+            TypeError: it tells nothing.
+        """
+        if self.plan.beside is None:
+            raise TypeError("a mount beside its track is asked for")
+        return self.plan.beside
 
     @property
     def on_board(self) -> bool:

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 Group = Literal["auto", "A", "B", "C"]
 Bend = Literal["straight", "inside", "outside"]
 """How the track bends, seen from what stands beside it on the +y side."""
+Side = Literal["either", "inside", "outside"]
+"""Of a curve, on which something stands; either: it must be clear on both."""
 
 _CHORD_MM = 0.01  # an arc is drawn in chords that stray less
 _ROUNDED_MM = 0.5  # the table's figures are whole millimetres

@@ -35,8 +35,6 @@ from mounts.report.model import Report, of, to_json, worst
 from mounts.report.pins import costs_of_pins
 from mounts.report.sheet import render_sheet
 from mounts.styles import Style, settled, style_of, style_options
-from mounts.styles._housing_options import Options as HousingOptions
-from mounts.styles._housing_plan import HousingPlan
 
 if TYPE_CHECKING:
     from mounts.solid.part import Part
@@ -242,11 +240,9 @@ def check_mount(designed: Designed, meshes: tuple[PartMesh, ...]) -> Iterator[Ch
     yield from check_clearance(design, meshes)
     yield from check_assembly(design, meshes)
     yield from check_wire_end(design)
-    if isinstance(design.plan, HousingPlan) and isinstance(designed.options, HousingOptions):
-        track_y, vehicles, curve = design.plan.track_y, designed.options.vehicles, designed.options.curve
-        yield from check_siting(design.spec, meshes, track_y=track_y, vehicles=vehicles, curve=curve)
-        yield from check_rod_siting(design, track_y=track_y, vehicles=vehicles, curve=curve)
-        yield from check_shell(design, meshes)
+    yield from check_siting(design, meshes)
+    yield from check_rod_siting(design)
+    yield from check_shell(design, meshes)
 
 
 @contextmanager

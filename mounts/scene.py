@@ -13,13 +13,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from mounts.design import Design
+from mounts.design import Beside, Design
 from mounts.drive.kinds import kind_of
 from mounts.frames import Array, Matrix, apply
 from mounts.inputs.servo import Servo
 from mounts.mesh import PartMesh
 from mounts.scene_kinds import wiring
-from mounts.styles._housing_plan import HousingPlan, cable_hole, cut_out
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -211,19 +210,20 @@ def arm_angles_rad(design: Design, count: int = 13) -> Array:
 def board_body(design: Design, around: Manifold) -> Manifold:
     """Board and roadbed, reaching 15 mm past the mount on every side.
 
-    Where the wire passes the board its hole is drilled through both. Beside a housing the roadbed lies under the track
-    only, its shoulders at 45°, the ground beyond it, and board and ground have the housing's cut-out and the hole
-    for its cable.
+    Where the wire passes the board its hole is drilled through both. Beside a mount on the board the roadbed lies
+    under the track only, its shoulders at 45°, the ground beyond it, and board and ground have the mount's cut-out and
+    the hole for its cable.
     """
-    spec, plan = design.spec, design.plan
+    spec, beside = design.spec, design.plan.beside
     left, front, _, right, back, _ = around.bounding_box()
     low, high = -spec.board.thickness_mm, spec.roadbed.thickness_mm
-    if isinstance(plan, HousingPlan):
-        front = min(front, 2 * plan.track_y - plan.roadbed_edge_y)
+    if beside is not None:
+        front = min(front, 2 * beside.track_y - beside.roadbed_edge_y)
         slab = box((left - 15, front - 15, low), (right + 15, back + 15, 0.0))
-        ground = slab + _beside_track(design, plan, (left - 15, right + 15), back + 15)
+        ground = slab + _beside_track(design, beside, (left - 15, right + 15), back + 15)
         return ground - cut_out_body(design) - cable_hole_body(design)
     slab = box((left - 15, front - 15, low), (right + 15, back + 15, high))
+    slab = slab - cut_out_body(design) - cable_hole_body(design)
     hole_mm = kind_of(design.drive).board_hole_mm(design.drive)
     if hole_mm is None:
         return slab
@@ -232,10 +232,10 @@ def board_body(design: Design, around: Manifold) -> Manifold:
 
 
 def cut_out_body(design: Design) -> Manifold:
-    """What is cut from ground and board under a housing, open at the top; empty where nothing is."""
+    """What is cut from ground and board under a mount, open at the top; empty where nothing is."""
     from manifold3d import CrossSection, FillRule, Manifold
 
-    hole = cut_out(design)
+    hole = design.plan.board_cut_out
     if hole is None:
         return Manifold()
     depth = hole.depth_mm + (1.0 if hole.through else 0.0)
@@ -244,22 +244,22 @@ def cut_out_body(design: Design) -> Manifold:
 
 
 def cable_hole_body(design: Design) -> Manifold:
-    """What is drilled through ground and board for a housing's cable; empty where it goes out at the back."""
+    """What is drilled through ground and board for a mount's cable; empty where it stays above."""
     from manifold3d import Manifold
 
-    hole = cable_hole(design)
+    hole = design.plan.cable_hole
     if hole is None:
         return Manifold()
     low, high = -design.spec.board.thickness_mm - 1.0, design.spec.ground_mm + 0.1
     return rod(np.array([*hole.at, low]), np.array([*hole.at, high]), hole.drill_mm / 2)
 
 
-def _beside_track(design: Design, plan: HousingPlan, x: tuple[float, float], back_y: float) -> Manifold:
-    """Roadbed of the track a housing serves, and the ground beside it, from end to end of x."""
+def _beside_track(design: Design, beside: Beside, x: tuple[float, float], back_y: float) -> Manifold:
+    """Roadbed of the track a mount serves, and the ground beside it, from end to end of x."""
     from manifold3d import CrossSection, Manifold
 
     thickness, ground = design.spec.roadbed.thickness_mm, design.spec.ground_mm
-    top, edge, far = plan.sleeper_end_y, plan.roadbed_edge_y, 2 * plan.track_y - plan.sleeper_end_y
+    top, edge, far = beside.sleeper_end_y, beside.roadbed_edge_y, 2 * beside.track_y - beside.sleeper_end_y
     section = [(far - thickness, 0.0), (far, thickness), (top, thickness), (edge, ground)]
     section += [(back_y, ground), (back_y, 0.0)] if ground else []
     if thickness <= 0 and ground <= 0:

@@ -10,13 +10,12 @@ import numpy as np
 from mounts import scene
 from mounts.design import Design
 from mounts.scene_kinds import wiring
-from mounts.styles._housing_plan import HousingPlan
 
 LANE_AIR_MM = 1.5  # beside rod and loop, for hands that place ballast; common practice, no source
 
 
 class Rail(NamedTuple):
-    """The rail between track and housing, mount frame, mm."""
+    """The rail between track and mount, mount frame, mm."""
 
     face_y: float  # gauge face, where flanges run
     outer_y: float  # outer edge of its head
@@ -31,11 +30,11 @@ class Lane(NamedTuple):
 
 def track_y(design: Design) -> float:
     """Centre line of the track, mount frame, mm; a bracket's pin is taken to be midway between the rails."""
-    return design.plan.track_y if isinstance(design.plan, HousingPlan) else 0.0
+    return design.plan.beside.track_y if design.plan.beside else 0.0
 
 
 def near_rail(design: Design) -> Rail:
-    """The rail nearest to a housing."""
+    """The rail nearest to a mount on the board."""
     scale = design.spec.scale
     face = track_y(design) + scale.track_gauge_mm / 2
     return Rail(face, face + scale.rail_head_mm)
@@ -46,33 +45,18 @@ def pin_between_rails(design: Design) -> bool:
     return near_rail(design).face_y > 0.0
 
 
-def frame_x(design: Design) -> tuple[float, float]:
-    """Ends of a housing's frame along the track, mount frame, mm.
-
-    Raises:
-        TypeError: not a housing.
-    """
-    plan = design.plan
-    if not isinstance(plan, HousingPlan):
-        raise TypeError("only a housing has a frame")
-    low, high = plan.base_x
-    return (-high, -low) if design.spec.mirror else (low, high)
-
-
 def lane(design: Design) -> Lane:
     """Where rod and loop move between tie bar and frame, free and held closed, with air, outwards to half millimetres.
 
     Raises:
-        TypeError: not a housing.
+        TypeError: not on the board.
     """
-    plan = design.plan
-    if not isinstance(plan, HousingPlan):
-        raise TypeError("only a housing has a push rod")
+    edge_y = design.beside_track().frame_y[0]
     points = np.vstack(wiring(design).ways(design, scene.arm_angles_rad(design, 5))[0])
-    seen = points[points[:, 1] < plan.base_y[0]]
+    seen = points[points[:, 1] < edge_y]
     half = design.drive.wire_mm / 2 + LANE_AIR_MM
     low, high = seen[:, 0].min() - half, seen[:, 0].max() + half
     y0 = seen[:, 1].min() - half
     if not pin_between_rails(design):
         y0 = max(y0, near_rail(design).outer_y)
-    return Lane((math.floor(low * 2) / 2, math.ceil(high * 2) / 2), (float(y0), plan.base_y[0]))
+    return Lane((math.floor(low * 2) / 2, math.ceil(high * 2) / 2), (float(y0), edge_y))

@@ -12,13 +12,12 @@ import numpy as np
 from mounts import scene
 from mounts.checks.clearance import SEARCH_MM, TOUCH_MM3
 from mounts.checks.kinds import judging
-from mounts.checks.model import Check, at_least, at_most
+from mounts.checks.model import Check
 from mounts.design import Design
 from mounts.frames import Array, Vector
 from mounts.mesh import PartMesh
 from mounts.styles import cure
 from mounts.styles._fixings import HOLD_RATIO, bond_ratio, hold_n, stall_n
-from mounts.styles._housing_plan import HousingPlan
 from mounts.styles._pilots import GRIP_DIAMETERS
 
 if TYPE_CHECKING:
@@ -27,7 +26,8 @@ if TYPE_CHECKING:
 DRIVER_MM = 5.0  # shank of a cross-point screwdriver for the fixings; common practice, no source
 SMALL_DRIVER_MM = 3.0  # the same for the servo's own screws and the arm's
 DRIVER_REACH_MM = 60.0  # blade length that must be free before the handle; common practice, no source
-POINT_LEFT_MM = 1.5  # board left over a screw's point, warn below 2.0; common practice, no source
+POINT_LEFT_MM, SAFE_POINT_MM = 1.5, 2.0  # board left over a screw's point; common practice, no source
+LEAST_GRIP_DIAMETERS = 1.5  # of servo screw in plastic: with less it pulls out; common practice, no source
 EDGE_MM = 1.2  # plate left round a countersink
 SEAT_RATIO = 10.0  # a seat ten times stiffer takes a tenth of the over-travel; common practice, no source
 CABLE_HOLE_MM = 1.9  # wood beside the cable's hole; common practice, no source
@@ -58,7 +58,7 @@ def check_assembly(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Che
 
 
 def _free(name: str, in_the_way: float, good: str, bad: str) -> Check:
-    return at_most(name, in_the_way, TOUCH_MM3, "mm³", good if in_the_way <= TOUCH_MM3 else bad)
+    return Check.of(name, in_the_way, "at most", TOUCH_MM3, "mm³", good, bad)
 
 
 def _ways(design: Design, mount: Manifold) -> Iterator[Check]:
@@ -77,7 +77,7 @@ def _ways(design: Design, mount: Manifold) -> Iterator[Check]:
         "the servo can't be put in: its case, ears, arm or cable meet the mount on the way; measure the cable exit "
         "again or use a thinner wall",
     )
-    around = mount + scene.board_body(design, mount) if isinstance(design.plan, HousingPlan) else mount
+    around = mount + scene.board_body(design, mount) if design.plan.beside else mount
     yield _free(
         "plug-way", (around ^ scene.plug_sweep(design)).volume(),
         "the plug passes where the cable goes", "the plug does not pass; check the plug's size in the profile",
@@ -139,9 +139,9 @@ def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
     if spec.bonded or spec.pad_mm:
         yield _bond(design, mount)
     apart = min(_distance(a.head, b.head) for a, b in combinations(screws, 2)) / spec.fixing.shank_mm
-    yield at_least(
-        "screw-spacing", apart, 3.0, "shanks", "least distance of two fixing screws"
-        if apart >= 3.0 else "two fixing screws are so close that the board splits",
+    yield Check.of(
+        "screw-spacing", apart, "at least", 3.0, "shanks", "least distance of two fixing screws",
+        "two fixing screws are so close that the board splits",
     )
     discs = [
         scene.rod(head, head + np.array(screw.direction) * 0.3, spec.fixing.head_mm / 2 + EDGE_MM)
@@ -154,17 +154,17 @@ def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
         for head in [np.array(screw.head) + 0.2 * np.array(screw.direction)]
     ]
     missing = max(((d - r) - mount).volume() / (d - r).volume() for d, r in zip(discs, rims, strict=True))
-    yield at_most(
-        "screw-rim", missing, 0.05, "", f"share missing of a {EDGE_MM:g} mm rim round each head"
-        if missing <= 0.05 else "a fixing screw's head is too near the edge of the plate or another hole",
+    yield Check.of(
+        "screw-rim", missing, "at most", 0.05, "", f"share missing of a {EDGE_MM:g} mm rim round each head",
+        "a fixing screw's head is too near the edge of the plate or another hole",
     )
     yield from _beside_cut_out(design)
     yield from _beside_cable_hole(design)
     servo = scene.servo_body(design)
     gap = min(servo.min_gap(body, SEARCH_MM) for body in scene.screw_bodies(design))
-    yield at_least(
-        "screw-servo", gap, SCREW_AIR_MM, "mm", "least gap between a fixing screw and the servo"
-        if gap >= SCREW_AIR_MM else "a fixing screw meets the servo",
+    yield Check.of(
+        "screw-servo", gap, "at least", SCREW_AIR_MM, "mm", "least gap between a fixing screw and the servo",
+        "a fixing screw meets the servo",
     )
 
 
@@ -173,13 +173,12 @@ def _point(design: Design, deep_mm: float) -> Check:
     spec, length = design.spec, max(screw.length_mm for screw in design.plan.screws)
     deepest = deep_mm + length - min(screw.length_mm for screw in design.plan.screws)
     far_side = "underside" if design.on_board else "top"
-    left = spec.board.thickness_mm - spec.board.under_mm - deepest + 1e-9
-    return Check(
-        name="screw-point", part=None, value=left, limit=POINT_LEFT_MM, unit="mm",
-        verdict="pass" if left >= 2.0 else "warn" if left >= POINT_LEFT_MM else "fail",
-        message=f"board left over the point of a {length:g} mm screw, the board at its thinnest"
-        if left >= POINT_LEFT_MM
-        else f"the fixing screws come too near the {far_side} of the board; use shorter ones",
+    left = spec.board.thickness_mm - spec.board.under_mm - deepest
+    measured = f"board left over the point of a {length:g} mm screw, the board at its thinnest"
+    return Check.of(
+        "screw-point", left, "at least", POINT_LEFT_MM, "mm", measured,
+        f"the fixing screws come too near the {far_side} of the board; use shorter ones",
+        warn=SAFE_POINT_MM, warned=f"{measured}; use shorter ones",
     )
 
 
@@ -187,9 +186,9 @@ def _through(design: Design, deep_mm: float) -> Check:
     """``bolt-nut``: what stands out of the nut, the board at its thickest."""
     board, fixing = design.spec.board, design.spec.fixing
     left = deep_mm - board.thickness_mm - board.over_mm - fixing.washer_thickness_mm - fixing.nut_mm
-    return at_least(
-        "bolt-nut", left, 0.0, "mm", "thread beyond the nut, the board at its thickest"
-        if left >= 0 else "the bolts are too short for washer and nut; use longer ones",
+    return Check.of(
+        "bolt-nut", left, "at least", 0.0, "mm", "thread beyond the nut, the board at its thickest",
+        "the bolts are too short for washer and nut; use longer ones",
     )
 
 
@@ -224,9 +223,10 @@ def _hold(design: Design, mount: Manifold, deep_mm: float) -> Check:
     arms = [np.abs(across - edge) for edge in (front, back)]
     tipping = min(float((arm**2).sum() / arm.max()) for arm in arms)
     ratio = min(len(across) * each / pull, tipping * each / moment)
-    return at_least(
-        "screw-hold", ratio, HOLD_RATIO, "", "what the screws may bear over the servo's stall, along them or tipping"
-        if ratio >= HOLD_RATIO else "the screws may pull out; use a thicker --screw, or leave --screw free",
+    return Check.of(
+        "screw-hold", ratio, "at least", HOLD_RATIO, "",
+        "what the screws may bear over the servo's stall, along them or tipping",
+        "the screws may pull out; use a thicker --screw, or leave --screw free",
     )
 
 
@@ -244,49 +244,53 @@ def _bond(design: Design, mount: Manifold) -> Check:
     pull, moment = _stall(design)
     ratio = bond_ratio(design.spec, area, back - front, pull, moment, from_above=design.on_board)
     what = "pad" if corners else "frame"
-    return at_least(
-        "bond-hold", ratio, HOLD_RATIO, "", f"what the glue under the {what} bears over the servo's stall"
-        if ratio >= HOLD_RATIO else f"the glue under the {what} may part; use a servo that pulls less",
+    return Check.of(
+        "bond-hold", ratio, "at least", HOLD_RATIO, "", f"what the glue under the {what} bears over the servo's stall",
+        f"the glue under the {what} may part; use a servo that pulls less",
     )
 
 
 def _beside_cut_out(design: Design) -> Iterator[Check]:
     """``screw-cut-out``: wood between a fixing screw and the hole cut for the arm, where there is one."""
-    plan, shank = design.plan, design.spec.fixing.shank_mm
-    if not isinstance(plan, HousingPlan) or not plan.cut_out_depth_mm:
+    cut_out, fixing = design.plan.board_cut_out, design.spec.fixing
+    if cut_out is None:
         return
-    hole = scene.cut_out_body(design)
-    through = plan.cut_out_depth_mm >= design.spec.board.thickness_mm
-    washer = max(0.0, design.spec.fixing.washer_mm - shank) / 2 if through else 0.0  # of a bolt, under the board
+    hole, shank = scene.cut_out_body(design), fixing.shank_mm
+    washer = max(0.0, fixing.washer_mm - shank) / 2 if cut_out.through else 0.0  # of a bolt, under the board
     wood = (min(body.min_gap(hole, 3 * SEARCH_MM) for body in _in_board(design)) - washer) / shank
-    yield at_least(
-        "screw-cut-out", wood, 1.0, "shanks", "wood between a fixing screw and the cut-out in the board"
-        if wood >= 1.0 else "a fixing screw is so near the cut-out that the wood breaks out",
+    yield Check.of(
+        "screw-cut-out", wood, "at least", 1.0, "shanks", "wood between a fixing screw and the cut-out in the board",
+        "a fixing screw is so near the cut-out that the wood breaks out",
     )
 
 
 def _in_board(design: Design) -> list[Manifold]:
-    """What of each fixing screw is in ground and board under a housing."""
+    """What of each fixing screw is in ground and board under a mount."""
     return [body.trim_by_plane((0.0, 0.0, -1.0), -design.spec.ground_mm) for body in scene.screw_bodies(design)]
 
 
 def _beside_cable_hole(design: Design) -> Iterator[Check]:
-    """``screw-cable`` and ``cable-hole`` of a housing whose cable goes down."""
-    plan, shank, hole = design.plan, design.spec.fixing.shank_mm, scene.cable_hole_body(design)
-    if not isinstance(plan, HousingPlan) or hole.is_empty():
+    """``screw-cable`` and ``cable-hole`` of a mount whose cable goes through the board."""
+    spec, plan, hole = design.spec, design.plan, scene.cable_hole_body(design)
+    if plan.cable_hole is None:
         return
-    wood = min(body.min_gap(hole, 2 * SEARCH_MM) for body in _in_board(design)) / shank
-    yield at_least(
-        "screw-cable", wood, 1.0, "shanks", "wood between a fixing screw and the cable's hole in the board"
-        if wood >= 1.0 else "a fixing screw is so near the cable's hole that the wood breaks out; use --set cable=back",
+    wood = min(body.min_gap(hole, 2 * SEARCH_MM) for body in _in_board(design)) / spec.fixing.shank_mm
+    yield Check.of(
+        "screw-cable", wood, "at least", 1.0, "shanks", "wood between a fixing screw and the cable's hole in the board",
+        "a fixing screw is so near the cable's hole that the wood breaks out; use "
+        + cure(spec.style, "screw-cable", "another --screw"),
     )
-    gaps = {"the foot of the roadbed": hole.bounding_box()[1] - plan.roadbed_edge_y}
-    if plan.cut_out_depth_mm:
+    gaps = {}
+    if plan.beside:
+        gaps["the foot of the roadbed"] = hole.bounding_box()[1] - plan.beside.roadbed_edge_y
+    if plan.board_cut_out:
         gaps["the cut-out in the board"] = hole.min_gap(scene.cut_out_body(design), 2 * SEARCH_MM)
+    if not gaps:
+        return
     what = min(gaps, key=lambda name: gaps[name])
-    yield at_least(
-        "cable-hole", gaps[what], CABLE_HOLE_MM, "mm", f"wood between the cable's hole and {what}"
-        if gaps[what] >= CABLE_HOLE_MM else f"the cable's hole is too near {what}; use --set cable=back",
+    yield Check.of(
+        "cable-hole", gaps[what], "at least", CABLE_HOLE_MM, "mm", f"wood between the cable's hole and {what}",
+        f"the cable's hole is too near {what}; use " + cure(spec.style, "cable-hole", "a greater --track-distance"),
     )
 
 
@@ -303,13 +307,12 @@ def _servo_screws(design: Design, mount: Manifold) -> Iterator[Check]:
         )
         grips.append(long * (mount ^ sleeve).volume() / sleeve.volume())
     grip = min(grips) / servo.screw_mm
-    yield Check(
-        name="servo-screw-grip", part=None, value=grip, limit=GRIP_DIAMETERS, unit="diameters",
-        verdict="pass" if grip >= GRIP_DIAMETERS else "warn" if grip >= 1.5 else "fail",
-        message="plastic round the servo's screws, along their length"
-        if grip >= GRIP_DIAMETERS
-        else "the servo's screws have little plastic to bite in; use "
+    yield Check.of(
+        "servo-screw-grip", grip, "at least", GRIP_DIAMETERS, "diameters",
+        "plastic round the servo's screws, along their length",
+        "the servo's screws have little plastic to bite in; use "
         + cure(design.spec.style, "servo-screw-grip", "longer ones and tell the profile, screw_length_mm"),
+        otherwise="warn" if grip >= LEAST_GRIP_DIAMETERS else "fail",
     )
 
 
@@ -318,9 +321,10 @@ def _seat(design: Design) -> Check:
     drive = design.drive
     lever = judging(design).lever(drive)
     ratio = design.plan.seat_n_per_mm / (drive.rate_n_per_mm * lever**2)
-    return at_least(
-        "seat-stiffness", ratio, SEAT_RATIO, "", "stiffness of the servo's seat over the wire's, at the arm hole"
-        if ratio >= SEAT_RATIO else "the seat gives way before the wire bends; use "
+    return Check.of(
+        "seat-stiffness", ratio, "at least", SEAT_RATIO, "",
+        "stiffness of the servo's seat over the wire's, at the arm hole",
+        "the seat gives way before the wire bends; use "
         + cure(design.spec.style, "seat-stiffness", "a thinner --wire"),
     )
 

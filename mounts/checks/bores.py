@@ -9,7 +9,7 @@ import numpy as np
 from mounts.checks.duty import NO_DUTY, Duty
 from mounts.checks.facets import SAG_MM, Floats, place_text
 from mounts.checks.layers import Layers, is_hole
-from mounts.checks.model import Check, graded
+from mounts.checks.model import Check
 from mounts.checks.thickness import RELIEF_MM
 from mounts.inputs.printer import Printer
 from mounts.mesh import PartMesh
@@ -41,16 +41,13 @@ def check_holes(mesh: PartMesh, layers: Layers, printer: Printer, duty: Duty = N
     drilled = duty.drilled & (duty.off_axes_mm(np.array([bore.at_mm for bore in deep])) < duty.screw_mm / 2)
     wanted = np.where(drilled, smallest, printer.clean_hole_mm)
     least, clean = min(zip(deep, wanted, strict=True), key=lambda one: (one[0].size_mm - one[1], one[0].size_mm))
-    verdict, limit = graded(least.size_mm + SAG_MM, fail_under=smallest, warn_under=float(clean))
-    text = {
-        "pass": f"least hole at {place_text(least.at_mm)}",
-        "warn": f"a {least.size_mm:.2f} mm hole at {place_text(least.at_mm)} prints rough; "
-        f"run a drill through it or make it {limit:g} mm",
-        "fail": f"a {least.size_mm:.2f} mm hole at {place_text(least.at_mm)} closes up; "
-        f"make it {limit:g} mm or more, or leave it out and drill it",
-    }[verdict]
-    return Check(
-        name="hole", part=mesh.name, verdict=verdict, value=least.size_mm, limit=limit, unit="mm", message=text
+    place = place_text(least.at_mm)
+    hole = f"a {least.size_mm:.2f} mm hole at {place}"
+    return Check.of(
+        "hole", least.size_mm, "at least", smallest, "mm", f"least hole at {place}",
+        f"{hole} closes up; make it {smallest:g} mm or more, or leave it out and drill it",
+        warn=float(clean), warned=f"{hole} prints rough; run a drill through it or make it {clean:g} mm",
+        slack=SAG_MM, part=mesh.name,
     )
 
 

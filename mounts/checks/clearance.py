@@ -9,7 +9,7 @@ import numpy as np
 
 from mounts import scene
 from mounts.checks.kinds import judging
-from mounts.checks.model import Check, at_least, at_most
+from mounts.checks.model import Check
 from mounts.design import Design
 from mounts.frames import Array
 from mounts.mesh import PartMesh
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 TOUCH_MM3 = 0.01  # volume two meshes may share where they only touch: float32 corners of an STL
 ARM_AIR_MM = 0.8  # kept between the turning arm and anything that stands still
 WIRE_AIR_MM = 0.2  # kept between the wire and anything but its pivot or slot
+PRESSED_MM = 0.2  # the ears, to see how much of them rests on the mount
 SEARCH_MM = 3.0  # gaps wider than this are not told apart: a wide search is slow
 
 
@@ -64,25 +65,26 @@ def _servo(
     design: Design, mount: Manifold, servo: Manifold, pieces: dict[str, Manifold]
 ) -> Iterator[Check]:
     cut = (mount ^ servo).volume()
-    yield at_most(
-        "servo-clear", cut, TOUCH_MM3, "mm³",
-        "the servo as measured stands in its seat without cutting the mount"
-        if cut <= TOUCH_MM3 else "the servo cuts into the mount; measure it again or raise the slip fit",
+    yield Check.of(
+        "servo-clear", cut, "at most", TOUCH_MM3, "mm³",
+        "the servo as measured stands in its seat without cutting the mount",
+        "the servo cuts into the mount; measure it again or raise the slip fit",
     )
     wanted = design.spec.printer.slip_fit_mm
     gap = _gap(mount, pieces["case"])
-    yield at_least(
-        "servo-fit", gap, wanted - 0.02, "mm",
-        f"gap between case and mount, slip fit of the printer {wanted:g}"
-        if gap >= wanted - 0.02 else "the case is closer to the mount than the printer's slip fit",
+    yield Check.of(
+        "servo-fit", gap, "at least", wanted - 0.02, "mm",
+        f"gap between case and mount, slip fit of the printer {wanted:g}",
+        "the case is closer to the mount than the printer's slip fit",
     )
     touching = mount.min_gap(pieces["flange"], SEARCH_MM)
-    pressed = (mount ^ pieces["flange"].translate(list(0.2 * scene.into_seat(design)))).volume() / 0.2
-    seated = pressed > 0 and touching <= 0.02
-    yield Check(
-        name="flange-seat", part=None, verdict="pass" if seated else "fail", value=touching, limit=0.02, unit="mm",
-        message=f"the ears sit flat on {pressed:.0f} mm² of the mount" if seated
-        else "the ears do not touch their seat; measure flange_underside_height_mm again",
+    deeper = pieces["flange"].translate(list(PRESSED_MM * scene.into_seat(design)))
+    pressed = (mount ^ deeper).volume() / PRESSED_MM
+    if pressed <= 0:  # they come nearest beside their seat, and go on
+        touching = max(touching, PRESSED_MM)
+    yield Check.of(
+        "flange-seat", touching, "at most", 0.02, "mm", f"the ears sit flat on {pressed:.0f} mm² of the mount",
+        "the ears do not touch their seat; measure flange_underside_height_mm again",
     )
 
 
@@ -108,25 +110,23 @@ def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) ->
             wire_board = _gap(board, piece, wire_board)
     for path in loose:
         wire_cut = max(wire_cut, *((mount ^ piece).volume() for piece in scene.wire_pieces(path, wire_mm + closing)))
-    yield at_least(
-        "arm-swing", arm_gap, ARM_AIR_MM, "mm",
-        "least air round the arm over its swing"
-        if arm_gap >= ARM_AIR_MM
-        else "the arm comes too near the mount or the board; cut it off behind the hole in use, or "
-        + words.raising,
+    yield Check.of(
+        "arm-swing", arm_gap, "at least", ARM_AIR_MM, "mm",
+        "least air round the arm over its swing",
+        "the arm comes too near the mount or the board; cut it off behind the hole in use, or " + words.raising,
     )
-    yield at_most(
-        "wire-mount", wire_cut, TOUCH_MM3, "mm³",
-        f"the wire passes its {words.passes} without binding over the whole swing"
-        if wire_cut <= TOUCH_MM3 else f"the wire binds in the {words.passes} at the end of its swing; use "
+    yield Check.of(
+        "wire-mount", wire_cut, "at most", TOUCH_MM3, "mm³",
+        f"the wire passes its {words.passes} without binding over the whole swing",
+        f"the wire binds in the {words.passes} at the end of its swing; use "
         + cure(design.spec.style, "wire-mount", words.passes_cure),
     )
-    yield at_least(
-        "wire-servo", wire_servo, WIRE_AIR_MM, "mm", "least air between wire and servo"
-        if wire_servo >= WIRE_AIR_MM else "the wire meets the servo; use a farther arm hole",
+    yield Check.of(
+        "wire-servo", wire_servo, "at least", WIRE_AIR_MM, "mm", "least air between wire and servo",
+        "the wire meets the servo; use a farther arm hole",
     )
     beside = words.board(design)
-    yield at_least(
-        "wire-board", wire_board, beside.air_mm, "mm",
-        f"least air between wire and {beside.passes}" if wire_board >= beside.air_mm else beside.meets,
+    yield Check.of(
+        "wire-board", wire_board, "at least", beside.air_mm, "mm",
+        f"least air between wire and {beside.passes}", beside.meets,
     )

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mounts.checks.facets import SAG_MM, Facets, Floats, place_text
-from mounts.checks.model import Check, at_most
+from mounts.checks.model import Check
 from mounts.checks.thickness import RELIEF_MM, WALL_LINES
 from mounts.inputs.printer import Printer
 from mounts.mesh import PartMesh
@@ -74,10 +74,11 @@ def check_islands(mesh: PartMesh, layers: Layers) -> Check:
         for piece in section.decompose():
             if piece.area() >= _SPECK_MM2 and (piece ^ below).area() < _SPECK_MM2:
                 starts.append(_place(piece, float(layers.heights_mm[i])))
-    text = "every layer rests on the one below"
-    if starts:
-        text = f"the part starts in mid-air at {starts[0]}; join it to what is below or turn the part over"
-    return at_most("island", len(starts), 0, "places", text, part=mesh.name)
+    return Check.of(
+        "island", len(starts), "at most", 0, "places", "every layer rests on the one below",
+        lambda _: f"the part starts in mid-air at {starts[0]}; join it to what is below or turn the part over",
+        part=mesh.name,
+    )
 
 
 def check_two_lines(mesh: PartMesh, layers: Layers, printer: Printer) -> Check:
@@ -114,10 +115,11 @@ def check_two_lines(mesh: PartMesh, layers: Layers, printer: Printer) -> Check:
             if length > longest:
                 longest = length
                 where = _place(piece, float(layers.heights_mm[first]))
-    text = "room for two lines everywhere but at the tips of corners"
-    if longest > SHORT_MM:
-        text = f"a sliver at {where} is too narrow for two lines and may be left out; widen it or blunt it"
-    return at_most("two-lines", longest, SHORT_MM, "mm", text, part=mesh.name, otherwise="warn")
+    return Check.of(
+        "two-lines", longest, "at most", SHORT_MM, "mm", "room for two lines everywhere but at the tips of corners",
+        f"a sliver at {where} is too narrow for two lines and may be left out; widen it or blunt it",
+        part=mesh.name, otherwise="warn",
+    )
 
 
 def is_hole(ring: Floats) -> bool:

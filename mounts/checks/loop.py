@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from mounts.checks.model import Check, at_least, at_most
+from mounts.checks.model import Check
 from mounts.drive.push_rod.closed import held, off_theory, path_of
 from mounts.drive.push_rod.field import LEAST_GAP_MM
 from mounts.drive.push_rod.judge import FORMULA_SHARE
@@ -31,24 +31,23 @@ def check_loop(spec: MountSpec, drive: PushRodDrive) -> Iterator[Check]:
     worst = trimmed_rod(rod, worst_rod(tolerances(spec, drive.wire_mm), 1.0, without=TRIMMED_AWAY))
     path = path_of(worst, drive.foot_radius_mm)
     left = leg_gap_mm(path, held(worst, path, 1)[0].line, drive.wire_mm)
-    yield at_least(
-        "loop-open", left, LEAST_GAP_MM, "mm",
-        "left between the loop's legs where the rod pushes, with every tolerance against it"
-        if left >= LEAST_GAP_MM
-        else "the loop's legs meet where the rod pushes, and the spring is solid; less --overtravel, or a wider loop",
+    yield Check.of(
+        "loop-open", left, "at least", LEAST_GAP_MM, "mm",
+        "left between the loop's legs where the rod pushes, with every tolerance against it",
+        "the loop's legs meet where the rod pushes, and the spring is solid; less --overtravel, or a wider loop",
     )
     off = off_theory(rod, path_of(rod, drive.foot_radius_mm))
     cure = "the loop bends too far for its formula; more room for it, or less --overtravel"
-    yield at_most(
-        "loop-formula", 100.0 * off.load, 100.0 * FORMULA_SHARE, "%",
-        "the load that chose the loop, off that of the wire as it bends" if off.load <= FORMULA_SHARE else cure,
+    yield Check.of(
+        "loop-formula", 100.0 * off.load, "at most", 100.0 * FORMULA_SHARE, "%",
+        "the load that chose the loop, off that of the wire as it bends", cure,
     )
-    yield at_most(
-        "loop-give", 100.0 * off.give, 100.0 * MOST_GIVE_SHARE, "%",
-        "of its height the loop gives with the points held closed" if off.give <= MOST_GIVE_SHARE else cure,
+    yield Check.of(
+        "loop-give", 100.0 * off.give, "at most", 100.0 * MOST_GIVE_SHARE, "%",
+        "of its height the loop gives with the points held closed", cure,
     )
-    yield at_most(
-        "loop-step", 100.0 * off.step, 100.0 * MOST_STEP_SHARE, "%",
-        "of its height the loop steps sideways" if off.step <= MOST_STEP_SHARE
-        else "the loop stands too far from either end of its rod; a smaller --track-distance",
+    yield Check.of(
+        "loop-step", 100.0 * off.step, "at most", 100.0 * MOST_STEP_SHARE, "%",
+        "of its height the loop steps sideways",
+        "the loop stands too far from either end of its rod; a smaller --track-distance",
     )

@@ -11,7 +11,7 @@ import numpy as np
 from pydantic import Field
 
 from mounts import scene
-from mounts.checks.model import Check, at_least
+from mounts.checks.model import Check
 from mounts.design import Design
 from mounts.frames import Array, apply
 from mounts.inputs.model import Model
@@ -174,9 +174,10 @@ def _edge(board: BoardTable, ours: _Bodies) -> Iterator[Check]:
     out = whole.difference(area)
     inside = _whole_um(whole.distance(area.exterior) if out.is_empty else -_overhang(out, area))
     said = f"{number(abs(inside))} mm {'inside' if inside >= 0 else 'past'} the edge of the board"
-    if inside < BOARD_EDGE_MM:
-        said += f"; move it {_tenths_up(BOARD_EDGE_MM - inside)} mm inwards"
-    yield at_least("board-edge", inside, BOARD_EDGE_MM, "mm", said)
+    yield Check.of(
+        "board-edge", inside, "at least", BOARD_EDGE_MM, "mm", said,
+        lambda least: f"{said}; move it {_tenths_up(least - inside)} mm inwards",
+    )
 
 
 def _overhang(out: BaseGeometry, area: Polygon) -> float:
@@ -191,12 +192,13 @@ def _row(
 ) -> Check:
     value = _whole_um(gap)
     said = f"{number(value)} mm {what}" if gap > 0 else f"overlaps {what.removeprefix('to ')}"
-    if value < limit:
-        moves = [(_move(mount, ours, theirs, limit, way), way) for way in (1, -1)]
-        move, way = min(moves)
+
+    def moved(least: float) -> str:
+        move, way = min((_move(mount, ours, theirs, least, way), way) for way in (1, -1))
         side = "on" if way > 0 else "back"
-        said += f"; move it {_tenths_up(move)} mm {side} along its track, at least {limit:g} mm are needed"
-    return at_least(name, value, limit, "mm", said)
+        return f"{said}; move it {_tenths_up(move)} mm {side} along its track, at least {least:g} mm are needed"
+
+    return Check.of(name, value, "at least", limit, "mm", said, moved)
 
 
 def _whole_um(distance_mm: float) -> float:

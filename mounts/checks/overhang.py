@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mounts.checks.facets import Facets, Floats, Ints, place_text
-from mounts.checks.model import Check, Verdict, at_most
+from mounts.checks.model import Check
 from mounts.inputs.printer import LINE_PER_NOZZLE, Printer
 from mounts.mesh import PartMesh
 
@@ -82,35 +82,29 @@ def check_overhang(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator
     steepest = max(0.0, float(gentle.max(initial=0.0)))
     found = list(ceilings(facets, printer))
     hanging = [ceiling for _, ceiling in found if ceiling.reach_mm > _lip_mm(printer)]
-    text = "every underside holds itself, or is a bridge"
-    verdict: Verdict = "pass"
-    if hanging:
-        verdict = "fail"
+    fault = ""
+    if hanging:  # each leans beyond the limit and what is even
         worst = max(hanging, key=lambda ceiling: ceiling.reach_mm)
         steepest = worst.lean_deg
         out = "with nothing to hold it" if np.isinf(worst.reach_mm) else f"{worst.reach_mm:.1f} mm out"
-        text = (
+        fault = (
             f"an underside at {place_text(worst.place_mm)} leans {worst.lean_deg:.0f}° and hangs {out}"
             f" ({len(hanging)} such); bring it to {limit:g}° from vertical, hold its far side"
             " or turn the part"
         )
-    yield Check(
-        name="overhang", part=mesh.name, verdict=verdict, value=steepest, limit=limit, unit="°", message=text
+    yield Check.of(
+        "overhang", steepest, "at most", limit, "°", "every underside holds itself, or is a bridge", fault,
+        slack=_EVEN_DEG, part=mesh.name,
     )
 
     spans = [ceiling for flat, ceiling in found if flat]
     longest = max(spans, key=lambda ceiling: ceiling.span_mm, default=None)
     span = longest.span_mm if longest else 0.0
-    over_warn, over_limit = span > printer.bridge_warn_mm, span > printer.bridge_limit_mm
-    text = "no bridge"
-    if longest:
-        text = f"longest bridge at {place_text(longest.place_mm)}"
-        if over_warn:
-            text += " falls through" if over_limit else " will sag"
-            text += f"; put a rib under it or shorten it to {printer.bridge_warn_mm:g} mm"
-    allowed = printer.bridge_warn_mm if over_warn and not over_limit else printer.bridge_limit_mm
-    yield at_most(
-        "bridge", span, allowed, "mm", text, part=mesh.name, otherwise="fail" if over_limit else "warn"
+    bridge = f"longest bridge at {place_text(longest.place_mm)}" if longest else "no bridge"
+    cure = f"put a rib under it or shorten it to {printer.bridge_warn_mm:g} mm"
+    yield Check.of(
+        "bridge", span, "at most", printer.bridge_limit_mm, "mm", bridge, f"{bridge} falls through; {cure}",
+        warn=printer.bridge_warn_mm, warned=f"{bridge} will sag; {cure}", part=mesh.name,
     )
 
 

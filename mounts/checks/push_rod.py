@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from mounts.checks.clearance import WIRE_AIR_MM
 from mounts.checks.kinds import Beside, Judging
 from mounts.checks.loop import check_loop
-from mounts.checks.mechanics import least, most, motion, servo_holds, stress
+from mounts.checks.mechanics import motion, servo_holds, stress
 from mounts.checks.model import Check
 from mounts.design import Design
 from mounts.drive.bends import curvature_factor
@@ -41,9 +41,10 @@ def _crown(spec: MountSpec, drive: PushRodDrive, closed: RodClosed) -> Iterable[
 
 def _rod(drive: PushRodDrive, closed: RodClosed, limits: PushRodLimits) -> Iterable[Check]:
     lean = math.degrees(float(closed.lean_rad))
-    yield most(
+    yield Check.told(
         "lean-of-rod",
         lean,
+        "at most",
         limits.max_lean_deg,
         "°",
         "the rod leans {value}° against its way",
@@ -54,18 +55,20 @@ def _rod(drive: PushRodDrive, closed: RodClosed, limits: PushRodLimits) -> Itera
         horn_radius_mm=drive.horn_radius_mm, rod_length_mm=drive.rod_length_mm, offset_mm=drive.offset_mm
     )
     dead = math.degrees(min(-float(inner), float(outer)))
-    yield least(
+    yield Check.told(
         "turning-back",
         dead - drive.swing_deg,
+        "at least",
         TURNING_ROOM_DEG,
         "°",
         f"arm and rod lie in one line at {dead:.1f}°, {{value}}° beyond full swing",
         "less swing or a greater --track-distance",
         places=1,
     )
-    yield least(
+    yield Check.told(
         "buckling",
         min(closed.folding_margin, 1e6),
+        "at least",
         LEAST_FOLDING_MARGIN,
         "",
         "rod and loop fold up at {value} times the load that presses them",

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from mounts.checks.clearance import WIRE_AIR_MM
 from mounts.checks.kinds import Beside, Judging
-from mounts.checks.mechanics import least, most, motion, servo_holds, stress
+from mounts.checks.mechanics import motion, servo_holds, stress
 from mounts.checks.model import Check
 from mounts.design import Design
 from mounts.drive.kinds import driven
@@ -45,9 +45,10 @@ def _linkage(
 ) -> Iterable[Check]:
     tilt = math.degrees(float(closed.tilt_rad))
     free = math.degrees(math.atan2(limits.pivot_slack_mm, drive.pivot_land_mm))
-    yield most(
+    yield Check.told(
         "lean-in-pivot",
         tilt,
+        "at most",
         free,
         "°",
         "the wire leans {value}° in its pivot at full swing",
@@ -57,9 +58,10 @@ def _linkage(
     turning = math.degrees(
         float(turning_back_rad(drive.horn_radius_mm, drive.pivot_to_horn_mm, drive.horn_towards_pivot))
     )
-    yield least(
+    yield Check.told(
         "turning-back",
         math.degrees(float(turning_room_rad(link, siting_mm(spec)))),
+        "at least",
         TURNING_ROOM_DEG,
         "°",
         f"the travel turns back at {turning:.1f}°, {{value}}° beyond an end trimmed by {siting_mm(spec):g} mm",
@@ -67,9 +69,10 @@ def _linkage(
         places=1,
     )
     turns = "" if drive.wire_held == "turning" else ", its turn in the arm included"
-    yield most(
+    yield Check.told(
         "small-deflection",
         float(bending_ratio(link, closed)),
+        "at most",
         SMALL_DEFLECTION,
         "",
         f"the wire leans or moves sideways by {{value}} of its length{turns}",

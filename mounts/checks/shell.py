@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING
 
 from mounts import scene
 from mounts.checks.clearance import TOUCH_MM3
-from mounts.checks.model import Check, at_least, at_most
-from mounts.design import Design
+from mounts.checks.model import Check
+from mounts.design import Design, Scenery
+from mounts.inputs.printer import FRICTION
 from mounts.mesh import PartMesh
-from mounts.styles._housing_plan import FRICTION, HousingPlan
 from mounts.units import number
 
 if TYPE_CHECKING:
@@ -36,16 +36,18 @@ def check_shell(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
         ``scale-height`` height times the scale's ratio, m; ``shell-fit`` least play towards one of the four
         sides, mm, the part lifted by 1 mm; ``shell-lift`` volume in its way straight up, mm³, servo, arm and rod
         included; ``shell-holds`` angle by which it can hang askew when the model is turned by 90°, against the
-        angle of friction, °; ``relief`` number of things left out.
+        angle of friction, °; ``relief`` number of things left out. Nothing of a mount that shows no
+        scenery and has no part that lifts off.
     """
-    plan = design.plan
-    if not isinstance(plan, HousingPlan):
+    plan, scenery = design.plan, design.plan.beside.scenery if design.plan.beside else None
+    if scenery is None and not plan.lift_off:
         return
     bodies = {mesh.name: scene.mount_body([mesh]) for mesh in meshes}
     carrier = scene.mount_body(meshes, without=plan.lift_off)
     under = carrier + _servo_and_rod(design)
     slip = design.spec.printer.slip_fit_mm
-    yield _scale_height(design, plan, max(body.bounding_box()[5] for body in bodies.values()))
+    if scenery:
+        yield _scale_height(design, scenery, max(body.bounding_box()[5] for body in bodies.values()))
     for name in plan.lift_off:
         part = bodies[name]
         plays = [play_mm(carrier, part.translate([0.0, 0.0, OFF_SEAT_MM]), way) for way in _WAYS]
@@ -53,27 +55,25 @@ def check_shell(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
         yield _lift(name, under, part)
         yield _holds(name, carrier, part, plays)
         carrier, under = part, under + part
-    yield at_most(
-        "relief", float(len(plan.left_out)), 0.0, "",
-        "; ".join(plan.left_out) or "all of the scenery's relief can be printed in this scale", otherwise="warn",
-    )
+    if scenery:
+        yield Check.of(
+            "relief", float(len(scenery.left_out)), "at most", 0.0, "",
+            "all of the scenery's relief can be printed in this scale", "; ".join(scenery.left_out), otherwise="warn",
+        )
 
 
-def _scale_height(design: Design, plan: HousingPlan, top_z: float) -> Check:
-    spec, kind = design.spec, plan.stature
+def _scale_height(design: Design, scenery: Scenery, top_z: float) -> Check:
+    spec, kind = design.spec, scenery.stature
     top_mm = top_z - spec.ground_mm
     real_m = top_mm * spec.scale.ratio / 1000
     text = (
         f"{top_mm:.1f} mm high, in reality {real_m:.1f} m; {number(kind.low_m)} to {number(kind.high_m)} m is usual "
         f"for a {spec.style}"
     )
-    if real_m > kind.most_m:
-        deeper = math.floor(plan.sunk_most_mm * 10 + 1e-6) / 10
-        ways = ["leave pose free or set it to side"] if plan.pose == "hang" else []
-        ways += [f"--set sunk_mm={deeper:g} lets the servo down"] if deeper > plan.sunk_mm + 0.05 else []
-        ways += ["a smaller servo"] + ([] if spec.style == "bank" else ["a bank looks right at any height"])
-        text += ": lower are " + ", ".join(ways)
-    return at_most("scale-height", real_m, kind.most_m, "m", text, otherwise="warn")
+    lower = ", ".join(scenery.lower or ("a smaller servo",))
+    return Check.of(
+        "scale-height", real_m, "at most", kind.most_m, "m", text, f"{text}: lower are {lower}", otherwise="warn"
+    )
 
 
 def _servo_and_rod(design: Design) -> Manifold:
@@ -101,9 +101,8 @@ def play_mm(carrier: Manifold, part: Manifold, way: tuple[float, float]) -> floa
 def _fit(name: str, plays: Sequence[float], slip: float) -> Check:
     least, most = min(plays), max(plays)
     good = f"play towards each of the four sides, up to {most:.2f}; slip fit of the printer {slip:g}"
-    return at_least(
-        "shell-fit", least, slip - FIT_MM, "mm",
-        good if least >= slip - FIT_MM else
+    return Check.of(
+        "shell-fit", least, "at least", slip - FIT_MM, "mm", good,
         f"the {name} is tighter than the printer's slip fit {slip:g}; report the design as a bug",
         part=name,
     )
@@ -116,9 +115,8 @@ def _lift(name: str, under: Manifold, part: Manifold) -> Check:
     cuts = [(under ^ part.translate([0.0, 0.0, k * STEP_MM])).volume() for k in range(steps)]
     cut = max(cuts)
     at = cuts.index(cut) * STEP_MM
-    return at_most(
-        "shell-lift", cut, TOUCH_MM3, "mm³",
-        f"the {name} lifts straight off" if cut <= TOUCH_MM3 else
+    return Check.of(
+        "shell-lift", cut, "at most", TOUCH_MM3, "mm³", f"the {name} lifts straight off",
         f"the {name} meets what is under it when {at:g} mm up; report the design as a bug",
         part=name,
     )
@@ -141,10 +139,10 @@ def _holds(name: str, carrier: Manifold, part: Manifold, plays: Sequence[float])
     askew = max(
         math.degrees(math.atan2(play, engaged_mm(carrier, part, _WAYS[side], plays[side]))) for side, play in both
     )
-    return at_most(
-        "shell-holds", askew, limit, "°",
-        f"turned by 90° the {name} hangs askew on its lip, less than the {limit:.1f}° at which plastic slides"
-        if askew <= limit else f"turned by 90° the {name} slides off: its lip is too low for its play",
+    return Check.of(
+        "shell-holds", askew, "at most", limit, "°",
+        f"turned by 90° the {name} hangs askew on its lip, less than the {limit:.1f}° at which plastic slides",
+        f"turned by 90° the {name} slides off: its lip is too low for its play",
         part=name,
     )
 

@@ -1,4 +1,4 @@
-"""Does the housing leave the trains the room their standard asks for?"""
+"""Does a mount on the board leave the trains the room their standard asks for?"""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mounts import gauge, scene
-from mounts.checks.model import Check, Verdict, at_most
+from mounts.checks.model import Check
 from mounts.design import Design
 from mounts.errors import NoDesign
 from mounts.frames import Array
@@ -20,6 +20,7 @@ from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
 from mounts.scene_kinds import wiring
 from mounts.scene_site import pin_between_rails
+from mounts.styles import cure
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -52,36 +53,36 @@ class Intrusion:
 CLEAR = Intrusion(0.0, 0.0, 0.0, 0.0, "straight")
 
 
-def check_siting(
-    spec: MountSpec, meshes: Sequence[PartMesh], *, track_y: float, vehicles: gauge.Group = "auto",
-    curve: str = "either",
-) -> Iterator[Check]:
+def check_siting(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
     """``structure-gauge``: the greatest intrusion, mm, of a mesh cut with the gauge swept along a track.
 
-    A row for each part beside its own track, then one for the whole housing beside each other track.
+    A row for each part beside its own track, then one for the whole mount beside each other track; none for a mount
+    under the board.
 
     Args:
-        spec: scale, roadbed, the radius of the track beside the housing and the tracks beside that one.
+        design: scale, roadbed, the radius of the track beside the mount and the tracks beside that one; what it tells
+            of itself on the board.
         meshes: the parts as exported.
-        track_y: centre line of the track, mount frame; the housing stands on its +y side.
-        vehicles: NEM 103 group of the longest stock.
-        curve: side of the curve the housing stands on, ``inside``, ``outside`` or ``either``.
     """
-    scale = spec.scale
+    spec, beside = design.spec, design.plan.beside
+    if beside is None:
+        return
+    scale, track_y, vehicles, curve = spec.scale, beside.track_y, beside.vehicles, beside.curve
     if scale.structure_gauge is None:
-        yield _row(None, 0.0, "warn", f"no published structure gauge for {scale.title}: measure your longest stock")
+        said = f"no published structure gauge for {scale.title}: measure your longest stock"
+        yield Check.unmeasured("structure-gauge", "warn", "mm", said)
         return
     bodies = [scene.mount_body([mesh]) for mesh in meshes]
     try:
         wider = gauge.widening(scale, spec.track_radius_mm, vehicles)
     except NoDesign as why:
-        yield _row(None, 0.0, "fail", str(why))
+        yield Check.unmeasured("structure-gauge", "fail", "mm", str(why))
         return
     found = [_worst(spec, body, _own(spec, track_y, curve), vehicles) for body in bodies]
     whole, own = scene.union(bodies), _own(spec, track_y, curve)
-    cure = _moved(spec, whole, own, track_y, vehicles) if any(one.depth_mm for one in found) else ""
+    mend = _moved(spec, whole, own, track_y, vehicles) if any(one.depth_mm for one in found) else ""
     for mesh, one in zip(meshes, found, strict=True):
-        yield _judged(spec, mesh.name, one, wider, "the structure gauge", cure)
+        yield _judged(spec, mesh.name, one, wider, "the structure gauge", mend)
     middle = sum(whole.bounding_box()[at] - track_y for at in (1, 4)) / 2
     for distance in spec.other_tracks_mm:
         try:
@@ -89,12 +90,12 @@ def check_siting(
             one = _worst(spec, whole, tracks, vehicles)
             wider = max((gauge.widening(scale, track.radius_mm, vehicles) for track in tracks), key=_each_side)
         except NoDesign as why:
-            yield _row(None, 0.0, "fail", f"track at {distance:g} mm: {why}")
+            yield Check.unmeasured("structure-gauge", "fail", "mm", f"track at {distance:g} mm: {why}")
             continue
-        cure = f"clear where that track is {math.ceil((distance + one.depth_mm) * 10) / 10:.1f} mm or more from its own"
+        mend = f"clear where that track is {math.ceil((distance + one.depth_mm) * 10) / 10:.1f} mm or more from its own"
         if one.depth_mm and distance < middle:
-            cure = _moved(spec, whole, tracks, track_y, vehicles)
-        yield _judged(spec, None, one, wider, f"the structure gauge of the track at {distance:g} mm", cure)
+            mend = _moved(spec, whole, tracks, track_y, vehicles)
+        yield _judged(spec, None, one, wider, f"the structure gauge of the track at {distance:g} mm", mend)
 
 
 def _moved(
@@ -111,39 +112,38 @@ def _moved(
             stands_mm = math.ceil((near_y + shift - track_y) * 10 - 1e-6) / 10
             return f"moved to --track-distance {stands_mm:.1f} it is clear"
         shift += one.shift_mm
-    return "no place on that side of the curve is clear: use --set curve=outside where it stands outside, or a " \
-        "larger --track-radius"
+    return "no place on that side of the curve is clear: use " + cure(
+        spec.style, "structure-gauge", "a larger --track-radius"
+    )
 
 
-def check_rod_siting(
-    design: Design, *, track_y: float, vehicles: gauge.Group = "auto", curve: str = "either"
-) -> Iterator[Check]:
+def check_rod_siting(design: Design) -> Iterator[Check]:
     """``rod-gauge``: how far rod, loop and arm reach above rail top inside the gauge over the swing, mm.
 
-    Args as for ``check_siting``, of whose tracks none is left out; nothing is said where there are no figures.
+    Of every track that ``check_siting`` asks; nothing is said where there are no figures.
     """
-    spec = design.spec
-    if spec.scale.structure_gauge is None:
+    spec, beside = design.spec, design.plan.beside
+    if beside is None or spec.scale.structure_gauge is None:
         return
     moving = scene.union(
         piece for theta in scene.arm_angles_rad(design, 3) for piece in _rod_and_arm(design, float(theta))
     )
-    own = _own(spec, track_y, curve)
+    own = _own(spec, beside.track_y, beside.curve)
     sites = [("the structure gauge", own)]
     try:
         for distance in spec.other_tracks_mm:
             name = f"the structure gauge of the track at {distance:g} mm"
             sites.append((name, [track.beside(distance) for track in own]))
-        found = [(name, _worst(spec, moving, tracks, vehicles)) for name, tracks in sites]
+        found = [(name, _worst(spec, moving, tracks, beside.vehicles)) for name, tracks in sites]
     except NoDesign:  # told by structure-gauge
         return
     for name, worst in found:
-        text = f"rod, loop and arm stay below rail top or outside {name}"
-        if worst.depth_mm > 0:
-            text = f"rod or arm reach {worst.above_mm:.1f} mm above rail top inside {name}; " + (
-                "lower --pin-height" if name == sites[0][0] else "lower --pin-height or move one of both"
-            )
-        yield at_most("rod-gauge", worst.depth_mm, 0.0, "mm", text)
+        yield Check.of(
+            "rod-gauge", worst.depth_mm, "at most", 0.0, "mm",
+            f"rod, loop and arm stay below rail top or outside {name}",
+            f"rod or arm reach {worst.above_mm:.1f} mm above rail top inside {name}; "
+            + ("lower --pin-height" if name == sites[0][0] else "lower --pin-height or move one of both"),
+        )
 
 
 def check_wire_end(design: Design) -> Iterator[Check]:
@@ -156,14 +156,15 @@ def check_wire_end(design: Design) -> Iterator[Check]:
         return
     stands = spec.pin_height_mm + wiring(design).above_pin_mm(design)
     proud = stands - spec.rail_top_z
-    text = f"the wire ends {-proud:.1f} mm below rail top, between the rails"
-    if proud > 0:
-        text = f"the wire stands {proud:.1f} mm above rail top where wheels pass over it; lower --pin-height by that"
-    yield at_most("wire-end", max(proud, 0.0), 0.0, "mm", text)
+    yield Check.of(
+        "wire-end", max(proud, 0.0), "at most", 0.0, "mm",
+        f"the wire ends {-proud:.1f} mm below rail top, between the rails",
+        f"the wire stands {proud:.1f} mm above rail top where wheels pass over it; lower --pin-height by that",
+    )
 
 
-def _own(spec: MountSpec, track_y: float, curve: str) -> list[gauge.Track]:
-    """The track it serves, on either side of whose curve the housing may stand."""
+def _own(spec: MountSpec, track_y: float, curve: gauge.Side) -> list[gauge.Track]:
+    """The track it serves, on either side of whose curve the mount may stand."""
     return [gauge.Track(track_y, bend, spec.track_radius_mm) for bend in _bends(spec, curve)]
 
 
@@ -182,16 +183,18 @@ def _worst(spec: MountSpec, body: Manifold, tracks: Sequence[gauge.Track], vehic
 
 
 def _judged(
-    spec: MountSpec, part: str | None, one: Intrusion, wider: gauge.Widening, name: str, cure: str
+    spec: MountSpec, part: str | None, one: Intrusion, wider: gauge.Widening, name: str, mend: str
 ) -> Check:
     used = _figures(spec.scale, gauge.bands(_gauge_of(spec.scale), wider.each_side_mm), wider)
-    if one.depth_mm > 0:
-        side = "" if one.bend == "straight" else f" with the track bending {_WAY[one.bend]}"
-        where = f"{one.depth_mm:.1f} mm inside {name} at {one.height_mm:.1f} mm above rail top{side}"
-        return _row(part, one.depth_mm, "fail", f"{where} ({used}); {cure}")
-    if not wider.published:
-        return _row(part, 0.0, "warn", f"outside {name}, but {wider.told}; try it with your longest stock")
-    return _row(part, 0.0, "pass", f"outside {name} ({used})")
+    if not one.depth_mm and not wider.published:
+        said = f"outside {name}, but {wider.told}; try it with your longest stock"
+        return Check.unmeasured("structure-gauge", "warn", "mm", said, part=part)
+    side = "" if one.bend == "straight" else f" with the track bending {_WAY[one.bend]}"
+    where = f"{one.depth_mm:.1f} mm inside {name} at {one.height_mm:.1f} mm above rail top{side}"
+    return Check.of(
+        "structure-gauge", one.depth_mm, "at most", 0.0, "mm", f"outside {name} ({used})",
+        f"{where} ({used}); {mend}", part=part,
+    )
 
 
 def _each_side(wider: gauge.Widening) -> float:
@@ -257,7 +260,7 @@ def _outward(points: Array, track: gauge.Track) -> Array:
     return np.asarray(np.maximum(across / np.maximum(np.hypot(points[:, 0], across), _LEVEL), _LEVEL))
 
 
-def _bends(spec: MountSpec, curve: str) -> tuple[gauge.Bend, ...]:
+def _bends(spec: MountSpec, curve: gauge.Side) -> tuple[gauge.Bend, ...]:
     if spec.track_radius_mm is None:
         return ("straight",)
     if curve == "inside":
@@ -270,8 +273,3 @@ def _figures(scale: Scale, bands: Sequence[gauge.Band], wider: gauge.Widening) -
     text = f"NEM 102 {scale.name}: {low.half_low:g} mm from the centre line up to {low.high:g}, {high.half_low:g} above"
     return f"{text}, {wider.each_side_mm:.1f} of it for the curve: {wider.told}" if wider.told else text
 
-
-def _row(part: str | None, value: float, verdict: Verdict, message: str) -> Check:
-    return Check(
-        name="structure-gauge", part=part, verdict=verdict, value=value, limit=0.0, unit="mm", message=message
-    )

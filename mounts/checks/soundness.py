@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from mounts.checks.facets import Facets, Floats, place_text
-from mounts.checks.model import Check, Verdict, at_most
+from mounts.checks.model import Check
 from mounts.mesh import PartMesh
 
 VOLUME_PERCENT = 0.2
@@ -21,13 +21,13 @@ def check_closed(mesh: PartMesh, facets: Facets) -> Check:
     if not bad:
         name = facets.solid.status().name
         status = "" if name == "NoError" else name
-    text = "every edge joins two faces, all turned outward"
+    fault = f"the mesh cannot be read as a solid ({status})"
     if bad:
-        text = f"{bad} edges do not join two faces turned the same way, one at {place_text(where)}; " \
-            "report the design as a bug"
-    elif status:
-        text = f"the mesh cannot be read as a solid ({status}); report the design as a bug"
-    return at_most("closed", max(bad, 1 if status else 0), 0, "edges", text, part=mesh.name)
+        fault = f"{bad} edges do not join two faces turned the same way, one at {place_text(where)}"
+    return Check.of(
+        "closed", max(bad, 1 if status else 0), "at most", 0, "edges",
+        "every edge joins two faces, all turned outward", f"{fault}; report the design as a bug", part=mesh.name,
+    )
 
 
 def _bad_edges(facets: Facets) -> tuple[int, Floats]:
@@ -52,31 +52,28 @@ def check_body(mesh: PartMesh, facets: Facets) -> Iterator[Check]:
     the other are two. Through holes are the genus: 1 − (V − E + F)/2 of one body.
     """
     volumes, centres = _bodies(facets)
-    text = "one body"
-    if len(volumes) > 1:
-        odd = int(np.argmin(np.abs(volumes)))
-        kind = "closed cavity" if volumes[odd] < 0 else "loose or overlapping body"
-        text = f"a {kind} round {place_text(centres[odd])}; the features there must join the part"
-    yield at_most("one-body", len(volumes), 1, "bodies", text, part=mesh.name)
+    odd = int(np.argmin(np.abs(volumes)))
+    kind = "closed cavity" if volumes[odd] < 0 else "loose or overlapping body"
+    yield Check.of(
+        "one-body", len(volumes), "at most", 1, "bodies", "one body",
+        f"a {kind} round {place_text(centres[odd])}; the features there must join the part", part=mesh.name,
+    )
 
     volume = float(volumes.sum())
     off = abs(volume / mesh.solid_volume_mm3 - 1) * 100
-    yield at_most(
-        "volume", off, VOLUME_PERCENT, "%",
-        f"mesh {volume:.1f} mm³, solid {mesh.solid_volume_mm3:.1f} mm³"
-        + ("" if off <= VOLUME_PERCENT else "; the mesh is not the solid, report the design as a bug"),
-        part=mesh.name,
+    sizes = f"mesh {volume:.1f} mm³, solid {mesh.solid_volume_mm3:.1f} mm³"
+    yield Check.of(
+        "volume", off, "at most", VOLUME_PERCENT, "%",
+        sizes, f"{sizes}; the mesh is not the solid, report the design as a bug", part=mesh.name,
     )
 
     edges = len(facets.faces) * 3 // 2
     used = len(np.unique(facets.faces))
     genus = len(volumes) - (used - edges + len(facets.faces)) / 2
-    verdict: Verdict = "pass" if genus == mesh.through_holes else "fail"
-    yield Check(
-        name="through-holes", part=mesh.name, verdict=verdict,
-        value=genus, limit=mesh.through_holes, unit="holes",
-        message=f"holes that go through: {genus:g}, drawn: {mesh.through_holes}"
-        + ("" if verdict == "pass" else "; a hole is blocked, or broke out of an edge or into another"),
+    counted = f"holes that go through: {genus:g}, drawn: {mesh.through_holes}"
+    yield Check.of(
+        "through-holes", genus, "exactly", mesh.through_holes, "holes",
+        counted, f"{counted}; a hole is blocked, or broke out of an edge or into another", part=mesh.name,
     )
 
 

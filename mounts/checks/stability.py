@@ -9,7 +9,7 @@ import numpy as np
 
 from mounts.checks.facets import Facets, Floats, place_text
 from mounts.checks.layers import is_hole
-from mounts.checks.model import Check, Verdict, at_least, at_most, graded
+from mounts.checks.model import Check
 from mounts.inputs.printer import Filament, Printer
 from mounts.mesh import PartMesh
 from mounts.section import Section, section
@@ -28,10 +28,9 @@ _ON_BED_MM = 1e-3
 def check_bed(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator[Check]:
     """``on-bed``: lowest face on z = 0; ``bed``: room left on the bed, the part turned by 90° if need be."""
     low, high = facets.vertices_mm.min(axis=0), facets.vertices_mm.max(axis=0)
-    yield at_most(
-        "on-bed", abs(float(low[2])), _ON_BED_MM, "mm",
-        "the lowest face lies on z = 0" if abs(low[2]) <= _ON_BED_MM
-        else f"the part starts at z = {low[2]:.3f}; its print pose is wrong, report the design as a bug",
+    yield Check.of(
+        "on-bed", abs(float(low[2])), "at most", _ON_BED_MM, "mm", "the lowest face lies on z = 0",
+        f"the part starts at z = {low[2]:.3f}; its print pose is wrong, report the design as a bug",
         part=mesh.name,
     )
     x, y, z = (float(v) for v in high - low)
@@ -39,10 +38,10 @@ def check_bed(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator[Chec
     straight, turned = min(bed_x - x, bed_y - y), min(bed_x - y, bed_y - x)
     room = min(max(straight, turned), bed_z - z)
     size = f"{x:.0f} × {y:.0f} × {z:.0f} mm on {bed_x:g} × {bed_y:g} × {bed_z:g} mm"
-    text = size + (", turned by 90°" if turned > straight else "")
-    if room < 0:
-        text = f"{size}; make the mount smaller or take a larger printer"
-    yield at_least("bed", room, 0.0, "mm", text, part=mesh.name)
+    yield Check.of(
+        "bed", room, "at least", 0.0, "mm", size + (", turned by 90°" if turned > straight else ""),
+        f"{size}; make the mount smaller or take a larger printer", part=mesh.name,
+    )
 
 
 def footprint(facets: Facets) -> Section | None:
@@ -107,41 +106,25 @@ def check_stability(mesh: PartMesh, facets: Facets, filament: Filament) -> Itera
     part bends away from the nozzle and feels less; a sheet that curls peels at less, and that is the brim's business.
     """
     at = _standing(facets, filament)
-    yield _graded(
-        mesh, "contact-area", at.foot.area_mm2 if at else 0.0, PEELS_MM2, CONTACT_MM2, "mm²",
-        {
-            "pass": "what touches the bed",
-            "warn": "little touches the bed; print it with a brim",
-            "fail": "next to nothing touches the bed; turn the part or give it a foot",
-        },
+    yield Check.of(
+        "contact-area", at.foot.area_mm2 if at else 0.0, "at least", PEELS_MM2, "mm²", "what touches the bed",
+        "next to nothing touches the bed; turn the part or give it a foot",
+        warn=CONTACT_MM2, warned="little touches the bed; print it with a brim", part=mesh.name,
     )
     if at is None:
         return
-    yield at_least(
-        "balance", at.inside_mm, 0.0, "mm",
-        f"centre of mass at {place_text(at.centre_mm)}" + ("" if at.inside_mm >= 0 else
-        ", beside what touches the bed: it tips over; turn the part or print it with a brim"),
-        part=mesh.name,
+    mass = f"centre of mass at {place_text(at.centre_mm)}"
+    yield Check.of(
+        "balance", at.inside_mm, "at least", 0.0, "mm", mass,
+        f"{mass}, beside what touches the bed: it tips over; turn the part or print it with a brim", part=mesh.name,
     )
     knock = f"torque that holds it on the bed over that of {KNOCK_N:g} N at its top"
     if at.bare_nmm < at.knock_nmm:
         knock = f"with a {BRIM_MM:g} mm brim, {knock}"
-    yield _graded(
-        mesh, "knock", at.brimmed_nmm / at.knock_nmm, KNOCKED_OFF, 1.0, "×",
-        {
-            "pass": knock,
-            "warn": f"{knock}; a wider brim, or glue on the bed",
-            "fail": f"{knock}; it is knocked off: turn the part or widen its foot",
-        },
-    )
-
-
-def _graded(
-    mesh: PartMesh, name: str, value: float, fail: float, warn: float, unit: str, messages: dict[Verdict, str]
-) -> Check:
-    verdict, limit = graded(value, fail_under=fail, warn_under=warn)
-    return Check(
-        name=name, part=mesh.name, verdict=verdict, value=value, limit=limit, unit=unit, message=messages[verdict]
+    yield Check.of(
+        "knock", at.brimmed_nmm / at.knock_nmm, "at least", KNOCKED_OFF, "×", knock,
+        f"{knock}; it is knocked off: turn the part or widen its foot",
+        warn=1.0, warned=f"{knock}; a wider brim, or glue on the bed", part=mesh.name,
     )
 
 
@@ -173,15 +156,11 @@ def check_foot(mesh: PartMesh, facets: Facets, printer: Printer) -> Check | None
     room = np.where(inside, distance(rims, points(probes)), 0.0)
     least = int(np.argmin(room))
     limit = printer.elephant_foot_mm
-    fits = room[least] >= limit - _FOOT_SLACK_MM
-    text = "edges on the bed are chamfered"
-    if not fits:
-        text = f"the edge at {place_text(np.array([*probes[least], 0.0]))} bulges on the bed; " \
-            f"chamfer it by {limit:g} mm or set that compensation in the slicer"
-    verdict: Verdict = "pass" if fits else "warn"
-    return Check(
-        name="elephant-foot", part=mesh.name, verdict=verdict,
-        value=float(room[least]), limit=limit, unit="mm", message=text,
+    return Check.of(
+        "elephant-foot", float(room[least]), "at least", limit, "mm", "edges on the bed are chamfered",
+        f"the edge at {place_text(np.array([*probes[least], 0.0]))} bulges on the bed; "
+        f"chamfer it by {limit:g} mm or set that compensation in the slicer",
+        otherwise="warn", slack=_FOOT_SLACK_MM, part=mesh.name,
     )
 
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from mounts.checks.duty import NO_DUTY, Duty
 from mounts.checks.facets import MISS, SAG_MM, Facets, Floats, place_text
-from mounts.checks.model import Check, graded
+from mounts.checks.model import Check
 from mounts.inputs.printer import Printer
 from mounts.mesh import PartMesh
 
@@ -136,9 +136,8 @@ def _least(
         return
     least = int(np.argmin(found.lengths_mm))
     value = float(found.lengths_mm[least])
-    verdict, limit = graded(value + SAG_MM, fail_under=fail_mm, warn_under=warn_mm)
     where = place_text(found.middles_mm[least])
-    yield Check(
-        name=name, part=mesh.name, verdict=verdict, value=value, limit=limit, unit="mm",
-        message=f"least {name} at {where}" if verdict == "pass" else f"at {where} a {value:.2f} mm {advice}",
+    yield Check.of(
+        name, value, "at least", fail_mm, "mm", f"least {name} at {where}", f"at {where} a {value:.2f} mm {advice}",
+        warn=warn_mm, slack=SAG_MM, part=mesh.name,
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from mounts import scene
-from mounts.checks.model import Check, at_least
+from mounts.checks.model import Check
 from mounts.design import Design
 from mounts.drive.pulse import arm_angle_deg
 from mounts.scene_kinds import wiring
@@ -26,7 +26,7 @@ def check_travel(design: Design) -> Check:
     goes = f"{pulse.normal:.0f} and {pulse.reverse:.0f} µs take the pin {ways}"
     fine = f"{goes}; the blades touch at {number(closes, 2)}"
     broken = f"{goes}, and the blades touch at {number(closes, 2)} mm: more --swing"
-    return at_least("travel", least, closes, "mm", fine if least >= closes else broken)
+    return Check.of("travel", least, "at least", closes, "mm", fine, broken)
 
 
 def _pin_y(design: Design, pulse_us: float) -> float:

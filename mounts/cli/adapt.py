@@ -147,6 +147,6 @@ def _of_report(data: dict[str, Any], file: Path) -> Design:
         spec = resolve(request, Library())
     asked = report.inputs.model_dump(exclude={"board_mm", "roadbed_mm", "pad_mm"})
     spec = with_pad(spec, report.inputs.pad_mm)
-    if report.housing is not None:
+    if report.housing is not None and report.housing.pose is not None:
         asked["options"] = {**asked["options"], "pose": report.housing.pose}
     return design_mount(spec.model_copy(update={**asked, "servo": report.servo}), report.drive).design

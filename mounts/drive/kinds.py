@@ -8,14 +8,16 @@ from __future__ import annotations
 import importlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
-from mounts.drive.choices import Axes
 from mounts.drive.discovery import discovered
 from mounts.drive.model import Drive, Limits
-from mounts.drive.ranking import Examined
-from mounts.drive.tolerances import Study
 from mounts.inputs.spec import MountSpec
+
+if TYPE_CHECKING:
+    from mounts.drive.choices import Axes
+    from mounts.drive.ranking import Examined
+    from mounts.drive.tolerances import Study
 
 D = TypeVar("D", bound=Drive)
 P = TypeVar("P")

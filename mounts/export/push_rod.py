@@ -35,7 +35,6 @@ from mounts.export.wire_drawing import ENDS, view
 from mounts.mesh import PartMesh
 from mounts.scene_marks import rod_marks
 from mounts.scene_site import lane, near_rail
-from mounts.styles._housing_plan import HousingPlan, cable_hole, cut_out
 from mounts.units import number
 
 DRAWN_MM = 10.0  # rails past what is drawn between them
@@ -63,9 +62,7 @@ def _wire(paper: Paper, design: Design) -> list[str]:
 
 
 def _template(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
-    plan, spec = design.plan, design.spec
-    if not isinstance(plan, HousingPlan):
-        raise TypeError("a push rod stands in a housing")
+    plan, beside, spec = design.plan, design.beside_track(), design.spec
 
     def seen(point: Sequence[float]) -> Point:
         return (point[0], point[1])
@@ -76,17 +73,17 @@ def _template(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
     ends = (min(free.x[0], min(x for x, _ in room)) - DRAWN_MM, max(free.x[1], max(x for x, _ in room)) + DRAWN_MM)
     paper.box((free.x[0], free.y[0]), (free.x[1], free.y[1]), fill=LIGHT, dash=ROD)
     track(paper, design, seen, ends)
-    paper.line([(ends[0], plan.roadbed_edge_y), (ends[1], plan.roadbed_edge_y)], dash=BED)
-    paper.line([(ends[0], plan.track_y), (ends[1], plan.track_y)], dash=AXIS)
+    paper.line([(ends[0], beside.roadbed_edge_y), (ends[1], beside.roadbed_edge_y)], dash=BED)
+    paper.line([(ends[0], beside.track_y), (ends[1], beside.track_y)], dash=AXIS)
     paper.line([(ends[0], rail.outer_y), (ends[1], rail.outer_y)], wide_mm=0.5)
     paper.line([seen(corner) for corner in room], dash=ROOM, closed=True)
     frame = face(design, meshes, top=False)
     paper.line([seen(corner) for corner in frame], wide_mm=0.4, closed=True)
     screws = fixings(paper, design, seen)
-    hole = cut_out(design)
+    hole = plan.board_cut_out
     if hole:
         paper.line([seen(corner) for corner in hole.outline], dash=CUT, closed=True)
-    paper.line([(0.0, rail.outer_y - 2.0), (0.0, plan.base_y[0])], dash=AXIS)
+    paper.line([(0.0, rail.outer_y - 2.0), (0.0, beside.frame_y[0])], dash=AXIS)
     path = scene.wire_path(design, 0.0)
     paper.line([(float(x), float(y)) for x, y, _ in path[:-1]], dash=ROD)
     travel(paper, design, seen)
@@ -103,11 +100,11 @@ def _template(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
         (sample(paper, dash=ROOM), f"outline of the {name}: it must have room"),
         (sample(paper, dash=ROD), "rod and loop; grey: their lane, kept free of ballast and glue"),
         (sample(paper, dash=BED), "foot of the roadbed"),
-        (sample(paper, dash=AXIS), f"middle of the tie bar; middle of the track, {number(-plan.track_y, 1)} mm off"),
+        (sample(paper, dash=AXIS), f"middle of the tie bar; middle of the track, {number(-beside.track_y, 1)} mm off"),
         *screws,
         (travelled(paper), f"travel of the tie bar's hole, {number(spec.throw_mm)} mm"),
     ]
-    cable = cable_hole(design)
+    cable = plan.cable_hole
     if cable:
         paper.circle(seen(cable.at), cable.drill_mm)
         paper.cross(seen(cable.at), 2.5)

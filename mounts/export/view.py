@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mounts import gauge, scene
-from mounts.design import Design
+from mounts.design import Beside, Design
 from mounts.export.callouts import Label
 from mounts.export.picture import Body, Rgb, render_picture
 from mounts.frames import Array, Vector, apply
 from mounts.mesh import PartMesh
-from mounts.styles._housing_plan import HousingPlan
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -55,9 +54,9 @@ def _labels(design: Design) -> tuple[Label, ...]:
         Label(datums.pin, f"wire {drive.wire_mm:g} mm, to the tie bar"),
         Label(screw.head, f"{len(design.plan.screws)} screws {spec.fixing.name} x {screw.length_mm:g} mm"),
     ]
-    if isinstance(design.plan, HousingPlan) and spec.scale.structure_gauge is not None:
+    if design.plan.beside and spec.scale.structure_gauge is not None:
         top_z = spec.rail_top_z + spec.scale.structure_gauge.hl3_mm
-        labels.append(Label((0.0, design.plan.track_y, top_z), f"structure gauge of {spec.scale.name}"))
+        labels.append(Label((0.0, design.plan.beside.track_y, top_z), f"structure gauge of {spec.scale.name}"))
     if datums.pivot:
         labels.append(Label(datums.pivot, "pivot"))
     return tuple(labels)
@@ -79,19 +78,19 @@ def _bodies(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Body]:
     around = scene.mount_body(meshes, without=design.plan.lift_off) + scene.servo_body(design)
     board = scene.board_body(design, around)
     yield _body(board, _BOARD, 0.35)
-    if isinstance(design.plan, HousingPlan):
-        yield from _beside_track(design, design.plan, board)
+    if design.plan.beside:
+        yield from _beside_track(design, design.plan.beside, board)
 
 
-def _beside_track(design: Design, plan: HousingPlan, board: Manifold) -> Iterator[Body]:
+def _beside_track(design: Design, beside: Beside, board: Manifold) -> Iterator[Body]:
     """Rails, and the room that the structure gauge leaves to the trains, as far along the track as the board goes."""
     spec = design.spec
     left, front, _, right, back, _ = board.bounding_box()
     shown = scene.box((left, front - spec.scale.track_gauge_mm, 0.0), (right, back, _TALLEST_GAUGE_MM))
     bend: gauge.Bend = "straight" if spec.track_radius_mm is None else "inside"
-    if spec.track_radius_mm is not None and plan.curve == "outside":
+    if spec.track_radius_mm is not None and beside.curve == "outside":
         bend = "outside"
-    track = gauge.Track(plan.track_y, bend, spec.track_radius_mm)
+    track = gauge.Track(beside.track_y, bend, spec.track_radius_mm)
 
     def along(low: float, high: float, half_low: float, half_high: float) -> Manifold:
         band = gauge.Band(low, high, half_low, half_high)
@@ -101,7 +100,7 @@ def _beside_track(design: Design, plan: HousingPlan, board: Manifold) -> Iterato
     outer = inner + _HEAD_GAUGES * spec.scale.track_gauge_mm
     yield _body(along(height, 0.0, outer, outer) - along(height, 0.0, inner, inner), _STEEL)
     if spec.scale.structure_gauge is not None:
-        wider = gauge.widening(spec.scale, spec.track_radius_mm, plan.vehicles).each_side_mm
+        wider = gauge.widening(spec.scale, spec.track_radius_mm, beside.vehicles).each_side_mm
         for band in gauge.bands(spec.scale.structure_gauge, wider):
             yield _body(along(band.low, band.high, band.half_low, band.half_high), _GAUGE, 0.2)
 

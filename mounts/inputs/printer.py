@@ -12,6 +12,9 @@ from mounts.units import number
 LINE_PER_NOZZLE = 1.125
 """Width of a line put down over the nozzle: the slicer's 0.45 mm for 0.4."""
 
+FRICTION = 0.2
+"""Plastic on plastic, low end; from memory, tables give 0.2 to 0.4."""
+
 
 class Printer(Profile):
     """A printer with one nozzle: what it can draw, and how far off its fits come out."""

@@ -1,4 +1,4 @@
-"""What the report says of a housing beyond its drive: pose, sinking, cut-out, distance, what was left out."""
+"""What the report says of a mount on the board beyond its drive: pose, sinking, cut-out, distance, relief."""
 
 from __future__ import annotations
 
@@ -6,17 +6,16 @@ from collections.abc import Sequence
 
 from pydantic import Field
 
-from mounts.design import Design
+from mounts.design import CableHole, CutOut, Design
 from mounts.frames import apply
 from mounts.inputs.model import Model
 from mounts.mesh import PartMesh
-from mounts.styles._housing_plan import CableHole, CutOut, HousingPlan, cable_hole, cut_out
 
 
 class Housing(Model):
-    """How the servo lies in a housing and how that stands beside the track. Lengths mm."""
+    """How the servo lies in a mount on the board and how that stands beside the track. Lengths mm."""
 
-    pose: str = Field(description="hang: shaft down; side: shaft along the track")
+    pose: str | None = Field(description="hang: shaft down; side: shaft along the track; null: in the one way there is")
     height_mm: float = Field(description="highest point above the board")
     track_distance_mm: float = Field(description="centre line of the track to the nearest point of the housing")
     sunk_mm: float = Field(description="how far the servo is let down from its highest place")
@@ -34,16 +33,18 @@ class Housing(Model):
 
 
 def housing(design: Design, meshes: Sequence[PartMesh]) -> Housing | None:
-    """The housing's part of the report; None for a mount of another kind."""
-    plan = design.plan
-    if not isinstance(plan, HousingPlan):
+    """That part of the report; None for a mount under the board."""
+    plan, beside = design.plan, design.plan.beside
+    if beside is None:
         return None
+    down = beside.let_down
     points = [apply(mesh.print_to_mount, mesh.vertices_mm) for mesh in meshes]
     return Housing(
-        pose=plan.pose,
+        pose=down.pose if down else None,
         height_mm=max(float(corners[:, 2].max()) for corners in points),
-        track_distance_mm=min(float(corners[:, 1].min()) for corners in points) - plan.track_y,
-        sunk_mm=plan.sunk_mm, sunk_least_mm=plan.sunk_least_mm, sunk_most_mm=plan.sunk_most_mm,
-        cut_out=cut_out(design), cable_hole=cable_hole(design), arm_length_mm=plan.arm_length_mm,
-        arm_in_deg=plan.arm_in_deg, left_out=plan.left_out,
+        track_distance_mm=min(float(corners[:, 1].min()) for corners in points) - beside.track_y,
+        sunk_mm=down.sunk_mm if down else 0.0, sunk_least_mm=down.least_mm if down else 0.0,
+        sunk_most_mm=down.most_mm if down else 0.0,
+        cut_out=plan.board_cut_out, cable_hole=plan.cable_hole, arm_length_mm=plan.arm_length_mm,
+        arm_in_deg=plan.arm_in_deg, left_out=beside.scenery.left_out if beside.scenery else (),
     )

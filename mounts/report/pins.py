@@ -11,7 +11,6 @@ from mounts.drive.ranking import FREE_SLACK_SHARE
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
 from mounts.report.kinds import Figure, telling
-from mounts.styles._housing_plan import HousingPlan
 from mounts.units import number
 
 Redesign = Callable[[MountSpec], Design | None]
@@ -79,7 +78,7 @@ def _worse(pin: str, typed: str, design: Design, free: Design) -> Iterator[PinCo
 
 def _instead(pin: str, free: Design) -> str:
     """What the free design has in place of the pin."""
-    drive, plan = free.drive, free.plan
+    drive, beside = free.drive, free.plan.beside
     if pin == "arm_hole_mm":
         return f"the arm hole at {number(drive.horn_radius_mm)} mm"
     if pin == "swing_deg":
@@ -88,21 +87,22 @@ def _instead(pin: str, free: Design) -> str:
         return f"{number(drive.overtravel_mm, 2)} mm of over-travel"
     if own := telling(drive).instead(drive, pin):
         return own
-    if pin in ("pose", "height_mm", "sunk_mm") and isinstance(plan, HousingPlan):
-        return f"pose {plan.pose}" + (f", let down {number(plan.sunk_mm, 1)} mm" if plan.sunk_mm else "")
+    if pin in ("pose", "height_mm", "sunk_mm") and beside and (down := beside.let_down):
+        return f"pose {down.pose}" + (f", let down {number(down.sunk_mm, 1)} mm" if down.sunk_mm else "")
     return f"the {number(drive.wire_mm)} mm wire"
 
 
 def _figures(design: Design) -> Iterator[Figure]:
-    drive, plan = design.drive, design.plan
-    if isinstance(plan, HousingPlan):
-        real_m = plan.top_mm * design.spec.scale.ratio / 1000
+    drive, beside = design.drive, design.plan.beside
+    if beside:
         yield Figure(
-            "distance", plan.track_distance_mm, "mm", 3.0, "puts it {} mm from the track", "it stands at {} mm"
+            "distance", beside.track_distance_mm, "mm", 3.0, "puts it {} mm from the track", "it stands at {} mm"
         )
+    if beside and (scenery := beside.scenery):
+        real_m = scenery.top_mm * design.spec.scale.ratio / 1000
         # lower than is usual is no gain
         yield Figure(
-            "height", max(real_m, plan.stature.high_m), "m", 0.5, "makes it {} m high in reality", "it is {} m"
+            "height", max(real_m, scenery.stature.high_m), "m", 0.5, "makes it {} m high in reality", "it is {} m"
         )
     yield from telling(drive).figures(drive)
     # what is good enough anyway is no gain either

@@ -10,13 +10,12 @@ from mounts.drive.push_rod.model import PushRodDrive
 from mounts.report.kinds import Ends, Figure, Telling
 from mounts.report.steps_beside import beside
 from mounts.scene_marks import rod_marks
-from mounts.styles._housing_plan import cable_hole
 from mounts.units import number
 
 
 def _tools(design: Design) -> Iterator[tuple[str, str]]:
     yield "steel rule", "mm"
-    if (hole := cable_hole(design)) is not None:
+    if (hole := design.plan.cable_hole) is not None:
         yield "drill, cable's hole in the board", f"{number(hole.drill_mm)} mm"
     formers = sorted({mark.former_mm for mark in rod_marks(design)})
     yield "drills, bends of the wire round their shanks", " and ".join(f"{number(size)} mm" for size in formers)

@@ -43,7 +43,7 @@ def refused(spec: MountSpec, options: Model, reason: str, made_from: str) -> Ref
         reason: one line, as on stderr.
         made_from: the content key (``mounts.cache.key``).
     """
-    none = Check(name="design", part=None, verdict="fail", value=0.0, limit=1.0, unit="designs", message=reason)
+    none = Check.of("design", 0.0, "at least", 1.0, "designs", "", reason)
     return Refused(
         schema_="report/1", mount=names_of(spec), reason=reason, inputs=resolved_inputs(spec, options),
         servo=spec.servo, drive=None, datums=None, parts=(), hardware=(), checks=(none,), made_from=made_from,

@@ -7,9 +7,9 @@ from mounts.drive.push_rod.model import PushRodDrive
 from mounts.report import steps_shared as shared
 from mounts.report.steps_trim import trimming
 from mounts.scene_marks import rod_marks
-from mounts.scene_site import frame_x, lane, near_rail, pin_between_rails
+from mounts.scene_site import lane, near_rail, pin_between_rails
 from mounts.scene_wire import HANDLE_MM, wire_cut_mm
-from mounts.styles._housing_plan import HousingPlan, cable_hole, cut_out
+from mounts.styles import cure
 from mounts.units import number
 
 _ALONG = "along the track, under the servo's case"
@@ -17,10 +17,7 @@ _ALONG = "along the track, under the servo's case"
 
 def beside(design: Design, drive: PushRodDrive) -> tuple[str, ...]:
     """A push rod: it is hooked into the arm before the servo goes in, or before the arm goes on."""
-    plan = design.plan
-    if not isinstance(plan, HousingPlan):
-        raise TypeError("a push rod stands in a housing")
-    shells = " and ".join(plan.lift_off)
+    shells = " and ".join(design.plan.lift_off)
     return (
         *_bench(design),
         *_bent(design, drive),
@@ -29,11 +26,11 @@ def beside(design: Design, drive: PushRodDrive) -> tuple[str, ...]:
         *_paper(design),
         *_opening(design),
         *_cable_hole(design),
-        _placed(design, plan),
+        _placed(design),
         _kept_clear(design),
         _laid_in(design),
         *_servo(design),
-        shared.cable_fixed("under the board" if cable_hole(design) else "behind the servo"),
+        shared.cable_fixed("under the board" if design.plan.cable_hole else "behind the servo"),
         shared.plugged_in(),
         *trimming(design),
         *((f"Lower the {shells} over it; rod and loop must still move freely.",) if shells else ()),
@@ -85,8 +82,8 @@ def _bent(design: Design, drive: PushRodDrive) -> tuple[str, ...]:
 
 
 def _reach(design: Design) -> str:
-    rail = near_rail(design)
-    mend = "if it is elsewhere make the mount again with --set tie_bar_reach_mm, from the track's centre line"
+    rail, told = near_rail(design), cure(design.spec.style, "tie-bar-reach", "")
+    mend = f"if it is elsewhere make the mount again with {told}" if told else "elsewhere this mount does not suit"
     if pin_between_rails(design):
         return (
             f"Measure, points at mid throw: the tie bar's hole must lie {number(rail.face_y, 1)} mm inside the near "
@@ -113,7 +110,7 @@ def _paper(design: Design) -> tuple[str, ...]:
 
 
 def _opening(design: Design) -> tuple[str, ...]:
-    hole = cut_out(design)
+    hole = design.plan.board_cut_out
     if hole is None:
         return ()
     do = "Cut a hole of" if hole.through else "Rout or chisel a pocket of"
@@ -121,7 +118,7 @@ def _opening(design: Design) -> tuple[str, ...]:
 
 
 def _cable_hole(design: Design) -> tuple[str, ...]:
-    hole = cable_hole(design)
+    hole = design.plan.cable_hole
     if hole is None:
         return ()
     return (
@@ -130,9 +127,9 @@ def _cable_hole(design: Design) -> tuple[str, ...]:
     )
 
 
-def _placed(design: Design, plan: HousingPlan) -> str:
-    rail, (left, right) = near_rail(design), frame_x(design)
-    edge = plan.base_y[0]
+def _placed(design: Design) -> str:
+    rail, (left, right) = near_rail(design), design.beside_track().frame_x
+    edge = design.beside_track().frame_y[0]
     return shared.fixing(
         design,
         f"Stand the frame with its edge {number(edge - rail.outer_y, 1)} mm from the near rail's outer edge, all along "
@@ -164,8 +161,9 @@ def _laid_in(design: Design) -> str:
 
 
 def _servo(design: Design) -> tuple[str, ...]:
-    plug = "Lead the servo's plug out through the gap in the frame's rim, but don't plug it in."
-    if cable_hole(design) is not None:
+    gap = " through the gap in the frame's rim" if design.plan.lift_off else ""
+    plug = f"Lead the servo's plug out{gap}, but don't plug it in."
+    if design.plan.cable_hole is not None:
         plug = "Lead the servo's plug down through the frame's slot and the board, but don't plug it in."
     hook = f"Hook the rod's Z-bend into the arm hole {number(design.drive.horn_radius_mm)} mm from the shaft"
     if design.plan.arm_in_deg is None:

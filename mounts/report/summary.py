@@ -107,13 +107,14 @@ def _housing_rows(report: Report) -> list[tuple[str, str]]:
     found = report.housing
     if found is None:
         return []
-    lies = "shaft down" if found.pose == "hang" else "on its side"
-    sinking = f"{number(found.sunk_least_mm, 1)} to {number(found.sunk_most_mm, 1)} mm possible"
+    lies = {"hang": "servo shaft down, ", "side": "servo on its side, ", None: ""}[found.pose]
     rows = [
-        ("housing", f"servo {lies}, {number(found.height_mm, 1)} mm high"),
+        ("housing", f"{lies}{number(found.height_mm, 1)} mm high"),
         ("from the track", f"{number(found.track_distance_mm, 1)} mm, centre line to nearest point"),
-        ("servo let down", f"{number(found.sunk_mm, 1)} mm, {sinking}"),
     ]
+    if found.pose is not None:
+        sinking = f"{number(found.sunk_least_mm, 1)} to {number(found.sunk_most_mm, 1)} mm possible"
+        rows.append(("servo let down", f"{number(found.sunk_mm, 1)} mm, {sinking}"))
     if found.cut_out:
         rows.append(("cut-out in the board", found.cut_out.told()))
     if found.arm_length_mm is not None:

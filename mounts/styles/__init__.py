@@ -37,10 +37,10 @@ class Style:
         limits: numbers the drive solver must respect here.
         place: datums and the style's plan, numbers only.
         build: the solids, in the mount frame; loads the kernel inside.
-        fixed: the request with what fixes the mount to its board, where that was left free; None: as the drive has it.
+        fixed: the request with what fixes the mount to its board, where that was left free; None: as asked.
         examples: options by which the style is tested and listed, the defaults among them.
         cures: check → what to change here where it warns or fails, in options of this style; a check has words of its
-            own for styles that say nothing.
+            own for styles that say nothing. ``tie-bar-reach``: what the steps name where the tie bar is elsewhere.
         others: what else the style may choose by itself where its first choice has no drive, best first.
     """
 
@@ -132,12 +132,13 @@ def check_used(name: str, given: Mapping[str, object]) -> None:
     Raises:
         InputError: a fault for each that it has no use for.
     """
-    usual = {key: field.default for key, field in MountRequest.model_fields.items() if not field.is_required()}
-    asked = [key for key in usual if given.get(key) and given[key] != usual[key]]
-    if not asked:
-        return  # no need to import the style
     from mounts.drive.kinds import kinds
 
+    fields = MountRequest.model_fields
+    some = {key for kind in kinds().values() for key in kind.unused[1]}
+    asked = [key for key in some if given.get(key) and given[key] != fields[key].default]
+    if not asked:
+        return  # no need to import the style
     why, keys = kinds()[style_of(name).drive].unused
     said = f"does not apply to {name}: {why}; leave it out"
     faults = [Fault(said, (key,), shown(given[key])) for key in keys if key in asked]
@@ -177,10 +178,8 @@ def settled(spec: MountSpec, options: Model) -> MountSpec:
     Raises:
         NoDesign: what was asked for can't fix it.
     """
-    from mounts.styles import _housing_screws
-
-    fixed: Callable[[MountSpec, Any], MountSpec] = style_of(spec.style).fixed or _housing_screws.fixed
-    return fixed(spec, options)
+    fixed = style_of(spec.style).fixed
+    return spec if fixed is None else fixed(spec, options)
 
 
 def style_options(spec: MountSpec) -> Model:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from mounts.design import Span
 from mounts.frames import Array
-from mounts.styles._housing_plan import Span
 
 CORNER_POINTS = 9  # a quarter turn
 BEVEL_MM = 0.3  # of the top's edge, which lies on the bed: elephant's foot (standards, 8)

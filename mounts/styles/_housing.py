@@ -8,19 +8,20 @@ raised when they are finished.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
-from mounts.design import Datums, Design
-from mounts.drive.model import Drive
+from mounts.design import Beside, Datums, Design, LetDown, Plan, Scenery
+from mounts.drive.model import Drive, Limits
 from mounts.drive.pulse import largest_swing_deg
 from mounts.drive.push_rod.model import PushRodDrive, PushRodLimits
 from mounts.errors import NoDesign
 from mounts.frames import Vector, matrix
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _fixings, _housing_hang, _housing_screws, _housing_side
+from mounts.styles import Style, _fixings, _housing_hang, _housing_screws, _housing_side
 from mounts.styles import _housing_options as shared
 from mounts.styles._housing_options import AIR_MM, LOOP_AIR_MM, Options, Shell
 from mounts.styles._housing_plan import HangFrame, HousingPlan
@@ -28,11 +29,17 @@ from mounts.styles._housing_plan import HangFrame, HousingPlan
 if TYPE_CHECKING:
     from mounts.solid.part import Part
 
-__all__ = ["Options", "Shell", "build_frame", "limits", "others", "place"]
+__all__ = ["Options", "Shell", "build_frame", "limits", "place", "style"]
 
 Pose = Literal["hang", "side"]
 LONGEST_ROD_MM = 150.0
 GLUE_SURE = 1.1  # chamfers, holes and slots take some of the plate's face; the check measures it
+CURES = {
+    "structure-gauge": "--set curve=outside where it stands outside, or a larger --track-radius",
+    "screw-cable": "--set cable=back",
+    "cable-hole": "--set cable=back",
+    "tie-bar-reach": "--set tie_bar_reach_mm, from the track's centre line",
+}
 MOST_LEAN_DEG = 20.0  # of the rod, in the plane it swings in; common practice, no source
 
 
@@ -118,24 +125,18 @@ def place(
         "pin_leg_mm": shared.pin_leg_mm(spec),
         "loop_towards": shared.flip((-1.0, 0.0, 0.0), spec.mirror),
         "name_mark": spec.id,
-        "track_y": beside.track_y,
-        "sleeper_end_y": beside.sleeper_end_y,
-        "roadbed_edge_y": beside.roadbed_edge_y,
-        "vehicles": options.vehicles,
-        "curve": options.curve,
-        "stature": shell.stature,
-        "track_distance_mm": 0.0,
-        "top_mm": 0.0,
-        "sunk_mm": site.sunk_mm,
-        "sunk_least_mm": site.sunk_least_mm,
-        "sunk_most_mm": site.sunk_most_mm,
     }
-    pose = _housing_hang if site.pose == "hang" else _housing_side
-    front = pose.front_mm(spec, rod.swing_deg)
+    front = _front_mm(spec, site.pose, rod.swing_deg)
     if spec.track_distance_mm is not None:
         front = rod.shaft_to_pin_mm - (spec.track_distance_mm + beside.track_y + shell.front_mm)
-    datums, plan = pose.place(spec, rod, options, front, common, outside_mm=shell.at_rod_mm())
-    short = beside.roadbed_edge_y - (plan.base_y[0] - shell.at_rod_mm())
+    outside = shell.at_rod_mm()
+    if site.pose == "hang":
+        datums, plan = _housing_hang.place(
+            spec, rod, options, front, common, outside_mm=outside, sunk_mm=site.sunk_mm
+        )
+    else:
+        datums, plan = _housing_side.place(spec, rod, options, front, common, outside_mm=outside)
+    short = beside.roadbed_edge_y - (plan.base_y[0] - outside)
     if short > 0:
         near = plan.base_y[0] - shell.front_mm - beside.track_y
         raise NoDesign(
@@ -144,13 +145,35 @@ def place(
         )
     if spec.bonded:
         _bonded(spec, rod, plan)
-    room_top_z = shell.room_top_mm(plan.room_top_z, options.height_mm)
+    plan = plan.model_copy(update={"room_top_z": shell.room_top_mm(plan.room_top_z, options.height_mm)})
+    return _raised(datums, plan.model_copy(update={"beside": _beside(spec, plan, site, options, shell)}), up)
+
+
+def _beside(spec: MountSpec, plan: HousingPlan, site: Site, options: Options, shell: Shell) -> Beside:
+    """What the housing tells the rest of the program, in the mount frame; ``spec`` reckons from the ground."""
+    along, (x0, x1) = shared.lane(spec, options), plan.base_x
     walls = [high - low + 2 * spec.printer.slip_fit_mm for low, high in (plan.room_x, plan.room_y)]
-    return _raised(datums, plan.model_copy(update={
-        "room_top_z": room_top_z,
-        "top_mm": shell.top_mm(room_top_z, min(walls)),
-        "track_distance_mm": plan.base_y[0] - shell.front_mm - beside.track_y,
-    }), up)
+    scenery = Scenery(
+        stature=shell.stature, top_mm=shell.top_mm(plan.room_top_z, min(walls)), lower=_lower(site, shell)
+    )
+    return Beside(
+        track_y=along.track_y, sleeper_end_y=along.sleeper_end_y, roadbed_edge_y=along.roadbed_edge_y,
+        vehicles=options.vehicles, curve=options.curve,
+        track_distance_mm=plan.base_y[0] - shell.front_mm - along.track_y,
+        frame_x=(-x1, -x0) if spec.mirror else (x0, x1), frame_y=plan.base_y,
+        let_down=LetDown(
+            pose=site.pose, sunk_mm=site.sunk_mm, least_mm=site.sunk_least_mm, most_mm=site.sunk_most_mm
+        ),
+        scenery=scenery,
+    )
+
+
+def _lower(site: Site, shell: Shell) -> tuple[str, ...]:
+    """What would make a housing lower."""
+    deeper = math.floor(site.sunk_most_mm * 10 + 1e-6) / 10
+    ways = ["leave pose free or set it to side"] if site.pose == "hang" else []
+    ways += [f"--set sunk_mm={deeper:g} lets the servo down"] if deeper > site.sunk_mm + 0.05 else []
+    return (*ways, "a smaller servo", *shell.instead)
 
 
 def _bonded(spec: MountSpec, rod: PushRodDrive, plan: HousingPlan) -> None:
@@ -183,6 +206,18 @@ def _raised(datums: Datums, plan: HousingPlan, up: float) -> tuple[Datums, Housi
     return moved, plan.model_copy(update={
         "screws": screws, "plug_path": tuple(above(point) for point in plan.plug_path),
     })
+
+
+def style(
+    options: type[Options], limits: Callable[[MountSpec, Any], Limits],
+    place: Callable[[MountSpec, Drive, Any], tuple[Datums, Plan]], build: Callable[[Design, Any], tuple[Part, ...]],
+    examples: tuple[dict[str, Any], ...],
+) -> Style:
+    """A style of housing: what every one of them shares is filled in. Arguments as in ``Style``."""
+    return Style(
+        drive="push-rod", options=options, limits=limits, place=place, build=build, examples=examples,
+        fixed=_housing_screws.fixed, others=others, cures=CURES,
+    )
 
 
 def others(options: Options) -> tuple[Options, ...]:
@@ -278,10 +313,8 @@ def _site(spec: MountSpec, options: Options, shell: Shell) -> Site:
             f"pose {site.pose} {height[site.pose]:.1f} mm, sunk as far as it may be, {site.sunk_most_mm:.1f} mm"
             for site in sites
         )
-        raise NoDesign(
-            f"height_mm = {options.height_mm:g} is too low for {spec.servo.name}: {needs} is needed; use "
-            f"--set height_mm={min(height.values()):g}"
-        )
+        why = f"height_mm = {options.height_mm:g} is too low for {spec.servo.name}: {needs} is needed"
+        raise NoDesign(f"{why}; use --set height_mm={min(height.values()):g}", why=why)
     site = fitting[0]
     if options.sunk_mm is None:
         return site
@@ -290,10 +323,11 @@ def _site(spec: MountSpec, options: Options, shell: Shell) -> Site:
             return site
     site = max(fitting, key=lambda one: one.sunk_most_mm)
     deepest = math.floor(site.sunk_most_mm * 10) / 10
-    raise NoDesign(
+    why = (
         f"sunk_mm = {options.sunk_mm:g}: in pose {site.pose} the servo of this mount may be sunk "
-        f"{site.sunk_least_mm:.1f} to {deepest:.1f} mm; deeper, {site.deeper}; or --set sunk_mm={deepest:g}"
+        f"{site.sunk_least_mm:.1f} to {deepest:.1f} mm; deeper, {site.deeper}"
     )
+    raise NoDesign(f"{why}; or --set sunk_mm={deepest:g}", why=why)
 
 
 def _real_m(spec: MountSpec, options: Options, shell: Shell, site: Site) -> float:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from mounts.design import Span
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
-from mounts.styles._housing_plan import HousingPlan, Span
+from mounts.styles._housing_plan import HousingPlan
 
 if TYPE_CHECKING:
     from cadquery import Shape

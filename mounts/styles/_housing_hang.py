@@ -83,7 +83,7 @@ def _flange_z(spec: MountSpec, wire_mm: float, sunk_mm: float) -> float:
 
 def place(
     spec: MountSpec, drive: PushRodDrive, options: Options, front: float, common: dict[str, object], *,
-    outside_mm: float,
+    outside_mm: float, sunk_mm: float,
 ) -> tuple[Datums, HousingPlan]:
     """Where everything stands.
 
@@ -94,13 +94,14 @@ def place(
         front: shaft to the edge of the base plate on the track side, at least ``front_mm``.
         common: fields of the plan that do not depend on the frame.
         outside_mm: edge of the base plate to the outside of the shell, where the rod passes it.
+        sunk_mm: how far the servo is let down.
 
     Raises:
         NoDesign: no stock screw suits the board, or a post can't be made.
     """
-    servo, slip, sunk = spec.servo, spec.printer.slip_fit_mm, float(common["sunk_mm"])  # type: ignore[arg-type]
+    servo, slip = spec.servo, spec.printer.slip_fit_mm
     shaft_x, shaft_y = -drive.horn_radius_mm, drive.shaft_to_pin_mm
-    flange_z = _flange_z(spec, drive.wire_mm, sunk)
+    flange_z = _flange_z(spec, drive.wire_mm, sunk_mm)
     base, rim = _housing_screws.base_mm(spec, options), shared.rim_mm(spec)
     arm_z = flange_z - servo.horn_plane_height_mm
     lowest_z = arm_z - servo.horn_screw_proud_mm
@@ -131,7 +132,7 @@ def place(
     ))
     # where the arm goes down turned, plate and board give way there too
     behind = max(sweep, arm_in_mm) + AIR_MM
-    rod_low_z = spec.pin_height_mm - sunk - drive.wire_mm / 2
+    rod_low_z = spec.pin_height_mm - sunk_mm - drive.wire_mm / 2
     opening = None
     if lowest_z - AIR_MM < base or rod_low_z - ROD_AIR_MM < base:
         back = max(back, behind + BACK_STRIP_MM)
@@ -204,14 +205,11 @@ def place(
         ),
         "arm_in_deg": arm_in_deg,
         "ears_rest_on": "upper",
-        "pose": "hang",
         "base_x": base_x,
         "base_y": base_y,
         "base_mm": base,
         "lip_mm": shared.lip_mm(spec, base),
-        "cut_out": ((cut_x[0], cut_y[0]), (cut_x[1], cut_y[0]), (cut_x[1], cut_y[1]), (cut_x[0], cut_y[1]))
-        if cut_depth else (),
-        "cut_out_depth_mm": cut_depth,
+        "board_cut_out": shared.cut_out(spec, cut_x, cut_y, cut_depth),
         "room_x": base_x,
         "room_y": base_y,
         "room_top_z": flange_z + servo.flange_underside_height_mm + AIR_MM,

@@ -11,6 +11,7 @@ import numpy as np
 from pydantic import Field
 
 from mounts import gauge
+from mounts.design import CableHole, CutOut, Span, Stature
 from mounts.drive.kinds import driven
 from mounts.drive.model import Drive
 from mounts.drive.push_rod.model import PushRodDrive
@@ -19,7 +20,7 @@ from mounts.frames import Array, Matrix, Vector, matrix
 from mounts.inputs.model import Mm, Model
 from mounts.inputs.servo import Servo
 from mounts.inputs.spec import MountSpec
-from mounts.styles._housing_plan import Span, Stature, cable_drill_mm, least_lip_mm, sound_mm
+from mounts.styles._housing_plan import cable_drill_mm, least_lip_mm, sound_mm
 from mounts.styles._pilots import Pilots, length_mm
 
 ABOVE_SLOT_MM, BELOW_BOARD_MM = 20.0, 15.0  # of the plug's way down
@@ -74,8 +75,8 @@ class Options(Model):
     trim_arm: bool = Field(
         True, description="pose side: cut the arm off behind the hole in use rather than let it into the board"
     )
-    vehicles: Literal["auto", "A", "B", "C"] = Field("auto", description="NEM 103 group of the stock on a curve")
-    curve: Literal["either", "inside", "outside"] = Field("either", description="side of the curve it stands on")
+    vehicles: gauge.Group = Field("auto", description="NEM 103 group of the stock on a curve")
+    curve: gauge.Side = Field("either", description="side of the curve it stands on")
 
 
 @dataclass(frozen=True)
@@ -90,6 +91,7 @@ class Shell:
         gauge_mm: what of ``front_mm`` there is at rail top and above it; None: all of it.
         end_mm: how far it stands out along the track where it is highest; None: as ``front_mm``.
         stature: what it measures in reality.
+        instead: what may be as high as it, where it is too high for its kind.
         lying: where both poses suit it as well, the servo lies on its side.
         least_room_mm: height of the room inside below which it would have no room for what makes it one.
         rise: from the top of the room to its highest point, both above the board, with the room's shorter side;
@@ -103,6 +105,7 @@ class Shell:
     gauge_mm: float | None = None
     end_mm: float | None = None
     stature: Stature = LOW_BUILDING
+    instead: tuple[str, ...] = ("a bank looks right at any height",)
     lying: bool = False
     least_room_mm: float = 0.0
     rise: Callable[[float, float], float] | None = None
@@ -320,7 +323,9 @@ def cable_way(
     if slot is not None:
         x, y = (sum(span) / 2 for span in slot)
         heights = (ABOVE_SLOT_MM, -spec.board.thickness_mm - BELOW_BOARD_MM)
-        return {"cable_slot": slot, "plug_path": tuple(flip((x, y, z), spec.mirror) for z in heights)}
+        hole = CableHole(at=flip((x, y, 0.0), spec.mirror)[:2], drill_mm=cable_drill_mm(servo))
+        path = tuple(flip((x, y, z), spec.mirror) for z in heights)
+        return {"cable_slot": slot, "cable_hole": hole, "plug_path": path}
     x, along, z = at_back
     beside = servo.connector_width_mm / 2 + 0.6
     return {
@@ -340,6 +345,17 @@ def cut_depth_mm(spec: MountSpec, lowest_z: float) -> float:
     if depth <= 0:
         return 0.0
     return depth if depth <= spec.board.thickness_mm - FLOOR_MM else spec.board.thickness_mm
+
+
+def cut_out(spec: MountSpec, x: Span, y: Span, depth_mm: float) -> CutOut | None:
+    """A cut-out between x and y, before the mirror, that is so deep; None where that is 0."""
+    if not depth_mm:
+        return None
+    corners = ((x[0], y[0]), (x[1], y[0]), (x[1], y[1]), (x[0], y[1]))
+    return CutOut(
+        outline=tuple(flip((*corner, 0.0), spec.mirror)[:2] for corner in corners), depth_mm=depth_mm,
+        through=depth_mm >= spec.board.thickness_mm,
+    )
 
 
 def arm_sweep_mm(spec: MountSpec, swing_deg: float, length_mm: float) -> float:

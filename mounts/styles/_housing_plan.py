@@ -7,25 +7,10 @@ from typing import Literal
 
 from pydantic import Field
 
-from mounts.design import Design, Plan
+from mounts.design import Plan, Span
 from mounts.inputs.model import Model
-from mounts.inputs.printer import Printer
+from mounts.inputs.printer import FRICTION, Printer
 from mounts.inputs.servo import Servo
-from mounts.units import number
-
-Span = tuple[float, float]
-
-
-class Stature(Model):
-    """How high such a thing stands in reality, m, at its highest point."""
-
-    low_m: float = Field(description="usual, from")
-    high_m: float = Field(description="usual, to")
-    most_m: float = Field(description="what still looks like one of its kind beside a track; higher is a tower")
-
-    def off(self, real_m: float) -> float:
-        """How far outside what is usual, as a ratio less one; 0 inside."""
-        return max(self.low_m / real_m, real_m / self.high_m, 1.0) - 1.0
 
 
 class BaseFrame(Model):
@@ -76,20 +61,6 @@ class HousingPlan(Plan):
     ``least_lip_mm`` says.
     """
 
-    track_y: float = Field(lt=0, description="centre line of the track the mount serves: −(reach of its tie bar)")
-    vehicles: Literal["auto", "A", "B", "C"] = Field("auto", description="NEM 103 group of the stock on a curve")
-    curve: Literal["either", "inside", "outside"] = Field("either", description="side of the curve it stands on")
-    left_out: tuple[str, ...] = Field((), description="relief that can't be printed in this scale, and why")
-
-    stature: Stature = Field(description="how high what the shell shows is in reality")
-    pose: Literal["hang", "side"] = Field(description="hang: shaft down; side: shaft along the track")
-    sunk_mm: float = Field(ge=0, description="how far the servo is let into the board")
-    sunk_least_mm: float = Field(description="how deep it must be sunk here")
-    sunk_most_mm: float = Field(description="how deep it may be sunk here")
-    track_distance_mm: float = Field(description="centre line of the track to the nearest point of the shell")
-    top_mm: float = Field(description="highest point of the shell above the ground")
-    cut_out: tuple[tuple[float, float], ...] = Field((), description="outline to cut in the board, x and y")
-    cut_out_depth_mm: float = Field(0.0, description="from the top of the ground")
     base_x: Span
     base_y: Span
     base_mm: float = Field(description="thickness of the frame's base plate, on the ground")
@@ -106,54 +77,7 @@ class HousingPlan(Plan):
     cable_slot: tuple[Span, Span] | None = Field(
         None, description="x and y of the slot in the base plate where they go down; the board's hole is round it"
     )
-    sleeper_end_y: float = Field(description="where the sleepers of the track end")
-    roadbed_edge_y: float = Field(description="where its roadbed, or the slope from the track to the ground, ends")
     frame: HangFrame | SideFrame = Field(discriminator="kind")
-
-
-class CutOut(Model):
-    """What is cut from the board under a housing, mount frame, mm."""
-
-    outline: tuple[tuple[float, float], ...] = Field(description="corners in order, x along the track, y across it")
-    depth_mm: float = Field(description="from the top of the ground it stands on")
-    through: bool = Field(description="it leaves no floor")
-
-    def told(self) -> str:
-        """How large and how deep: ``5 mm along the track and 19.2 mm across it, 4.5 mm deep``."""
-        along, across = (number(max(side) - min(side), 1) for side in zip(*self.outline, strict=True))
-        return f"{along} mm along the track and {across} mm across it, {self.depth_told()}"
-
-    def depth_told(self) -> str:
-        """How deep, in words."""
-        return "through the board" if self.through else f"{number(self.depth_mm, 1)} mm deep"
-
-
-def cut_out(design: Design) -> CutOut | None:
-    """The hole in the board under a housing, mirrored where its mount is; None where there is none."""
-    plan = design.plan
-    if not isinstance(plan, HousingPlan) or not plan.cut_out_depth_mm:
-        return None
-    sign = -1.0 if design.spec.mirror else 1.0
-    return CutOut(
-        outline=tuple((sign * x + 0.0, y) for x, y in plan.cut_out), depth_mm=plan.cut_out_depth_mm,
-        through=plan.cut_out_depth_mm >= design.spec.from_ground().board.thickness_mm,
-    )
-
-
-class CableHole(Model):
-    """What is drilled under a housing for its cable, straight through, mount frame, mm."""
-
-    at: tuple[float, float]
-    drill_mm: float
-
-
-def cable_hole(design: Design) -> CableHole | None:
-    """The hole for cable and plug, mirrored where its mount is; None where they go out at the back."""
-    plan = design.plan
-    if not isinstance(plan, HousingPlan) or plan.cable_slot is None:
-        return None
-    x, y = (sum(span) / 2 for span in plan.cable_slot)
-    return CableHole(at=(-x if design.spec.mirror else x, y), drill_mm=cable_drill_mm(design.spec.servo))
 
 
 def cable_drill_mm(servo: Servo) -> float:
@@ -171,10 +95,6 @@ LEAST_WALL_MM = 1.2
 def sound_mm(printer: Printer) -> float:
     """Thickness that carries."""
     return max(LEAST_WALL_MM, STRUCTURAL_LINES * printer.nozzle_mm)
-
-
-FRICTION = 0.2
-"""Plastic on plastic, low end; from memory, tables give 0.2 to 0.4."""
 
 
 def least_lip_mm(slip_fit_mm: float, chamfer_mm: float) -> float:

@@ -218,14 +218,11 @@ def place(
             spec, wall_mm(spec), (notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]), shaft_z - base
         ),
         "arm_length_mm": arm_mm,
-        "pose": "side",
         "base_x": base_x,
         "base_y": base_y,
         "base_mm": base,
         "lip_mm": shared.lip_mm(spec, base),
-        "cut_out": ((arm_x[0], cut_y[0]), (arm_x[1], cut_y[0]), (arm_x[1], cut_y[1]), (arm_x[0], cut_y[1]))
-        if cut_depth else (),
-        "cut_out_depth_mm": cut_depth,
+        "board_cut_out": shared.cut_out(spec, arm_x, cut_y, cut_depth),
         "room_x": base_x,
         "room_y": base_y,
         "room_top_z": top_z(spec, drive.offset_mm) + AIR_MM,

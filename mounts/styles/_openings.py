@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from mounts.design import Span
 from mounts.inputs.printer import Printer
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _shell
-from mounts.styles._housing_plan import HousingPlan, Span
+from mounts.styles._housing_plan import HousingPlan
 from mounts.styles._shell import EDGE_MM, Side, Walls, relief_mm, scaled_mm
 
 if TYPE_CHECKING:

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from mounts.design import Design
+from mounts.design import Design, Span
 from mounts.frames import Matrix, inverse, matrix
 from mounts.inputs.printer import Printer
 from mounts.inputs.spec import MountSpec
-from mounts.styles._housing_plan import HousingPlan, Span, least_lip_mm, sound_mm
+from mounts.styles._housing_plan import HousingPlan, least_lip_mm, sound_mm
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -92,7 +92,12 @@ def housing(design: Design) -> HousingPlan:
 
 def planned(plan: HousingPlan, left_out: tuple[str, ...], parts: tuple[str, ...]) -> HousingPlan:
     """The plan with what the shell adds to it: parts that lift off, and what could not be drawn."""
-    return plan.model_copy(update={"left_out": left_out, "lift_off": parts})
+    if plan.beside is None or plan.beside.scenery is None:
+        raise TypeError("a shell is scenery on the board")
+    scenery = plan.beside.scenery.model_copy(update={"left_out": left_out})
+    return plan.model_copy(
+        update={"beside": plan.beside.model_copy(update={"scenery": scenery}), "lift_off": parts}
+    )
 
 
 @dataclass(frozen=True)

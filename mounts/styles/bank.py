@@ -19,16 +19,16 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 from pydantic import Field
 
-from mounts.design import Datums, Design
+from mounts.design import Datums, Design, Span, Stature
 from mounts.drive.model import Drive, Limits
 from mounts.drive.pulse import largest_swing_deg
 from mounts.inputs.model import Mm
 from mounts.inputs.spec import MountSpec
-from mounts.styles import Style, _housing, _housing_hang, _housing_screws, _housing_side, _shell
+from mounts.styles import _housing, _housing_hang, _housing_screws, _housing_side, _shell
 from mounts.styles import _housing_options as shared
 from mounts.styles._bank_mound import Mound, Slope, slanted_mm
 from mounts.styles._housing_options import AIR_MM, Options, Shell
-from mounts.styles._housing_plan import HousingPlan, Span, Stature, sound_mm
+from mounts.styles._housing_plan import HousingPlan, sound_mm
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -98,7 +98,7 @@ def _size(spec: MountSpec, options: BankOptions) -> Shell:
     return Shell(
         front_mm=wall + run, over_mm=_skin_mm(spec), gauge_mm=wall + gauge_run, end_mm=wall + _longer_mm(spec, options),
         end_share=1 / math.tan(math.radians(_slope_deg(spec, options))),
-        stature=STATURE, lying=True,
+        stature=STATURE, instead=(), lying=True,
     )
 
 
@@ -273,7 +273,7 @@ def _across(walls: _shell.Walls, side: int, outline: list[tuple[float, float]], 
     return prism(plane, outline, along[1] - along[0])
 
 
-STYLE = Style(
-    drive="push-rod", options=BankOptions, limits=limits, place=place, build=build, others=_housing.others,
+STYLE = _housing.style(
+    BankOptions, limits, place, build,
     examples=({}, {"pose": "side", "slope_deg": 60.0, "cut": "back"}),
 )

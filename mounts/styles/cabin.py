@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING
 
 from pydantic import Field
 
-from mounts.design import Datums, Design
+from mounts.design import Datums, Design, Stature
 from mounts.drive.model import Drive, Limits
 from mounts.inputs.spec import MountSpec
-from mounts.styles import Style, _housing, _shell
+from mounts.styles import _housing, _shell
 from mounts.styles._housing_options import Options, Shell
-from mounts.styles._housing_plan import HousingPlan, Stature
+from mounts.styles._housing_plan import HousingPlan
 from mounts.styles._openings import Kind, Opening, openings_bodies, openings_on, room_for_door_mm
 
 if TYPE_CHECKING:
@@ -128,7 +128,7 @@ def scenery(spec: MountSpec, plan: HousingPlan, options: CabinOptions) -> tuple[
     return (_shell.finished("shell", body, spec, turn=_shell.UPSIDE_DOWN, through_holes=0),)
 
 
-STYLE = Style(
-    drive="push-rod", options=CabinOptions, limits=limits, place=place, build=build, others=_housing.others,
+STYLE = _housing.style(
+    CabinOptions, limits, place, build,
     examples=({}, {"pose": "hang"}, {"eaves_m": 0.6}),
 )

@@ -17,13 +17,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 from pydantic import Field
 
-from mounts.design import Datums, Design
+from mounts.design import Datums, Design, Stature
 from mounts.drive.model import Drive, Limits
 from mounts.inputs.spec import MountSpec
 from mounts.section import section
-from mounts.styles import Style, _housing, _shell
+from mounts.styles import _housing, _shell
 from mounts.styles._housing_options import Options, Shell
-from mounts.styles._housing_plan import HousingPlan, Stature, sound_mm
+from mounts.styles._housing_plan import HousingPlan, sound_mm
 from mounts.styles._openings import Opening, foot_frames, openings_bodies, openings_on, room_for_door_mm
 
 if TYPE_CHECKING:
@@ -342,7 +342,7 @@ def _slopes(spec: MountSpec, plan: HousingPlan, roof: Roof) -> Part:
     return _shell.finished("roof", body, spec, turn=turn, through_holes=0)
 
 
-STYLE = Style(
-    drive="push-rod", options=HutOptions, limits=limits, place=place, build=build, others=_housing.others,
+STYLE = _housing.style(
+    HutOptions, limits, place, build,
     examples=({}, {"pose": "hang"}, {"pitch_deg": 50.0}),
 )

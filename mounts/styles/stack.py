@@ -13,13 +13,13 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 from pydantic import Field
 
-from mounts.design import Datums, Design
+from mounts.design import Datums, Design, Span, Stature
 from mounts.drive.model import Drive, Limits
 from mounts.frames import Array
 from mounts.inputs.spec import MountSpec
-from mounts.styles import Style, _housing, _shell
+from mounts.styles import _housing, _shell
 from mounts.styles._housing_options import Options, Shell
-from mounts.styles._housing_plan import HousingPlan, Span, Stature
+from mounts.styles._housing_plan import HousingPlan
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -185,7 +185,7 @@ def _between(span: Span, pieces: int | None) -> list[float]:
     return [float(v) for v in np.linspace(*span, (pieces or 1) + 1)[1:-1]]
 
 
-STYLE = Style(
-    drive="push-rod", options=StackOptions, limits=limits, place=place, build=build, others=_housing.others,
+STYLE = _housing.style(
+    StackOptions, limits, place, build,
     examples=({}, {"pose": "hang"}, {"load": "crates"}),
 )

@@ -38,6 +38,7 @@ PINS = (
 _UNSPREAD = ("spline_teeth", "degrees_per_us")
 _OFFER = re.compile(r"--([a-z][a-z-]*)(?:[ =]('[^']+'|[\w.=/-]*[\w.]))?")
 _FREE = re.compile(r"leave --([a-z-]+) free")
+_OUT = re.compile(r"leave ((?:--set [a-z_]+(?:, )?)+) out")
 
 
 @dataclass
@@ -216,7 +217,10 @@ def _tried(request: dict[str, Any], words: str) -> tuple[list[tuple[str, bool]],
     for free in dict.fromkeys(_FREE.findall(words)):
         left = {key: value for key, value in request.items() if key != free.replace("-", "_")}
         results.append((f"leave --{free} free", _works(left)))
-    for option, value in dict.fromkeys(_OFFER.findall(_FREE.sub("", advice))):
+    for out in dict.fromkeys(_OUT.findall(words)):
+        kept = {key: value for key, value in request.get("set", {}).items() if f"--set {key}" not in out}
+        results.append((f"leave {out} out", _works({**request, "set": kept})))
+    for option, value in dict.fromkeys(_OFFER.findall(_OUT.sub("", _FREE.sub("", advice)))):
         changed = _changed(request, option, value.strip("'").rstrip("."))
         if changed is None:
             untried = True

@@ -17,44 +17,35 @@ ROOT = Path(mounts.__file__).parent
 OPTIONS = {f"--{name.replace('_', '-')}" for name in MountRequest.model_fields} | {
     f"--{name.rstrip('_').replace('_', '-')}" for name in make.__annotations__
 }
-HOUSINGS_ONLY = (
-    "checks/push_rod.py", "checks/shell.py", "checks/siting.py", "drive/push_rod/", "styles/_hous", "styles/_shell",
-)
+HOUSINGS_ONLY = ("drive/push_rod/",)
 
 
-def _said(path: Path) -> Iterator[tuple[str, bool]]:
-    """Every text of a module but its docstrings, and whether its function asks for a housing's plan."""
-    source = path.read_text()
-    tree = ast.parse(source)
+def _said(path: Path) -> Iterator[str]:
+    """Every text of a module but its docstrings."""
+    tree = ast.parse(path.read_text())
     docs = {
         id(node.body[0].value)
         for node in ast.walk(tree)
         if isinstance(node, ast.Module | ast.FunctionDef | ast.ClassDef) and isinstance(node.body[0], ast.Expr)
     }
-    of_housings = {
-        id(inner)
-        for node in ast.walk(tree)
-        if isinstance(node, ast.FunctionDef) and "HousingPlan" in (ast.get_source_segment(source, node) or "")
-        for inner in ast.walk(node)
-    }
     for node in ast.walk(tree):
         if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in docs:
-            yield node.value, id(node) in of_housings
+            yield node.value
 
 
 ADVICE = [
-    (file, text, only_housings or file.startswith(HOUSINGS_ONLY))
+    (file, text)
     for room in ("checks", "drive", "styles")
     for path in sorted((ROOT / room).rglob("*.py"))
     for file in (path.relative_to(ROOT).as_posix(),)
-    for text, only_housings in _said(path)
+    for text in _said(path)
     if " " in text
 ]
 
 
 def test_every_option_that_advice_names_is_one_of_make() -> None:
     """``--something`` in a sentence can be typed."""
-    named = {(file, option) for file, text, _ in ADVICE for option in re.findall(r"(?<!-)--[a-z][a-z-]*", text)}
+    named = {(file, option) for file, text in ADVICE for option in re.findall(r"(?<!-)--[a-z][a-z-]*", text)}
 
     assert len(named) > 10
     assert {(file, option) for file, option in named if option not in OPTIONS} == set()
@@ -67,9 +58,9 @@ def test_every_set_that_advice_names_is_one_of_the_style(style: str) -> None:
     known = own.options.model_fields
     shared = [
         (file, name)
-        for file, text, only_housings in ADVICE
+        for file, text in ADVICE
         for name in re.findall(r"--set (\w+)", text)
-        if file.startswith(("checks/", "drive/")) and (own.drive == "push-rod" or not only_housings)
+        if file.startswith(("checks/", "drive/")) and (own.drive == "push-rod" or not file.startswith(HOUSINGS_ONLY))
     ]
 
     assert [(file, name) for file, name in shared if name not in known] == []
@@ -81,7 +72,7 @@ def test_no_advice_names_a_field_that_is_no_option() -> None:
     """A bare ``something_mm`` in a sentence of a check or drive is a measurement of the servo's profile."""
     fields = {
         (file, name)
-        for file, text, _ in ADVICE
+        for file, text in ADVICE
         if file.startswith("checks/") or file.endswith(("judge.py", "ranking.py"))
         for name in re.findall(r"(?<!--set )\b([a-z]+(?:_[a-z]+)*_mm)\b", text)
     }

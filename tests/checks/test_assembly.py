@@ -224,13 +224,14 @@ def test_an_arm_in_a_narrow_pocket_can_not_be_pushed_on():
     """On its side a whole arm reaches into the board: the pocket must leave room to push it on."""
     mount = kept({"pose": "side", "trim_arm": False}, style="stack", board="12 mm", scale="HO")
     design, servo = mount.design, mount.design.spec.servo
-    (x0, y0), (x1, _), (_, y1), _ = design.plan.cut_out
+    (x0, y0), (x1, _), (_, y1), _ = design.plan.board_cut_out.outline
     boss_top = servo.case_height_mm - servo.flange_underside_height_mm + servo.boss_height_mm
     face_x = np.array(design.datums.servo)[0, 3] + servo.horn_plane_height_mm
 
     tight_x = face_x + servo.spline_top_height_mm - boss_top - 1.0
     assert x1 > tight_x + 1.0
-    tight = _with_plan(design, cut_out=((x0, y0), (tight_x, y0), (tight_x, y1), (x0, y1)))
+    outline = ((x0, y0), (tight_x, y0), (tight_x, y1), (x0, y1))
+    tight = _with_plan(design, board_cut_out=design.plan.board_cut_out.model_copy(update={"outline": outline}))
     assert _checks(design, mount.meshes)["arm-on"].verdict == "pass"
     assert _checks(tight, mount.meshes)["arm-on"].verdict == "fail"
 
@@ -239,9 +240,9 @@ HUT = {"style": "cabin", "scale": "N", "board": "12 mm", "roadbed": "0", "pin_he
 
 
 def _hole_moved(design: Design, along: float, across: float) -> Design:
-    """The cable's slot, and its hole with it, elsewhere under the frame."""
-    (x0, x1), (y0, y1) = design.plan.cable_slot
-    return _with_plan(design, cable_slot=((x0 + along, x1 + along), (y0 + across, y1 + across)))
+    """The cable's hole elsewhere under the frame."""
+    x, y = design.plan.cable_hole.at
+    return _with_plan(design, cable_hole=design.plan.cable_hole.model_copy(update={"at": (x + along, y + across)}))
 
 
 @pytest.mark.parametrize("pose", ["hang", "side"])
@@ -249,10 +250,10 @@ def test_wood_beside_the_cables_hole_is_measured_to_screws_cut_out_and_roadbed(p
     """As designed both pass; moved to a screw, to the cut-out or to the roadbed's foot the one that is meant fails."""
     mount = kept({"pose": pose}, **HUT)
     design, plan = mount.design, mount.design.plan
-    middle = [sum(span) / 2 for span in plan.cable_slot]
+    middle = plan.cable_hole.at
     places = {
         "screw-cable": (plan.screws[0].head[:2], "wood breaks out"),
-        "cable-hole": (tuple(np.mean(plan.cut_out, axis=0)), "too near the cut-out"),
+        "cable-hole": (tuple(np.mean(plan.board_cut_out.outline, axis=0)), "too near the cut-out"),
     }
 
     as_is = _checks(design, mount.meshes)
@@ -260,7 +261,7 @@ def test_wood_beside_the_cables_hole_is_measured_to_screws_cut_out_and_roadbed(p
     for name, ((x, y), says) in places.items():
         check = _checks(_hole_moved(design, x - middle[0], y - middle[1]), mount.meshes)[name]
         assert (check.verdict, says in check.message) == ("fail", True)
-    foot = _hole_moved(design, 0.0, plan.roadbed_edge_y + 4.5 + 1.0 - middle[1])
+    foot = _hole_moved(design, 0.0, design.beside_track().roadbed_edge_y + 4.5 + 1.0 - middle[1])
     told = _checks(foot, mount.meshes)["cable-hole"]
     assert (told.verdict, "foot of the roadbed" in told.message) == ("fail", True)
     assert told.value == pytest.approx(1.0, abs=0.02)

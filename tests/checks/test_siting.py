@@ -14,9 +14,11 @@ from requests_for_drives import profile, request
 from mounts import gauge
 from mounts.checks.model import Check
 from mounts.checks.siting import check_rod_siting, check_siting
+from mounts.design import Beside, Design, Plan
 from mounts.errors import InputError, NoDesign
 from mounts.frames import apply
 from mounts.inputs.scale import Scale
+from mounts.inputs.spec import MountSpec
 
 HALF_MM = {
     "Z": (9, 10), "N": (12.5, 13.5), "TT": (16, 18), "HO": (21, 24), "S": (28.5, 33), "O": (41, 47), "I": (57, 65),
@@ -25,17 +27,21 @@ HALF_MM = {
 TRACK_Y = -10.0
 
 
+def _beside(spec: MountSpec, curve: gauge.Side = "either", vehicles: gauge.Group = "auto") -> Design:
+    """A request and its track: no more of a design is asked."""
+    track = Beside.model_construct(track_y=TRACK_Y, curve=curve, vehicles=vehicles)
+    return Design.model_construct(spec=spec, plan=Plan.model_construct(beside=track))
+
+
 def _check(
     scale: str, near_mm: float, *, height_mm: float = 30.0, long_mm: float = 40.0, at_x: float = 0.0,
-    curve: str = "either", vehicles: gauge.Group = "auto", **spec: object,
+    curve: gauge.Side = "either", vehicles: gauge.Group = "auto", **spec: object,
 ) -> Check:
     """The row of a block of a height above rail top whose near face is so far from the centre line."""
     rails = profile(Scale, scale)
     rail_top = rails.roadbed_mm + rails.rail_top_above_roadbed_mm
     block = box(long_mm, 20, rail_top + height_mm).translate((at_x, TRACK_Y + near_mm + 10, 0))
-    rows = list(check_siting(
-        request(scale=scale, **spec), [part(block)], track_y=TRACK_Y, curve=curve, vehicles=vehicles
-    ))
+    rows = list(check_siting(_beside(request(style="hut", scale=scale, **spec), curve, vehicles), [part(block)]))
     assert len(rows) == 1
     return rows[0]
 
@@ -70,7 +76,7 @@ def test_eaves_are_measured_at_their_own_height():
     """H0, eaves at 52 mm: between HL3 = 45 (BL1/2 = 24) and HL4 = 59 (BL2/2 = 16) the half width is 20."""
     eaves = box(40, 20, 2).translate((0, TRACK_Y + 18 + 10, 9.5 + 52))
 
-    (row,) = check_siting(request(scale="HO"), [part_mesh(*arrays(eaves))], track_y=TRACK_Y)
+    (row,) = check_siting(_beside(request(scale="HO")), [part_mesh(*arrays(eaves))])
 
     assert row.value == pytest.approx(20 - 18, abs=0.001)
     assert "at 52.0 mm above rail top" in row.message
@@ -84,7 +90,7 @@ def test_a_wall_that_leans_past_the_kink_is_worst_at_the_kink():
     )
     leaning = m3.Manifold.hull(foot + head)
 
-    (row,) = check_siting(request(scale="HO"), [part_mesh(*arrays(leaning))], track_y=TRACK_Y)
+    (row,) = check_siting(_beside(request(scale="HO")), [part_mesh(*arrays(leaning))])
 
     at_hl3 = 30 - 20 * (45 - 20) / (59.01 - 20)
     at_hl4 = 10.0
@@ -164,7 +170,7 @@ def test_a_block_between_two_tracks_keeps_clear_of_both(spec, half_mm, side, cle
         rails, asked = profile(Scale, "HO"), {key: value for key, value in spec.items() if key != "curve"}
         block = box(1, 20, rails.roadbed_mm + 60).translate((0, TRACK_Y + 60, 0))
         wanted = request(scale="HO", other_tracks_mm=(distance,), **asked)
-        own, other = check_siting(wanted, [part(block)], track_y=TRACK_Y, curve=spec.get("curve", "either"))
+        own, other = check_siting(_beside(wanted, spec.get("curve", "either")), [part(block)])
         assert own.verdict == "pass"
         return other
 
@@ -196,12 +202,7 @@ def _hut(distance: str) -> Mount:
 
 
 def _siting(mount: Mount) -> list[Check]:
-    track_y = mount.design.plan.track_y
-    spec = mount.design.spec
-    return [
-        *check_siting(spec, mount.meshes, track_y=track_y),
-        *check_rod_siting(mount.design, track_y=track_y),
-    ]
+    return [*check_siting(mount.design, mount.meshes), *check_rod_siting(mount.design)]
 
 
 @pytest.mark.filterwarnings("error")
@@ -232,7 +233,7 @@ def test_a_hut_too_near_on_a_curve_is_refused_by_what_is_missing():
     walls = next(mesh for mesh in mount.meshes if mesh.name == "shell")
     points = apply(walls.print_to_mount, walls.vertices_mm)
     points = points[points[:, 2] > points[:, 2].max() / 2]
-    centre = mount.design.plan.track_y + 400
+    centre = mount.design.beside_track().track_y + 400
     by_hand = 27 / 2 + 4 - (400 - np.hypot(points[:, 0], points[:, 1] - centre)).min()
 
     row = next(row for row in _siting(mount) if row.part == "shell")
@@ -272,11 +273,11 @@ def test_a_rod_above_rail_top_is_told():
     sunk = mount.design.spec.model_copy(update={"scale": rails})
     design = mount.design.model_copy(update={"spec": sunk})
 
-    (clear,) = check_rod_siting(mount.design, track_y=mount.design.plan.track_y)
-    (row,) = check_rod_siting(design, track_y=mount.design.plan.track_y)
+    (clear,) = check_rod_siting(mount.design)
+    (row,) = check_rod_siting(design)
 
     assert (clear.verdict, row.verdict) == ("pass", "fail")
-    half, pin_at = 25 / 2 + 4, -mount.design.plan.track_y
+    half, pin_at = 25 / 2 + 4, -mount.design.beside_track().track_y
     assert row.value >= half - pin_at - 1.0
 
 
@@ -298,9 +299,7 @@ def test_swept_gauge_is_the_closed_form():
 def test_scale_without_a_gauge_says_so():
     """Nothing is invented where no figures were published."""
     bare = profile(Scale, "HO").model_copy(update={"structure_gauge": None})
-    (row,) = check_siting(
-        request(scale="HO").model_copy(update={"scale": bare}), [part(box(9, 9, 9))], track_y=TRACK_Y
-    )
+    (row,) = check_siting(_beside(request(scale="HO").model_copy(update={"scale": bare})), [part(box(9, 9, 9))])
 
     assert row.verdict == "warn"
     assert "no published structure gauge" in row.message

@@ -38,5 +38,5 @@ def test_a_leg_above_rail_top_is_a_fault_only_between_the_rails():
     assert not list(check_wire_end(proud[0]))
     (row,) = check_wire_end(proud[1])
     assert (row.verdict, row.value) == ("fail", pytest.approx(0.5))
-    (leg,) = check_rod_siting(proud[0], track_y=beside.plan.track_y)
+    (leg,) = check_rod_siting(proud[0])
     assert leg.verdict == "pass"

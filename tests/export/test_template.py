@@ -138,7 +138,7 @@ def test_rails_shell_and_lane_show_on_paper_whether_it_fits():
     """Rails at N's gauge of 9 mm (NEM 010) about the track, the shell's hull, and the lane that the steps tell."""
     design, meshes = _made(**HUT)
     lines = _lines(_root(design, meshes))
-    middle = design.plan.track_y
+    middle = design.beside_track().track_y
 
     faces = [middle - 4.5, middle + 4.5]
     long = [line for line in lines if len(line) == 4 and np.ptp(line[:, 0]) > 40 and 0.2 < np.ptp(line[:, 1]) < 1.0]

@@ -31,7 +31,7 @@ def test_a_bracket_is_shown_with_servo_arm_wire_and_board_but_no_track():
 def test_a_housing_is_shown_beside_rails_at_the_gauge_under_the_structure_gauge():
     """N: rails 9 mm apart (NEM 010), the structure gauge half of 27 mm to either side (NEM 102), lifted shell above."""
     mount = kept(style="hut", scale="N", board="12 mm")
-    shown, spec, track_y = _shown(mount), mount.design.spec, mount.design.plan.track_y
+    shown, spec, track_y = _shown(mount), mount.design.spec, mount.design.beside_track().track_y
 
     room = shown[view._GAUGE]
     assert (room[:, 1].min(), room[:, 1].max()) == pytest.approx((track_y - 13.5, track_y + 13.5))
@@ -46,7 +46,7 @@ def test_a_housing_is_shown_beside_rails_at_the_gauge_under_the_structure_gauge(
 def test_on_a_curve_the_gauge_bends_the_housings_way(curve, sign):
     """Widened by 4 mm on R 400 (NEM 103, N, group C), and bent towards the middle that lies on the housing's side."""
     mount = kept({"curve": curve}, style="hut", scale="N", board="12 mm", track_radius="400 mm")
-    room, track_y = _shown(mount)[view._GAUGE], mount.design.plan.track_y
+    room, track_y = _shown(mount)[view._GAUGE], mount.design.beside_track().track_y
 
     middle = np.abs(room[:, 0]) < 3.0
     ends = np.abs(room[:, 0]) > np.abs(room[:, 0]).max() - 0.5

@@ -3,7 +3,7 @@
 
 import pytest
 
-from mounts.checks.model import at_least
+from mounts.checks.model import Check
 from mounts.cli import main
 from mounts.report.brief import brief
 from mounts.report.model import Report
@@ -44,7 +44,8 @@ def test_every_style_says_it_in_twenty_lines(style, tmp_path, capfd):
     assert report.drive.explanation.split(".")[0].split()[-1] in explained
     assert "tolerances" in explained
     assert max(map(len, explained.splitlines()[:20])) <= 80 or str(tmp_path) in explained
-    many = [at_least(f"wall-{n}", 1.0, 2.0, "mm", "as thin as can be " * 5, otherwise="warn") for n in range(9)]
+    thin = "as thin as can be " * 5
+    many = [Check.of(f"wall-{n}", 1.0, "at least", 2.0, "mm", "", thin, otherwise="warn") for n in range(9)]
     crowded = brief(report.model_copy(update={"checks": tuple(many), "verdict": "warn"}), tmp_path)
     assert len(crowded) <= 20
     assert "warnings: --explain" in " ".join(crowded)

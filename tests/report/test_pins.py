@@ -22,9 +22,8 @@ def test_a_wire_that_moves_a_cabin_off_the_track_is_said():
     )
 
     def at(design: Design, distance_mm: float) -> Design:
-        return design.model_copy(
-            update={"plan": design.plan.model_copy(update={"track_distance_mm": distance_mm})}
-        )
+        beside = design.beside_track().model_copy(update={"track_distance_mm": distance_mm})
+        return design.model_copy(update={"plan": design.plan.model_copy(update={"beside": beside})})
 
     def redesign(spec: MountSpec) -> Design:
         assert spec.wire_mm is None

@@ -10,7 +10,7 @@ import pytest
 from rich.console import Console
 
 from mounts import scene
-from mounts.checks.model import Check, at_least
+from mounts.checks.model import Check
 from mounts.inputs.library import Library
 from mounts.inputs.request import read_request
 from mounts.inputs.resolve import resolve
@@ -26,9 +26,9 @@ from mounts.report.summary import show
 from mounts.scene_wire import wire_cut_mm
 
 HERE = ((1.0, 0.0, 0.0, 0.0), (0.0, 1.0, 0.0, 0.0), (0.0, 0.0, 1.0, 0.0), (0.0, 0.0, 0.0, 1.0))
-GOOD = at_least("wall", 1.6, 1.2, "mm", "thinnest wall")
-THIN = at_least("wall", 1.0, 1.2, "mm", "make it thicker", otherwise="warn")
-BAD = at_least("gap", 0.1, 0.2, "mm", "make it wider")
+GOOD = Check.of("wall", 1.6, "at least", 1.2, "mm", "thinnest wall", "")
+THIN = Check.of("wall", 1.0, "at least", 1.2, "mm", "", "make it thicker", otherwise="warn")
+BAD = Check.of("gap", 0.1, "at least", 0.2, "mm", "", "make it wider")
 _CORNERS = np.array([[x, y, z] for x in (0.0, 10.0) for y in (0.0, 20.0) for z in (0.0, 50.0)])
 CUBE = PartMesh("", _CORNERS, np.zeros((0, 3), dtype=np.int64), HERE, 10_000.0, (10.0, 20.0, 50.0), 0)
 

@@ -170,7 +170,7 @@ def test_one_ruler_figure_places_the_frame(case):
     outer, face = float(told[1]), float(told[2])
 
     gauge_mm = {"HO": 16.5, "N": 9.0}[design.spec.scale.name]  # NEM 010
-    edge_from_centre = design.plan.base_y[0] - design.plan.track_y
+    edge_from_centre = design.plan.base_y[0] - design.beside_track().track_y
     assert face == pytest.approx(edge_from_centre - gauge_mm / 2, abs=0.06)
     assert 0.4 <= face - outer <= 1.2  # a rail's head
 

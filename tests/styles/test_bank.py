@@ -143,7 +143,7 @@ def test_it_is_as_thick_at_its_corners_and_does_not_bulge_on_the_bed(pose, cut):
 @pytest.mark.parametrize("scale", ["N", "HO", "O"])
 def test_of_two_poses_that_suit_the_bank_is_the_low_one(scale):
     """Low it is half the print, and nobody can tell 1 m of bank from 3 m."""
-    assert kept(style="bank", scale=scale, board="12 mm").design.plan.pose == "side"
+    assert kept(style="bank", scale=scale, board="12 mm").design.beside_track().let_down.pose == "side"
 
 
 @pytest.mark.parametrize("mirror", [False, True])

@@ -46,7 +46,7 @@ def test_a_housing_stands_where_it_was_asked_to(name, number):
     mount = _mount(name, number)
 
     nearest_y = min(apply(mesh.print_to_mount, mesh.vertices_mm)[:, 1].min() for mesh in mount.meshes)
-    assert nearest_y - mount.design.plan.track_y == pytest.approx(32.0, abs=0.01)
+    assert nearest_y - mount.design.beside_track().track_y == pytest.approx(32.0, abs=0.01)
 
 
 @pytest.mark.parametrize("name", [name for name in names() if styles()[name].drive == "push-rod"])

@@ -21,7 +21,7 @@ from mounts import scene
 from mounts.checks.assembly import check_assembly
 from mounts.checks.clearance import check_clearance
 from mounts.checks.print_mesh import check_print
-from mounts.design import Design
+from mounts.design import Design, LetDown
 from mounts.drive.push_rod.kinematics import rod_pin_offset_mm
 from mounts.drive.solve import solve
 from mounts.errors import NoDesign
@@ -36,7 +36,7 @@ from mounts.solid.part import Part
 from mounts.solid.tessellate import export_mesh
 from mounts.styles import _housing
 from mounts.styles._housing import Options, Shell
-from mounts.styles._housing_plan import HousingPlan, cable_hole, cut_out
+from mounts.styles._housing_plan import HousingPlan
 
 pytestmark = pytest.mark.solid
 
@@ -74,6 +74,12 @@ def _design(spec: MountSpec, **options: object) -> Design:
     drive = solve(spec, _housing.limits(spec, chosen))
     datums, plan = _housing.place(spec, drive, chosen)
     return Design(spec=spec, drive=drive, datums=datums, plan=plan)
+
+
+def _let_down(design: Design) -> LetDown:
+    found = design.beside_track().let_down
+    assert found is not None
+    return found
 
 
 def _plan(design: Design) -> HousingPlan:
@@ -195,7 +201,7 @@ def test_the_loop_stays_between_sleepers_and_shell(servo, pose, scale, sunk, mir
         nearer = drive.wire_mm / 2 if drive.loop_slant_deg > 0.1 else drive.foot_radius_mm
         assert beside[:, 1].max() + nearer <= shell_y - 1.0 + lean * drive.loop_height_mm
     far_foot_y = drive.rod_length_mm - drive.loop_at_mm - drive.loop_width_mm / 2
-    assert far_foot_y - design.spec.throw_mm / 2 >= plan.sleeper_end_y + 1.0 - 0.2
+    assert far_foot_y - design.spec.throw_mm / 2 >= plan.beside.sleeper_end_y + 1.0 - 0.2
 
 
 @pytest.mark.parametrize(("servo", "pose", "scale", "sunk", "mirror"), CASES)
@@ -268,9 +274,9 @@ def test_the_shell_clears_the_gauge_where_no_distance_is_given(scale, half_mm):
     design = _design(spec, pose="hang")
     plan, drive = _plan(design), design.drive
 
-    front = plan.base_y[0] - Shell().front_mm - plan.track_y
+    front = plan.base_y[0] - Shell().front_mm - plan.beside.track_y
     way = drive.horn_radius_mm * math.sin(math.radians(drive.swing_deg)) + spec.throw_mm / 2
-    lane = plan.sleeper_end_y - plan.track_y + drive.loop_width_mm + way + 2.0
+    lane = plan.beside.sleeper_end_y - plan.beside.track_y + drive.loop_width_mm + way + 2.0
     assert half_mm + 1.0 <= front <= max(half_mm + 7.0, lane + 2.0)
 
 
@@ -278,7 +284,7 @@ def test_a_given_distance_is_kept():
     """--track-distance is from the centre line to what stands nearest of the shell, 2.5 mm before the base plate."""
     plan = _plan(_design(_spec(scale="N", track_distance_mm=32.0)))
 
-    assert plan.base_y[0] - 2.5 - plan.track_y == pytest.approx(32.0)
+    assert plan.base_y[0] - 2.5 - plan.beside.track_y == pytest.approx(32.0)
 
 
 @pytest.mark.parametrize("pose", POSES)
@@ -287,7 +293,7 @@ def test_track_on_the_bare_board_needs_a_cut_out_that_frees_the_arm(pose):
     design = _design(_bare("N"), pose=pose)
     plan = _plan(design)
     mesh = _built(design)[1]
-    bare = scene.board_body(design.model_copy(update={"plan": plan.model_copy(update={"cut_out_depth_mm": 0.0})}),
+    bare = scene.board_body(design.model_copy(update={"plan": plan.model_copy(update={"board_cut_out": None})}),
                             scene.mount_body([mesh]))
     cut = scene.board_body(design, scene.mount_body([mesh]))
 
@@ -297,7 +303,7 @@ def test_track_on_the_bare_board_needs_a_cut_out_that_frees_the_arm(pose):
     assert not _failed(design, mesh)
     assert min(arm.min_gap(bare, 3.0) if (arm ^ bare).is_empty() else 0.0 for arm in arms) < 0.6
     assert min(arm.min_gap(cut, 3.0) for arm in arms) >= 0.99
-    assert 0 < plan.cut_out_depth_mm <= design.spec.board.thickness_mm - 3
+    assert 0 < plan.board_cut_out.depth_mm <= design.spec.board.thickness_mm - 3
 
 
 PLUG_MM = (7.7, 2.6, 14.0)  # 3-way plug of 2.54 mm pitch: face from the profiles, length from memory
@@ -305,7 +311,7 @@ PLUG_MM = (7.7, 2.6, 14.0)  # 3-way plug of 2.54 mm pitch: face from the profile
 
 def _plug(design: Design, more_mm: float = 0.0) -> manifold3d.Manifold:
     """A plug on its way straight down through the middle of the cable's hole, its face along the frame's slot."""
-    hole, plan = cable_hole(design), _plan(design)
+    hole, plan = design.plan.cable_hole, _plan(design)
     assert hole is not None
     assert plan.cable_slot is not None
     along_x = np.ptp(plan.cable_slot[0]) > np.ptp(plan.cable_slot[1])
@@ -339,13 +345,13 @@ def test_the_plug_goes_down_through_frame_and_board(servo, pose):
 def test_the_cables_hole_leaves_wood_round_it(servo, pose):
     """On the bare board in N, 2 mm to the arm's cut-out and one shank to the nearest screw, edge to edge."""
     design = _design(_bare("N", servo=servo), pose=pose)
-    hole, fixing = cable_hole(design), design.spec.fixing
+    hole, fixing = design.plan.cable_hole, design.spec.fixing
     assert hole is not None
 
     nearest = min(math.dist(hole.at, at[:2]) for at in design.datums.fixings)
     assert nearest - hole.drill_mm / 2 - fixing.shank_mm / 2 >= fixing.shank_mm
     assert hole.drill_mm >= math.hypot(*PLUG_MM[:2]) + 0.5
-    if (cut := cut_out(design)) is not None:
+    if (cut := design.plan.board_cut_out) is not None:
         assert Polygon(cut.outline).distance(Point(hole.at)) - hole.drill_mm / 2 >= 1.99
 
 
@@ -365,7 +371,7 @@ def test_a_cable_that_leaves_at_the_back_needs_no_hole(pose):
     design = _design(_spec(), pose=pose, cable="back")
     frame = scene.mount_body([_built(design)[1]])
 
-    assert cable_hole(design) is None
+    assert design.plan.cable_hole is None
     assert (frame ^ scene.plug_sweep(design)).volume() < 0.01
     assert design.plan.plug_path[-1][1] > _plan(design).base_y[1] + 10
     assert not _failed(design, _built(design)[1])
@@ -422,9 +428,10 @@ def test_the_ground_beside_the_track_meets_the_roadbed_at_its_shoulder(ground, h
     plan = _plan(design)
     board = scene.board_body(design, scene.servo_body(design))
 
-    assert plan.roadbed_edge_y - plan.track_y == pytest.approx(half, abs=0.1)
+    assert plan.beside.roadbed_edge_y - plan.beside.track_y == pytest.approx(half, abs=0.1)
     for y, z in ((half + 0.3, ground), (half + 10.0, ground), (half - 1.0, min(ground + 1.0, 5.0)), (0.0, 5.0)):
-        probe = scene.box((-0.05, plan.track_y + y - 0.05, z - 0.2), (0.05, plan.track_y + y + 0.05, z + 0.6))
+        at_y = plan.beside.track_y + y
+        probe = scene.box((-0.05, at_y - 0.05, z - 0.2), (0.05, at_y + 0.05, z + 0.6))
         assert (board ^ probe).bounding_box()[5] == pytest.approx(z, abs=0.06)
 
 
@@ -439,8 +446,8 @@ def test_a_thin_board_is_cut_through():
     )
 
     assert (thick.drive.horn_radius_mm, thin.drive.horn_radius_mm) == (9.0, 9.0)
-    assert _plan(thick).cut_out_depth_mm == pytest.approx(8.0)
-    assert _plan(thin).cut_out_depth_mm == pytest.approx(8.0)
+    assert _plan(thick).board_cut_out.depth_mm == pytest.approx(8.0)
+    assert _plan(thin).board_cut_out.depth_mm == pytest.approx(8.0)
     below = [-scene.cut_out_body(design).bounding_box()[2] for design in (thin, thick)]
     assert below[0] > 8.0
     assert below[1] == pytest.approx(8.0)
@@ -453,13 +460,13 @@ def test_a_servo_let_down_too_far_is_refused_with_what_is_possible(pose):
         _design(_spec(scale="HO"), pose=pose, sunk_mm=9.0)
 
     most = float(str(refused.value).split(" to ")[1].split(" ")[0])
-    assert _plan(_design(_spec(scale="HO"), pose=pose, sunk_mm=most - 0.05)).sunk_mm == pytest.approx(most - 0.05)
+    assert _let_down(_design(_spec(scale="HO"), pose=pose, sunk_mm=most - 0.05)).sunk_mm == pytest.approx(most - 0.05)
 
 
 def test_the_hanging_rod_slopes_by_five_degrees_at_most():
     """In I there is room: let down as far as it may be, the rod rises by 5° to the pin."""
     spec = _spec(scale="I", track_distance_mm=68.0)
-    most = _plan(_design(spec, pose="hang")).sunk_most_mm
+    most = _let_down(_design(spec, pose="hang")).most_mm
 
     design = _design(spec, pose="hang", sunk_mm=most)
     path, shaft_y = scene.wire_path(design, 0.0), design.datums.servo[1][3]
@@ -494,9 +501,9 @@ def test_the_pose_follows_the_height_the_scene_allows():
     """A 9 g servo in S hangs in 45 mm of room, lies on its side in 24, and in 12 is refused with what each needs."""
     spec = _spec(scale="S")
 
-    assert _plan(_design(spec, height_mm=45.0)).pose == "hang"
+    assert _let_down(_design(spec, height_mm=45.0)).pose == "hang"
     low = _plan(_design(spec, height_mm=24.0))
-    assert low.pose == "side"
+    assert low.beside.let_down.pose == "side"
     assert low.room_top_z <= 24.0
     with pytest.raises(NoDesign, match=r"height_mm = 12 is too low for micro-9g: pose hang .* and pose side"):
         _design(spec, height_mm=12.0)
@@ -508,8 +515,8 @@ def test_a_little_height_is_won_by_letting_the_servo_down():
     free = _plan(_design(spec, pose="side"))
 
     low = _plan(_design(spec, pose="side", height_mm=free.room_top_z - 1.0))
-    assert low.sunk_mm == pytest.approx(1.0)
-    assert low.sunk_least_mm == pytest.approx(1.0)
+    assert low.beside.let_down.sunk_mm == pytest.approx(1.0)
+    assert low.beside.let_down.least_mm == pytest.approx(1.0)
     assert low.room_top_z == pytest.approx(free.room_top_z - 1.0)
 
 
@@ -532,9 +539,9 @@ def test_an_arm_on_its_side_is_cut_off_or_let_into_the_board():
     cut, whole = _design(spec, pose="side"), _design(spec, pose="side", trim_arm=False)
 
     assert cut.plan.arm_length_mm == pytest.approx(cut.drive.horn_radius_mm + spec.servo.horn_tip_width_mm / 2)
-    assert _plan(cut).cut_out_depth_mm == 0
+    assert _plan(cut).board_cut_out is None
     assert whole.plan.arm_length_mm is None
-    assert _plan(whole).cut_out_depth_mm > 3
+    assert _plan(whole).board_cut_out.depth_mm > 3
     assert not _failed(whole, _built(whole)[1])
 
 
@@ -555,5 +562,5 @@ def test_the_pin_stays_outside_the_near_rail(scale, throw):
     plan = _plan(_design(_spec(scale=scale, throw_mm=throw)))
     gauge_mm = {"N": 9.0, "HO": 16.5}[scale]
 
-    assert -plan.track_y - throw / 2 - 0.5 >= gauge_mm / 2 + 0.055 * gauge_mm - 1e-9
-    assert -plan.track_y >= 0.7 * gauge_mm - 1e-9
+    assert -plan.beside.track_y - throw / 2 - 0.5 >= gauge_mm / 2 + 0.055 * gauge_mm - 1e-9
+    assert -plan.beside.track_y >= 0.7 * gauge_mm - 1e-9

@@ -6,17 +6,20 @@ Heights of real ones are from memory: lamp and platelayers' huts 2.5 to 3.5 m to
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from made import kept
 from requests_for_drives import profile, request
 
+from mounts.design import LetDown, Plan, Scenery, Stature
 from mounts.errors import NoDesign
 from mounts.frames import apply
 from mounts.inputs.board import Board
 from mounts.inputs.printer import Printer
 from mounts.inputs.servo import Servo
 from mounts.pipeline import design_mount, in_its_pose
-from mounts.styles._housing_plan import HousingPlan, SideFrame, Stature
+from mounts.styles._housing_plan import HousingPlan, SideFrame
 
 RATIOS = {"Z": 220, "N": 160, "TT": 120, "HO": 87, "S": 64, "O": 45, "I": 32}
 MOST_M = {"hut": 7.0, "cabin": 6.0, "stack": 5.0, "bank": 10.0}
@@ -34,8 +37,20 @@ def _plan(style: str, scale: str, servo: str = MICRO, printer: str = "fdm-0.4", 
     return plan
 
 
+def _scenery(plan: Plan) -> Scenery:
+    assert plan.beside is not None
+    assert plan.beside.scenery is not None
+    return plan.beside.scenery
+
+
+def _let_down(plan: Plan) -> LetDown:
+    assert plan.beside is not None
+    assert plan.beside.let_down is not None
+    return plan.beside.let_down
+
+
 def _real_m(style: str, scale: str, **asked: object) -> float:
-    return _plan(style, scale, **asked).top_mm * RATIOS[scale] / 1000  # type: ignore[arg-type]
+    return _scenery(_plan(style, scale, **asked)).top_mm * RATIOS[scale] / 1000  # type: ignore[arg-type]
 
 
 def test_off_is_a_ratio_beyond_what_is_usual():
@@ -56,7 +71,7 @@ def test_what_is_chosen_freely_is_no_tower(style, scale):
 @pytest.mark.parametrize(("style", "most_m"), [("hut", 5.5), ("cabin", 3.6), ("stack", 3.6), ("bank", 6.5)])
 def test_in_n_it_is_not_as_high_as_the_servo_stands(style, most_m):
     """With its shaft down a 9 g servo makes a hut of 8.7 m in N; lying on its side it makes one of 5."""
-    assert _plan(style, "N").pose == "side"
+    assert _let_down(_plan(style, "N")).pose == "side"
     assert _real_m(style, "N") < most_m
 
 
@@ -64,7 +79,7 @@ def test_in_n_it_is_not_as_high_as_the_servo_stands(style, most_m):
 @pytest.mark.parametrize("style", sorted(MOST_M))
 def test_the_pose_taken_is_the_nearer_to_reality(style, scale):
     """Neither pose asked for by name comes nearer to what is usual."""
-    free = _plan(style, scale)
+    free = _scenery(_plan(style, scale))
     off = free.stature.off(free.top_mm * RATIOS[scale] / 1000)
 
     for pose in ("hang", "side"):
@@ -73,11 +88,25 @@ def test_the_pose_taken_is_the_nearer_to_reality(style, scale):
 
 def test_a_servo_is_let_down_only_where_it_would_stand_too_high():
     """Hanging in a cabin in HO there is no need; in N a stack's is, as far as the rod allows; as asked where asked."""
-    high, low = _plan("cabin", "HO", options={"pose": "hang"}), _plan("stack", "N", options={"pose": "hang"})
+    high, low = (_let_down(_plan(*asked, options={"pose": "hang"})) for asked in (("cabin", "HO"), ("stack", "N")))
 
     assert high.sunk_mm == 0.0
-    assert 0.0 < low.sunk_mm == pytest.approx(low.sunk_most_mm)
-    assert _plan("stack", "N", options={"pose": "hang", "sunk_mm": 0.1}).sunk_mm == 0.1
+    assert 0.0 < low.sunk_mm == pytest.approx(low.most_mm)
+    assert _let_down(_plan("stack", "N", options={"pose": "hang", "sunk_mm": 0.1})).sunk_mm == 0.1
+
+
+def test_what_would_make_it_lower_depends_on_what_there_is():
+    """Another pose where it hangs, room to let the servo down where there is some, a bank for all but a bank."""
+    hangs = _plan("cabin", "HO", options={"pose": "hang"})
+    deepest = math.floor(_let_down(hangs).most_mm * 10) / 10
+    sunk = _plan("cabin", "HO", options={"pose": "side", "sunk_mm": _let_down(_plan("cabin", "HO")).most_mm})
+
+    assert _scenery(hangs).lower == (
+        "leave pose free or set it to side", f"--set sunk_mm={deepest:g} lets the servo down", "a smaller servo",
+        "a bank looks right at any height",
+    )
+    assert _scenery(sunk).lower == ("a smaller servo", "a bank looks right at any height")
+    assert not any("bank" in way for way in _scenery(_plan("bank", "HO")).lower)
 
 
 @pytest.mark.parametrize("scale", sorted(RATIOS))
@@ -87,7 +116,7 @@ def test_a_door_fits_in_every_scale(style, scale):
     plan = _plan(style, scale)
 
     assert plan.room_top_z > 2000 / RATIOS[scale]
-    assert not plan.left_out
+    assert not _scenery(plan).left_out
 
 
 def test_a_height_that_was_given_is_kept():
@@ -95,7 +124,7 @@ def test_a_height_that_was_given_is_kept():
     plan = _plan("cabin", "O", options={"height_mm": 40})
 
     assert plan.room_top_z <= 40.0
-    assert any("door" in why for why in plan.left_out)
+    assert any("door" in why for why in _scenery(plan).left_out)
 
 
 @pytest.mark.solid
@@ -105,7 +134,7 @@ def test_the_height_planned_is_the_height_built(style):
     mount = kept({}, style=style, scale="N", board="12 mm", track_distance="32 mm")
     top = max(apply(mesh.print_to_mount, mesh.vertices_mm)[:, 2].max() for mesh in mount.meshes)
 
-    assert mount.design.plan.top_mm == pytest.approx(top, abs=0.5)
+    assert _scenery(mount.design.plan).top_mm == pytest.approx(top, abs=0.5)
 
 
 @pytest.mark.parametrize("distance_mm", [25.0 + 0.25 * step for step in range(20)])
@@ -147,4 +176,4 @@ def test_where_the_nearer_pose_has_no_drive_the_other_is_taken():
     with pytest.raises(NoDesign):
         _plan("stack", "N", arm_hole_mm=7.0, options={"base_mm": 5.0, "pose": "side"})
 
-    assert _plan("stack", "N", arm_hole_mm=7.0, options={"base_mm": 5.0}).pose == "hang"
+    assert _let_down(_plan("stack", "N", arm_hole_mm=7.0, options={"base_mm": 5.0})).pose == "hang"

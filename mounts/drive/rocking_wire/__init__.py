@@ -2,10 +2,36 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
 from mounts.drive.kinds import Kind
 from mounts.drive.rocking_wire.model import RockingWireDrive, RockingWireLimits
-from mounts.drive.rocking_wire.solve import examined
-from mounts.drive.rocking_wire.study import pin_mm, study
+from mounts.inputs.spec import MountSpec
+
+if TYPE_CHECKING:
+    from mounts.drive.choices import Axes
+    from mounts.drive.ranking import Examined
+    from mounts.drive.tolerances import Study
+
+
+# an input error asks the kinds what they have no use for, and needs no arithmetic for that
+def _examined(spec: MountSpec, limits: RockingWireLimits, axes: Axes) -> Examined:
+    from mounts.drive.rocking_wire.solve import examined
+
+    return examined(spec, limits, axes)
+
+
+def _study(spec: MountSpec, limits: RockingWireLimits, drive: RockingWireDrive) -> Study:
+    from mounts.drive.rocking_wire.study import study
+
+    return study(spec, limits, drive)
+
+
+def _pin_mm(drive: RockingWireDrive) -> Callable[[float], float]:
+    from mounts.drive.rocking_wire.study import pin_mm
+
+    return pin_mm(drive)
 
 
 def _arm_towards_pivot(drive: RockingWireDrive) -> bool:
@@ -19,9 +45,9 @@ def _board_hole_mm(drive: RockingWireDrive) -> float:
 KIND = Kind(
     limits=RockingWireLimits,
     drive=RockingWireDrive,
-    examined=examined,
-    study=study,
-    pin_mm=pin_mm,
+    examined=_examined,
+    study=_study,
+    pin_mm=_pin_mm,
     turns_round=True,
     aims_at_overtravel=True,
     arm_towards_pivot=_arm_towards_pivot,
