@@ -411,14 +411,14 @@ def test_what_a_refusal_offers_was_tried(options, tmp_path, capfd):
 
 def _designed_by(words):
     """What ``design_mount`` says of a command line, without building."""
-    from mounts.cli.make import _resolved
+    from mounts.asked import asked
     from mounts.errors import NoDesign
     from mounts.pipeline import design_mount
 
     given = {name[2:].replace("-", "_"): value for name, value in zip(words[1::2], words[2::2], strict=True)}
     given["set"] = [given["set"]] if "set" in given else []
     try:
-        design_mount(_resolved(mirror=False, laid=False, **given))
+        design_mount(asked(**given))
     except NoDesign as fault:
         return f"no design: {fault}"
     return ""
