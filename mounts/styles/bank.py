@@ -22,6 +22,7 @@ from pydantic import Field
 from mounts.design import Datums, Design, Span, Stature
 from mounts.drive.model import Drive, Limits
 from mounts.drive.pulse import largest_swing_deg
+from mounts.errors import NoDesign
 from mounts.inputs.model import Mm
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing, _housing_hang, _housing_screws, _housing_side, _shell
@@ -118,8 +119,21 @@ def limits(spec: MountSpec, options: BankOptions) -> Limits:
 
 
 def place(spec: MountSpec, drive: Drive, options: BankOptions) -> tuple[Datums, HousingPlan]:
-    """Where everything stands."""
+    """Where everything stands.
+
+    Raises:
+        NoDesign: as ``_housing.place``; or the bank is larger than the printer's bed.
+    """
     datums, plan = _housing.place(spec, drive, options, _size(spec, options))
+    mound, printer = outside(spec, plan, options), spec.printer
+    (x0, x1), (y0, y1) = mound.x, mound.y
+    long, deep = x1 - x0 + mound.foot_mm(1) + mound.foot_mm(3), y1 - y0 + mound.foot_mm(0) + mound.foot_mm(2)
+    bed = printer.bed_x_mm, printer.bed_y_mm
+    if max(long, deep) > max(bed) or min(long, deep) > min(bed):
+        raise NoDesign(
+            f"the bank would be {long:.0f} × {deep:.0f} mm on a bed of {bed[0]:g} × {bed[1]:g} mm; use a lower "
+            "height_mm, a smaller length_mm or --set cut"
+        )
     return datums, _shell.planned(plan, (), ("shell",))
 
 

@@ -11,7 +11,9 @@ from slicer import needs_slicer, support_mm
 
 from mounts import scene
 from mounts.checks.print_mesh import check_print
+from mounts.errors import NoDesign
 from mounts.frames import apply
+from mounts.pipeline import design_mount
 
 pytestmark = pytest.mark.solid
 
@@ -176,7 +178,19 @@ def test_the_slicer_wants_no_support_under_the_bank(scale, pose, servo, mirror, 
 
 def test_on_its_side_it_needs_room_for_the_rod():
     """12 mm from an N track the bank takes the room of the rod's loop: refused by the loop's width."""
-    from mounts.errors import NoDesign
-
     with pytest.raises(NoDesign, match="loop width"):
         kept({"pose": "side"}, style="bank", scale="N", board="12 mm", track_distance="12 mm")
+
+
+def test_a_bank_as_large_as_drawn_fits_the_bed_or_is_refused():
+    """Told from numbers alone: a bed as wide as the made shell takes it, one a millimetre narrower does not."""
+    long, deep, _ = next(mesh for mesh in kept({}, style="bank").meshes if mesh.name == "shell").size_mm
+    spec = kept({}, style="bank").design.spec
+
+    def on(more_mm):
+        bed = dict.fromkeys(("bed_x_mm", "bed_y_mm"), max(long, deep) + more_mm)
+        return spec.model_copy(update={"printer": spec.printer.model_copy(update=bed)})
+
+    assert design_mount(on(1.0)).design.plan
+    with pytest.raises(NoDesign, match="on a bed of"):
+        design_mount(on(-1.0))
