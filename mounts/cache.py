@@ -11,7 +11,7 @@ from mounts import program
 from mounts.drive.model import Drive
 from mounts.inputs.spec import MountSpec
 from mounts.report.model import Report
-from mounts.report.seal import is_sealed
+from mounts.stored import stored
 
 FAILED = "failed"  # folder for the parts of a mount that failed its checks
 
@@ -39,12 +39,12 @@ def find(folder: Path, made_from: str, *, keep_failed: bool, picture: bool = Fal
         keep_failed: the caller wants the parts of a failed mount; a report without them is no answer.
         picture: the caller wants a picture; a folder without one is no answer.
     """
+    found = stored(folder, "report/1")
     try:
-        content = (folder / "report.json").read_bytes()
-        report = Report.model_validate_json(content)
-    except (OSError, ValidationError):
+        report = Report.model_validate_json(found.content)
+    except ValidationError:
         return None
-    if not is_sealed(content):
+    if not found.is_sealed:
         return None
     kept = any(PurePosixPath(name).parts[0] == FAILED for name in report.files)
     if report.made_from != made_from or (report.verdict == "fail" and kept != keep_failed):

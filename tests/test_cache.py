@@ -6,7 +6,7 @@ from mounts import cache, program
 from mounts.inputs.library import Library
 from mounts.inputs.request import read_request
 from mounts.inputs.resolve import resolve
-from mounts.report.seal import is_sealed, seal
+from mounts.stored import is_sealed, seal, stored
 
 ASKED = {"id": "a", "style": "under-bracket", "board": "18", "scale": "HO"}
 
@@ -46,6 +46,24 @@ def test_a_folder_without_a_whole_report_answers_nothing(tmp_path, content):
         (tmp_path / "report.json").write_bytes(content)
 
     assert cache.find(tmp_path, "key", keep_failed=False) is None
+
+
+@pytest.mark.parametrize("content", [None, b"", b"{", b"[]", b"\xff", b"[" * 100_000, b'{"schema": "report/1"}', b"7"])
+def test_a_report_that_is_none_of_ours_says_nothing(tmp_path, content):
+    """No file, a torn one, another schema and another kind of JSON are all the same to who reads one."""
+    if content is not None:
+        (tmp_path / "report.json").write_bytes(content)
+
+    found = stored(tmp_path, "layout-report/")
+
+    assert (found.content, found.data, found.files, found.is_sealed) == (b"", {}, {}, False)
+
+
+def test_a_report_names_its_files(tmp_path):
+    """Of what stands under files, names with a digest."""
+    (tmp_path / "report.json").write_text('{"schema": "report/0", "files": {"a.stl": "0f", "b.stl": 3}}')
+
+    assert stored(tmp_path, "report/").files == {"a.stl": "0f"}
 
 
 def test_a_report_is_what_its_seal_says():

@@ -1,5 +1,6 @@
 """What README.md promises, run."""
 
+import json
 import re
 import shlex
 import subprocess
@@ -52,6 +53,18 @@ def test_the_printed_layout_is_made(tmp_path):
     assert sorted(path.name for path in (tmp_path / "out" / "shed").iterdir()) == [
         "back-1", "front-1", "plates", "report.json",
     ]
+
+
+@pytest.mark.solid
+def test_the_printed_python_makes_a_mount(tmp_path):
+    """Its lines write the files of a mount that passes, as many as its report lists, and say nothing."""
+    (listing,) = re.findall(r"^```python\n(.*?)^```", README, flags=re.MULTILINE | re.DOTALL)
+    done = subprocess.run([sys.executable, "-c", listing], cwd=tmp_path, capture_output=True, text=True, check=True)
+    report = json.loads((tmp_path / "out/yard-6/report.json").read_text())
+
+    assert done.stdout + done.stderr == ""
+    assert report["verdict"] in ("pass", "warn")
+    assert {path.name for path in (tmp_path / "out/yard-6").iterdir()} == {*report["files"], "report.json"}
 
 
 def test_the_own_servo_differs():

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Collection, Mapping
 from pathlib import Path
 from typing import Any
 
+from mounts.stored import stored
 from mounts.units import number
+
+MOUNT = "report/"  # of whichever version
 
 
 def former_mounts(folder: Path, ids: Collection[str]) -> list[str]:
     """Sub-folders of a layout's folder that hold a mount of ours which is none of ``ids``."""
     others = (path.parent for path in folder.glob("*/report.json") if path.parent.name not in ids)
-    return sorted(path.name for path in others if _report(path))
+    return sorted(path.name for path in others if stored(path, MOUNT).data)
 
 
 def settings(drive: Mapping[str, Any]) -> dict[str, tuple[str, str]]:
@@ -32,7 +34,7 @@ def settings(drive: Mapping[str, Any]) -> dict[str, tuple[str, str]]:
 def settings_before(folder: Path) -> dict[str, tuple[str, str]]:
     """The settings of the mount that is in a folder, made by whichever version; empty if there is none."""
     try:
-        return settings(_report(folder)["drive"])
+        return settings(stored(folder, MOUNT).data["drive"])
     except (KeyError, TypeError, AttributeError):
         return {}
 
@@ -46,12 +48,3 @@ def changed(
         for name, (value, unit) in now.items()
         if name in shared and name in before and before[name][0] != value
     )
-
-
-def _report(folder: Path) -> dict[str, Any]:
-    """A mount's report, seal and files unread; empty if the folder has none of ours."""
-    try:
-        found = json.loads((folder / "report.json").read_bytes())
-    except (OSError, ValueError):
-        return {}
-    return found if isinstance(found, dict) and str(found.get("schema")).startswith("report/") else {}

@@ -7,7 +7,7 @@ from concurrent.futures import Executor
 from contextlib import contextmanager
 
 from mounts.batch.crew import Hire
-from mounts.errors import InputError
+from mounts.errors import Fault, InputError
 
 CONNECT_S = 10.0
 
@@ -22,21 +22,23 @@ def scheduler(address: str) -> Iterator[tuple[Hire, int]]:
     try:
         from distributed import Client
     except ImportError:
-        raise InputError(
-            f"--scheduler = {address!r}: needs the extra 'cluster': pip install 'turnout-mounts[cluster]'"
-        ) from None
+        raise _refused(address, "needs the extra 'cluster': pip install 'turnout-mounts[cluster]'") from None
     try:
         client = Client(address, timeout=CONNECT_S, set_as_default=False)
     except (OSError, ValueError) as fault:
         why = " ".join(str(fault).split()) or "nobody answers"
-        raise InputError(f"--scheduler = {address!r}: must be a running dask scheduler; {why}") from None
+        raise _refused(address, f"must be a running dask scheduler; {why}") from None
     with client:
         workers = len(client.ncores())
         if workers == 0:
-            raise InputError(f"--scheduler = {address!r}: must have workers; it has none")
+            raise _refused(address, "must have workers; it has none")
 
         def hire(workers: int) -> Executor:
             executor: Executor = client.get_executor(pure=False)
             return executor
 
         yield hire, workers
+
+
+def _refused(address: str, said: str) -> InputError:
+    return InputError(Fault(said, ("scheduler",), repr(address)))

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-import json
 from collections.abc import Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
 from mounts import program
-from mounts.report.seal import is_sealed
+from mounts.stored import stored
 
 
 def layout_key(layout: Path, profile_folders: Iterable[Path], *, keep_failed: bool) -> str:
@@ -47,19 +46,16 @@ def unchanged_report(folder: Path, made_from: str, beside: Path) -> bytes | None
         made_from: key of the layout now.
         beside: folder of the layout file, from which profiles are named.
     """
-    try:
-        content = (folder / "report.json").read_bytes()
-        report = json.loads(content)
-        if not is_sealed(content) or report["schema"] != "layout-report/1" or report["made_from"] != made_from:
-            return None
-        if any(row["verdict"] == "not built" for row in report["mounts"]):  # a crash may not come again
-            return None
-        recorded = dict(_recorded(report, folder, beside))
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+    found = stored(folder, "layout-report/1")
+    report = found.data
+    if not found.is_sealed or report["made_from"] != made_from:
         return None
+    if any(row["verdict"] == "not built" for row in report["mounts"]):  # a crash may not come again
+        return None
+    recorded = dict(_recorded(report, folder, beside))
     with ThreadPoolExecutor() as pool:
         whole = all(pool.map(_is, recorded.keys(), recorded.values()))
-    return content if whole else None
+    return found.content if whole else None
 
 
 def sha256_of(path: Path) -> str:

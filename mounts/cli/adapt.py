@@ -9,16 +9,17 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from mounts.cli.faults import MOUNT_FAILED
+from mounts.cli.faults import MOUNT_FAILED, refuse_no_folder
 from mounts.cli.make import EXPLAIN, made, refusal_told, tell
-from mounts.errors import InputError
+from mounts.errors import Fault, InputError, placed
 from mounts.inputs.change import Changes
+from mounts.stored import REPORT, files_of
 
 if TYPE_CHECKING:
     from mounts.design import Design
     from mounts.inputs.model import Model
 
-DESIGN, REPORT = "design.json", "report.json"
+DESIGN = "design.json"
 Text = str | None
 
 
@@ -50,7 +51,6 @@ def adapt(
     from mounts import cache
     from mounts.inputs.change import change
     from mounts.inputs.library import Library
-    from mounts.inputs.load import read_model
     from mounts.pipeline import adapt_mount, in_its_pose
     from mounts.report.model import to_json
 
@@ -58,14 +58,13 @@ def adapt(
         "id": id_, "board": board, "roadbed": roadbed, "servo": servo, "throw": throw, "force": force,
         "screw": screw, "max_depth": max_depth,
     }
-    asked = read_model({key: value for key, value in written.items() if value is not None}, Changes, "")
     before = read_mount(mount)
-    spec = in_its_pose(change(before.spec, asked, Library()), before)
-    if out.exists() and not out.is_dir():
-        raise InputError(f"--out = '{out}': must be a folder")
+    spec = in_its_pose(change(before.spec, written, Library()), before)
+    refuse_no_folder(out)
     folder = out / spec.id / spec.id
     if folder.resolve() == (mount if mount.is_dir() else mount.parent).resolve():
-        raise InputError(f"--id = {spec.id!r}: must not be that of the mount it is adapted from; or give another --out")
+        said = "must not be that of the mount it is adapted from; or give another --out"
+        raise InputError(Fault(said, ("id",), repr(spec.id)))
     with refusal_told(spec, folder, as_json=as_json, keep_failed=keep_failed):
         drive, adapted = adapt_mount(before, spec)
     report = cache.find(folder, cache.key(spec, drive), keep_failed=keep_failed, picture=picture)
@@ -92,12 +91,12 @@ def read_mount(path: Path) -> Design:
     data = _read_json(file)
     if data.get("schema") == "report/1":
         beside = file.with_name(DESIGN)
-        recorded = data.get("files", {}).get(DESIGN) if isinstance(data.get("files"), dict) else None
+        recorded = files_of(data).get(DESIGN)
         if not beside.is_file() or hashlib.sha256(beside.read_bytes()).hexdigest() != recorded:
             return _of_report(data, file)
         file, data = beside, _read_json(beside)
     if not {"spec", "drive", "datums", "plan"} <= data.keys():
-        raise InputError(f"{file}: must be the design.json or report.json of a made mount")
+        raise InputError(Fault("must be the design.json or report.json of a made mount", file=str(file)))
     return _of_design(data, file)
 
 
@@ -105,10 +104,11 @@ def _read_json(file: Path) -> dict[str, Any]:
     try:
         data = json.loads(file.read_bytes())
     except FileNotFoundError:
-        raise InputError(f"{file}: no such file; give a mount's folder, design.json or report.json") from None
+        said = "no such file; give a mount's folder, design.json or report.json"
+        raise InputError(Fault(said, file=str(file))) from None
     except (OSError, ValueError, RecursionError) as fault:
-        said = fault.strerror if isinstance(fault, OSError) else "not JSON"
-        raise InputError(f"{file}: cannot read: {said}") from None
+        why = fault.strerror if isinstance(fault, OSError) else "not JSON"
+        raise InputError(Fault(f"cannot read: {why}", file=str(file))) from None
     return data if isinstance(data, dict) else {}
 
 
@@ -124,13 +124,15 @@ def _of_design(data: dict[str, Any], file: Path) -> Design:
     for key, profile in (("printer", Printer), ("filament", Filament)):  # both had figures that nothing asked for
         if isinstance(spec.get(key), dict):
             spec[key] = _known(spec[key], profile)
-    at = str(file)
-    return Design(
-        spec=read_model(spec, MountSpec, at, "spec"),
-        drive=read_model(tables["drive"], Drive, at, "drive"),
-        datums=read_model(tables["datums"], Datums, at, "datums"),
-        plan=read_model(plan, Plan, at, "plan"),
-    )
+    with placed(file=str(file)):
+        with placed("spec"):
+            spec = read_model(spec, MountSpec)
+        with placed("drive"):
+            drive = read_model(tables["drive"], Drive)
+        with placed("datums"):
+            datums = read_model(tables["datums"], Datums)
+        with placed("plan"):
+            return Design(spec=spec, drive=drive, datums=datums, plan=read_model(plan, Plan))
 
 
 def _known(table: dict[str, Any], model: type[Model]) -> dict[str, Any]:
@@ -146,10 +148,12 @@ def _of_report(data: dict[str, Any], file: Path) -> Design:
     from mounts.report.model import Report
     from mounts.styles._fixings import with_pad
 
-    report = read_model(data, Report, str(file))
+    with placed(file=str(file)):
+        report = read_model(data, Report)
     names = report.mount.model_dump()
     request = MountRequest(**{key: names[key] for key in names if key != "fixing"}, screw=report.mount.fixing)
-    spec = resolve(request, Library(), where=f"{file}: mount")
+    with placed("mount", file=str(file)):
+        spec = resolve(request, Library())
     asked = report.inputs.model_dump(exclude={"board_mm", "roadbed_mm", "pad_mm"})
     spec = with_pad(spec, report.inputs.pad_mm)
     if report.housing is not None and report.housing.pose is not None:

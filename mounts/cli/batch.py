@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from mounts.cli.faults import MOUNT_FAILED
-from mounts.errors import InputError
+from mounts.cli.faults import MOUNT_FAILED, refuse_no_folder
 
 if TYPE_CHECKING:
     from mounts.batch.crew import Hire
@@ -44,8 +43,7 @@ def batch(
     from mounts.inputs.library import Library
     from mounts.inputs.load import read_toml
 
-    if out.exists() and not out.is_dir():
-        raise InputError(f"--out = '{out}': must be a folder")
+    refuse_no_folder(out)
     data = read_toml(layout)
     library = Library(beside=layout.parent)
     made_from = layout_key(layout, (library.built_in, library.own), keep_failed=keep_failed)

@@ -6,11 +6,12 @@ import re
 import sys
 import traceback
 from collections.abc import Iterable
+from pathlib import Path
 
 import typer
 from typer.exceptions import TyperException
 
-from mounts.errors import BuildError, InputError, NoDesign
+from mounts.errors import BuildError, Fault, InputError, NoDesign
 
 MOUNT_FAILED = 1
 INPUT_WRONG = 2
@@ -31,7 +32,7 @@ def tell(fault: BaseException, *, debug: bool) -> int:
 
 def _lines(fault: BaseException) -> tuple[list[str], int]:
     if isinstance(fault, InputError):
-        return [f"error: {line}" for line in fault.faults], INPUT_WRONG
+        return [f"error: {line}" for line in fault.lines], INPUT_WRONG
     if isinstance(fault, TyperException):
         return [f"error: {_usage(fault)}"], INPUT_WRONG
     if isinstance(fault, NoDesign):
@@ -51,11 +52,11 @@ def _lines(fault: BaseException) -> tuple[list[str], int]:
     return [f"bug: {type(fault).__name__}: {text}; rerun with --debug"], MOUNT_FAILED
 
 
-def one_of_these(where: str, value: str, known: Iterable[str]) -> str:
-    """The value, if it is one of the known words.
+def one_of_these(argument: str, value: str, known: Iterable[str]) -> str:
+    """The value of an argument, if it is one of the known words.
 
     Raises:
-        InputError: it is not; the line names the nearest, or all.
+        InputError: it is not; the fault names the nearest, or all.
     """
     from mounts.inputs.load import nearest, one_of
 
@@ -63,7 +64,14 @@ def one_of_these(where: str, value: str, known: Iterable[str]) -> str:
     if value in words:
         return value
     near = nearest(value, words)
-    raise InputError(f"{where} = {value!r}: " + (f"nearest is '{near}'" if near else f"must be {one_of(words)}"))
+    said = f"nearest is '{near}'" if near else f"must be {one_of(words)}"
+    raise InputError(Fault(said, (argument,), repr(value), file=""))
+
+
+def refuse_no_folder(out: Path) -> None:
+    """Raises InputError where ``--out`` is there and is no folder."""
+    if out.exists() and not out.is_dir():
+        raise InputError(Fault("must be a folder", ("out",), f"'{out}'"))
 
 
 def missing_library(fault: ImportError) -> str | None:

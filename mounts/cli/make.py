@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from mounts.cli.faults import MOUNT_FAILED
-from mounts.errors import BuildError, InputError, NoDesign
+from mounts.cli.faults import MOUNT_FAILED, refuse_no_folder
+from mounts.errors import BuildError, NoDesign
 from mounts.inputs.request import MountRequest
 
 if TYPE_CHECKING:
@@ -70,7 +70,9 @@ def make(
     explain: Annotated[bool, typer.Option("--explain", help=EXPLAIN)] = False,
 ) -> int:
     """Design, model, check and write one mount."""
-    spec = _resolved(
+    from mounts.asked import asked
+
+    spec = asked(
         id=id_, style=style, servo=servo, board=board, roadbed=roadbed, throw=throw, scale=scale, printer=printer,
         filament=filament, wire=wire, force=force, mirror=mirror, screw=screw, pin_height=pin_height,
         ground=ground, laid=laid, tie_bar_hole=tie_bar_hole, own_spring=own_spring, arm_hole=arm_hole, depth=depth,
@@ -78,8 +80,7 @@ def make(
         track_distance=track_distance, track_radius=track_radius, other_track=other_track or [],
         set=set_ or [],
     )
-    if out.exists() and not out.is_dir():
-        raise InputError(f"--out = '{out}': must be a folder")
+    refuse_no_folder(out)
     from mounts import cache
 
     folder = out / spec.id / spec.id
@@ -90,29 +91,6 @@ def make(
             report = made(spec, folder, silent=quiet or as_json, keep_failed=keep_failed, picture=picture)
     tell(report, folder, as_json=as_json, quiet=quiet, cached=cached, explained=explain)
     return MOUNT_FAILED if report.verdict == "fail" else 0
-
-
-def _resolved(**options: Any) -> MountSpec:
-    """The request of these options, resolved; faults of every kind at once where they can be known at once."""
-    from mounts.inputs.library import Library
-    from mounts.inputs.request import read_request
-    from mounts.inputs.resolve import resolve
-    from mounts.styles import check_asked
-
-    request = read_request(options)
-    faults: list[str] = []
-    spec = None
-    try:
-        check_asked(request.style, request.set, options)
-    except InputError as fault:
-        faults += fault.faults
-    try:
-        spec = resolve(request, Library())
-    except InputError as fault:
-        faults += fault.faults
-    if faults or spec is None:
-        raise InputError(*faults)
-    return spec
 
 
 def made(spec: MountSpec, folder: Path, *, silent: bool, **how: Any) -> Report:

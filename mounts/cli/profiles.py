@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from mounts.cli.faults import one_of_these
-from mounts.errors import InputError
+from mounts.errors import Fault, InputError, placed
 
 if TYPE_CHECKING:
     from mounts.inputs.library import Library
@@ -49,11 +49,12 @@ def show(
     from mounts.inputs.write import write_toml
 
     library = Library()
-    profile = library.read(_kind(kind), name)
+    with placed(_kind(kind), file=""):
+        profile, path = library.read(kind, name), library.origin(kind, name)
     comments = {
         key: field.description for key, field in KINDS[kind].model_fields.items() if field.description
     }
-    print(f"# {profile.name}: {library.origin(kind, name)}")
+    print(f"# {profile.name}: {path}")
     print(write_toml(profile.model_dump(exclude={"name"}, exclude_defaults=False), comments), end="")
 
 
@@ -81,7 +82,8 @@ def new(
 
     library = Library()
     _refuse_taken(library, _kind(kind), name, replace=replace)
-    base = library.read(kind, extends, where="--extends").model_dump(mode="json") if extends else {}
+    with placed("extends"):
+        base = library.read(kind, extends).model_dump(mode="json") if extends else {}
     title = title or (f"{base['title']}, measured" if base else name)
     given = {"title": title, **read_settings(set_ or [])}
     if not set_:
@@ -89,7 +91,8 @@ def new(
     measured = [key for key in given if key != "title"]
     source = {"measured": {"text": f"own measurement: {', '.join(measured) or 'nothing yet'}", "mark": "S"}}
     merged = {**base, **given, "name": name, "source": {**base.get("source", {}), **source}}
-    read_model(merged, KINDS[kind], f"{name}.toml")
+    with placed(file=f"{name}.toml"):
+        read_model(merged, KINDS[kind])
     text = write_toml({"title": title, "extends": extends, **given, "source": source})
     publish(library.own / kind, {f"{name}.toml": text.encode()})
     print(f"{library.own / kind / name}.toml")
@@ -105,16 +108,16 @@ def read_settings(settings: list[str]) -> dict[str, Any]:
     """``KEY=VALUE`` words as a table; a value is TOML where it is that, else text such as ``3/4 in``.
 
     Raises:
-        InputError: a line for each word without '=' and each key given twice.
+        InputError: a fault for each word without '=' and each key given twice.
     """
     found: dict[str, Any] = {}
     faults = []
     for setting in settings:
         key, equals, value = (part.strip() for part in setting.partition("="))
         if not (key and equals and value):
-            faults.append(f"--set = '{setting}': must be NAME=VALUE")
+            faults.append(Fault("must be NAME=VALUE", ("set",), f"'{setting}'"))
         elif key in found:
-            faults.append(f"--set = '{setting}': must not be given twice")
+            faults.append(Fault("must not be given twice", ("set",), f"'{setting}'"))
         else:
             found[key] = _toml_or_text(value)
     if faults:
@@ -131,15 +134,18 @@ def _toml_or_text(value: str) -> Any:
 
 
 def _refuse_taken(library: Library, kind: str, name: str, *, replace: bool) -> None:
+    def refused(said: str) -> InputError:
+        return InputError(Fault(said, ("name",), f"'{name}'", file=""))
+
     if not _NAME.fullmatch(name):
-        raise InputError(f"name = '{name}': must be letters, digits, '.', '-' and '_'")
+        raise refused("must be letters, digits, '.', '-' and '_'")
     if name not in library.names(kind):
         return
     path = library.origin(kind, name)
     if not path.is_relative_to(library.own):
-        raise InputError(f"name = '{name}': is built in; choose another name, with --extends {name}")
+        raise refused(f"is built in; choose another name, with --extends {name}")
     if not replace:
-        raise InputError(f"name = '{name}': is there already ({path}); use --replace to overwrite it")
+        raise refused(f"is there already ({path}); use --replace to overwrite it")
 
 
 def _ask(kind: str, known: dict[str, Any]) -> dict[str, Any]:
@@ -171,7 +177,7 @@ def _ask(kind: str, known: dict[str, Any]) -> dict[str, Any]:
                 answer = Prompt.ask(asked, default=None if shown is None else str(shown), console=console)
             except EOFError:
                 console.print()
-                raise InputError("--set: must be given where nobody answers") from None
+                raise InputError(Fault("must be given where nobody answers", ("set",))) from None
             if answer is None or answer == str(shown):
                 break
             value: Any = _toml_or_text(f"[{answer}]" if isinstance(now, list | tuple) else answer)
@@ -183,13 +189,10 @@ def _ask(kind: str, known: dict[str, Any]) -> dict[str, Any]:
     return answers
 
 
-def _faults_of_field(kind: str, figures: dict[str, Any], key: str) -> list[str]:
+def _faults_of_field(kind: str, figures: dict[str, Any], key: str) -> list[Fault]:
     """What is wrong with one figure, alone or beside the others."""
     from mounts.inputs.library import KINDS
-    from mounts.inputs.load import read_model
+    from mounts.inputs.load import sound_part
 
-    try:
-        read_model(figures, KINDS[kind], f"{figures['name']}.toml")
-    except InputError as fault:
-        return [line for line in fault.faults if f": {key} = " in line or f": {key}[" in line]
-    return []
+    _, faults = sound_part(figures, KINDS[kind])
+    return [fault.within(file=f"{figures['name']}.toml") for fault in faults if fault.place[:1] == (key,)]

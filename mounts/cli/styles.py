@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from mounts.errors import placed
 from mounts.report.words import WIDE
 
 
@@ -26,7 +27,9 @@ def styles(
     from mounts.inputs.load import allowed
     from mounts.styles import style_of
 
-    for key, field in style_of(name, where="name").options.model_fields.items():
+    with placed("name", file=""):
+        style = style_of(name)
+    for key, field in style.options.model_fields.items():
         default = "…" if field.default is None else field.default
         default = str(default).lower() if isinstance(default, bool) else default
         range_ = f" ({allowed(key, field)})" if allowed(key, field) else ""

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from mounts.errors import InputError
+from mounts.errors import Fault, InputError
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.inputs.wire import StockWire
@@ -50,7 +50,7 @@ def stock_of(spec: MountSpec) -> tuple[StockWire, ...]:
     chosen = tuple(w for w in spec.wire.stock if math.isclose(w.diameter_mm, spec.wire_mm, abs_tol=1e-6))
     if not chosen:
         known = " ".join(f"{w.diameter_mm:g}" for w in spec.wire.stock)
-        raise InputError(f"{spec.id}: wire_mm = {spec.wire_mm:g}: must be one of {known} mm (stock)")
+        raise InputError(Fault(f"must be one of {known} mm (stock)", ("wire_mm",), f"{spec.wire_mm:g}", file=spec.id))
     return chosen
 
 
@@ -65,7 +65,7 @@ def radii_of(spec: MountSpec) -> tuple[float, ...]:
     chosen = tuple(r for r in spec.servo.horn_radii_mm if math.isclose(r, spec.arm_hole_mm, abs_tol=1e-6))
     if not chosen:
         known = " ".join(f"{r:g}" for r in spec.servo.horn_radii_mm)
-        raise InputError(f"{spec.id}: arm_hole_mm = {spec.arm_hole_mm:g}: must be one of {known} mm")
+        raise InputError(Fault(f"must be one of {known} mm", ("arm_hole_mm",), f"{spec.arm_hole_mm:g}", file=spec.id))
     return chosen
 
 

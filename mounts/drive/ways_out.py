@@ -6,8 +6,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import islice
 
-from mounts.inputs.request import FORCE_N
-from mounts.inputs.resolve import MAX_DEPTH_MM, TRACK_DISTANCE_MM, TRACK_RADIUS_MM
+from mounts.inputs.request import FORCE_N, MAX_DEPTH, TRACK_DISTANCE, TRACK_RADIUS
 from mounts.inputs.spec import MountSpec
 from mounts.units import number
 
@@ -79,9 +78,9 @@ def _free_options(spec: MountSpec, attempt: Attempt) -> Iterator[str]:
 def _more_room(spec: MountSpec, attempt: Attempt, below: bool) -> Iterator[str]:
     """The least depth below the board, distance from the track and radius of it that do."""
     for field, option, step, most in (
-        ("max_depth_mm", "--max-depth", _DEPTH_STEP_MM, MAX_DEPTH_MM[1]),
-        ("track_distance_mm", "--track-distance", _DISTANCE_STEP_MM, TRACK_DISTANCE_MM[1]),
-        ("track_radius_mm", "--track-radius", _RADIUS_STEP_MM, TRACK_RADIUS_MM[1]),
+        ("max_depth_mm", "--max-depth", _DEPTH_STEP_MM, MAX_DEPTH.high_mm),
+        ("track_distance_mm", "--track-distance", _DISTANCE_STEP_MM, TRACK_DISTANCE.high_mm),
+        ("track_radius_mm", "--track-radius", _RADIUS_STEP_MM, TRACK_RADIUS.high_mm),
     ):
         now = getattr(spec, field)
         if now is None or (field == "max_depth_mm" and not below):
@@ -126,7 +125,7 @@ def _together(spec: MountSpec, attempt: Attempt, below: bool) -> Iterator[str]:
     if len(free) > 1 and attempt(bare):
         yield " and ".join(free)
         return
-    depth_mm = min(2 * spec.max_depth_mm, MAX_DEPTH_MM[1]) if below else spec.max_depth_mm
+    depth_mm = min(2 * spec.max_depth_mm, MAX_DEPTH.high_mm) if below else spec.max_depth_mm
     for throw_mm in dict.fromkeys((spec.throw_mm, spec.scale.throw_mm, spec.scale.smallest_throw_mm)):
         for band in dict.fromkeys((spec.force_n, spec.scale.force_n, (FORCE_N[0], 3 * spec.scale.force_n[1]))):
             update = {"max_depth_mm": depth_mm, "throw_mm": throw_mm, "force_n": band}

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import json
 import os
 import shutil
 import sys
@@ -12,9 +11,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path, PurePosixPath
 
-from mounts.errors import InputError
+from mounts.errors import Fault, InputError
+from mounts.stored import REPORT, stored
 
-_REPORT = "report.json"
 _STAGE = ".partial-"
 
 
@@ -50,7 +49,7 @@ def publish(folder: Path, files: Mapping[str, bytes]) -> None:
                         path.rmdir()
                 raise
     except OSError as fault:
-        raise InputError(f"{folder}: cannot write: {fault.strerror or fault}") from fault
+        raise InputError(Fault(f"cannot write: {fault.strerror or fault}", file=str(folder))) from fault
 
 
 def sweep(folder: Path) -> None:
@@ -66,7 +65,7 @@ def sweep(folder: Path) -> None:
             for dead in dead_stages:
                 shutil.rmtree(dead)
     except OSError as fault:
-        raise InputError(f"{folder}: cannot write: {fault.strerror or fault}") from fault
+        raise InputError(Fault(f"cannot write: {fault.strerror or fault}", file=str(folder))) from fault
 
 
 def refuse_unwritable(folder: Path) -> None:
@@ -77,18 +76,14 @@ def refuse_unwritable(folder: Path) -> None:
     """
     there = next(path for path in (folder, *folder.absolute().parents) if path.exists())
     if not there.is_dir():
-        raise InputError(f"{there}: must be a folder")
+        raise InputError(Fault("must be a folder", file=str(there)))
     if not os.access(there, os.W_OK | os.X_OK):
-        raise InputError(f"{folder}: cannot write: {there} does not allow it")
+        raise InputError(Fault(f"cannot write: {there} does not allow it", file=str(folder)))
 
 
 def files_made_before(folder: Path) -> dict[str, str]:
     """SHA-256 by name of the files that the report in the folder was written with; none without a report."""
-    try:
-        listed = json.loads((folder / _REPORT).read_bytes())["files"]
-        return {name: digest for name, digest in listed.items() if isinstance(digest, str) and _is_inside(name)}
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
-        return {}
+    return {name: digest for name, digest in stored(folder).files.items() if _is_inside(name)}
 
 
 def _is_inside(name: str) -> bool:
@@ -100,7 +95,7 @@ def _is_inside(name: str) -> bool:
 def _replace_all(folder: Path, files: Mapping[str, bytes], dead_stages: Sequence[Path]) -> None:
     """Writes a stage and exchanges; then forgets the dead stages, whose reports tell what else is ours."""
     reported = [folder, *(dead / part for dead in dead_stages for part in ("old", "new"))]
-    made = {pair for place in reported for pair in files_made_before(place).items()} if _REPORT in files else ()
+    made = {pair for place in reported for pair in files_made_before(place).items()} if REPORT in files else ()
     stale = [name for name, digest in made if _digest(folder / name) == digest]
     stage = Path(tempfile.mkdtemp(prefix=_STAGE, dir=folder))
     try:
@@ -125,8 +120,8 @@ def _digest(path: Path) -> str | None:
 
 def _exchange(folder: Path, stage: Path, files: Iterable[str], stale: Iterable[str]) -> None:
     """Old files out, report first; new files in, report last; all back where a move fails."""
-    names = sorted(files, key=lambda name: (name == _REPORT, name))
-    outgoing = sorted({*names, *stale}, key=lambda name: (name != _REPORT, name))
+    names = sorted(files, key=lambda name: (name == REPORT, name))
+    outgoing = sorted({*names, *stale}, key=lambda name: (name != REPORT, name))
     try:
         with ExitStack() as undo:
             for name in outgoing:

@@ -12,16 +12,16 @@ A mount's own option stands before its family's, that before its board's, then t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal, Self
 
 from annotated_types import MinLen
-from pydantic import AfterValidator, BaseModel, BeforeValidator, Field, create_model, model_validator
+from pydantic import AfterValidator, BaseModel, Field, create_model, model_validator
 
-from mounts.inputs.model import Model, OrText
+from mounts.errors import Fault
+from mounts.inputs.model import Disagreement, Mm, Model, Within
 from mounts.inputs.request import LengthOrName, MountRequest, safe_name
-from mounts.units import length_mm, number
 
 LAYOUT_OPTIONS = ("scale", "printer", "filament")
 BOARD_OPTIONS = ("roadbed", "max_depth", "pin_height", "screw")
@@ -32,17 +32,7 @@ FARTHEST_MM = 100_000.0  # on a layout; beyond is a slip of the unit
 Shared = Literal["arm hole", "wire", "pulses", "screw pattern"]
 
 
-def _between(low_mm: float, high_mm: float) -> Callable[[object], float]:
-    def within(written: object) -> float:
-        size_mm = length_mm(written)
-        if not low_mm <= size_mm <= high_mm:
-            raise ValueError(f"must be {number(low_mm)} to {number(high_mm)} mm")
-        return size_mm
-
-    return within
-
-
-Coordinate = Annotated[float, BeforeValidator(_between(-FARTHEST_MM, FARTHEST_MM)), OrText()]
+Coordinate = Annotated[Mm, Within(-FARTHEST_MM, FARTHEST_MM)]
 Point = tuple[Coordinate, Coordinate]
 
 
@@ -70,10 +60,10 @@ class Header(create_model("HeaderOptions", __base__=Model, **_optional(*LAYOUT_O
     name: Annotated[str, AfterValidator(safe_name)] | None = Field(
         None, description="folder under --out; the file's name by default"
     )
-    brim: Annotated[float, BeforeValidator(_between(0, 20)), OrText()] = Field(
+    brim: Annotated[Mm, Within(0, 20)] = Field(
         3.0, description="kept round each part of a bed-load"
     )
-    spacing: Annotated[float, BeforeValidator(_between(0.5, 50)), OrText()] = Field(
+    spacing: Annotated[Mm, Within(0.5, 50)] = Field(
         2.0, description="kept between the brims of a bed-load"
     )
 
@@ -84,15 +74,15 @@ class Framing(Model):
     name: str = Field("framing", min_length=1, max_length=60)
     start: Point = Field(description="middle of one end, on the board")
     end: Point = Field(description="middle of the other end")
-    width: Annotated[float, BeforeValidator(_between(1, 500)), OrText()]
-    depth: Annotated[float, BeforeValidator(_between(1, 1000)), OrText()] = Field(
+    width: Annotated[Mm, Within(1, 500)]
+    depth: Annotated[Mm, Within(1, 1000)] = Field(
         1000.0, description="how far it hangs below the board"
     )
 
     @model_validator(mode="after")
     def _has_a_length(self) -> Self:
         if self.start == self.end:
-            raise ValueError("end: must not be where start is")
+            raise Disagreement(Fault("must not be where start is", ("end",)))
         return self
 
 
@@ -109,9 +99,9 @@ class BoardTable(create_model("BoardOptions", __base__=Model, **_optional(*BOARD
             from shapely import Polygon
 
             if len(self.outline) < 3:
-                raise ValueError("outline: must be at least 3 corners")
+                raise Disagreement(Fault("must be at least 3 corners", ("outline",)))
             if not Polygon(self.outline).is_valid:
-                raise ValueError("outline: must be corners in order, whose edges do not cross")
+                raise Disagreement(Fault("must be corners in order, whose edges do not cross", ("outline",)))
         return self
 
 
@@ -123,7 +113,7 @@ class Family(create_model("FamilyOptions", __base__=Model, **_optional(*FAMILY_O
     @model_validator(mode="after")
     def _shares_something(self) -> Self:
         if not self.match:
-            raise ValueError("match: must name something that the members share")
+            raise Disagreement(Fault("must name something that the members share", ("match",)))
         return self
 
 
@@ -140,9 +130,10 @@ class MountTable(Options):
     @model_validator(mode="after")
     def _stands_somewhere(self) -> Self:
         if (self.x is None) != (self.y is None):
-            raise ValueError(f"{'x' if self.x is None else 'y'}: must be given too, x and y go together")
+            missing = "x" if self.x is None else "y"
+            raise Disagreement(Fault("must be given too, x and y go together", (missing,)))
         if self.copies > 1 and self.x is not None:
-            raise ValueError(f"copies = {self.copies}: must be 1 for a mount that has x and y")
+            raise Disagreement(Fault("must be 1 for a mount that has x and y", ("copies",), str(self.copies)))
         return self
 
 

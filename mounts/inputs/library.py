@@ -8,7 +8,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
 
-from mounts.errors import InputError
+from mounts.errors import Fault, InputError, placed
 from mounts.inputs.board import Board, Roadbed
 from mounts.inputs.fixing import Fixing
 from mounts.inputs.load import nearest, one_of, read_model, read_toml
@@ -84,61 +84,61 @@ class Library:
         """The file a name stands for.
 
         Raises:
-            InputError: one line: unknown name with the nearest, or two files that claim it.
+            InputError: one fault: unknown name with the nearest, or two files that claim it.
         """
-        return self._find(kind, name, kind)
+        return self._find(kind, name)
 
-    def read(self, kind: str, name: str, *, where: str | None = None) -> Profile:
+    def read(self, kind: str, name: str) -> Profile:
         """A profile by name, or by path where ``name`` ends in .toml or has a folder in it.
 
         Args:
             kind: one of ``KINDS``.
             name: as the user wrote it.
-            where: named in front of an unknown name, such as ``--servo``; the kind by default.
 
         Raises:
-            InputError: the name is unknown, or every fault of the file.
+            InputError: the name is unknown, which is a fault of where it is written; or every fault of the file.
         """
-        path = self._find(kind, name, where or kind)
+        path = self._find(kind, name)
         if (kind, path) not in self._read:
             data = self._merged(kind, path, ())
-            self._read[kind, path] = read_model({**data, "name": path.stem}, KINDS[kind], str(path))
+            with placed(file=str(path)):
+                self._read[kind, path] = read_model({**data, "name": path.stem}, KINDS[kind])
         return self._read[kind, path]
 
-    def servo(self, name: str, *, where: str | None = None) -> Servo:
+    def servo(self, name: str) -> Servo:
         """A servo by name or path; raises as ``read`` does."""
-        return self._typed(Servo, "servo", name, where)
+        return self._typed(Servo, "servo", name)
 
-    def board(self, name: str, *, where: str | None = None) -> Board:
+    def board(self, name: str) -> Board:
         """A board by name or path; raises as ``read`` does."""
-        return self._typed(Board, "board", name, where)
+        return self._typed(Board, "board", name)
 
-    def roadbed(self, name: str, *, where: str | None = None) -> Roadbed:
+    def roadbed(self, name: str) -> Roadbed:
         """A roadbed by name or path; raises as ``read`` does."""
-        return self._typed(Roadbed, "roadbed", name, where)
+        return self._typed(Roadbed, "roadbed", name)
 
-    def scale(self, name: str, *, where: str | None = None) -> Scale:
+    def scale(self, name: str) -> Scale:
         """A scale by name or path; raises as ``read`` does."""
-        return self._typed(Scale, "scale", name, where)
+        return self._typed(Scale, "scale", name)
 
-    def printer(self, name: str, *, where: str | None = None) -> Printer:
+    def printer(self, name: str) -> Printer:
         """A printer by name or path; raises as ``read`` does."""
-        return self._typed(Printer, "printer", name, where)
+        return self._typed(Printer, "printer", name)
 
-    def filament(self, name: str, *, where: str | None = None) -> Filament:
+    def filament(self, name: str) -> Filament:
         """A filament by name or path; raises as ``read`` does."""
-        return self._typed(Filament, "filament", name, where)
+        return self._typed(Filament, "filament", name)
 
-    def wire(self, name: str, *, where: str | None = None) -> Wire:
+    def wire(self, name: str) -> Wire:
         """A wire by name or path; raises as ``read`` does."""
-        return self._typed(Wire, "wire", name, where)
+        return self._typed(Wire, "wire", name)
 
-    def fixing(self, name: str, *, where: str | None = None) -> Fixing:
+    def fixing(self, name: str) -> Fixing:
         """A fixing screw by name or path; raises as ``read`` does."""
-        return self._typed(Fixing, "fixing", name, where)
+        return self._typed(Fixing, "fixing", name)
 
-    def _typed(self, model: type[P], kind: str, name: str, where: str | None) -> P:
-        found = self.read(kind, name, where=where)
+    def _typed(self, model: type[P], kind: str, name: str) -> P:
+        found = self.read(kind, name)
         if not isinstance(found, model):
             raise TypeError(f"{kind} profiles are {type(found).__name__}")
         return found
@@ -149,7 +149,7 @@ class Library:
             self._files_of[kind] = [path for folder in folders for path in sorted(folder.glob("*.toml"))]
         return self._files_of[kind]
 
-    def _find(self, kind: str, name: str, where: str) -> Path:
+    def _find(self, kind: str, name: str) -> Path:
         if is_path(name):
             try:
                 path = self.beside / Path(name).expanduser()
@@ -158,14 +158,15 @@ class Library:
                     return path
             except (OSError, RuntimeError):  # too long a name, no such user's home
                 pass
-            raise InputError(f"{where} = {name!r}: no such file; give a path to a .toml file or a profile's name")
+            raise InputError(Fault("no such file; give a path to a .toml file or a profile's name", written=repr(name)))
         files = self._files(kind)
         found = [path for path in files if _key(kind, path.stem) == _key(kind, name)]
         if len(found) > 1:
-            raise InputError(
-                f"{found[-1]}: must not have the name of {found[0]}; rename it, and begin it with"
+            said = (
+                f"must not have the name of {found[0]}; rename it, and begin it with"
                 f' extends = "{found[0].stem}" to change only some figures'
             )
+            raise InputError(Fault(said, file=str(found[-1])))
         if found:
             return found[0]
         known = self.names(kind)
@@ -176,25 +177,28 @@ class Library:
             advice = f"there are {one_of(known).replace(' or ', ' and ')}" if known else "there are none"
         else:
             advice = f"'mounts profiles list' names all {len(known)}"
-        raise InputError(f"{where} = {name!r}: no such {kind} profile; {advice}")
+        raise InputError(Fault(f"no such {kind} profile; {advice}", written=repr(name)))
 
     def _merged(self, kind: str, path: Path, extended: tuple[Path, ...]) -> dict[str, Any]:
         """A file's keys over those it extends; ``[source]`` tables are joined."""
         data = read_toml(path)
-        if "name" in data:
-            raise InputError(f"{path}: name = {data['name']!r}: must not be given, it is the file's name")
-        base_name = data.pop("extends", None)
-        if base_name is None:
-            return data
-        if not isinstance(base_name, str):
-            raise InputError(f"{path}: extends = {base_name!r}: must be the name of a {kind} profile")
-        base_path = self._find(kind, base_name, f"{path}: extends")
-        chain = (*extended, path)
-        if base_path.resolve() in [link.resolve() for link in chain]:
-            circle = ", ".join(link.stem for link in (*chain, base_path))
-            raise InputError(f"{path}: extends = {base_name!r}: must not go in a circle ({circle})")
+        with placed(file=str(path)):
+            if "name" in data:
+                raise InputError(Fault("must not be given, it is the file's name", ("name",), repr(data["name"])))
+            base_name = data.pop("extends", None)
+            if base_name is None:
+                return data
+            with placed("extends"):
+                if not isinstance(base_name, str):
+                    raise InputError(Fault(f"must be the name of a {kind} profile", written=repr(base_name)))
+                base_path = self._find(kind, base_name)
+                chain = (*extended, path)
+                if base_path.resolve() in [link.resolve() for link in chain]:
+                    circle = ", ".join(link.stem for link in (*chain, base_path))
+                    raise InputError(Fault(f"must not go in a circle ({circle})", written=repr(base_name)))
         base = self._merged(kind, base_path, chain)
-        read_model({**base, "name": base_path.stem}, KINDS[kind], str(base_path))  # its faults are told as its own
+        with placed(file=str(base_path)):  # its faults are told as its own
+            read_model({**base, "name": base_path.stem}, KINDS[kind])
         merged = data | {key: value for key, value in base.items() if key not in data}  # in the file's order
         if isinstance(base.get("source"), dict) and isinstance(data.get("source"), dict):
             merged["source"] = base["source"] | data["source"]

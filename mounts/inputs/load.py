@@ -1,7 +1,4 @@
-"""TOML to models, with every fault of a file collected and none raised singly.
-
-The grammar of a fault: ``<file or option>: <where> = <value as written>: <must …>[; <what to do>]``.
-"""
+"""TOML to models, with every fault of a file collected and none raised singly."""
 
 from __future__ import annotations
 
@@ -17,13 +14,13 @@ from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
-from mounts.errors import InputError
+from mounts.errors import Fault, InputError, dotted
+from mounts.errors import Place as Loc
 from mounts.inputs.kinds import OfAKind
-from mounts.inputs.model import Profile, shown
-from mounts.units import length_mm, number
+from mounts.inputs.model import Disagreement, Profile, Within, shown, shown_length
+from mounts.units import number
 
 M = TypeVar("M", bound=BaseModel)
-Loc = tuple[int | str, ...]
 
 UNITS = {
     "degrees_per_us": "°/µs",
@@ -73,42 +70,48 @@ def read_toml(path: Path) -> dict[str, Any]:
     """
     try:
         if path.exists() and not path.is_file():
-            raise InputError(f"{path}: must be a file")
+            raise InputError(Fault("must be a file", file=str(path)))
         text = path.read_bytes().decode("utf-8-sig")
         return tomllib.loads(text)
     except FileNotFoundError:
-        raise InputError(f"{path}: no such file") from None
+        raise InputError(Fault("no such file", file=str(path))) from None
     except UnicodeDecodeError as error:
-        raise InputError(f"{path}: must be UTF-8 text; byte {error.start} is not") from None
+        raise InputError(Fault(f"must be UTF-8 text; byte {error.start} is not", file=str(path))) from None
     except (OSError, ValueError, RecursionError) as error:
-        raise InputError(f"{path}: {_not_toml(error)}") from None
+        raise InputError(Fault(_not_toml(error), file=str(path))) from None
 
 
-def read_model(data: Mapping[str, Any], model: type[M], file: str, where: str = "") -> M:
+def read_model(data: Mapping[str, Any], model: type[M]) -> M:
     """A model from what a file or the command line gave.
 
     Args:
         data: keys and values as written.
         model: what they should make.
-        file: named in front of each fault; "" on the command line, where fields are named as options.
-        where: dotted path of the table inside the file.
 
     Raises:
-        InputError: all faults, in the order of the file.
+        InputError: all faults, in the order of the data; the caller says where it was written (``placed``).
     """
     try:
         return model.model_validate(data)
     except ValidationError as error:
-        raise InputError(*faults_of(error, file=file, model=model, written=data, where=where)) from None
+        raise InputError(*faults_of(error, model, data)) from None
 
 
-def faults_of(
-    error: ValidationError, *, file: str, model: type[BaseModel], written: Mapping[str, Any], where: str = ""
-) -> list[str]:
-    """One line a fault, in the order of the file; a misspelt key and the one it stands for are one fault."""
+def sound_part(data: Mapping[str, Any], model: type[BaseModel]) -> tuple[dict[str, Any], list[Fault]]:
+    """What can be read on with: the keys that are not at fault, and the faults of the others."""
+    try:
+        model.model_validate(data)
+    except ValidationError as error:
+        faults = faults_of(error, model, data)
+        return {key: value for key, value in data.items() if (key,) not in (it.place[:1] for it in faults)}, faults
+    return dict(data), []
+
+
+def faults_of(error: ValidationError, model: type[BaseModel], written: Mapping[str, Any]) -> list[Fault]:
+    """What was found, in the order of the file; a misspelt key and the one it stands for are one fault."""
     found = [_plainly(item) for item in error.errors(include_url=False)]
     missing = [item for item in found if item["type"] == "missing"]
-    lines: list[tuple[list[int], str]] = []
+    faults: list[tuple[list[int], Fault]] = []
     for item in found:
         if item["type"] != "extra_forbidden":
             continue
@@ -118,42 +121,27 @@ def faults_of(
         if stands_for:
             missing.remove(stands_for[0])
         at = _as_written(model, item["loc"])
-        lines.append((_order(at, written), f"{_equation(at, written)}: unknown field; {_known(near, here)}"))
+        said = f"unknown field; {_known(near, here)}"
+        faults.append((_order(at, written), Fault(said, at, _value(at, written))))
     for item in found:
         if item["type"] == "extra_forbidden" or (item["type"] == "missing" and item not in missing):
             continue
         if item["type"] == "missing" and len(missing) > _LISTED_FIELDS:
             continue
         order = _order(_as_written(model, item["loc"]), written)
-        lines.extend((order, fault) for fault in _lines(item, model, written))
+        faults.extend((order, fault) for fault in _faults(item, model, written))
     if len(missing) > _LISTED_FIELDS:
-        lines.append(([10_000], _much_missing([_path(_as_written(model, item["loc"])) for item in missing], model)))
-    return [place(file, where, line) for _, line in sorted(lines, key=lambda pair: pair[0])]
+        faults.append(([10_000], _much_missing([dotted(_as_written(model, item["loc"])) for item in missing], model)))
+    return [fault for _, fault in sorted(faults, key=lambda pair: pair[0])]
 
 
-def _much_missing(fields: Sequence[str], model: type[BaseModel]) -> str:
-    """One line for all that is missing, where listing each would bury what is wrong."""
+def _much_missing(fields: Sequence[str], model: type[BaseModel]) -> Fault:
+    """One fault for all that is missing, where listing each would bury what is wrong."""
     few = ", ".join(fields[:_NAMED_FIELDS])
     text = f"{few} and {len(fields) - _NAMED_FIELDS} more must be given"
-    if not issubclass(model, Profile):
-        return text
-    return f"{text}; begin with extends = '…', a profile like it, and give what differs ('mounts profiles list')"
-
-
-def place(file: str, where: str, line: str) -> str:
-    """A fault ``<field> = <value>: …`` behind its file and table, or with the field as an option.
-
-    >>> place("yard.toml", "mount[3]", "throw = 14: must be 1.6 to 4.5 mm")
-    'yard.toml: mount[3].throw = 14: must be 1.6 to 4.5 mm'
-    >>> place("", "", "arm_hole = 6: must be 5, 7 or 9 mm")
-    '--arm-hole = 6: must be 5, 7 or 9 mm'
-    """
-    if not file:
-        field = re.match(r"\w*", line)
-        end = field.end() if field else 0
-        return "--" + line[:end].replace("_", "-") + line[end:]
-    joint = "." if where and line[:1].isalnum() else ""
-    return f"{file}: {where}{joint}{line}"
+    if issubclass(model, Profile):
+        text += "; begin with extends = '…', a profile like it, and give what differs ('mounts profiles list')"
+    return Fault(text)
 
 
 def nearest(name: str, known: Iterable[str]) -> str | None:
@@ -185,19 +173,17 @@ def _not_toml(error: Exception) -> str:
     return f"{position}: not TOML: {what[:1].lower()}{what[1:]}".removeprefix(": ")
 
 
-def _lines(item: ErrorDetails, model: type[BaseModel], written: Mapping[str, Any]) -> list[str]:
+def _faults(item: ErrorDetails, model: type[BaseModel], written: Mapping[str, Any]) -> list[Fault]:
     loc, kind = _as_written(model, item["loc"]), item["type"]
     field = _field(model, item["loc"])
     if kind == "missing":
         allowed = _allowed(loc, field)
-        return [f"{_path(loc)}: must be given" + (f", {allowed}" if allowed else "")]
-    if kind == "value_error":
-        told = str(item["ctx"]["error"])
-        if _models(model, item["loc"]):  # from a rule about the whole table, which names its fields itself
-            joint = "." if loc else ""
-            return [f"{_path(loc)}{joint}{line}" for line in told.splitlines()]
-        return [f"{_equation(loc, written)}: {told}"]
-    return [f"{_equation(loc, written)}: must be {_demand(item, field)}"]
+        return [Fault("must be given" + (f", {allowed}" if allowed else ""), loc)]
+    error = item["ctx"]["error"] if kind == "value_error" else None
+    if isinstance(error, Disagreement):
+        return [fault.within(*loc) for fault in error.faults]
+    said = str(error) if error else f"must be {_demand(item, field)}"
+    return [Fault(said, loc, _value(loc, written, field))]
 
 
 def _demand(item: ErrorDetails, field: FieldInfo | None) -> str:
@@ -254,22 +240,11 @@ def unit_of(field: str) -> str:
     return next((unit for end, unit in UNITS.items() if field.endswith(end)), "")
 
 
-def _path(loc: Loc) -> str:
-    text = ""
-    for part in loc:
-        text += f"[{part}]" if isinstance(part, int) else f".{part}"
-    return text.removeprefix(".")
-
-
-def _equation(loc: Loc, written: Mapping[str, Any]) -> str:
+def _value(loc: Loc, written: Mapping[str, Any], field: FieldInfo | None = None) -> str:
+    """What stands at a place, a length written as text in mm too."""
     value = _written(loc, written)
-    text = f"{_path(loc)} = {shown(value)}"
-    if isinstance(value, str) and str(loc[-1]).endswith("_mm"):
-        try:
-            return f"{text} ({number(length_mm(value))} mm)"
-        except ValueError:
-            return text
-    return text
+    bounded = field is not None and any(isinstance(bound, Within) for bound in field.metadata)
+    return shown_length(value) if bounded or str(loc[-1]).endswith("_mm") else shown(value)
 
 
 def _written(loc: Loc, written: Any) -> Any:

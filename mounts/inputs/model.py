@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema, core_schema
 
-from mounts.units import length_mm
+from mounts.errors import Fault
+from mounts.units import length_mm, number, text_mm
 
 
 class Model(BaseModel):
@@ -28,8 +31,61 @@ class OrText:
 Mm = Annotated[float, BeforeValidator(length_mm), OrText()]
 """A length: a number is mm, a string may carry a unit (``mounts.units``)."""
 
+
+@dataclass(frozen=True)
+class Within:
+    """Bounds of a length, however it is written: checked, named in faults and told in the JSON Schema.
+
+    Attributes:
+        low_mm: the least.
+        high_mm: the most.
+        or_name: text may be a profile's name: whoever looks it up asks ``mm`` whether it is a length.
+    """
+
+    low_mm: float
+    high_mm: float
+    or_name: bool = False
+
+    def mm(self, written: object) -> float:
+        """The length.
+
+        Raises:
+            ValueError: it is none, or out of bounds; begins as those of ``length_mm`` do.
+        """
+        size_mm = length_mm(written)
+        if not self.low_mm <= size_mm <= self.high_mm:
+            raise ValueError(f"must be {number(self.low_mm)} to {text_mm(self.high_mm)}")
+        return size_mm
+
+    def _checked(self, written: object) -> object:
+        if written is not None and not (self.or_name and isinstance(written, str)):
+            self.mm(written)
+        return written
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Callable[[Any], CoreSchema]) -> CoreSchema:
+        return core_schema.no_info_after_validator_function(self._checked, handler(source))
+
+    def __get_pydantic_json_schema__(self, schema: Any, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        return self._bounded(handler(schema))
+
+    def _bounded(self, schema: JsonSchemaValue) -> JsonSchemaValue:
+        if "anyOf" in schema:
+            return {**schema, "anyOf": [self._bounded(each) for each in schema["anyOf"]]}
+        if schema.get("type") == "number":
+            return {**schema, "minimum": self.low_mm, "maximum": self.high_mm}
+        return schema
+
+
 Rule = tuple[bool, str, str]
 """Whether it holds, the field it speaks of, and what the field ``must``."""
+
+
+class Disagreement(ValueError):
+    """Values of a table that can't stand together, each fault with its place in the table."""
+
+    def __init__(self, *faults: Fault) -> None:
+        super().__init__("\n".join(str(fault.within(file="")) for fault in faults))
+        self.faults = faults
 
 
 def agree(model: Model, rules: Iterable[Rule]) -> None:
@@ -40,11 +96,13 @@ def agree(model: Model, rules: Iterable[Rule]) -> None:
         rules: every one is asked, so that all faults of a file come at once.
 
     Raises:
-        ValueError: one line a broken rule, ``<field> = <value>: must …``.
+        Disagreement: a fault a broken rule.
     """
-    broken = [f"{field} = {shown(getattr(model, field))}: must {must}" for holds, field, must in rules if not holds]
+    broken = [
+        Fault(f"must {must}", (field,), shown(getattr(model, field))) for holds, field, must in rules if not holds
+    ]
     if broken:
-        raise ValueError("\n".join(broken))
+        raise Disagreement(*broken)
 
 
 def shown(value: object) -> str:
@@ -57,6 +115,20 @@ def shown(value: object) -> str:
     if isinstance(value, tuple | list):
         text = f"[{', '.join(shown(item) for item in value)}]"
     return text if len(text) <= 80 else text[:77] + "…"
+
+
+def shown_length(value: object) -> str:
+    """A length as an error line shows it, in mm too where it is written as text.
+
+    >>> shown_length("18 m"), shown_length(18.0), shown_length("plywood-18")
+    ("'18 m' (18000 mm)", '18', "'plywood-18'")
+    """
+    if isinstance(value, str):
+        try:
+            return f"{shown(value)} ({text_mm(length_mm(value))})"
+        except ValueError:
+            pass
+    return shown(value)
 
 
 Mark = Literal["S", "C", "I", "M", "P"]

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
-from mounts.errors import InputError
+from mounts.errors import Fault, InputError, Place, dotted
+from mounts.inputs.ask import StyleCheck, ask
 from mounts.inputs.layout import (
     BOARD_OPTIONS,
     FAMILY_OPTIONS,
@@ -26,19 +27,15 @@ from mounts.inputs.layout import (
     table_models,
 )
 from mounts.inputs.library import Library, is_path
-from mounts.inputs.load import faults_of, nearest, one_of, read_model, read_toml
+from mounts.inputs.load import faults_of, nearest, one_of, read_toml
 from mounts.inputs.model import shown
-from mounts.inputs.request import MountRequest, safe_name
-from mounts.inputs.resolve import resolve
+from mounts.inputs.request import safe_name
+from mounts.inputs.resolve import means_length
 from mounts.inputs.spec import MountSpec
-from mounts.inputs.toml_lines import Path as Place
-from mounts.inputs.toml_lines import line_at, lines_of, path_of
+from mounts.inputs.toml_lines import line_at, lines_of
 
 TAKEN_IDS = ("plates", "report.json")
 """Names that the layout's own output has beside the folders of its mounts."""
-
-StyleCheck = Callable[[str, Mapping[str, Any], Mapping[str, Any], str], None]
-"""Raises InputError for a style's name, its options and the mount's own keys, behind ``yard.toml: mount 'a'``."""
 
 
 @dataclass(frozen=True)
@@ -80,12 +77,9 @@ def read_layout(path: Path, library: Library, check_style: StyleCheck) -> Layout
         check_style: refuses styles that do not exist and options that they do not take.
 
     Raises:
-        InputError: a line for each fault of the file and of the profiles it names.
+        InputError: each fault of the file and of the profiles it names.
     """
     return _Reader(path, library, check_style).read()
-
-
-_STANDING_IN = {"id": "unnamed", "style": "unnamed", "board": 12.0}
 
 
 class _Reader:
@@ -96,8 +90,8 @@ class _Reader:
         self.library = library
         self.check_style = check_style
         self.data = read_toml(path)
-        self.faults: dict[tuple[Place, str], list[str]] = defaultdict(list)  # place and fault → mounts it is of
-        self.outside: list[str] = []  # faults of profile files
+        self.faults: dict[Fault, list[str]] = defaultdict(list)  # fault → mounts it is of
+        self.outside: list[Fault] = []  # faults of profile files
         self.dropped: set[Place] = set()
 
     def read(self) -> Layout:
@@ -123,7 +117,8 @@ class _Reader:
         for name in self.data:
             if name not in known:
                 near = nearest(name, known)
-                self._tell((name,), f"unknown table; {f'nearest is {near!r}' if near else f'must be {one_of(known)}'}")
+                advice = f"nearest is {near!r}" if near else f"must be {one_of(known)}"
+                self._tell(Fault(f"unknown table; {advice}", (name,)))
         tables: dict[Place, Any] = {(name,): self.data.get(name, {}) for name in ("layout", "defaults")}
         for group in ("boards", "families"):
             named = self.data.get(group, {})
@@ -135,10 +130,10 @@ class _Reader:
         if isinstance(mounts, list) and mounts:
             tables |= {("mount", number): table for number, table in enumerate(mounts)}
         else:
-            self._tell(("mount",), "must be given at least once, as a [[mount]] table")
+            self._tell(Fault("must be given at least once, as a [[mount]] table", ("mount",)))
         for place, table in tables.items():
             if not isinstance(table, Mapping):
-                self._tell(place, f"= {shown(table)}: must be a table")
+                self._tell(Fault("must be a table", place, shown(table)))
         return {place: dict(table) for place, table in tables.items() if isinstance(table, Mapping)}
 
     def _validated(self, place: Place, table: dict[str, Any]) -> BaseModel | None:
@@ -146,10 +141,9 @@ class _Reader:
         try:
             return model.model_validate(table)
         except ValidationError as error:
-            for fault in faults_of(error, file=".", model=model, written=table):
-                rest = fault.removeprefix(". ").removeprefix(".: ").lstrip(".")
-                self._tell((*place, *path_of(rest)), rest[len(_dotted(path_of(rest))) :].lstrip(": "))
-                for key in path_of(rest)[:1]:
+            for fault in faults_of(error, model, table.copy()):
+                self._tell(fault.within(*place))
+                for key in fault.place[:1]:
                     self.dropped.add((*place, key))
                     table.pop(str(key), None)
             return None
@@ -165,19 +159,22 @@ class _Reader:
             if other != place:
                 line = self._line((*other, "id"))
                 at = f"line {line}" if line else f"mount[{other[1]}]"
-                self._tell((*place, "id"), f"= {shown(mount_id)}: must differ from the id in {at}, capitals aside")
+                said = f"must differ from the id in {at}, capitals aside"
+                self._tell(Fault(said, (*place, "id"), shown(mount_id)))
             if mount_id.casefold() in TAKEN_IDS:
-                self._tell((*place, "id"), f"= {shown(mount_id)}: must not be {one_of(TAKEN_IDS)}, the layout's own")
+                said = f"must not be {one_of(TAKEN_IDS)}, the layout's own"
+                self._tell(Fault(said, (*place, "id"), shown(mount_id)))
         if "name" not in tables.get(("layout",), {}) and ("layout", "name") not in self.dropped:
             try:
                 safe_name(self.path.stem)
             except ValueError as error:
-                self._tell(("layout", "name"), f"must be given, the file's own {self.path.stem!r} {error}")
+                said = f"must be given, the file's own {self.path.stem!r} {error}"
+                self._tell(Fault(said, ("layout", "name")))
         for place in tables:
             if place[0] == "families":
                 members = [table for table in tables.values() if table.get("family") == place[1]]
                 if len(members) < 2:
-                    self._tell(place, f"must have at least 2 mounts with family = {shown(place[1])}")
+                    self._tell(Fault(f"must have at least 2 mounts with family = {shown(place[1])}", place))
 
     def _mount(
         self, place: Place, tables: Mapping[Place, Mapping[str, Any]], model: BaseModel | None
@@ -204,10 +201,9 @@ class _Reader:
             if not misspelt and not any(
                 drop[-1] == key and drop[0] in ("mount", "defaults", "boards") for drop in self.dropped
             ):
-                self._tell((*place, key), "must be given" + ("" if key == "id" else ", here or in [defaults]"))
-        # the other faults of a mount that lacks something are told all the same
-        spec = self._resolved(place, {**_STANDING_IN, **merged}, origins, styled="style" not in unsaid)
-        if spec is None or unsaid or not isinstance(model, MountTable):
+                self._tell(Fault("must be given" + ("" if key == "id" else ", here or in [defaults]"), (*place, key)))
+        spec = self._resolved(place, merged, origins, unsaid)
+        if spec is None or not isinstance(model, MountTable):
             return None
         site = None
         if on and model.x is not None and model.y is not None:
@@ -220,71 +216,68 @@ class _Reader:
         if family is not None and isinstance(families, Mapping) and family not in families:
             near = nearest(str(family), families)
             known = f"nearest is '{near}'" if near else "give it a [families] table"
-            self._tell((*place, "family"), f"= {shown(family)}: no such family; {known}")
+            self._tell(Fault(f"no such family; {known}", (*place, "family"), shown(family)))
         if "x" in own and "y" in own and on is None and board is not None:
-            self._tell((*place, "x"), f"= {shown(own['x'])}: must be on a board that has a [boards] table")
+            self._tell(Fault("must be on a board that has a [boards] table", (*place, "x"), shown(own["x"])))
 
     def _resolved(
-        self, place: Place, merged: Mapping[str, Any], origins: Mapping[str, Place], *, styled: bool
+        self, place: Place, merged: Mapping[str, Any], origins: Mapping[str, Place], unsaid: Collection[str]
     ) -> MountSpec | None:
-        faults: list[str] = []
-        here = "\0"  # marks what is said of this mount, until it is known which table said it
-        request = read_model(merged, MountRequest, here)
-        board = request.board
+        """The mount, or None where something of it is at fault, each fault told of the table that says it."""
+        own = self.data["mount"][place[1]]
+        try:
+            return ask(merged, self.library, self.check_style, own)
+        except InputError as error:
+            for fault in error.faults:
+                key = str(fault.place[0]) if fault.place else ""
+                if fault.file is not None:
+                    self.outside.append(fault)
+                elif key not in unsaid:  # told of already
+                    origin = origins.get(key, place)
+                    board = key == "board" and self._no_board(merged["board"], origin)
+                    self._tell((board or fault).within(*origin), mount=self._name(place))
+            return None
+
+    def _no_board(self, name: object, origin: Place) -> Fault | None:
+        """What is said of a mount's board that is no profile but much like a table of [boards]."""
         boards = self.data.get("boards", {})
-        near = nearest(board, boards) if isinstance(board, str) and origins.get("board", place)[0] != "boards" else None
-        try:
-            own = {key: value for key, value in merged.items() if origins.get(key, place) == place}
-            if styled:
-                self.check_style(request.style, request.set, own, here)
-        except InputError as error:
-            faults += error.faults
-        spec = None
-        try:
-            spec = resolve(request, self.library, where=here)
-        except InputError as error:
-            faults += error.faults
-        for fault in faults:
-            if not fault.startswith(here):
-                self.outside.append(fault)
-                continue
-            rest = fault.removeprefix(here).lstrip(":. ")
-            path = path_of(rest)
-            said = rest[len(_dotted(path)) :].lstrip(": ")
-            if path[:1] == ("board",) and near and not is_path(str(board)) and "no such" in said:
-                said = f"= {shown(board)}: no such board, neither here nor as a profile; nearest is '{near}'"
-            origin = origins.get(str(path[0]), place) if path else place
-            self._tell((*origin, *path), said, mount=self._name(place))
-        return None if faults else spec
+        if not isinstance(name, str) or not isinstance(boards, Mapping) or origin[0] == "boards" or is_path(name):
+            return None
+        near = nearest(name, boards)
+        if near is None or means_length(name, self.library, "board"):
+            return None
+        said = f"no such board, neither here nor as a profile; nearest is '{near}'"
+        return Fault(said, ("board",), shown(name))
 
-    def _tell(self, place: Place, said: str, *, mount: str = "") -> None:
-        self.faults[place, said].append(mount)
+    def _tell(self, fault: Fault, *, mount: str = "") -> None:
+        self.faults[fault].append(mount)
 
-    def _told(self) -> list[str]:
+    def _told(self) -> list[Fault]:
         """The faults in the order of the file; one that several mounts inherit is told once, with their ids."""
         everyone = sum(1 for _ in self.data["mount"]) if isinstance(self.data.get("mount"), list) else 0
-        lines = []
-        for (place, said), mounts in self.faults.items():
-            line = self._line(place)
-            whose = ""
-            if place[0] != "mount" and mounts[0] and len(mounts) < everyone:
+        told = []
+        for fault, mounts in self.faults.items():
+            line = self._line(fault.place)
+            said = fault.said
+            if fault.place[0] != "mount" and mounts[0] and len(mounts) < everyone:
                 named = mounts[:3] + ([f"{len(mounts) - 3} more"] if len(mounts) > 3 else [])
-                whose = f" (for {', '.join(named[:-1])}{' and ' if named[1:] else ''}{named[-1]})"
-            joint = ": " if said[:1].isalpha() else " "
-            text = f"{self.path}:{f'{line}:' if line else ''} {self._name(place)}{joint}{said}{whose}"
-            lines.append((line or 0, text))
-        return [text for _, text in sorted(lines, key=lambda pair: pair[0])]
+                said += f" (for {', '.join(named[:-1])}{' and ' if named[1:] else ''}{named[-1]})"
+            file = f"{self.path}:{line}" if line else str(self.path)
+            told.append((line or 0, replace(fault, said=said, place=self._named(fault.place), file=file)))
+        return [fault for _, fault in sorted(told, key=lambda pair: pair[0])]
 
     def _name(self, place: Place) -> str:
-        """``mount 'east-1'.throw`` where the mount has an id, else ``mount[3].throw``."""
+        return dotted(self._named(place))
+
+    def _named(self, place: Place) -> Place:
+        """``mount 'east-1'`` in place of the number of a mount that has an id."""
         mounts = self.data.get("mount")
         if place[0] == "mount" and len(place) > 1 and isinstance(mounts, list) and isinstance(place[1], int):
             table = mounts[place[1]]
             mount_id = table.get("id") if isinstance(table, Mapping) else None
             if isinstance(mount_id, str) and mount_id:
-                rest = _dotted(place[2:])
-                return f"mount {shown(mount_id)}" + (f".{rest}" if rest else "")
-        return _dotted(place)
+                return (f"mount {shown(mount_id)}", *place[2:])
+        return place
 
     def _layout_name(self) -> str:
         return str(self.data.get("layout", {}).get("name", self.path.stem))
@@ -295,10 +288,3 @@ class _Reader:
     @property
     def _lines(self) -> Mapping[Place, int]:
         return lines_of(re.sub(r"\r\n?", "\n", self.path.read_bytes().decode("utf-8-sig")))
-
-
-def _dotted(place: Place) -> str:
-    text = ""
-    for part in place:
-        text += f"[{part}]" if isinstance(part, int) else f".{part}"
-    return text.removeprefix(".")

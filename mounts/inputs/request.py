@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BeforeValidator, Field, StrictBool
 
 from mounts.inputs.load import read_model
-from mounts.inputs.model import Model
+from mounts.inputs.model import Model, Within
 from mounts.units import length_mm
 
 LONGEST_ID = 64
@@ -18,11 +18,16 @@ _RESERVED = {"CON", "PRN", "AUX", "NUL", "CONIN$", "CONOUT$"} | {
     f"{port}{digit}" for port in ("COM", "LPT") for digit in "0123456789¹²³"
 }
 FORCE_N = (0.05, 20.0)
-"""Forces at the blades outside this are slips of the pen; common practice, no source."""
-
-
 OWN_SPRING_N = (0.02, 5.0)
-"""Over-centre springs of turnouts; common practice, no source."""
+BOARD = Within(3.0, 60.0, or_name=True)
+ROADBED = Within(0.0, 25.0, or_name=True)
+TIE_BAR_HOLE = Within(0.3, 5.0)
+DEPTH = Within(5.0, 150.0)
+OVERTRAVEL = Within(0.05, 10.0)
+MAX_DEPTH = Within(10.0, 200.0)
+TRACK_DISTANCE = Within(5.0, 500.0)
+TRACK_RADIUS = Within(100.0, 50_000.0)
+"""Beyond these a figure is a slip of the pen or of the unit; common practice, no source."""
 
 
 def safe_name(text: str) -> str:
@@ -139,6 +144,10 @@ Length = Annotated[float | str, BeforeValidator(_readable)]
 LengthOrName = Annotated[float | str, BeforeValidator(_text_or_number)]
 """A length as written or the name of a profile."""
 
+BoardWritten = Annotated[LengthOrName, BOARD]
+RoadbedWritten = Annotated[LengthOrName | None, ROADBED]
+MaxDepthWritten = Annotated[Length | None, MAX_DEPTH]
+
 
 def _one_or_several(value: object) -> object:
     return tuple(value) if isinstance(value, list | tuple) else (value,)
@@ -150,7 +159,9 @@ Lengths = Annotated[
 ]
 """One length as written, or several."""
 
-Band = tuple[float, float] | str
+Force = Annotated[float, Field(ge=FORCE_N[0], le=FORCE_N[1])]
+Band = tuple[Force, Force] | str
+Spring = Annotated[float, Field(ge=OWN_SPRING_N[0], le=OWN_SPRING_N[1])]
 Settings = dict[str, bool | int | float | str] | list[str]
 
 
@@ -160,8 +171,8 @@ class MountRequest(Model):
     id: Annotated[str, AfterValidator(safe_name)] = Field(description="name of the mount, its folder and files")
     style: str = Field(description="mount style")
     servo: str = Field(default="micro-9g", description="servo profile, by name or .toml file")
-    board: LengthOrName = Field(description="thickness of the baseboard, or a board profile")
-    roadbed: LengthOrName | None = Field(
+    board: BoardWritten = Field(description="thickness of the baseboard, or a board profile")
+    roadbed: RoadbedWritten = Field(
         default=None, description="thickness under the track, or a roadbed profile; the scale's by default"
     )
     throw: Length | None = Field(default=None, description="tie-bar travel end to end; the scale's by default")
@@ -181,28 +192,28 @@ class MountRequest(Model):
         default=None, description="height of the ground that a housing stands on, above the board; 0 by default"
     )
     laid: StrictBool = Field(default=False, description="the track is laid already")
-    tie_bar_hole: Length | None = Field(
+    tie_bar_hole: Annotated[Length | None, TIE_BAR_HOLE] = Field(
         default=None, description="hole in the tie bar that takes the wire; the scale's by default"
     )
-    own_spring: Annotated[
-        float | None, BeforeValidator(spring_n, json_schema_input_type=float | str | None)
-    ] = Field(
+    own_spring: Annotated[float | None, BeforeValidator(spring_n, json_schema_input_type=Spring | str | None)] = Field(
         default=None,
         description="force of the turnout's own over-centre spring where it stays in, N; 'none' where it has none; "
         "taken out by default",
     )
     arm_hole: Length | None = Field(default=None, description="use this arm hole, shaft to hole")
-    depth: Length | None = Field(default=None, description="use this pivot-to-arm-hole distance")
+    depth: Annotated[Length | None, DEPTH] = Field(default=None, description="use this pivot-to-arm-hole distance")
     swing: float | None = Field(default=None, ge=5, le=60, description="use this half swing of the arm, degrees")
-    overtravel: Length | None = Field(
+    overtravel: Annotated[Length | None, OVERTRAVEL] = Field(
         default=None, description="pin travel past the closed points a side, slack not counted; the force's by default"
     )
     held: Literal["turning", "clamped"] = Field(default="turning", description="whether the wire turns in the arm hole")
-    max_depth: Length | None = Field(default=None, description="allowed below the board; 60 mm by default")
-    track_distance: Length | None = Field(
+    max_depth: MaxDepthWritten = Field(default=None, description="allowed below the board; 60 mm by default")
+    track_distance: Annotated[Length | None, TRACK_DISTANCE] = Field(
         default=None, description="track centre line to the nearest point of a housing; as near as may be by default"
     )
-    track_radius: Length | None = Field(default=None, description="radius of the track beside it; straight if not")
+    track_radius: Annotated[Length | None, TRACK_RADIUS] = Field(
+        default=None, description="radius of the track beside it; straight if not"
+    )
     other_track: Lengths = Field(
         default=(), description="centre line of its own track to that of another; negative: away from the housing"
     )
@@ -212,9 +223,9 @@ class MountRequest(Model):
 
 
 def read_request(options: Mapping[str, Any]) -> MountRequest:
-    """A request from the command line; options that were not given are left out or None.
+    """A request from options; those that were not given are left out or None.
 
     Raises:
-        InputError: all faults, each named as its option.
+        InputError: all faults that can be known without profiles, at their keys.
     """
-    return read_model({key: value for key, value in options.items() if value is not None}, MountRequest, "")
+    return read_model({key: value for key, value in options.items() if value is not None}, MountRequest)

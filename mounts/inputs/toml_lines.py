@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-Path = tuple[str | int, ...]
+from mounts.errors import Place
 
 _KEY = r"""(?:[A-Za-z0-9_-]+|"(?:\\.|[^"\\])*"|'[^']*')"""
 _DOTTED = rf"{_KEY}(?:[ \t]*\.[ \t]*{_KEY})*"
@@ -18,7 +18,7 @@ _TOKEN = re.compile(
 )
 
 
-def lines_of(text: str) -> dict[Path, int]:
+def lines_of(text: str) -> dict[Place, int]:
     """Line, from 1, of each table's head and each key, by its path.
 
     An element of an array of tables has its number in the path: ``("mount", 3, "throw")``. Keys inside
@@ -30,9 +30,9 @@ def lines_of(text: str) -> dict[Path, int]:
     >>> lines_of('[layout]\\nname = "yard"\\n\\n[[mount]]\\nid = "a"\\n')[("mount", 0, "id")]
     5
     """
-    found: dict[Path, int] = {}
-    counted: dict[Path, int] = {}
-    table: Path = ()
+    found: dict[Place, int] = {}
+    counted: dict[Place, int] = {}
+    table: Place = ()
     for line, statement in _statements(text):
         if head := _HEAD.match(statement):
             parts = _parts(head[2])
@@ -53,16 +53,9 @@ def lines_of(text: str) -> dict[Path, int]:
     return found
 
 
-def line_at(path: Path, lines: Mapping[Path, int]) -> int | None:
+def line_at(path: Place, lines: Mapping[Place, int]) -> int | None:
     """The line of a place, or of the nearest table or key above it that has one."""
     return next((lines[path[:end]] for end in range(len(path), 0, -1) if path[:end] in lines), None)
-
-
-def path_of(text: str) -> Path:
-    """The path that a fault begins with: ``framing[0].width = 3: must …`` is ("framing", 0, "width")."""
-    found = re.match(r"[\w-]+(?:\[\d+\]|\.[\w-]+)*", text)
-    steps = re.findall(r"[\w-]+", found[0]) if found else []
-    return tuple(int(step) if step.isdecimal() else step for step in steps)
 
 
 def _statements(text: str) -> list[tuple[int, str]]:
@@ -94,9 +87,9 @@ def _plain(key: str) -> str:
     return key.strip("'")
 
 
-def _numbered(parts: tuple[str, ...], counted: Mapping[Path, int]) -> Path:
+def _numbered(parts: tuple[str, ...], counted: Mapping[Place, int]) -> Place:
     """The path of a table, with the number of the latest element wherever it passes an array of tables."""
-    path: Path = ()
+    path: Place = ()
     for part in parts:
         path = (*path, part)
         if path in counted:

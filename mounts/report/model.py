@@ -26,9 +26,9 @@ from mounts.report.hardware import HardwareItem, hardware
 from mounts.report.housing import Housing, housing
 from mounts.report.pins import PinCost
 from mounts.report.printing import plate_minutes, printed, settings
-from mounts.report.seal import seal
 from mounts.report.steps import steps
 from mounts.scene_wire import wire_cut_mm
+from mounts.stored import seal
 
 _PLACES = 6  # decimals: a nanometre, a microradian; finer digits are noise of the arithmetic
 

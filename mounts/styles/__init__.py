@@ -14,7 +14,7 @@ from functools import cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
-from mounts.errors import InputError
+from mounts.errors import Fault, Gathered, InputError, placed
 from mounts.inputs.load import nearest, one_of, read_model
 from mounts.inputs.model import shown
 from mounts.inputs.request import MountRequest
@@ -89,25 +89,25 @@ def styles() -> Mapping[str, Style]:
     return MappingProxyType({name: _style(name) for name in names()})
 
 
-def check_name(name: str, *, where: str = "--style") -> None:
+def check_name(name: str) -> None:
     """Whether there is such a style, without importing any.
 
     Raises:
-        InputError: there is none; the line names the nearest, behind ``where``.
+        InputError: there is none; the fault names the nearest.
     """
     if name not in names():
         near = nearest(name, names())
         known = f"nearest is '{near}'" if near else f"must be {one_of(names())}"
-        raise InputError(f"{where} = {name!r}: no such style; {known}")
+        raise InputError(Fault(f"no such style; {known}", written=repr(name)))
 
 
-def style_of(name: str, *, where: str = "--style") -> Style:
+def style_of(name: str) -> Style:
     """The style of that name.
 
     Raises:
         InputError: as ``check_name``.
     """
-    check_name(name, where=where)
+    check_name(name)
     return _style(name)
 
 
@@ -122,16 +122,15 @@ def cure(name: str, check: str, otherwise: str) -> str:
     return style_of(name).cures.get(check, otherwise)
 
 
-def check_used(name: str, given: Mapping[str, object], *, where: str = "") -> None:
+def check_used(name: str, given: Mapping[str, object]) -> None:
     """Whether a style has a use for every option that was given for this mount.
 
     Args:
         name: of the style.
         given: options of the mount itself, as written; empty ones and defaults do not count.
-        where: file and table in front of each fault; on the command line nothing, and they are named as options.
 
     Raises:
-        InputError: a line for each that it has no use for.
+        InputError: a fault for each that it has no use for.
     """
     from mounts.drive.kinds import kinds
 
@@ -141,50 +140,32 @@ def check_used(name: str, given: Mapping[str, object], *, where: str = "") -> No
     if not asked:
         return  # no need to import the style
     why, keys = kinds()[style_of(name).drive].unused
-    faults = []
-    for key in keys:
-        if key in asked:
-            at = f"{where}.{key}" if where else f"--{key.replace('_', '-')}"
-            faults.append(f"{at} = {shown(given[key])}: does not apply to {name}: {why}; leave it out")
+    said = f"does not apply to {name}: {why}; leave it out"
+    faults = [Fault(said, (key,), shown(given[key])) for key in keys if key in asked]
     if faults:
         raise InputError(*faults)
 
 
-def check_options(name: str, options: Mapping[str, object], file: str = "--set", where: str = "") -> None:
-    """Whether a style takes the options of ``--set``; no style is imported where none was given.
-
-    Raises:
-        InputError: a line for each unknown name and each value out of range.
-    """
-    if options:
-        read_model(options, style_of(name).options, file, where)
-
-
-def check_asked(name: str, options: Mapping[str, object], given: Mapping[str, object], where: str = "") -> None:
+def check_asked(name: str, options: Mapping[str, object], given: Mapping[str, object]) -> None:
     """All that can be said of a request by its style: the name, what it has no use for, the options of ``--set``.
+
+    No style is imported where none of these was given.
 
     Args:
         name: of the style.
         options: of ``--set``.
         given: as for ``check_used``.
-        where: of the mount in a layout's file; on the command line nothing.
 
     Raises:
-        InputError: every fault of the three.
+        InputError: every fault of the three, at the keys of the request.
     """
-    check_name(name, where=f"{where}.style" if where else "--style")
-    faults: list[str] = []
-    file, table = (where, "set") if where else ("--set", "")
-    try:
-        check_used(name, given, where=where)
-    except InputError as fault:
-        faults += fault.faults
-    try:
-        check_options(name, options, file, table)
-    except InputError as fault:
-        faults += fault.faults
-    if faults:
-        raise InputError(*faults)
+    with placed("style"):
+        check_name(name)
+    found = Gathered()
+    found.of(lambda: check_used(name, given))
+    if options:
+        found.of(lambda: read_model(options, style_of(name).options), "set")
+    found.tell()
 
 
 def settled(spec: MountSpec, options: Model) -> MountSpec:
@@ -201,15 +182,14 @@ def settled(spec: MountSpec, options: Model) -> MountSpec:
     return spec if fixed is None else fixed(spec, options)
 
 
-def style_options(spec: MountSpec, *, file: str = "--set", where: str = "") -> Model:
+def style_options(spec: MountSpec) -> Model:
     """The options of ``--set``, validated against the style's own model, defaults filled in.
 
     Args:
         spec: names the style; its ``options`` are as written.
-        file: named in front of each fault.
-        where: dotted path of the options inside the file.
 
     Raises:
-        InputError: a line for each unknown name and each value out of range.
+        InputError: a fault for each unknown name and each value out of range.
     """
-    return read_model(spec.options, style_of(spec.style).options, file, where)
+    with placed("set"):
+        return read_model(spec.options, style_of(spec.style).options)

@@ -198,15 +198,10 @@ def make(request: dict[str, Any], *, slices: bool, offers: bool = True) -> Found
 
 
 def _made(request: Mapping[str, Any]) -> Any:
-    from mounts.inputs.library import Library
-    from mounts.inputs.request import read_request
-    from mounts.inputs.resolve import resolve
+    from mounts.asked import asked
     from mounts.pipeline import make_mount
-    from mounts.styles import check_asked
 
-    asked = read_request(request)
-    check_asked(asked.style, asked.set, request)
-    return make_mount(resolve(asked, Library()))
+    return make_mount(asked(**request))
 
 
 def _tried(request: dict[str, Any], words: str) -> tuple[list[tuple[str, bool]], bool]:

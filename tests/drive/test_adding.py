@@ -20,7 +20,7 @@ from mounts.drive.family import match
 from mounts.drive.kinds import kinds
 from mounts.drive.model import Drive
 from mounts.drive.solve import solve
-from mounts.inputs.change import Changes, change
+from mounts.inputs.change import change
 from mounts.inputs.library import Library
 from mounts.inputs.request import read_request
 from mounts.inputs.resolve import resolve
@@ -115,7 +115,7 @@ def test_the_pin_is_where_a_ruler_finds_it(spec):
 def test_it_is_adapted_and_told_like_any_other(spec):
     """A thicker board: arm hole and wire stay, and its own figures are compared."""
     before = design_mount(spec).design
-    drive, adapted = adapt_mount(before, change(before.spec, Changes(board="12 mm"), Library()))
+    drive, adapted = adapt_mount(before, change(before.spec, {"board": "12 mm"}, Library()))
 
     assert drive.kind == "whip"
     assert {"arm hole", "wire"} <= set(adapted.kept)

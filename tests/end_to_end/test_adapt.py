@@ -169,7 +169,7 @@ def test_wrong_input_is_one_line_and_nothing_is_written(east, capfd, words, said
         ("{", "not JSON"),
         ("[]", "must be the design.json or report.json"),
         ('{"schema": "report/1"}', "mount, verdict, inputs, servo and "),
-        ('{"spec": {}, "drive": {}, "datums": {}, "plan": {}}', "spec.id, style, mirror, servo and "),
+        ('{"spec": {}, "drive": {}, "datums": {}, "plan": {}}', "spec: id, style, mirror, servo and "),
     ],
     ids=["missing", "torn", "other json", "empty report", "empty design"],
 )

@@ -331,15 +331,15 @@ def test_a_picture_is_drawn_on_request(make, tmp_path):
 
 
 def test_an_option_the_style_has_no_use_for_is_refused_with_all_other_faults(tmp_path, monkeypatch, capfd):
-    """Three faults of three kinds, three lines, and nothing is written."""
+    """Three faults of three kinds, three lines in the order of the options, and nothing is written."""
     monkeypatch.chdir(tmp_path)
     asked = ["--id", "a", "--style", "hut", "--board", "12", "--depth", "30", "--set", "pose=up", "--wire", "50"]
 
     assert main(["make", *asked]) == 2
 
     told = capfd.readouterr().err.splitlines()
-    assert [line.split(" = ")[0] for line in told] == ["error: --depth", "error: --set: pose", "error: --wire"]
-    assert "does not apply to hut: a push rod has no pivot" in told[0]
+    assert [line.split(" = ")[0] for line in told] == ["error: --wire", "error: --depth", "error: --set: pose"]
+    assert "does not apply to hut: a push rod has no pivot" in told[1]
     assert not list(tmp_path.iterdir())
 
 
@@ -411,14 +411,14 @@ def test_what_a_refusal_offers_was_tried(options, tmp_path, capfd):
 
 def _designed_by(words):
     """What ``design_mount`` says of a command line, without building."""
-    from mounts.cli.make import _resolved
+    from mounts.asked import asked
     from mounts.errors import NoDesign
     from mounts.pipeline import design_mount
 
     given = {name[2:].replace("-", "_"): value for name, value in zip(words[1::2], words[2::2], strict=True)}
     given["set"] = [given["set"]] if "set" in given else []
     try:
-        design_mount(_resolved(mirror=False, laid=False, **given))
+        design_mount(asked(**given))
     except NoDesign as fault:
         return f"no design: {fault}"
     return ""

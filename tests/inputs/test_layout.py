@@ -1,5 +1,6 @@
 """A layout file: what a table passes on to its mounts, and the line that each fault of it gets."""
 
+import json
 import tomllib
 
 import pytest
@@ -8,7 +9,7 @@ from mounts.errors import InputError
 from mounts.inputs.layout import LayoutFile
 from mounts.inputs.library import Library, built_in_folder
 from mounts.inputs.read_layout import Layout, read_layout
-from mounts.inputs.toml_lines import line_at, lines_of, path_of
+from mounts.inputs.toml_lines import line_at, lines_of
 from mounts.styles import check_asked
 
 HEAD = '[defaults]\nstyle = "under-bracket"\nboard = "main"\n\n[boards.main]\nboard = "plywood-12"\n\n'
@@ -31,7 +32,7 @@ def faults(read, tmp_path):
     def run(text: str, name: str = "yard.toml") -> list[str]:
         with pytest.raises(InputError) as caught:
             read(text, name)
-        return [fault.replace(f"{tmp_path}/", "") for fault in caught.value.faults]
+        return [fault.replace(f"{tmp_path}/", "") for fault in caught.value.lines]
     return run
 
 
@@ -154,7 +155,11 @@ BROKEN = {
     ),
     "framing": (
         '[boards.b]\nboard = 9\n[[boards.b.framing]]\nstart = [0, 0]\nend = [9, 0]\nwidth = "2 m"\n' + ONE,
-        "yard.toml:13: boards.b.framing[0].width = '2 m': must be 1 to 500 mm",
+        "yard.toml:13: boards.b.framing[0].width = '2 m' (2000 mm): must be 1 to 500 mm",
+    ),
+    "two that settle the same": (
+        ONE + "depth = 20\novertravel = 1\n",
+        "yard.toml:11: mount 'a'.overtravel = 1: must not be given with --depth, which settles it",
     ),
     "no table": ("[boards.x]\nboard = 9\nframing = 3\n" + ONE, "yard.toml:10: boards.x.framing = 3: must be a list"),
 }
@@ -245,12 +250,6 @@ def test_lines_are_those_an_editor_shows():
     assert line_at(("nowhere",), found) is None
 
 
-def test_a_fault_begins_with_its_path():
-    """framing[0].width of a fault is ("framing", 0, "width"); a sentence has none."""
-    assert path_of("framing[0].width = 3: must be") == ("framing", 0, "width")
-    assert path_of("= 3: must be") == ()
-
-
 def test_schema_knows_every_key(read):
     """The demo layout's keys are all in the JSON Schema, which forbids others."""
     schema = LayoutFile.model_json_schema()
@@ -265,6 +264,31 @@ def test_schema_knows_every_key(read):
     assert {key for entry in demo["mount"] for key in entry} <= mount["properties"].keys()
     assert {key for entry in demo["boards"].values() for key in entry} <= board["properties"].keys()
     assert mount["required"] == ["id"]
+
+
+BOUNDED = ("board", "roadbed", "tie_bar_hole", "depth", "swing", "overtravel", "max_depth", "track_distance",
+           "track_radius")  # fmt: skip
+
+
+@pytest.mark.parametrize("key", BOUNDED)
+def test_schema_and_fault_name_the_same_bounds(faults, key):
+    """Minimum and maximum of a mount's key are in the JSON Schema; a number beyond either is told with both."""
+    options = LayoutFile.model_json_schema()["$defs"]["MountTable"]["properties"][key]
+    (allowed,) = ({(one["minimum"], one["maximum"]) for one in options["anyOf"] if one.get("type") == "number"})
+    text = HEAD.replace('board = "main"\n', "") + ONE + ('board = "main"\n' if key != "board" else "")
+
+    for beyond in (allowed[0] - 0.01, allowed[1] + 0.01):
+        unit = "°" if key == "swing" else "mm"
+        (told,) = {line for line in faults(f"{text}{key} = {beyond}\n") if "does not apply" not in line}
+        assert told.endswith(f"must be {allowed[0]:g} to {allowed[1]:g} {unit}")
+
+
+@pytest.mark.parametrize(("key", "count"), [("force", 2), ("own_spring", 1)])
+def test_schema_bounds_forces(key, count):
+    """A band's two ends and a spring have minimum and maximum too."""
+    told = json.dumps(LayoutFile.model_json_schema()["$defs"]["MountTable"]["properties"][key])
+
+    assert told.count('"minimum"') == told.count('"maximum"') == count
 
 
 def test_a_misspelt_key_of_a_board_hides_nothing(faults):

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from mounts.errors import InputError
+from mounts.errors import InputError, placed
 from mounts.inputs.library import KINDS, Library, built_in_folder, own_folder
 
 
@@ -27,7 +27,7 @@ def _write(own: Path, kind: str, name: str, text: str) -> Path:
 def _faults(library: Library, kind: str, name: str) -> tuple[str, ...]:
     with pytest.raises(InputError) as caught:
         library.read(kind, name)
-    return caught.value.faults
+    return caught.value.lines
 
 
 @pytest.mark.parametrize(
@@ -59,14 +59,14 @@ def test_names_go_by_their_numbers(own: Path) -> None:
 @pytest.mark.parametrize(
     ("kind", "written", "told"),
     [
-        ("servo", "mirco-9g", "servo = 'mirco-9g': no such servo profile; nearest is 'micro-9g'"),
+        ("servo", "mirco-9g", "'mirco-9g': no such servo profile; nearest is 'micro-9g'"),
         (
             "printer",
             "x",
-            "printer = 'x': no such printer profile; there are fdm-0.25, fdm-0.4 and fdm-0.6",
+            "'x': no such printer profile; there are fdm-0.25, fdm-0.4 and fdm-0.6",
         ),
-        ("board", "zzz", "board = 'zzz': no such board profile; 'mounts profiles list' names all 32"),
-        ("servo", "a/b.toml", "servo = 'a/b.toml': no such file; give a path to a .toml file or a profile's name"),
+        ("board", "zzz", "'zzz': no such board profile; 'mounts profiles list' names all 32"),
+        ("servo", "a/b.toml", "'a/b.toml': no such file; give a path to a .toml file or a profile's name"),
         ("servo", "x" * 5000 + ".toml", None),
         ("servo", "~nobody-at-all/x.toml", None),
         ("servo", "nul\0.toml", None),
@@ -77,14 +77,14 @@ def test_unknown_name_is_one_line(kind: str, written: str, told: str | None) -> 
     """An unknown name is told with the nearest, or with the list where that is short."""
     (fault,) = _faults(Library(), kind, written)
 
-    assert fault == told if told else fault.startswith("servo = ")
+    assert fault == told if told else fault.startswith(("'", '"'))
     assert "\n" not in fault
 
 
 def test_unknown_name_is_told_where_it_was_written() -> None:
-    """The option that held the name stands in front."""
-    with pytest.raises(InputError, match="--servo = 'mirco-9g': no such servo"):
-        Library().servo("mirco-9g", where="--servo")
+    """The option that held the name stands in front once its reader says so."""
+    with pytest.raises(InputError, match="--servo = 'mirco-9g': no such servo"), placed("servo"):
+        Library().servo("mirco-9g")
 
 
 def test_own_profile_extends_a_built_in_one(own: Path) -> None:

@@ -8,7 +8,7 @@ import pytest
 
 from mounts.drive.model import Drive, Limits
 from mounts.drive.push_rod.model import PushRodLimits
-from mounts.errors import InputError
+from mounts.errors import InputError, placed
 from mounts.inputs.load import read_model
 from mounts.inputs.model import Model
 
@@ -41,9 +41,9 @@ class Whole(Model):
 
 def faults(model: type[Model], data: dict[str, Any]) -> list[str]:
     """The lines that refuse what a file gave."""
-    with pytest.raises(InputError) as refusal:
-        read_model(data, model, "y.json")
-    return list(refusal.value.faults)
+    with pytest.raises(InputError) as refusal, placed(file="y.json"):
+        read_model(data, model)
+    return list(refusal.value.lines)
 
 
 def without(key: str) -> dict[str, Any]:
@@ -53,7 +53,7 @@ def without(key: str) -> dict[str, Any]:
 
 def test_the_sound_table_is_read() -> None:
     """What the other tests spoil is sound as it stands."""
-    assert isinstance(read_model({"limits": SOUND, "more": [SOUND]}, Either, "y.json").limits, PushRodLimits)
+    assert isinstance(read_model({"limits": SOUND, "more": [SOUND]}, Either).limits, PushRodLimits)
 
 
 @pytest.mark.parametrize(

@@ -18,7 +18,7 @@ GOOD: dict[str, Any] = {"id": "east-1", "style": "under-bracket", "board": "12 m
 def _faults(**changed: object) -> tuple[str, ...]:
     with pytest.raises(InputError) as caught:
         read_request(GOOD | changed)
-    return caught.value.faults
+    return caught.value.lines
 
 
 def test_request_keeps_what_was_written() -> None:
@@ -153,7 +153,7 @@ def test_missing_options_are_told() -> None:
     with pytest.raises(InputError) as caught:
         read_request({"style": "under-bracket"})
 
-    assert caught.value.faults == ("--id: must be given", "--board: must be given")
+    assert caught.value.lines == ("--id: must be given", "--board: must be given")
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from strategies import built_in
 
-from mounts.errors import InputError
+from mounts.errors import InputError, placed
 from mounts.inputs.library import Library
 from mounts.inputs.request import read_request
 from mounts.inputs.resolve import board_of, resolve
@@ -23,10 +23,10 @@ def _resolved(**changed: object) -> MountSpec:
     return resolve(read_request(GOOD | changed), Library())
 
 
-def _faults(where: str = "", **changed: object) -> tuple[str, ...]:
+def _faults(**changed: object) -> tuple[str, ...]:
     with pytest.raises(InputError) as caught:
-        resolve(read_request(GOOD | changed), Library(), where=where)
-    return caught.value.faults
+        resolve(read_request(GOOD | changed), Library())
+    return caught.value.lines
 
 
 @pytest.mark.parametrize("name", [scale.name for scale in built_in("scale")])
@@ -177,13 +177,14 @@ def test_throw_below_the_gap_cites_its_source() -> None:
 
 
 def test_faults_come_together_and_say_where() -> None:
-    """In a layout every fault of a mount is told with file and table; none hides another."""
-    faults = _faults(
-        "yard.toml: mount[3]", servo="mirco-9g", scale="XX", board=2, roadbed=-1, depth="1 m", throw=99, arm_hole=6
-    )
+    """Every fault of a mount is told with file and table; none hides another."""
+    written = GOOD | {"servo": "mirco-9g", "scale": "XX", "board": "2 mm", "roadbed": "-1", "throw": 99, "arm_hole": 6}
 
-    assert [fault.split(" = ")[0] for fault in faults] == [
-        f"yard.toml: mount[3].{field}" for field in ("servo", "scale", "board", "roadbed", "depth")
+    with pytest.raises(InputError) as caught, placed("mount", 3, file="yard.toml"):
+        resolve(read_request(written), Library())
+
+    assert [fault.split(" = ")[0] for fault in caught.value.lines] == [
+        f"yard.toml: mount[3].{field}" for field in ("servo", "scale", "board", "roadbed")
     ]
 
 

@@ -9,9 +9,8 @@ from rich.console import Console
 from shapely import LineString
 
 from mounts.errors import InputError, NoDesign
-from mounts.inputs.change import Changes, change
+from mounts.inputs.change import change
 from mounts.inputs.library import Library
-from mounts.inputs.load import read_model
 from mounts.inputs.request import read_request
 from mounts.inputs.resolve import resolve
 from mounts.pipeline import adapt_mount, design_mount
@@ -28,7 +27,7 @@ def made(**options):
 
 def adapted(before, **changes):
     """The adapted design and its comparison."""
-    spec = change(before.spec, read_model(changes, Changes, ""), Library())
+    spec = change(before.spec, changes, Library())
     drive, comparison = adapt_mount(before, spec)
     return design_mount(spec, drive).design, comparison
 
@@ -288,7 +287,7 @@ def test_mirror_image_of_a_pattern_is_the_same_template():
 )
 def test_default_id_says_what_is_another(changes, tag):
     """Without --id the new mount is called after the old one and what was changed."""
-    spec = change(made().spec, read_model(changes, Changes, ""), Library())
+    spec = change(made().spec, changes, Library())
 
     assert spec.id == f"east-1-{tag}"
 
@@ -297,7 +296,7 @@ def test_pin_stays_where_the_tie_bar_is():
     """Three millimetres less roadbed lower the pin by three."""
     before = made(roadbed="6", pin_height="8")
 
-    spec = change(before.spec, Changes(roadbed="3"), Library())
+    spec = change(before.spec, {"roadbed": "3"}, Library())
 
     assert spec.pin_height_mm == pytest.approx(5.0)
 
@@ -306,7 +305,7 @@ def test_pins_that_no_longer_apply_are_set_free():
     """A pinned depth is free on another board; a pinned arm hole and swing only with another servo."""
     spec = made(arm_hole="7", swing=30.0).spec.model_copy(update={"depth_mm": 20.0})
 
-    board, servo = (change(spec, Changes(**given), Library()) for given in ({"board": "18"}, {"servo": "mini-20g"}))
+    board, servo = (change(spec, given, Library()) for given in ({"board": "18"}, {"servo": "mini-20g"}))
 
     assert (board.depth_mm, board.arm_hole_mm, board.swing_deg) == (None, 7.0, 30.0)
     assert (servo.depth_mm, servo.arm_hole_mm, servo.swing_deg) == (None, None, None)
@@ -324,7 +323,7 @@ def test_pins_that_no_longer_apply_are_set_free():
 def test_wrong_changes_are_told_all_at_once(changes, said):
     """A line a fault, each with its option; asking for what is already there is one too."""
     with pytest.raises(InputError) as fault:
-        change(made().spec, Changes(**changes), Library())
+        change(made().spec, changes, Library())
 
     assert all(word in str(fault.value) for word in said), fault.value
 
@@ -334,4 +333,4 @@ def test_too_long_a_default_id_asks_for_one():
     spec = made().spec.model_copy(update={"id": "a" * 60})
 
     with pytest.raises(InputError, match=r"^--id: must be given, .* longer than 64 characters$"):
-        change(spec, Changes(board="18"), Library())
+        change(spec, {"board": "18"}, Library())
