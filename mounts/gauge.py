@@ -1,12 +1,12 @@
 """The room that trains need beside the track: structure gauge of NEM 102, widened on curves by NEM 103.
 
-        HL4 ──┬───────┬──        without overhead wire
-             ╱    ¦    ╲
-        HL3 ┤     ¦     ├
-            │     ¦     │  BL1
-        HL1 ┴┐    ¦    ┌┴        z ↑   → away from the track
-             │    ¦    │  BL3, beside platforms
-          0 ─┴────┴────┴─ rail top
+HL4 ──┬───────┬──        without overhead wire
+     ╱    ¦    ╲
+HL3 ┤     ¦     ├
+    │     ¦     │  BL1
+HL1 ┴┐    ¦    ┌┴        z ↑   → away from the track
+     │    ¦    │  BL3, beside platforms
+  0 ─┴────┴────┴─ rail top
 """
 
 from __future__ import annotations
@@ -170,7 +170,10 @@ def swept(band: Band, track: Track, *, rail_top_z: float, x_span: tuple[float, f
     from manifold3d import CrossSection, Manifold
 
     corners = [
-        (-band.half_low, band.low), (band.half_low, band.low), (band.half_high, band.high), (-band.half_high, band.high)
+        (-band.half_low, band.low),
+        (band.half_low, band.low),
+        (band.half_high, band.high),
+        (-band.half_high, band.high),
     ]
     reach = max(-x_span[0], x_span[1], 0.0) + _ALONG_MM
     if track.radius_mm is None:

@@ -146,7 +146,11 @@ def _placed(spec: MountSpec, limits: Limits, style: Style, options: Model, drive
 
 
 def make_mount(
-    spec: MountSpec, drive: Drive | None = None, *, adapted: Adapted | None = None, keep_failed: bool = False,
+    spec: MountSpec,
+    drive: Drive | None = None,
+    *,
+    adapted: Adapted | None = None,
+    keep_failed: bool = False,
     picture: bool = False,
     progress: Progress = lambda stage: None,
 ) -> Made:

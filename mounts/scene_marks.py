@@ -38,7 +38,11 @@ def rod_marks(design: Design) -> tuple[Mark, ...]:
     drive = driven(design.drive, PushRodDrive)
     return tuple(
         Mark(
-            bend.what, bend.at_mm, bend.angle_deg, bend.inside_radius_mm, _told(heading),
+            bend.what,
+            bend.at_mm,
+            bend.angle_deg,
+            bend.inside_radius_mm,
+            _told(heading),
             round(2 * bend.inside_radius_mm, 1),
         )
         for bend, heading in zip(drive.bends, _headings(design, drive), strict=True)

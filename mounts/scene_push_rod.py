@@ -41,8 +41,18 @@ def pin_y_mm(hole: Array, axis: Array, drive: PushRodDrive, pin_z: float) -> flo
 
 
 def rod_line(
-    hole: Array, axis: Array, towards_hub: Array, drive: PushRodDrive, *, pin_z: float, horn_thickness_mm: float,
-    tail_mm: float, loop_towards: Sequence[float], leg_mm: float, line: Array | None = None, pin: Array | None = None,
+    hole: Array,
+    axis: Array,
+    towards_hub: Array,
+    drive: PushRodDrive,
+    *,
+    pin_z: float,
+    horn_thickness_mm: float,
+    tail_mm: float,
+    loop_towards: Sequence[float],
+    leg_mm: float,
+    line: Array | None = None,
+    pin: Array | None = None,
 ) -> Array:
     """Centre line from the tail behind the arm to the leg in the tie bar, bends rounded, (n, 3), mm.
 
@@ -101,9 +111,15 @@ def _path(design: Design, theta_rad: float) -> Array:
     drive, plan = _rod(design), design.plan
     _, axis = scene.shaft_axis(design)
     return rod_line(
-        scene.horn_hole(design, theta_rad) + axis * drive.wire_mm / 2, axis, -scene.arm_direction(design, theta_rad),
-        drive, pin_z=design.datums.pin[2], horn_thickness_mm=design.spec.servo.horn_thickness_mm,
-        tail_mm=plan.wire_tail_mm, loop_towards=_loop_towards(design), leg_mm=plan.pin_leg_mm,
+        scene.horn_hole(design, theta_rad) + axis * drive.wire_mm / 2,
+        axis,
+        -scene.arm_direction(design, theta_rad),
+        drive,
+        pin_z=design.datums.pin[2],
+        horn_thickness_mm=design.spec.servo.horn_thickness_mm,
+        tail_mm=plan.wire_tail_mm,
+        loop_towards=_loop_towards(design),
+        leg_mm=plan.pin_leg_mm,
     )
 
 
@@ -124,9 +140,16 @@ def held_rod_path(design: Design, end: int) -> Array:
     _, axis = scene.shaft_axis(design)
     theta = end * math.radians(drive.swing_deg)
     return rod_line(
-        scene.horn_hole(design, theta) + axis * drive.wire_mm / 2, axis, -scene.arm_direction(design, theta), drive,
-        pin_z=design.datums.pin[2], horn_thickness_mm=design.spec.servo.horn_thickness_mm, tail_mm=plan.wire_tail_mm,
-        loop_towards=loop_towards, leg_mm=plan.pin_leg_mm, line=shape.line,
+        scene.horn_hole(design, theta) + axis * drive.wire_mm / 2,
+        axis,
+        -scene.arm_direction(design, theta),
+        drive,
+        pin_z=design.datums.pin[2],
+        horn_thickness_mm=design.spec.servo.horn_thickness_mm,
+        tail_mm=plan.wire_tail_mm,
+        loop_towards=loop_towards,
+        leg_mm=plan.pin_leg_mm,
+        line=shape.line,
         pin=np.array([0.0, end * design.spec.throw_mm / 2, design.datums.pin[2]]),
     )
 

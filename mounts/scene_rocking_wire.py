@@ -138,9 +138,7 @@ def bent_wire(design: Design) -> BentWire:
     inside = INSIDE_RADII * drive.wire_mm
     radius = inside + drive.wire_mm / 2
     through = float(
-        z_bend_mm(
-            horn_thickness_mm=design.spec.servo.horn_thickness_mm, wire_mm=drive.wire_mm, foot_radius_mm=radius
-        )
+        z_bend_mm(horn_thickness_mm=design.spec.servo.horn_thickness_mm, wire_mm=drive.wire_mm, foot_radius_mm=radius)
     )
     quarter, tail = radius * math.pi / 2, design.plan.wire_tail_mm
     straight = drive.pivot_to_horn_mm + drive.pivot_to_pin_mm + fall_mm(drive) + above_pin_mm(design.spec)
@@ -151,8 +149,12 @@ def bent_wire(design: Design) -> BentWire:
     bends = (
         Mark("tail behind the arm", first, 90.0 * back, inside, "up", former),
         Mark(
-            "through the arm", second, -90.0, inside,
-            "back, the long part going on the way it went: a Z" if back > 0
+            "through the arm",
+            second,
+            -90.0,
+            inside,
+            "back, the long part going on the way it went: a Z"
+            if back > 0
             else "on round, the long part lying beside the tail: a hook",
             former,
         ),

@@ -2,9 +2,7 @@
 
 from hypothesis import HealthCheck, settings
 
-settings.register_profile(
-    "mounts", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow]
-)
+settings.register_profile("mounts", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("mounts")
 
 collect_ignore = ["third_kind"]  # files of a kind and a style that a test adds to the program

@@ -79,8 +79,14 @@ def _assembled(line, lengths, headings, u, stiffness):
     r = np.stack([-c, -s, zero, c, s, zero], axis=1)
     z = np.stack([s, -c, zero, -s, c, zero], axis=1)
     b1 = -z / now[:, None]
-    rows = np.stack([r, b1 + np.stack([zero, zero, one, zero, zero, zero], axis=1),
-                     b1 + np.stack([zero, zero, zero, zero, zero, one], axis=1)], axis=1)
+    rows = np.stack(
+        [
+            r,
+            b1 + np.stack([zero, zero, one, zero, zero, zero], axis=1),
+            b1 + np.stack([zero, zero, zero, zero, zero, one], axis=1),
+        ],
+        axis=1,
+    )
     local = np.zeros((len(c), 3, 3))
     local[:, 0, 0] = AXIAL * stiffness / lengths
     local[:, 1, 1] = local[:, 2, 2] = 4 * stiffness / lengths

@@ -19,10 +19,22 @@ _SOURCE = {"all": {"text": "figures for these tests", "mark": "P"}}
 def printer(**changed: Any) -> Printer:
     """A printer with a 0.4 mm nozzle and 0.2 mm layers."""
     figures: dict[str, Any] = {
-        "bed_x_mm": 220, "bed_y_mm": 200, "bed_z_mm": 210, "nozzle_mm": 0.4, "layer_mm": 0.2,
-        "first_layer_mm": 0.2, "slip_fit_mm": 0.2, "moving_fit_mm": 0.3,
-        "hole_upright_mm": 0.2, "hole_lying_mm": 0.3, "smallest_hole_mm": 1.5, "smallest_gap_mm": 0.3,
-        "overhang_deg": 45, "bridge_warn_mm": 10, "bridge_limit_mm": 25, "elephant_foot_mm": 0.2,
+        "bed_x_mm": 220,
+        "bed_y_mm": 200,
+        "bed_z_mm": 210,
+        "nozzle_mm": 0.4,
+        "layer_mm": 0.2,
+        "first_layer_mm": 0.2,
+        "slip_fit_mm": 0.2,
+        "moving_fit_mm": 0.3,
+        "hole_upright_mm": 0.2,
+        "hole_lying_mm": 0.3,
+        "smallest_hole_mm": 1.5,
+        "smallest_gap_mm": 0.3,
+        "overhang_deg": 45,
+        "bridge_warn_mm": 10,
+        "bridge_limit_mm": 25,
+        "elephant_foot_mm": 0.2,
         "accuracy_mm": 0.15,
     }
     return Printer(name="test-0.4", title="test printer", source=_SOURCE, **{**figures, **changed})
@@ -31,7 +43,11 @@ def printer(**changed: Any) -> Printer:
 def filament() -> Filament:
     """Something like PLA."""
     return Filament(
-        name="test-pla", title="test filament", source=_SOURCE, density_g_per_cm3=1.24, modulus_mpa=2300,
+        name="test-pla",
+        title="test filament",
+        source=_SOURCE,
+        density_g_per_cm3=1.24,
+        modulus_mpa=2300,
         softens_c=55,
     )
 
@@ -51,9 +67,13 @@ def part_mesh(
     own = float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6)
     size = np.ptp(vertices, axis=0)
     return PartMesh(
-        name="", vertices_mm=vertices, faces=faces, print_to_mount=_HERE,
+        name="",
+        vertices_mm=vertices,
+        faces=faces,
+        print_to_mount=_HERE,
         solid_volume_mm3=own if volume_mm3 is None else volume_mm3,
-        size_mm=(float(size[0]), float(size[1]), float(size[2])), through_holes=through_holes,
+        size_mm=(float(size[0]), float(size[1]), float(size[2])),
+        through_holes=through_holes,
     )
 
 

@@ -23,9 +23,7 @@ _SLICE = (
 
 
 def _run(*arguments: str) -> str:
-    done = subprocess.run(
-        [str(SLICER), *arguments], capture_output=True, text=True, timeout=120, check=False
-    )
+    done = subprocess.run([str(SLICER), *arguments], capture_output=True, text=True, timeout=120, check=False)
     assert done.returncode == 0, done.stderr or done.stdout
     return done.stdout
 

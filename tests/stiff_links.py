@@ -17,8 +17,18 @@ class Bent(NamedTuple):
     y_mm: np.ndarray
 
 
-def bent(theta: float, stop: float, *, r: float, d: float, h: float, stiffness: float, towards: bool = True,
-         clamped: bool = False, links: int = 40) -> Bent:
+def bent(
+    theta: float,
+    stop: float,
+    *,
+    r: float,
+    d: float,
+    h: float,
+    stiffness: float,
+    towards: bool = True,
+    clamped: bool = False,
+    links: int = 40,
+) -> Bent:
     """Arm hole, pivot at the origin and pin at (stop, h): joints between slide sideways to where the energy is least.
 
     Nothing is linearised: a joint's spring has E·I over the mean length of its two links, and is turned by the

@@ -12,8 +12,19 @@ from mounts import styles
 ROOT = Path(__file__).parents[1]
 HEAVY = ("cadquery", "OCP", "trimesh", "manifold3d", "embreex", "shapely", "PIL", "vtkmodules")
 MAKE = [
-    "make", "--id", "east-1", "--style", "under-bracket", "--servo", "micro-9g", "--board", "18 mm", "--throw", "3",
-    "--scale", "HO",
+    "make",
+    "--id",
+    "east-1",
+    "--style",
+    "under-bracket",
+    "--servo",
+    "micro-9g",
+    "--board",
+    "18 mm",
+    "--throw",
+    "3",
+    "--scale",
+    "HO",
 ]
 _PROBE = (
     "import json, sys\n"

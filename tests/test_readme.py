@@ -21,7 +21,11 @@ DEMO = "mounts batch profiles/demo/yard.toml"
 
 def _run(command: str, folder: Path) -> tuple[int, str]:
     done = subprocess.run(
-        [sys.executable, "-m", *shlex.split(command)], cwd=folder, capture_output=True, text=True, check=False,
+        [sys.executable, "-m", *shlex.split(command)],
+        cwd=folder,
+        capture_output=True,
+        text=True,
+        check=False,
         env={"XDG_CONFIG_HOME": str(folder / "config"), "PATH": ""},
     )
     return done.returncode, done.stderr
@@ -51,7 +55,10 @@ def test_the_printed_layout_is_made(tmp_path):
 
     assert _run("mounts batch shed.toml --quiet", tmp_path) == (0, "")
     assert sorted(path.name for path in (tmp_path / "out" / "shed").iterdir()) == [
-        "back-1", "front-1", "plates", "report.json",
+        "back-1",
+        "front-1",
+        "plates",
+        "report.json",
     ]
 
 

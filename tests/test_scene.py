@@ -27,8 +27,11 @@ def test_the_wire_of_the_scene_is_the_wire_of_the_linkage(lie, mirror):
         level = LineString([(-50, design.datums.pin[2]), (50, design.datums.pin[2])])
         pin = line.intersection(level)
         expected = pin_offset_mm(
-            float(theta), horn_radius_mm=drive.horn_radius_mm, pivot_to_horn_mm=drive.pivot_to_horn_mm,
-            pivot_to_pin_mm=drive.pivot_to_pin_mm, horn_towards_pivot=drive.horn_towards_pivot,
+            float(theta),
+            horn_radius_mm=drive.horn_radius_mm,
+            pivot_to_horn_mm=drive.pivot_to_horn_mm,
+            pivot_to_pin_mm=drive.pivot_to_pin_mm,
+            horn_towards_pivot=drive.horn_towards_pivot,
         )
         assert pin.x == pytest.approx(float(expected), abs=1e-6)
         pivot = LineString([(0.0, design.datums.pivot[2]), (0.0, design.datums.pivot[2])])
@@ -69,7 +72,5 @@ def test_the_mesh_is_put_back_onto_the_solid():
     box = mount.parts[0].solid.BoundingBox()
 
     body = scene.mount_body(mount.meshes)
-    assert body.bounding_box() == pytest.approx(
-        (box.xmin, box.ymin, box.zmin, box.xmax, box.ymax, box.zmax), abs=0.01
-    )
+    assert body.bounding_box() == pytest.approx((box.xmin, box.ymin, box.zmin, box.xmax, box.ymax, box.zmax), abs=0.01)
     assert body.volume() == pytest.approx(mount.parts[0].solid.Volume(), rel=1e-3)

@@ -16,10 +16,16 @@ def _design(**changes) -> Design:
     spec = request(board_mm=18.0, **changes)
     unit = ((1.0, 0, 0, 0), (0, 1.0, 0, 0), (0, 0, 1.0, 0), (0, 0, 0, 1.0))
     return Design(
-        spec=spec, drive=solve(spec, bracket_limits(spec)),
+        spec=spec,
+        drive=solve(spec, bracket_limits(spec)),
         datums=Datums(pin=(0, 0, 0), pivot=(0, 0, 0), servo=unit, fixings=(), horn_at_mid=(0, 0, 1.0)),
         plan=Plan(
-            screws=(), way_out=(0, 0, 1.0), plug_path=(), plug_wide=(0, 0, 1.0), wire_tail_mm=2.5, seat_n_per_mm=1.0,
+            screws=(),
+            way_out=(0, 0, 1.0),
+            plug_path=(),
+            plug_wide=(0, 0, 1.0),
+            wire_tail_mm=2.5,
+            seat_n_per_mm=1.0,
             name_mark="a",
         ),
     )
@@ -82,8 +88,7 @@ def test_the_end_stays_in_the_tie_bar_and_below_rail_top(scale):
     assert 0.8 <= stands <= above_pin_mm(design.spec) + 0.01
     assert design.spec.pin_height_mm + stands < design.spec.rail_top_z
     assert fall_mm(drive) == pytest.approx(
-        np.linalg.norm(hole) * (1 + drive.pivot_to_pin_mm / -hole[1])
-        - drive.pivot_to_horn_mm - drive.pivot_to_pin_mm
+        np.linalg.norm(hole) * (1 + drive.pivot_to_pin_mm / -hole[1]) - drive.pivot_to_horn_mm - drive.pivot_to_pin_mm
     )
 
 

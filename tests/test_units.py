@@ -90,9 +90,7 @@ def test_length_of_mixed_inches_is_the_exact_fraction(whole: int, top: int, bott
     assert length_mm(form.format(w=whole, n=top, d=bottom)) == expected_mm
 
 
-@given(
-    st.integers(0, 9999), st.integers(0, 99), st.sampled_from(".,"), st.sampled_from(["", "mm", " cm", " in"])
-)
+@given(st.integers(0, 9999), st.integers(0, 99), st.sampled_from(".,"), st.sampled_from(["", "mm", " cm", " in"]))
 def test_length_of_a_decimal_is_the_exact_decimal(whole: int, hundredths: int, point: str, unit: str) -> None:
     """Two decimals behind a point or a comma mean the same, in every unit."""
     factor = {"": Fraction(1), "mm": Fraction(1), " cm": Fraction(10), " in": Fraction(127, 5)}[unit]

@@ -77,8 +77,13 @@ def _row(name: str, plate: Plate, parts: Iterable[PartFile], printer: Printer, f
     height_mm = max(part.size_mm[2] for part in on_it)
     minutes = plate_minutes((part.print_minutes or 0.0, part.cooling_minutes) for part in on_it)
     return PlateRow(
-        file=name, printer=printer.name, filament=filament, objects=tuple(place.piece.name for place in plate),
-        height_mm=height_mm, mass_g=sum(part.mass_g for part in on_it), hours=minutes / 60,
+        file=name,
+        printer=printer.name,
+        filament=filament,
+        objects=tuple(place.piece.name for place in plate),
+        height_mm=height_mm,
+        mass_g=sum(part.mass_g for part in on_it),
+        hours=minutes / 60,
     )
 
 

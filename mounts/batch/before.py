@@ -39,9 +39,7 @@ def settings_before(folder: Path) -> dict[str, tuple[str, str]]:
         return {}
 
 
-def changed(
-    before: Mapping[str, tuple[str, str]], now: Mapping[str, tuple[str, str]], shared: Collection[str]
-) -> str:
+def changed(before: Mapping[str, tuple[str, str]], now: Mapping[str, tuple[str, str]], shared: Collection[str]) -> str:
     """Which of the shared settings are others now, and from what to what; empty if none is."""
     return ", ".join(
         f"{name} {before[name][0]} → {value} {unit}"

@@ -108,7 +108,8 @@ class _Batch:
         missing = [mount_id for mount_id in self.mounts if mount_id not in {**self.reports, **self.unmade}]
         were = {
             mount_id: before.settings_before(self._folder(mount_id))
-            for mount_id in missing if self.mounts[mount_id].family
+            for mount_id in missing
+            if self.mounts[mount_id].family
         }
         self._build(missing)
         checks = self._check_sites()
@@ -218,8 +219,12 @@ class _Batch:
         drive = report.drive
         parts = tuple(
             PartFile(
-                name=part.name, file=f"{spec.id}/{part.file}", mass_g=part.mass_g,
-                print_minutes=part.print_minutes, cooling_minutes=part.cooling_minutes, size_mm=part.size_mm,
+                name=part.name,
+                file=f"{spec.id}/{part.file}",
+                mass_g=part.mass_g,
+                print_minutes=part.print_minutes,
+                cooling_minutes=part.cooling_minutes,
+                size_mm=part.size_mm,
                 volume_mm3=part.volume_mm3,
             )
             for part in report.parts
@@ -263,9 +268,7 @@ class _Batch:
 
     def _all(self, tasks: Mapping[str, T], work: Callable[[T], R], ended: Callable[[str, R | str], None]) -> None:
         self.teller.expect(len(tasks))
-        crew.run_all(
-            tasks, work, self.order.hire, workers=self.order.workers, begun=self.teller.begun, ended=ended
-        )
+        crew.run_all(tasks, work, self.order.hire, workers=self.order.workers, begun=self.teller.begun, ended=ended)
 
     def _folder(self, mount_id: str) -> Path:
         return self.order.folder / mount_id

@@ -44,7 +44,10 @@ def resited(
     digests = {new: report.files[old] for old, new in moved.items() if new is not None}
     changed = report.model_copy(
         update={
-            "checks": checks, "verdict": verdict, "parts": parts, "files": dict(sorted(digests.items())),
+            "checks": checks,
+            "verdict": verdict,
+            "parts": parts,
+            "files": dict(sorted(digests.items())),
         }
     )
     return {**placed, "report.json": to_json(changed)}

@@ -72,15 +72,18 @@ def _ways(design: Design, mount: Manifold) -> Iterator[Check]:
         placed += [scene.arm_blade(design, math.radians(turned_deg)), scene.hub_body(design)]
         what = f"the servo goes, its arm on and turned {turned_deg:g}° from mid," if turned_deg else "servo and arm go"
     yield _free(
-        "way-in", (mount ^ scene.swept(placed, way)).volume(),
+        "way-in",
+        (mount ^ scene.swept(placed, way)).volume(),
         f"{what} into the seat on a straight way",
         "the servo can't be put in: its case, ears, arm or cable meet the mount on the way; measure the cable exit "
         "again or use a thinner wall",
     )
     around = mount + scene.board_body(design, mount) if design.plan.beside else mount
     yield _free(
-        "plug-way", (around ^ scene.plug_sweep(design)).volume(),
-        "the plug passes where the cable goes", "the plug does not pass; check the plug's size in the profile",
+        "plug-way",
+        (around ^ scene.plug_sweep(design)).volume(),
+        "the plug passes where the cable goes",
+        "the plug does not pass; check the plug's size in the profile",
     )
 
 
@@ -93,7 +96,8 @@ def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
         _driver(np.array(screw.head), -np.array(screw.direction), DRIVER_MM) for screw in design.plan.screws
     )
     yield _free(
-        "driver-fixing", (mount ^ fixing).volume(),
+        "driver-fixing",
+        (mount ^ fixing).volume(),
         "a screwdriver reaches every fixing screw before the servo goes in",
         "a screwdriver can't reach a fixing screw; use "
         + cure(design.spec.style, "driver-fixing", "a smaller --servo or another --screw"),
@@ -102,13 +106,12 @@ def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
     origin, axis = scene.shaft_axis(design)
     around = mount + board
     into = scene.into_seat(design)
-    servo = scene.union(
-        _driver(seat - into * 0.5, -into, SMALL_DRIVER_MM) for seat in scene.servo_screw_heads(design)
-    )
+    servo = scene.union(_driver(seat - into * 0.5, -into, SMALL_DRIVER_MM) for seat in scene.servo_screw_heads(design))
     case = scene.moved(scene.servo_pieces(design.spec.servo)["case"], design.datums.servo)
     raising = judging(design).raising
     yield _free(
-        "driver-servo", ((around + case) ^ servo).volume(),
+        "driver-servo",
+        ((around + case) ^ servo).volume(),
         "a screwdriver reaches the servo's screws with the mount in place",
         f"a screwdriver can't reach the servo's screws with the mount in place; {raising}",
     )
@@ -116,13 +119,15 @@ def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
         return  # the arm is screwed on before the servo goes in: "way-in" takes it along
     arm = [scene.arm_blade(design, 0.0), scene.hub_body(design)]
     yield _free(
-        "arm-on", (around ^ scene.swept(arm, axis * design.spec.servo.arm_slide_mm)).volume(),
+        "arm-on",
+        (around ^ scene.swept(arm, axis * design.spec.servo.arm_slide_mm)).volume(),
         "the arm can be pushed on along the shaft",
-        "the arm can't be pushed on: it meets mount or board on the last millimetres; cut it off behind its hole"
+        "the arm can't be pushed on: it meets mount or board on the last millimetres; cut it off behind its hole",
     )
     proud = design.spec.servo.horn_plane_height_mm + design.spec.servo.horn_screw_proud_mm
     yield _free(
-        "driver-horn", (around ^ _driver(origin + axis * proud, axis, SMALL_DRIVER_MM)).volume(),
+        "driver-horn",
+        (around ^ _driver(origin + axis * proud, axis, SMALL_DRIVER_MM)).volume(),
         "a screwdriver reaches the arm's screw with the mount in place",
         f"a screwdriver can't reach the arm's screw with the mount in place; {raising}",
     )
@@ -140,7 +145,12 @@ def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
         yield _bond(design, mount)
     apart = min(_distance(a.head, b.head) for a, b in combinations(screws, 2)) / spec.fixing.shank_mm
     yield Check.of(
-        "screw-spacing", apart, "at least", 3.0, "shanks", "least distance of two fixing screws",
+        "screw-spacing",
+        apart,
+        "at least",
+        3.0,
+        "shanks",
+        "least distance of two fixing screws",
         "two fixing screws are so close that the board splits",
     )
     discs = [
@@ -155,7 +165,12 @@ def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
     ]
     missing = max(((d - r) - mount).volume() / (d - r).volume() for d, r in zip(discs, rims, strict=True))
     yield Check.of(
-        "screw-rim", missing, "at most", 0.05, "", f"share missing of a {EDGE_MM:g} mm rim round each head",
+        "screw-rim",
+        missing,
+        "at most",
+        0.05,
+        "",
+        f"share missing of a {EDGE_MM:g} mm rim round each head",
         "a fixing screw's head is too near the edge of the plate or another hole",
     )
     yield from _beside_cut_out(design)
@@ -163,7 +178,12 @@ def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
     servo = scene.servo_body(design)
     gap = min(servo.min_gap(body, SEARCH_MM) for body in scene.screw_bodies(design))
     yield Check.of(
-        "screw-servo", gap, "at least", SCREW_AIR_MM, "mm", "least gap between a fixing screw and the servo",
+        "screw-servo",
+        gap,
+        "at least",
+        SCREW_AIR_MM,
+        "mm",
+        "least gap between a fixing screw and the servo",
         "a fixing screw meets the servo",
     )
 
@@ -176,9 +196,15 @@ def _point(design: Design, deep_mm: float) -> Check:
     left = spec.board.thickness_mm - spec.board.under_mm - deepest
     measured = f"board left over the point of a {length:g} mm screw, the board at its thinnest"
     return Check.of(
-        "screw-point", left, "at least", POINT_LEFT_MM, "mm", measured,
+        "screw-point",
+        left,
+        "at least",
+        POINT_LEFT_MM,
+        "mm",
+        measured,
         f"the fixing screws come too near the {far_side} of the board; use shorter ones",
-        warn=SAFE_POINT_MM, warned=f"{measured}; use shorter ones",
+        warn=SAFE_POINT_MM,
+        warned=f"{measured}; use shorter ones",
     )
 
 
@@ -187,7 +213,12 @@ def _through(design: Design, deep_mm: float) -> Check:
     board, fixing = design.spec.board, design.spec.fixing
     left = deep_mm - board.thickness_mm - board.over_mm - fixing.washer_thickness_mm - fixing.nut_mm
     return Check.of(
-        "bolt-nut", left, "at least", 0.0, "mm", "thread beyond the nut, the board at its thickest",
+        "bolt-nut",
+        left,
+        "at least",
+        0.0,
+        "mm",
+        "thread beyond the nut, the board at its thickest",
         "the bolts are too short for washer and nut; use longer ones",
     )
 
@@ -224,7 +255,11 @@ def _hold(design: Design, mount: Manifold, deep_mm: float) -> Check:
     tipping = min(float((arm**2).sum() / arm.max()) for arm in arms)
     ratio = min(len(across) * each / pull, tipping * each / moment)
     return Check.of(
-        "screw-hold", ratio, "at least", HOLD_RATIO, "",
+        "screw-hold",
+        ratio,
+        "at least",
+        HOLD_RATIO,
+        "",
         "what the screws may bear over the servo's stall, along them or tipping",
         "the screws may pull out; use a thicker --screw, or leave --screw free",
     )
@@ -245,7 +280,12 @@ def _bond(design: Design, mount: Manifold) -> Check:
     ratio = bond_ratio(design.spec, area, back - front, pull, moment, from_above=design.on_board)
     what = "pad" if corners else "frame"
     return Check.of(
-        "bond-hold", ratio, "at least", HOLD_RATIO, "", f"what the glue under the {what} bears over the servo's stall",
+        "bond-hold",
+        ratio,
+        "at least",
+        HOLD_RATIO,
+        "",
+        f"what the glue under the {what} bears over the servo's stall",
         f"the glue under the {what} may part; use a servo that pulls less",
     )
 
@@ -259,7 +299,12 @@ def _beside_cut_out(design: Design) -> Iterator[Check]:
     washer = max(0.0, fixing.washer_mm - shank) / 2 if cut_out.through else 0.0  # of a bolt, under the board
     wood = (min(body.min_gap(hole, 3 * SEARCH_MM) for body in _in_board(design)) - washer) / shank
     yield Check.of(
-        "screw-cut-out", wood, "at least", 1.0, "shanks", "wood between a fixing screw and the cut-out in the board",
+        "screw-cut-out",
+        wood,
+        "at least",
+        1.0,
+        "shanks",
+        "wood between a fixing screw and the cut-out in the board",
         "a fixing screw is so near the cut-out that the wood breaks out",
     )
 
@@ -276,7 +321,12 @@ def _beside_cable_hole(design: Design) -> Iterator[Check]:
         return
     wood = min(body.min_gap(hole, 2 * SEARCH_MM) for body in _in_board(design)) / spec.fixing.shank_mm
     yield Check.of(
-        "screw-cable", wood, "at least", 1.0, "shanks", "wood between a fixing screw and the cable's hole in the board",
+        "screw-cable",
+        wood,
+        "at least",
+        1.0,
+        "shanks",
+        "wood between a fixing screw and the cable's hole in the board",
         "a fixing screw is so near the cable's hole that the wood breaks out; use "
         + cure(spec.style, "screw-cable", "another --screw"),
     )
@@ -289,7 +339,12 @@ def _beside_cable_hole(design: Design) -> Iterator[Check]:
         return
     what = min(gaps, key=lambda name: gaps[name])
     yield Check.of(
-        "cable-hole", gaps[what], "at least", CABLE_HOLE_MM, "mm", f"wood between the cable's hole and {what}",
+        "cable-hole",
+        gaps[what],
+        "at least",
+        CABLE_HOLE_MM,
+        "mm",
+        f"wood between the cable's hole and {what}",
         f"the cable's hole is too near {what}; use " + cure(spec.style, "cable-hole", "a greater --track-distance"),
     )
 
@@ -308,7 +363,11 @@ def _servo_screws(design: Design, mount: Manifold) -> Iterator[Check]:
         grips.append(long * (mount ^ sleeve).volume() / sleeve.volume())
     grip = min(grips) / servo.screw_mm
     yield Check.of(
-        "servo-screw-grip", grip, "at least", GRIP_DIAMETERS, "diameters",
+        "servo-screw-grip",
+        grip,
+        "at least",
+        GRIP_DIAMETERS,
+        "diameters",
         "plastic round the servo's screws, along their length",
         "the servo's screws have little plastic to bite in; use "
         + cure(design.spec.style, "servo-screw-grip", "longer ones and tell the profile, screw_length_mm"),
@@ -322,7 +381,11 @@ def _seat(design: Design) -> Check:
     lever = judging(design).lever(drive)
     ratio = design.plan.seat_n_per_mm / (drive.rate_n_per_mm * lever**2)
     return Check.of(
-        "seat-stiffness", ratio, "at least", SEAT_RATIO, "",
+        "seat-stiffness",
+        ratio,
+        "at least",
+        SEAT_RATIO,
+        "",
         "stiffness of the servo's seat over the wire's, at the arm hole",
         "the seat gives way before the wire bends; use "
         + cure(design.spec.style, "seat-stiffness", "a thinner --wire"),

@@ -44,10 +44,17 @@ def check_holes(mesh: PartMesh, layers: Layers, printer: Printer, duty: Duty = N
     place = place_text(least.at_mm)
     hole = f"a {least.size_mm:.2f} mm hole at {place}"
     return Check.of(
-        "hole", least.size_mm, "at least", smallest, "mm", f"least hole at {place}",
+        "hole",
+        least.size_mm,
+        "at least",
+        smallest,
+        "mm",
+        f"least hole at {place}",
         f"{hole} closes up; make it {smallest:g} mm or more, or leave it out and drill it",
-        warn=float(clean), warned=f"{hole} prints rough; run a drill through it or make it {clean:g} mm",
-        slack=SAG_MM, part=mesh.name,
+        warn=float(clean),
+        warned=f"{hole} prints rough; run a drill through it or make it {clean:g} mm",
+        slack=SAG_MM,
+        part=mesh.name,
     )
 
 

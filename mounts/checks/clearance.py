@@ -43,8 +43,7 @@ def check_clearance(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Ch
     """
     mount = scene.mount_body(meshes)
     pieces = {
-        name: scene.moved(piece, design.datums.servo)
-        for name, piece in scene.servo_pieces(design.spec.servo).items()
+        name: scene.moved(piece, design.datums.servo) for name, piece in scene.servo_pieces(design.spec.servo).items()
     }
     servo = scene.union(pieces.values())
     yield from _servo(design, mount, servo, pieces)
@@ -62,19 +61,25 @@ def _around(body: Manifold, points: Array, margin_mm: float) -> Manifold:
     return body ^ scene.box(tuple(low), tuple(high))
 
 
-def _servo(
-    design: Design, mount: Manifold, servo: Manifold, pieces: dict[str, Manifold]
-) -> Iterator[Check]:
+def _servo(design: Design, mount: Manifold, servo: Manifold, pieces: dict[str, Manifold]) -> Iterator[Check]:
     cut = (mount ^ servo).volume()
     yield Check.of(
-        "servo-clear", cut, "at most", TOUCH_MM3, "mm³",
+        "servo-clear",
+        cut,
+        "at most",
+        TOUCH_MM3,
+        "mm³",
         "the servo as measured stands in its seat without cutting the mount",
         "the servo cuts into the mount; measure it again or raise the slip fit",
     )
     wanted = fits.POCKET.air_mm(design.spec.printer)
     gap = _gap(mount, pieces["case"])
     yield Check.of(
-        "servo-fit", gap, "at least", wanted - 0.02, "mm",
+        "servo-fit",
+        gap,
+        "at least",
+        wanted - 0.02,
+        "mm",
         f"gap between case and mount, slip fit of the printer {wanted:g}",
         "the case is closer to the mount than the printer's slip fit",
     )
@@ -84,7 +89,12 @@ def _servo(
     if pressed <= 0:  # they come nearest beside their seat, and go on
         touching = max(touching, PRESSED_MM)
     yield Check.of(
-        "flange-seat", touching, "at most", 0.02, "mm", f"the ears sit flat on {pressed:.0f} mm² of the mount",
+        "flange-seat",
+        touching,
+        "at most",
+        0.02,
+        "mm",
+        f"the ears sit flat on {pressed:.0f} mm² of the mount",
         "the ears do not touch their seat; measure flange_underside_height_mm again",
     )
 
@@ -112,22 +122,40 @@ def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) ->
     for path in loose:
         wire_cut = max(wire_cut, *((mount ^ piece).volume() for piece in scene.wire_pieces(path, wire_mm + closing)))
     yield Check.of(
-        "arm-swing", arm_gap, "at least", ARM_AIR_MM, "mm",
+        "arm-swing",
+        arm_gap,
+        "at least",
+        ARM_AIR_MM,
+        "mm",
         "least air round the arm over its swing",
         "the arm comes too near the mount or the board; cut it off behind the hole in use, or " + words.raising,
     )
     yield Check.of(
-        "wire-mount", wire_cut, "at most", TOUCH_MM3, "mm³",
+        "wire-mount",
+        wire_cut,
+        "at most",
+        TOUCH_MM3,
+        "mm³",
         f"the wire passes its {words.passes} without binding over the whole swing",
         f"the wire binds in the {words.passes} at the end of its swing; use "
         + cure(design.spec.style, "wire-mount", words.passes_cure),
     )
     yield Check.of(
-        "wire-servo", wire_servo, "at least", WIRE_AIR_MM, "mm", "least air between wire and servo",
+        "wire-servo",
+        wire_servo,
+        "at least",
+        WIRE_AIR_MM,
+        "mm",
+        "least air between wire and servo",
         "the wire meets the servo; use a farther arm hole",
     )
     beside = words.board(design)
     yield Check.of(
-        "wire-board", wire_board, "at least", beside.air_mm, "mm",
-        f"least air between wire and {beside.passes}", beside.meets,
+        "wire-board",
+        wire_board,
+        "at least",
+        beside.air_mm,
+        "mm",
+        f"least air between wire and {beside.passes}",
+        beside.meets,
     )

@@ -64,6 +64,8 @@ def duty_of(design: Design, mesh: PartMesh) -> Duty:
     ends = apply(to_print, feet + into)
     feet = apply(to_print, feet)
     return Duty(
-        wall_mm=design.plan.load_wall_mm, axes=np.stack([feet, ends - feet], axis=1),
-        screw_mm=design.spec.servo.screw_mm, drilled=design.plan.pilot_drill_mm is not None,
+        wall_mm=design.plan.load_wall_mm,
+        axes=np.stack([feet, ends - feet], axis=1),
+        screw_mm=design.spec.servo.screw_mm,
+        drilled=design.plan.pilot_drill_mm is not None,
     )

@@ -75,7 +75,12 @@ def check_islands(mesh: PartMesh, layers: Layers) -> Check:
             if piece.area() >= _SPECK_MM2 and (piece ^ below).area() < _SPECK_MM2:
                 starts.append(_place(piece, float(layers.heights_mm[i])))
     return Check.of(
-        "island", len(starts), "at most", 0, "places", "every layer rests on the one below",
+        "island",
+        len(starts),
+        "at most",
+        0,
+        "places",
+        "every layer rests on the one below",
         lambda _: f"the part starts in mid-air at {starts[0]}; join it to what is below or turn the part over",
         part=mesh.name,
     )
@@ -116,9 +121,15 @@ def check_two_lines(mesh: PartMesh, layers: Layers, printer: Printer) -> Check:
                 longest = length
                 where = _place(piece, float(layers.heights_mm[first]))
     return Check.of(
-        "two-lines", longest, "at most", SHORT_MM, "mm", "room for two lines everywhere but at the tips of corners",
+        "two-lines",
+        longest,
+        "at most",
+        SHORT_MM,
+        "mm",
+        "room for two lines everywhere but at the tips of corners",
         f"a sliver at {where} is too narrow for two lines and may be left out; widen it or blunt it",
-        part=mesh.name, otherwise="warn",
+        part=mesh.name,
+        otherwise="warn",
     )
 
 

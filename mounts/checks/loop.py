@@ -32,22 +32,40 @@ def check_loop(spec: MountSpec, drive: PushRodDrive) -> Iterator[Check]:
     path = path_of(worst, drive.foot_radius_mm)
     left = leg_gap_mm(path, held(worst, path, 1)[0].line, drive.wire_mm)
     yield Check.of(
-        "loop-open", left, "at least", LEAST_GAP_MM, "mm",
+        "loop-open",
+        left,
+        "at least",
+        LEAST_GAP_MM,
+        "mm",
         "left between the loop's legs where the rod pushes, with every tolerance against it",
         "the loop's legs meet where the rod pushes, and the spring is solid; less --overtravel, or a wider loop",
     )
     off = off_theory(rod, path_of(rod, drive.foot_radius_mm))
     cure = "the loop bends too far for its formula; more room for it, or less --overtravel"
     yield Check.of(
-        "loop-formula", 100.0 * off.load, "at most", 100.0 * FORMULA_SHARE, "%",
-        "the load that chose the loop, off that of the wire as it bends", cure,
+        "loop-formula",
+        100.0 * off.load,
+        "at most",
+        100.0 * FORMULA_SHARE,
+        "%",
+        "the load that chose the loop, off that of the wire as it bends",
+        cure,
     )
     yield Check.of(
-        "loop-give", 100.0 * off.give, "at most", 100.0 * MOST_GIVE_SHARE, "%",
-        "of its height the loop gives with the points held closed", cure,
+        "loop-give",
+        100.0 * off.give,
+        "at most",
+        100.0 * MOST_GIVE_SHARE,
+        "%",
+        "of its height the loop gives with the points held closed",
+        cure,
     )
     yield Check.of(
-        "loop-step", 100.0 * off.step, "at most", 100.0 * MOST_STEP_SHARE, "%",
+        "loop-step",
+        100.0 * off.step,
+        "at most",
+        100.0 * MOST_STEP_SHARE,
+        "%",
         "of its height the loop steps sideways",
         "the loop stands too far from either end of its rod; a smaller --track-distance",
     )

@@ -37,8 +37,19 @@ class Check(Model):
 
     @classmethod
     def of(
-        cls, name: str, value: float, sense: Sense, limit: float, unit: str, good: Said, bad: Said, *,
-        part: str | None = None, otherwise: Verdict = "fail", warn: float | None = None, warned: Said | None = None,
+        cls,
+        name: str,
+        value: float,
+        sense: Sense,
+        limit: float,
+        unit: str,
+        good: Said,
+        bad: Said,
+        *,
+        part: str | None = None,
+        otherwise: Verdict = "fail",
+        warn: float | None = None,
+        warned: Said | None = None,
         slack: float = 0.0,
     ) -> Check:
         """A value held against its limit: the condition is stated here, once for verdict and sentence.
@@ -70,8 +81,18 @@ class Check(Model):
 
     @classmethod
     def told(
-        cls, name: str, value: float, sense: Sense, limit: float, unit: str, measured: str, advice: str, *,
-        otherwise: Verdict = "fail", warn: float | None = None, places: int = 2,
+        cls,
+        name: str,
+        value: float,
+        sense: Sense,
+        limit: float,
+        unit: str,
+        measured: str,
+        advice: str,
+        *,
+        otherwise: Verdict = "fail",
+        warn: float | None = None,
+        places: int = 2,
     ) -> Check:
         """A check of the mount that tells its figures: what was measured and, where that is not well, limit and advice.
 
@@ -87,6 +108,7 @@ class Check(Model):
             warn: as for ``of``.
             places: decimals of both figures, more where they would look alike.
         """
+
         def broken(bound: float) -> str:
             shown, most = told_apart(value, bound, places)
             spaced = unit if unit in ("", "°") else f" {unit}"

@@ -70,10 +70,10 @@ def check_sites(mounts: Sequence[Standing], boards: Mapping[str, BoardTable]) ->
     placed = {mount.id: _placed(mount) for mount in mounts}
     return {
         mount.id: (
-                *_neighbours(mount, [other for other in mounts if other.site.board == mount.site.board], placed),
-                *_framing(mount, boards[mount.site.board].framing, placed[mount.id]),
-                *_edge(boards[mount.site.board], placed[mount.id]),
-            )
+            *_neighbours(mount, [other for other in mounts if other.site.board == mount.site.board], placed),
+            *_framing(mount, boards[mount.site.board].framing, placed[mount.id]),
+            *_edge(boards[mount.site.board], placed[mount.id]),
+        )
         for mount in mounts
     }
 
@@ -173,7 +173,12 @@ def _edge(board: BoardTable, ours: _Bodies) -> Iterator[Check]:
     inside = _whole_um(whole.distance(area.exterior) if out.is_empty else -_overhang(out, area))
     said = f"{number(abs(inside))} mm {'inside' if inside >= 0 else 'past'} the edge of the board"
     yield Check.of(
-        "board-edge", inside, "at least", BOARD_EDGE_MM, "mm", said,
+        "board-edge",
+        inside,
+        "at least",
+        BOARD_EDGE_MM,
+        "mm",
+        said,
         lambda least: f"{said}; move it {_tenths_up(least - inside)} mm inwards",
     )
 
@@ -185,9 +190,7 @@ def _overhang(out: BaseGeometry, area: Polygon) -> float:
     return max(float(point.distance(area)) for point in points(get_coordinates(out)))
 
 
-def _row(
-    name: str, gap: float, limit: float, what: str, mount: Standing, ours: _Bodies, theirs: _Bodies
-) -> Check:
+def _row(name: str, gap: float, limit: float, what: str, mount: Standing, ours: _Bodies, theirs: _Bodies) -> Check:
     value = _whole_um(gap)
     said = f"{number(value)} mm {what}" if gap > 0 else f"overlaps {what.removeprefix('to ')}"
 

@@ -93,8 +93,15 @@ def check_overhang(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator
             " or turn the part"
         )
     yield Check.of(
-        "overhang", steepest, "at most", limit, "°", "every underside holds itself, or is a bridge", fault,
-        slack=_EVEN_DEG, part=mesh.name,
+        "overhang",
+        steepest,
+        "at most",
+        limit,
+        "°",
+        "every underside holds itself, or is a bridge",
+        fault,
+        slack=_EVEN_DEG,
+        part=mesh.name,
     )
 
     spans = [ceiling for flat, ceiling in found if flat]
@@ -103,8 +110,16 @@ def check_overhang(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator
     bridge = f"longest bridge at {place_text(longest.place_mm)}" if longest else "no bridge"
     cure = f"put a rib under it or shorten it to {printer.bridge_warn_mm:g} mm"
     yield Check.of(
-        "bridge", span, "at most", printer.bridge_limit_mm, "mm", bridge, f"{bridge} falls through; {cure}",
-        warn=printer.bridge_warn_mm, warned=f"{bridge} will sag; {cure}", part=mesh.name,
+        "bridge",
+        span,
+        "at most",
+        printer.bridge_limit_mm,
+        "mm",
+        bridge,
+        f"{bridge} falls through; {cure}",
+        warn=printer.bridge_warn_mm,
+        warned=f"{bridge} will sag; {cure}",
+        part=mesh.name,
     )
 
 
@@ -154,8 +169,14 @@ def _groups(chosen: NDArray[np.bool_], across: Ints) -> list[Ints]:
 
 
 def _ceiling(
-    facets: Facets, lean: Floats, group: Ints, across: Ints, falls: NDArray[np.bool_], printer: Printer,
-    *, bridged: bool = True,
+    facets: Facets,
+    lean: Floats,
+    group: Ints,
+    across: Ints,
+    falls: NDArray[np.bool_],
+    printer: Printer,
+    *,
+    bridged: bool = True,
 ) -> Ceiling:
     """Span and reach of one group; where it is not bridged, the reach of all of it counts."""
     inside = np.zeros(len(lean), dtype=bool)
@@ -200,9 +221,7 @@ def _directions(rim: Floats, held: NDArray[np.bool_]) -> list[float]:
     return [float(np.radians(a)) for a in dict.fromkeys([*longest.tolist(), 0.0, 90.0])]
 
 
-def _across(
-    rim: Floats, held: NDArray[np.bool_], angle_rad: float, line_mm: float
-) -> tuple[float, float, Floats]:
+def _across(rim: Floats, held: NDArray[np.bool_], angle_rad: float, line_mm: float) -> tuple[float, float, Floats]:
     """Lines across a rim in one direction: longest held span, furthest reach of the rest, and where.
 
     Args:

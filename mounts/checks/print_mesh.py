@@ -12,9 +12,7 @@ from mounts.inputs.printer import Filament, Printer
 from mounts.mesh import PartMesh
 
 
-def check_print(
-    mesh: PartMesh, printer: Printer, filament: Filament, duty: Duty = NO_DUTY
-) -> Iterator[Check]:
+def check_print(mesh: PartMesh, printer: Printer, filament: Filament, duty: Duty = NO_DUTY) -> Iterator[Check]:
     """Every print check of one part, print frame.
 
     Args:

@@ -58,8 +58,14 @@ def check_shell(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
         carrier, under = part, under + part
     if scenery:
         yield Check.of(
-            "relief", float(len(scenery.left_out)), "at most", 0.0, "",
-            "all of the scenery's relief can be printed in this scale", "; ".join(scenery.left_out), otherwise="warn",
+            "relief",
+            float(len(scenery.left_out)),
+            "at most",
+            0.0,
+            "",
+            "all of the scenery's relief can be printed in this scale",
+            "; ".join(scenery.left_out),
+            otherwise="warn",
         )
 
 
@@ -84,6 +90,7 @@ def _servo_and_rod(design: Design) -> Manifold:
 
 def play_mm(carrier: Manifold, part: Manifold, way: tuple[float, float]) -> float:
     """How far a part can be pushed sideways before it meets what carries it; MOST_PLAY_MM if it does not."""
+
     def meets(far: float) -> bool:
         return bool((carrier ^ part.translate([way[0] * far, way[1] * far, 0.0])).volume() > TOUCH_MM3)
 
@@ -103,7 +110,12 @@ def _fit(name: str, plays: Sequence[float], slip: float) -> Check:
     least, most = min(plays), max(plays)
     good = f"play towards each of the four sides, up to {most:.2f}; slip fit of the printer {slip:g}"
     return Check.of(
-        "shell-fit", least, "at least", slip - FIT_MM, "mm", good,
+        "shell-fit",
+        least,
+        "at least",
+        slip - FIT_MM,
+        "mm",
+        good,
         f"the {name} is tighter than the printer's slip fit {slip:g}; report the design as a bug",
         part=name,
     )
@@ -117,7 +129,12 @@ def _lift(name: str, under: Manifold, part: Manifold) -> Check:
     cut = max(cuts)
     at = cuts.index(cut) * STEP_MM
     return Check.of(
-        "shell-lift", cut, "at most", TOUCH_MM3, "mm³", f"the {name} lifts straight off",
+        "shell-lift",
+        cut,
+        "at most",
+        TOUCH_MM3,
+        "mm³",
+        f"the {name} lifts straight off",
         f"the {name} meets what is under it when {at:g} mm up; report the design as a bug",
         part=name,
     )
@@ -141,20 +158,23 @@ def _holds(name: str, carrier: Manifold, part: Manifold, plays: Sequence[float])
         math.degrees(math.atan2(play, engaged_mm(carrier, part, _WAYS[side], plays[side]))) for side, play in both
     )
     return Check.of(
-        "shell-holds", askew, "at most", limit, "°",
+        "shell-holds",
+        askew,
+        "at most",
+        limit,
+        "°",
         f"turned by 90° the {name} hangs askew on its lip, less than the {limit:.1f}° at which plastic slides",
         f"turned by 90° the {name} slides off: its lip is too low for its play",
         part=name,
     )
 
 
-def engaged_mm(
-    carrier: Manifold, part: Manifold, ways: Sequence[tuple[float, float]], plays: Sequence[float]
-) -> float:
+def engaged_mm(carrier: Manifold, part: Manifold, ways: Sequence[tuple[float, float]], plays: Sequence[float]) -> float:
     """How far a part can be lifted before one of two ways is free, mm; 0 where one is free at once.
 
     Free is a way on which it goes twice as far as it had play, and 0.2 mm more.
     """
+
     def held(up: float) -> bool:
         return all(
             (carrier ^ part.translate([x * (2 * gap + 0.2), y * (2 * gap + 0.2), up])).volume() > TOUCH_MM3

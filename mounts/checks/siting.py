@@ -139,7 +139,11 @@ def check_rod_siting(design: Design) -> Iterator[Check]:
         return
     for name, worst in found:
         yield Check.of(
-            "rod-gauge", worst.depth_mm, "at most", 0.0, "mm",
+            "rod-gauge",
+            worst.depth_mm,
+            "at most",
+            0.0,
+            "mm",
             f"rod, loop and arm stay below rail top or outside {name}",
             f"rod or arm reach {worst.above_mm:.1f} mm above rail top inside {name}; "
             + ("lower --pin-height" if name == sites[0][0] else "lower --pin-height or move one of both"),
@@ -157,7 +161,11 @@ def check_wire_end(design: Design) -> Iterator[Check]:
     stands = spec.pin_height_mm + wiring(design).above_pin_mm(design)
     proud = stands - spec.rail_top_z
     yield Check.of(
-        "wire-end", max(proud, 0.0), "at most", 0.0, "mm",
+        "wire-end",
+        max(proud, 0.0),
+        "at most",
+        0.0,
+        "mm",
         f"the wire ends {-proud:.1f} mm below rail top, between the rails",
         f"the wire stands {proud:.1f} mm above rail top where wheels pass over it; lower --pin-height by that",
     )
@@ -182,9 +190,7 @@ def _worst(spec: MountSpec, body: Manifold, tracks: Sequence[gauge.Track], vehic
     return found
 
 
-def _judged(
-    spec: MountSpec, part: str | None, one: Intrusion, wider: gauge.Widening, name: str, mend: str
-) -> Check:
+def _judged(spec: MountSpec, part: str | None, one: Intrusion, wider: gauge.Widening, name: str, mend: str) -> Check:
     used = _figures(spec.scale, gauge.bands(_gauge_of(spec.scale), wider.each_side_mm), wider)
     if not one.depth_mm and not wider.published:
         said = f"outside {name}, but {wider.told}; try it with your longest stock"
@@ -192,8 +198,14 @@ def _judged(
     side = "" if one.bend == "straight" else f" with the track bending {_WAY[one.bend]}"
     where = f"{one.depth_mm:.1f} mm inside {name} at {one.height_mm:.1f} mm above rail top{side}"
     return Check.of(
-        "structure-gauge", one.depth_mm, "at most", 0.0, "mm", f"outside {name} ({used})",
-        f"{where} ({used}); {mend}", part=part,
+        "structure-gauge",
+        one.depth_mm,
+        "at most",
+        0.0,
+        "mm",
+        f"outside {name} ({used})",
+        f"{where} ({used}); {mend}",
+        part=part,
     )
 
 
@@ -217,10 +229,13 @@ def _rod_and_arm(design: Design, theta_rad: float) -> list[Manifold]:
     top_z = min(float(path[-1, 2]), design.spec.rail_top_z)
     at_end = np.hypot(*(path[:, :2] - path[-1, :2]).T) < wire_mm
     pieces = scene.wire_pieces(path, wire_mm)
-    return [scene.arm_blade(design, theta_rad), *(
-        piece.trim_by_plane((0.0, 0.0, -1.0), -top_z) if from_end and to_end else piece
-        for piece, (from_end, to_end) in zip(pieces, pairwise(at_end), strict=True)
-    )]
+    return [
+        scene.arm_blade(design, theta_rad),
+        *(
+            piece.trim_by_plane((0.0, 0.0, -1.0), -top_z) if from_end and to_end else piece
+            for piece, (from_end, to_end) in zip(pieces, pairwise(at_end), strict=True)
+        ),
+    ]
 
 
 _WAY = {"inside": "towards it", "outside": "away from it"}
@@ -245,9 +260,11 @@ def intrusion(body: Manifold, bands: Sequence[gauge.Band], rail_top_z: float, tr
         deepest = int(np.argmax(depth))
         if depth[deepest] > max(TOUCH_MM, worst.depth_mm):
             worst = Intrusion(
-                float(depth[deepest]), float(points[deepest, 2] - rail_top_z),
+                float(depth[deepest]),
+                float(points[deepest, 2] - rail_top_z),
                 float((points[depth > TOUCH_MM, 2]).max() - rail_top_z),
-                float((depth / _outward(points, track)).max()), track.bend,
+                float((depth / _outward(points, track)).max()),
+                track.bend,
             )
     return worst
 
@@ -272,4 +289,3 @@ def _figures(scale: Scale, bands: Sequence[gauge.Band], wider: gauge.Widening) -
     low, high = bands[:2]
     text = f"NEM 102 {scale.name}: {low.half_low:g} mm from the centre line up to {low.high:g}, {high.half_low:g} above"
     return f"{text}, {wider.each_side_mm:.1f} of it for the curve: {wider.told}" if wider.told else text
-

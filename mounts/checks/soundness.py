@@ -25,8 +25,14 @@ def check_closed(mesh: PartMesh, facets: Facets) -> Check:
     if bad:
         fault = f"{bad} edges do not join two faces turned the same way, one at {place_text(where)}"
     return Check.of(
-        "closed", max(bad, 1 if status else 0), "at most", 0, "edges",
-        "every edge joins two faces, all turned outward", f"{fault}; report the design as a bug", part=mesh.name,
+        "closed",
+        max(bad, 1 if status else 0),
+        "at most",
+        0,
+        "edges",
+        "every edge joins two faces, all turned outward",
+        f"{fault}; report the design as a bug",
+        part=mesh.name,
     )
 
 
@@ -55,16 +61,28 @@ def check_body(mesh: PartMesh, facets: Facets) -> Iterator[Check]:
     odd = int(np.argmin(np.abs(volumes)))
     kind = "closed cavity" if volumes[odd] < 0 else "loose or overlapping body"
     yield Check.of(
-        "one-body", len(volumes), "at most", 1, "bodies", "one body",
-        f"a {kind} round {place_text(centres[odd])}; the features there must join the part", part=mesh.name,
+        "one-body",
+        len(volumes),
+        "at most",
+        1,
+        "bodies",
+        "one body",
+        f"a {kind} round {place_text(centres[odd])}; the features there must join the part",
+        part=mesh.name,
     )
 
     volume = float(volumes.sum())
     off = abs(volume / mesh.solid_volume_mm3 - 1) * 100
     sizes = f"mesh {volume:.1f} mm³, solid {mesh.solid_volume_mm3:.1f} mm³"
     yield Check.of(
-        "volume", off, "at most", VOLUME_PERCENT, "%",
-        sizes, f"{sizes}; the mesh is not the solid, report the design as a bug", part=mesh.name,
+        "volume",
+        off,
+        "at most",
+        VOLUME_PERCENT,
+        "%",
+        sizes,
+        f"{sizes}; the mesh is not the solid, report the design as a bug",
+        part=mesh.name,
     )
 
     edges = len(facets.faces) * 3 // 2
@@ -72,8 +90,14 @@ def check_body(mesh: PartMesh, facets: Facets) -> Iterator[Check]:
     genus = len(volumes) - (used - edges + len(facets.faces)) / 2
     counted = f"holes that go through: {genus:g}, drawn: {mesh.through_holes}"
     yield Check.of(
-        "through-holes", genus, "exactly", mesh.through_holes, "holes",
-        counted, f"{counted}; a hole is blocked, or broke out of an edge or into another", part=mesh.name,
+        "through-holes",
+        genus,
+        "exactly",
+        mesh.through_holes,
+        "holes",
+        counted,
+        f"{counted}; a hole is blocked, or broke out of an edge or into another",
+        part=mesh.name,
     )
 
 

@@ -29,7 +29,12 @@ def check_bed(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator[Chec
     """``on-bed``: lowest face on z = 0; ``bed``: room left on the bed, the part turned by 90° if need be."""
     low, high = facets.vertices_mm.min(axis=0), facets.vertices_mm.max(axis=0)
     yield Check.of(
-        "on-bed", abs(float(low[2])), "at most", _ON_BED_MM, "mm", "the lowest face lies on z = 0",
+        "on-bed",
+        abs(float(low[2])),
+        "at most",
+        _ON_BED_MM,
+        "mm",
+        "the lowest face lies on z = 0",
         f"the part starts at z = {low[2]:.3f}; its print pose is wrong, report the design as a bug",
         part=mesh.name,
     )
@@ -39,8 +44,14 @@ def check_bed(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator[Chec
     room = min(max(straight, turned), bed_z - z)
     size = f"{x:.0f} × {y:.0f} × {z:.0f} mm on {bed_x:g} × {bed_y:g} × {bed_z:g} mm"
     yield Check.of(
-        "bed", room, "at least", 0.0, "mm", size + (", turned by 90°" if turned > straight else ""),
-        f"{size}; make the mount smaller or take a larger printer", part=mesh.name,
+        "bed",
+        room,
+        "at least",
+        0.0,
+        "mm",
+        size + (", turned by 90°" if turned > straight else ""),
+        f"{size}; make the mount smaller or take a larger printer",
+        part=mesh.name,
     )
 
 
@@ -107,24 +118,44 @@ def check_stability(mesh: PartMesh, facets: Facets, filament: Filament) -> Itera
     """
     at = _standing(facets, filament)
     yield Check.of(
-        "contact-area", at.foot.area_mm2 if at else 0.0, "at least", PEELS_MM2, "mm²", "what touches the bed",
+        "contact-area",
+        at.foot.area_mm2 if at else 0.0,
+        "at least",
+        PEELS_MM2,
+        "mm²",
+        "what touches the bed",
         "next to nothing touches the bed; turn the part or give it a foot",
-        warn=CONTACT_MM2, warned="little touches the bed; print it with a brim", part=mesh.name,
+        warn=CONTACT_MM2,
+        warned="little touches the bed; print it with a brim",
+        part=mesh.name,
     )
     if at is None:
         return
     mass = f"centre of mass at {place_text(at.centre_mm)}"
     yield Check.of(
-        "balance", at.inside_mm, "at least", 0.0, "mm", mass,
-        f"{mass}, beside what touches the bed: it tips over; turn the part or print it with a brim", part=mesh.name,
+        "balance",
+        at.inside_mm,
+        "at least",
+        0.0,
+        "mm",
+        mass,
+        f"{mass}, beside what touches the bed: it tips over; turn the part or print it with a brim",
+        part=mesh.name,
     )
     knock = f"torque that holds it on the bed over that of {KNOCK_N:g} N at its top"
     if at.bare_nmm < at.knock_nmm:
         knock = f"with a {BRIM_MM:g} mm brim, {knock}"
     yield Check.of(
-        "knock", at.brimmed_nmm / at.knock_nmm, "at least", KNOCKED_OFF, "×", knock,
+        "knock",
+        at.brimmed_nmm / at.knock_nmm,
+        "at least",
+        KNOCKED_OFF,
+        "×",
+        knock,
         f"{knock}; it is knocked off: turn the part or widen its foot",
-        warn=1.0, warned=f"{knock}; a wider brim, or glue on the bed", part=mesh.name,
+        warn=1.0,
+        warned=f"{knock}; a wider brim, or glue on the bed",
+        part=mesh.name,
     )
 
 
@@ -157,10 +188,17 @@ def check_foot(mesh: PartMesh, facets: Facets, printer: Printer) -> Check | None
     least = int(np.argmin(room))
     limit = printer.elephant_foot_mm
     return Check.of(
-        "elephant-foot", float(room[least]), "at least", limit, "mm", "edges on the bed are chamfered",
+        "elephant-foot",
+        float(room[least]),
+        "at least",
+        limit,
+        "mm",
+        "edges on the bed are chamfered",
         f"the edge at {place_text(np.array([*probes[least], 0.0]))} bulges on the bed; "
         f"chamfer it by {limit:g} mm or set that compensation in the slicer",
-        otherwise="warn", slack=_FOOT_SLACK_MM, part=mesh.name,
+        otherwise="warn",
+        slack=_FOOT_SLACK_MM,
+        part=mesh.name,
     )
 
 

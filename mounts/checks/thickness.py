@@ -91,9 +91,7 @@ def without_relief(facets: Facets, found: Chords, limit_mm: float) -> Chords:
     return found.where(kept)
 
 
-def check_thickness(
-    mesh: PartMesh, facets: Facets, printer: Printer, duty: Duty = NO_DUTY
-) -> Iterator[Check]:
+def check_thickness(mesh: PartMesh, facets: Facets, printer: Printer, duty: Duty = NO_DUTY) -> Iterator[Check]:
     """``wall``, ``skin`` and ``gap`` of a closed mesh; a row is missing where there is none.
 
     wall: least thickness of what stands, at least two lines and better three, or what its load wants; beside a servo
@@ -111,26 +109,33 @@ def check_thickness(
     walls = [
         check
         for chosen, sound in (
-            (beside_screw, max(sound_wall, duty.boss_wall_mm)), (~beside_screw, max(sound_wall, duty.wall_mm))
+            (beside_screw, max(sound_wall, duty.boss_wall_mm)),
+            (~beside_screw, max(sound_wall, duty.wall_mm)),
         )
         for check in _least(
-            mesh, "wall", standing.where(chosen), least_wall, sound,
+            mesh,
+            "wall",
+            standing.where(chosen),
+            least_wall,
+            sound,
             f"wall; make it {least_wall:.3g} mm (two lines) or more, better {sound:.3g}",
         )
     ]
     if walls:
         yield max(walls, key=lambda check: (_GRADES.index(check.verdict), check.limit - check.value))
     yield from _least(
-        mesh, "skin", solid.where(lying), SKIN_LAYERS * layer, SOUND_SKIN_LAYERS * layer,
+        mesh,
+        "skin",
+        solid.where(lying),
+        SKIN_LAYERS * layer,
+        SOUND_SKIN_LAYERS * layer,
         f"skin; make it {SKIN_LAYERS * layer:.3g} mm ({SKIN_LAYERS} layers) or more, "
         f"better {SOUND_SKIN_LAYERS * layer:.3g}",
     )
     yield from _least(mesh, "gap", air, gap, gap, f"gap fuses; make it {gap:g} mm or more, or close it")
 
 
-def _least(
-    mesh: PartMesh, name: str, found: Chords, fail_mm: float, warn_mm: float, advice: str
-) -> Iterator[Check]:
+def _least(mesh: PartMesh, name: str, found: Chords, fail_mm: float, warn_mm: float, advice: str) -> Iterator[Check]:
     """The shortest of the chords against the limit under which it fails and the one under which it warns."""
     if not len(found.lengths_mm):
         return
@@ -138,6 +143,14 @@ def _least(
     value = float(found.lengths_mm[least])
     where = place_text(found.middles_mm[least])
     yield Check.of(
-        name, value, "at least", fail_mm, "mm", f"least {name} at {where}", f"at {where} a {value:.2f} mm {advice}",
-        warn=warn_mm, slack=SAG_MM, part=mesh.name,
+        name,
+        value,
+        "at least",
+        fail_mm,
+        "mm",
+        f"least {name} at {where}",
+        f"at {where} a {value:.2f} mm {advice}",
+        warn=warn_mm,
+        slack=SAG_MM,
+        part=mesh.name,
     )

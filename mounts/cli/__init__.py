@@ -43,9 +43,7 @@ def _common(
     version: Annotated[
         bool, typer.Option("--version", callback=_print_version, is_eager=True, help="print the version and stop")
     ] = False,
-    debug: Annotated[
-        bool, typer.Option("--debug", help="show the traceback of a fault; may stand anywhere")
-    ] = False,
+    debug: Annotated[bool, typer.Option("--debug", help="show the traceback of a fault; may stand anywhere")] = False,
 ) -> None:
     """What every command takes."""
 

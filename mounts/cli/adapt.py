@@ -55,8 +55,14 @@ def adapt(
     from mounts.report.model import to_json
 
     written = {
-        "id": id_, "board": board, "roadbed": roadbed, "servo": servo, "throw": throw, "force": force,
-        "screw": screw, "max_depth": max_depth,
+        "id": id_,
+        "board": board,
+        "roadbed": roadbed,
+        "servo": servo,
+        "throw": throw,
+        "force": force,
+        "screw": screw,
+        "max_depth": max_depth,
     }
     before = read_mount(mount)
     spec = in_its_pose(change(before.spec, written, Library()), before)
@@ -71,7 +77,12 @@ def adapt(
     cached = report is not None and report.adapted is not None and to_json(report.adapted) == to_json(adapted)
     if report is None or not cached:
         report = made(
-            spec, folder, silent=quiet or as_json, drive=drive, adapted=adapted, keep_failed=keep_failed,
+            spec,
+            folder,
+            silent=quiet or as_json,
+            drive=drive,
+            adapted=adapted,
+            keep_failed=keep_failed,
             picture=picture,
         )
     tell(report, folder, as_json=as_json, quiet=quiet, cached=cached, explained=explain)

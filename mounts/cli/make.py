@@ -73,11 +73,33 @@ def make(
     from mounts.asked import asked
 
     spec = asked(
-        id=id_, style=style, servo=servo, board=board, roadbed=roadbed, throw=throw, scale=scale, printer=printer,
-        filament=filament, wire=wire, force=force, mirror=mirror, screw=screw, pin_height=pin_height,
-        ground=ground, laid=laid, tie_bar_hole=tie_bar_hole, own_spring=own_spring, arm_hole=arm_hole, depth=depth,
-        swing=swing, overtravel=overtravel, held=held, max_depth=max_depth,
-        track_distance=track_distance, track_radius=track_radius, other_track=other_track or [],
+        id=id_,
+        style=style,
+        servo=servo,
+        board=board,
+        roadbed=roadbed,
+        throw=throw,
+        scale=scale,
+        printer=printer,
+        filament=filament,
+        wire=wire,
+        force=force,
+        mirror=mirror,
+        screw=screw,
+        pin_height=pin_height,
+        ground=ground,
+        laid=laid,
+        tie_bar_hole=tie_bar_hole,
+        own_spring=own_spring,
+        arm_hole=arm_hole,
+        depth=depth,
+        swing=swing,
+        overtravel=overtravel,
+        held=held,
+        max_depth=max_depth,
+        track_distance=track_distance,
+        track_radius=track_radius,
+        other_track=other_track or [],
         set=set_ or [],
     )
     refuse_no_folder(out)
@@ -144,9 +166,7 @@ def refusal_told(spec: MountSpec, folder: Path, *, as_json: bool, keep_failed: b
         raise
 
 
-def tell(
-    report: Report, folder: Path, *, as_json: bool, quiet: bool, cached: bool, explained: bool = False
-) -> None:
+def tell(report: Report, folder: Path, *, as_json: bool, quiet: bool, cached: bool, explained: bool = False) -> None:
     """The report on stdout; where that is not for people to read, failed checks on stderr."""
     if as_json:
         sys.stdout.write((folder / "report.json").read_text("utf-8"))

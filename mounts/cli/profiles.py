@@ -51,9 +51,7 @@ def show(
     library = Library()
     with placed(_kind(kind), file=""):
         profile, path = library.read(kind, name), library.origin(kind, name)
-    comments = {
-        key: field.description for key, field in KINDS[kind].model_fields.items() if field.description
-    }
+    comments = {key: field.description for key, field in KINDS[kind].model_fields.items() if field.description}
     print(f"# {profile.name}: {path}")
     print(write_toml(profile.model_dump(exclude={"name"}, exclude_defaults=False), comments), end="")
 

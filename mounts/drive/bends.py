@@ -30,9 +30,7 @@ def curvature_factor(radius_mm: ArrayLike, wire_mm: ArrayLike) -> Array:
     return np.asarray((4.0 * index**2 - index - 1.0) / (4.0 * index * (index - 1.0)))
 
 
-def z_bend_mm(
-    *, horn_thickness_mm: float, wire_mm: ArrayLike, foot_radius_mm: ArrayLike
-) -> Array:
+def z_bend_mm(*, horn_thickness_mm: float, wire_mm: ArrayLike, foot_radius_mm: ArrayLike) -> Array:
     """Rod to tail, centre to centre, mm: arm, wire and play, and never less than two bend radii."""
     through = horn_thickness_mm + np.asarray(wire_mm, dtype=np.float64) + Z_BEND_PLAY_MM
     return np.asarray(np.maximum(through, 2.0 * np.asarray(foot_radius_mm)))

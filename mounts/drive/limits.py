@@ -15,6 +15,7 @@ from mounts.drive.figures import MOST_PLACES, fixed
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
+
 class Refusal(str):
     """Why nothing is left, with what would mend it.
 

@@ -220,10 +220,9 @@ def explanation(
     best = int(order[0])
     name, count, total = deadliest(limits)
     words = trial.words(best)
-    text = (
-        f"{performance(words, drive, spec, dimensions)} "
-        f"{order.size} of {total} candidates were sound"
-    ) + (f"; the limit '{name}' removed most, {count}." if count else ".")
+    text = (f"{performance(words, drive, spec, dimensions)} {order.size} of {total} candidates were sound") + (
+        f"; the limit '{name}' removed most, {count}." if count else "."
+    )
     second = next((int(i) for i in order if trial.words(int(i)) != words), None)
     if second is not None:
         behind = max(cost, key=lambda term: float(cost[term][second] - cost[term][best]))

@@ -76,17 +76,21 @@ def trim(spec: MountSpec, drive: Drive) -> Trim:
         past_us = abs(side * end_rad - sign_rad) * us_per_rad
         ends[position] = EndTrim(
             position=position,
-            pulse_us=pulse_us, home="longer" if longer else "shorter",
-            touch_us=pulse_us - past_us if longer else pulse_us + past_us, past_us=past_us,
+            pulse_us=pulse_us,
+            home="longer" if longer else "shorter",
+            touch_us=pulse_us - past_us if longer else pulse_us + past_us,
+            past_us=past_us,
             us_per_tenth_mm=0.1 * us_per_rad / abs(rate),
             room_us=servo.pulse_max_us - pulse_us if longer else pulse_us - servo.pulse_min_us,
         )
     between_us = abs(ends["reverse"].touch_us - ends["normal"].touch_us)
     measured = kept_n or servo.degrees_per_us_spread == 0.0
     return Trim(
-        sign="snap" if kept_n else "touch", range_us=(servo.pulse_min_us, servo.pulse_max_us),
+        sign="snap" if kept_n else "touch",
+        range_us=(servo.pulse_min_us, servo.pulse_max_us),
         past_share=None if measured else (ends["normal"].past_us + ends["reverse"].past_us) / 2.0 / between_us,
-        normal=ends["normal"], reverse=ends["reverse"],
+        normal=ends["normal"],
+        reverse=ends["reverse"],
     )
 
 

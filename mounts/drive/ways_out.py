@@ -48,9 +48,7 @@ def tried_changes(
     return ()
 
 
-def _changes(
-    spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[str]], below: bool
-) -> Iterator[str]:
+def _changes(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[str]], below: bool) -> Iterator[str]:
     yield from _free_pins(spec, attempt)
     yield from _free_options(spec, attempt)
     yield from _more_room(spec, attempt, below)

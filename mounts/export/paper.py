@@ -31,8 +31,14 @@ class Paper:
     high: list[float] = field(default_factory=lambda: [-math.inf, -math.inf])
 
     def line(
-        self, points: Sequence[Point], *, wide_mm: float = LINE_MM, dash: str = "", closed: bool = False,
-        fill: str = "none", ink: str = "black",
+        self,
+        points: Sequence[Point],
+        *,
+        wide_mm: float = LINE_MM,
+        dash: str = "",
+        closed: bool = False,
+        fill: str = "none",
+        ink: str = "black",
     ) -> None:
         """A polyline, or a polygon that may be filled."""
         self._hold(points)
@@ -72,8 +78,10 @@ class Paper:
             ux, uy = ((a - b) / length for a, b in zip(tip, tail, strict=True))
             x, y = tip[0] - back * ux, tip[1] - back * uy
             self.line(
-                [tip, (x - back / 3 * uy, y + back / 3 * ux), (x + back / 3 * uy, y - back / 3 * ux)], closed=True,
-                fill="black", wide_mm=0.1,
+                [tip, (x - back / 3 * uy, y + back / 3 * ux), (x + back / 3 * uy, y - back / 3 * ux)],
+                closed=True,
+                fill="black",
+                wide_mm=0.1,
             )
 
     def text(self, at: Point, words: str, *, size_mm: float = TEXT_MM, middle: bool = False) -> None:

@@ -110,14 +110,12 @@ def _template(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
         paper.cross(seen(cable.at), 2.5)
         away = f"{number(cable.at[1] - rail.outer_y, 1)} mm from the rail's line"
         side = f"{number(abs(cable.at[0]), 1)} mm {'left' if cable.at[0] < 0 else 'right'} of the tie bar's middle"
-        samples.append((
-            ring(paper, 5.0), f"cable's hole: {number(cable.drill_mm)} mm, straight through, {away}, {side}"
-        ))
+        samples.append(
+            (ring(paper, 5.0), f"cable's hole: {number(cable.drill_mm)} mm, straight through, {away}, {side}")
+        )
     if hole:
         samples.insert(3, (sample(paper, dash=CUT), f"cut the board out, {hole.depth_told()}"))
-    paper.text(
-        ((ends[0] + ends[1]) / 2, paper.high[1] + 3.0), "TOP: lies on the board, print upwards", middle=True
-    )
+    paper.text(((ends[0] + ends[1]) / 2, paper.high[1] + 3.0), "TOP: lies on the board, print upwards", middle=True)
     ground = f"It stands on ground {number(spec.ground_mm)} mm above the board. " if spec.ground_mm else ""
     paper.below(
         [

@@ -40,7 +40,11 @@ def render_template(design: Design, meshes: Sequence[PartMesh]) -> bytes:
 
 
 def track(
-    paper: Paper, design: Design, seen: Callable[[Sequence[float]], Point], ends: tuple[float, float], *,
+    paper: Paper,
+    design: Design,
+    seen: Callable[[Sequence[float]], Point],
+    ends: tuple[float, float],
+    *,
     ink: str = INK,
 ) -> None:
     """Rails, sleepers and tie bar between two places along the track.
@@ -91,9 +95,9 @@ def fixings(paper: Paper, design: Design, seen: Callable[[Sequence[float]], Poin
 
 def face(design: Design, meshes: Sequence[PartMesh], *, top: bool) -> list[Point]:
     """Outline of the face that lies against the board, convex, of the parts that are screwed on."""
-    points = np.vstack([
-        apply(mesh.print_to_mount, mesh.vertices_mm) for mesh in meshes if mesh.name not in design.plan.lift_off
-    ])
+    points = np.vstack(
+        [apply(mesh.print_to_mount, mesh.vertices_mm) for mesh in meshes if mesh.name not in design.plan.lift_off]
+    )
     level = points[:, 2].max() if top else points[:, 2].min()
     return hull(points[np.abs(points[:, 2] - level) <= _FACE_MM][:, :2])
 
@@ -112,9 +116,7 @@ def hull(points: Array) -> list[Point]:
     return [(float(x), float(y)) for x, y in hull.simplify(0.05).exterior.coords[:-1]]
 
 
-def sample(
-    paper: Paper, *, wide_mm: float = 0.2, dash: str = "", ink: str = INK
-) -> Callable[[float, float], None]:
+def sample(paper: Paper, *, wide_mm: float = 0.2, dash: str = "", ink: str = INK) -> Callable[[float, float], None]:
     """A line for the legend, drawn from where it is told to.
 
     Args:

@@ -57,77 +57,150 @@ class Fit:
 
 
 POCKET = Fit(
-    "pocket", "the servo's case", "the opening of its seat", "a side", air="slip_fit_mm",
+    "pocket",
+    "the servo's case",
+    "the opening of its seat",
+    "a side",
+    air="slip_fit_mm",
     why="it goes in by hand and comes out again; screws through its ears hold it, not the opening",
 )
 PIVOT = Fit(
-    "pivot", "the wire", "the slot in a bracket's plate", "in width", air="moving_fit_mm", closes="hole_upright_mm",
+    "pivot",
+    "the wire",
+    "the slot in a bracket's plate",
+    "in width",
+    air="moving_fit_mm",
+    closes="hole_upright_mm",
     why="the wire slides and turns in it at every throw, and its slack is lost to the points; the slot's faces stand "
     "upright in print whichever way the bracket lies, so they close up as an upright hole does",
 )
 SHELL = Fit(
-    "shell on frame", "the rim of a housing's frame", "the walls of its shell", "a side", air="slip_fit_mm",
+    "shell on frame",
+    "the rim of a housing's frame",
+    "the walls of its shell",
+    "a side",
+    air="slip_fit_mm",
     why="it lifts off by hand, and hangs askew on the rim by less than friction holds (check shell-holds)",
 )
 ROOF = Fit(
-    "roof on shell", "the rails under a roof", "the walls of its shell", "a side", air="slip_fit_mm",
+    "roof on shell",
+    "the rails under a roof",
+    "the walls of its shell",
+    "a side",
+    air="slip_fit_mm",
     why="as the shell on its frame",
 )
 PILOT_UPRIGHT = Fit(
-    "pilot, upright", "a screw of the servo", "its hole, upright in print", "on the diameter", closes="hole_upright_mm",
+    "pilot, upright",
+    "a screw of the servo",
+    "its hole, upright in print",
+    "on the diameter",
+    closes="hole_upright_mm",
     why="the screw cuts its thread in a core of 0.80 to 0.85 of its diameter, once the hole has closed up",
 )
 PILOT_LYING = Fit(
-    "pilot, lying", "a screw of the servo", "its hole, lying in print", "on the diameter", closes="hole_lying_mm",
+    "pilot, lying",
+    "a screw of the servo",
+    "its hole, lying in print",
+    "on the diameter",
+    closes="hole_lying_mm",
     why="as the upright one; what lies sags as well",
 )
 FIXING_UPRIGHT = Fit(
-    "fixing, upright", "a screw into the board", "its hole, upright in print", "on the diameter",
+    "fixing, upright",
+    "a screw into the board",
+    "its hole, upright in print",
+    "on the diameter",
     closes="hole_upright_mm",
     why="the air is the fixing's own clearance, of ISO 273 or a tenth of the shank, once the hole has closed up",
 )
 FIXING_LYING = Fit(
-    "fixing, lying", "a screw into the board", "its hole, lying in print", "on the diameter", closes="hole_lying_mm",
+    "fixing, lying",
+    "a screw into the board",
+    "its hole, lying in print",
+    "on the diameter",
+    closes="hole_lying_mm",
     why="as the upright one; what lies sags as well",
 )
 SCREW_HEAD = Fit(
-    "countersink", "the head of a screw into the board", "its countersink", "a side", own_mm=0.2,
+    "countersink",
+    "the head of a screw into the board",
+    "its countersink",
+    "a side",
+    own_mm=0.2,
     why="the head comes flush though its cone is a little off; common practice, no source",
 )
 ROD_SLOT = Fit(
-    "rod's slot", "the push rod", "the slot in a shell's wall", "a side", own_mm=1.0, closes="hole_upright_mm",
+    "rod's slot",
+    "the push rod",
+    "the slot in a shell's wall",
+    "a side",
+    own_mm=1.0,
+    closes="hole_upright_mm",
     why="air and no guide, so wide that it is drawn as it is; the check of the wire's way has it closed up",
 )
 PLUG_SLOT = Fit(
-    "plug's slot", "the servo's plug", "the slot in a housing's base plate", "a side", own_mm=0.4,
+    "plug's slot",
+    "the servo's plug",
+    "the slot in a housing's base plate",
+    "a side",
+    own_mm=0.4,
     why="the plug is pushed through once; common practice, no source",
 )
 PLUG_GAP = Fit(
-    "plug's gap", "the servo's plug", "the gap between case and rib of a bracket", "a side", own_mm=0.5,
+    "plug's gap",
+    "the servo's plug",
+    "the gap between case and rib of a bracket",
+    "a side",
+    own_mm=0.5,
     why="the plug is drawn along the case, which is measured to a tolerance; common practice, no source",
 )
 PLUG_GATE = Fit(
-    "plug's gate", "the servo's plug", "the opening in a shell's far wall", "a side", own_mm=0.6,
+    "plug's gate",
+    "the servo's plug",
+    "the opening in a shell's far wall",
+    "a side",
+    own_mm=0.6,
     why="the shell comes down over plug and cable; common practice, no source",
 )
 BOSS = Fit(
-    "boss", "a gear boss wider than its case", "the posts beside it", "a side", own_mm=0.1,
+    "boss",
+    "a gear boss wider than its case",
+    "the posts beside it",
+    "a side",
+    own_mm=0.1,
     why="it passes them on its way in and touches nothing afterwards; common practice, no source",
 )
 TIE_BAR = Fit(
-    "tie bar", "the wire", "the hole in the tie bar", "on the diameter", own_mm=0.1,
+    "tie bar",
+    "the wire",
+    "the hole in the tie bar",
+    "on the diameter",
+    own_mm=0.1,
     why="the least with which it is led up through the hole; more is lost to the points; common practice, no source",
 )
 ARM_HOLE = Fit(
-    "arm hole", "the wire", "the hole in the servo's arm", "on the diameter", own_mm=0.2,
+    "arm hole",
+    "the wire",
+    "the hole in the servo's arm",
+    "on the diameter",
+    own_mm=0.2,
     why="the wire turns in it; drilled where the arm's own is smaller; common practice, no source",
 )
 BOARD_HOLE = Fit(
-    "board's hole", "the wire over its swing", "the hole through board and roadbed", "a side", own_mm=0.3,
+    "board's hole",
+    "the wire over its swing",
+    "the hole through board and roadbed",
+    "a side",
+    own_mm=0.3,
     why="beside the wire's slack and what the hole may stand off; common practice, no source",
 )
 CABLE_HOLE = Fit(
-    "cable's hole", "the servo's plug", "the hole drilled under a housing", "on the diameter", own_mm=0.5,
+    "cable's hole",
+    "the servo's plug",
+    "the hole drilled under a housing",
+    "on the diameter",
+    own_mm=0.5,
     why="a hole drilled by hand is not narrower than this below its drill; common practice, no source",
 )
 

@@ -49,7 +49,9 @@ def _optional(*fields: str) -> Any:
 
 
 Options = create_model(
-    "Options", __base__=Model, __doc__="Any option of a mount but its id.",
+    "Options",
+    __base__=Model,
+    __doc__="Any option of a mount but its id.",
     **_optional(*(name for name in MountRequest.model_fields if name != "id")),
 )
 
@@ -60,12 +62,8 @@ class Header(create_model("HeaderOptions", __base__=Model, **_optional(*LAYOUT_O
     name: Annotated[str, AfterValidator(safe_name)] | None = Field(
         None, description="folder under --out; the file's name by default"
     )
-    brim: Annotated[Mm, Within(0, 20)] = Field(
-        3.0, description="kept round each part of a bed-load"
-    )
-    spacing: Annotated[Mm, Within(0.5, 50)] = Field(
-        2.0, description="kept between the brims of a bed-load"
-    )
+    brim: Annotated[Mm, Within(0, 20)] = Field(3.0, description="kept round each part of a bed-load")
+    spacing: Annotated[Mm, Within(0.5, 50)] = Field(2.0, description="kept between the brims of a bed-load")
 
 
 class Framing(Model):
@@ -75,9 +73,7 @@ class Framing(Model):
     start: Point = Field(description="middle of one end, on the board")
     end: Point = Field(description="middle of the other end")
     width: Annotated[Mm, Within(1, 500)]
-    depth: Annotated[Mm, Within(1, 1000)] = Field(
-        1000.0, description="how far it hangs below the board"
-    )
+    depth: Annotated[Mm, Within(1, 1000)] = Field(1000.0, description="how far it hangs below the board")
 
     @model_validator(mode="after")
     def _has_a_length(self) -> Self:

@@ -27,15 +27,11 @@ class Printer(Profile):
     first_layer_mm: Mm = Field(ge=0.1, le=0.8)
     slip_fit_mm: Mm = Field(ge=0, le=1, description="gap a side of a part that slides in")
     moving_fit_mm: Mm = Field(ge=0, le=1, description="slack in width of a moving fit (wire in pivot)")
-    hole_upright_mm: Mm = Field(
-        ge=0, le=0.8, description="added to the diameter of a hole that prints upright"
-    )
+    hole_upright_mm: Mm = Field(ge=0, le=0.8, description="added to the diameter of a hole that prints upright")
     hole_lying_mm: Mm = Field(ge=0, le=0.8, description="added to the diameter of a hole that prints lying")
     smallest_hole_mm: Mm = Field(ge=0.3, le=4, description="smaller round holes close up")
     smallest_gap_mm: Mm = Field(ge=0.1, le=2, description="narrower gaps fuse")
-    overhang_deg: float = Field(
-        ge=20, le=75, description="steepest lean from vertical printed without support"
-    )
+    overhang_deg: float = Field(ge=20, le=75, description="steepest lean from vertical printed without support")
     bridge_warn_mm: Mm = Field(ge=2, le=60)
     bridge_limit_mm: Mm = Field(ge=2, le=100)
     elephant_foot_mm: Mm = Field(ge=0, le=1, description="bulge of the first layers, a side")

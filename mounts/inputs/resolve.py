@@ -157,9 +157,7 @@ def wire_of(written: float | str | None, library: Library) -> tuple[Wire, float 
             return wire, stock.diameter_mm
     near = min(wire.stock, key=lambda stock: abs(stock.diameter_mm - wanted_mm))
     sizes = one_of([number(stock.diameter_mm) for stock in wire.stock])
-    others = [
-        other for other in library.names("wire") if other != wire.name and _stocks(library, other, wanted_mm)
-    ]
+    others = [other for other in library.names("wire") if other != wire.name and _stocks(library, other, wanted_mm)]
     advice = f"; or write '{others[0]} {size}'" if others else ""
     said = f"must be {sizes} mm, the stock of {wire.name}; nearest is {text_mm(near.diameter_mm)}{advice}"
     in_mm = f" ({text_mm(wanted_mm)})" if isinstance(written, str) else ""

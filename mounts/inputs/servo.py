@@ -30,9 +30,7 @@ class Servo(Profile):
     case_height_mm: Mm = Field(ge=8, le=60, description="case bottom to the top face, without boss")
     flange_span_mm: Mm = Field(ge=15, le=100, description="end to end of the two ears")
     flange_thickness_mm: Mm = Field(ge=0.8, le=6)
-    flange_underside_height_mm: Mm = Field(
-        ge=3, le=50, description="case bottom to the underside of the ears"
-    )
+    flange_underside_height_mm: Mm = Field(ge=3, le=50, description="case bottom to the underside of the ears")
     flange_hole_spacing_mm: Mm = Field(ge=12, le=90, description="ear hole to ear hole, along the case")
     flange_hole_pitch_mm: Mm = Field(
         default=0.0, ge=0, le=20, description="between the two holes of one ear, across; 0: one hole an ear"
@@ -248,8 +246,7 @@ class Servo(Profile):
             (
                 half <= self.cable_height_mm <= self.case_height_mm - half,
                 "cable_height_mm",
-                f"be {number(half)} to {number(self.case_height_mm - half)} mm,"
-                f" inside {self._named('case_height_mm')}",
+                f"be {number(half)} to {number(self.case_height_mm - half)} mm, inside {self._named('case_height_mm')}",
             ),
             (
                 self.cable_width_mm <= self.case_width_mm,

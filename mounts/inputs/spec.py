@@ -43,8 +43,9 @@ class MountSpec(Model):
     laid: bool = Field(False, description="the track is laid already")
     tie_bar_hole_mm: float = Field(description="hole in the tie bar that takes the wire")
     own_spring_n: float | None = Field(
-        None, description="the turnout's own over-centre spring, left in and counted in force_n; 0: it has none; "
-        "None: it is taken out"
+        None,
+        description="the turnout's own over-centre spring, left in and counted in force_n; 0: it has none; "
+        "None: it is taken out",
     )
     wire_held: WireHeld = Field("turning", description="how the arm's hole holds the wire")
     wire_mm: float | None = Field(None, description="pinned wire diameter")
@@ -74,9 +75,11 @@ class MountSpec(Model):
         the roadbed the roadbed's thickness is negative, the depth of the track below the ground.
         """
         up = self.ground_mm
-        return self.model_copy(update={
-            "ground_mm": 0.0,
-            "pin_height_mm": self.pin_height_mm - up,
-            "board": self.board.model_copy(update={"thickness_mm": self.board.thickness_mm + up}),
-            "roadbed": self.roadbed.model_copy(update={"thickness_mm": self.roadbed.thickness_mm - up}),
-        })
+        return self.model_copy(
+            update={
+                "ground_mm": 0.0,
+                "pin_height_mm": self.pin_height_mm - up,
+                "board": self.board.model_copy(update={"thickness_mm": self.board.thickness_mm + up}),
+                "roadbed": self.roadbed.model_copy(update={"thickness_mm": self.roadbed.thickness_mm - up}),
+            }
+        )

@@ -37,17 +37,20 @@ def hardware(design: Design) -> tuple[HardwareItem, ...]:
         HardwareItem(item="servo, with arm and arm screw", size=servo.name, quantity=1),
         HardwareItem(
             item="servo's own screw" if own else "self-tapping screw in place of the servo's own, which are short",
-            size=f"{number(servo.screw_mm)} × {number(screw_mm)} mm", quantity=len(servo.ear_screws_mm),
+            size=f"{number(servo.screw_mm)} × {number(screw_mm)} mm",
+            quantity=len(servo.ear_screws_mm),
         ),
         HardwareItem(
             item=f"wire, {spec.wire.name}",
-            size=f"{number(drive.wire_mm)} mm, cut {number(wire_cut_mm(design))} mm", quantity=1,
+            size=f"{number(drive.wire_mm)} mm, cut {number(wire_cut_mm(design))} mm",
+            quantity=1,
         ),
         *_fixings(design),
         HardwareItem(item="cable clip or tape", size="for the servo's lead", quantity=1),
         HardwareItem(
             item="extension lead, 3 wires, where the servo's own does not reach the controller",
-            size=f"the own one is about {OWN_LEAD_MM[0]} to {OWN_LEAD_MM[1]} mm long", quantity=1,
+            size=f"the own one is about {OWN_LEAD_MM[0]} to {OWN_LEAD_MM[1]} mm long",
+            quantity=1,
         ),
         *(HardwareItem(item=item, size=size, quantity=1, tool=True) for item, size in _tools(design)),
     )
@@ -82,7 +85,8 @@ def _fixings(design: Design) -> tuple[HardwareItem, ...]:
     found = [
         HardwareItem(
             item=f"{'machine' if fixing.kind == 'bolt' else fixing.kind} screw, countersunk",
-            size=f"{number(fixing.shank_mm)} × {number(length_mm)} mm", quantity=quantity,
+            size=f"{number(fixing.shank_mm)} × {number(length_mm)} mm",
+            quantity=quantity,
         )
         for length_mm, quantity in sorted(Counter(screw.length_mm for screw in design.plan.screws).items())
     ]

@@ -159,10 +159,15 @@ def of(
         housing=housing(design, meshes),
         parts=tuple(
             PrintedPart(
-                name=mesh.name, file=part_files.get(mesh.name), print_to_mount=mesh.print_to_mount,
+                name=mesh.name,
+                file=part_files.get(mesh.name),
+                print_to_mount=mesh.print_to_mount,
                 volume_mm3=mesh.solid_volume_mm3,
-                mass_g=effort.mass_g, print_minutes=effort.minutes, cooling_minutes=effort.cooling_minutes,
-                brim_mm=effort.brim_mm, size_mm=mesh.size_mm,
+                mass_g=effort.mass_g,
+                print_minutes=effort.minutes,
+                cooling_minutes=effort.cooling_minutes,
+                brim_mm=effort.brim_mm,
+                size_mm=mesh.size_mm,
             )
             for mesh in meshes
             for effort in (printed(mesh, spec.printer, spec.filament),)
@@ -181,23 +186,44 @@ def of(
 def names_of(spec: MountSpec) -> MountNames:
     """Which mount a request is for, and the profiles it names."""
     return MountNames(
-        id=spec.id, style=spec.style, mirror=spec.mirror, servo=spec.servo.name, scale=spec.scale.name,
-        printer=spec.printer.name, board=spec.board.name, roadbed=spec.roadbed.name,
-        filament=spec.filament.name, wire=spec.wire.name, fixing=spec.fixing.name,
+        id=spec.id,
+        style=spec.style,
+        mirror=spec.mirror,
+        servo=spec.servo.name,
+        scale=spec.scale.name,
+        printer=spec.printer.name,
+        board=spec.board.name,
+        roadbed=spec.roadbed.name,
+        filament=spec.filament.name,
+        wire=spec.wire.name,
+        fixing=spec.fixing.name,
     )
 
 
 def resolved_inputs(spec: MountSpec, options: Model) -> ResolvedInputs:
     """What was asked, with the style's options as validated."""
     return ResolvedInputs(
-        board_mm=spec.board.thickness_mm, pad_mm=spec.pad_mm, bonded=spec.bonded,
-        roadbed_mm=spec.roadbed.thickness_mm, pin_height_mm=spec.pin_height_mm,
-        ground_mm=spec.ground_mm, throw_mm=spec.throw_mm, force_n=spec.force_n,
-        laid=spec.laid, tie_bar_hole_mm=spec.tie_bar_hole_mm, own_spring_n=spec.own_spring_n,
-        max_depth_mm=spec.max_depth_mm, wire_held=spec.wire_held, wire_mm=spec.wire_mm,
-        arm_hole_mm=spec.arm_hole_mm, depth_mm=spec.depth_mm, swing_deg=spec.swing_deg,
-        overtravel_mm=spec.overtravel_mm, track_distance_mm=spec.track_distance_mm,
-        track_radius_mm=spec.track_radius_mm, other_tracks_mm=spec.other_tracks_mm,
+        board_mm=spec.board.thickness_mm,
+        pad_mm=spec.pad_mm,
+        bonded=spec.bonded,
+        roadbed_mm=spec.roadbed.thickness_mm,
+        pin_height_mm=spec.pin_height_mm,
+        ground_mm=spec.ground_mm,
+        throw_mm=spec.throw_mm,
+        force_n=spec.force_n,
+        laid=spec.laid,
+        tie_bar_hole_mm=spec.tie_bar_hole_mm,
+        own_spring_n=spec.own_spring_n,
+        max_depth_mm=spec.max_depth_mm,
+        wire_held=spec.wire_held,
+        wire_mm=spec.wire_mm,
+        arm_hole_mm=spec.arm_hole_mm,
+        depth_mm=spec.depth_mm,
+        swing_deg=spec.swing_deg,
+        overtravel_mm=spec.overtravel_mm,
+        track_distance_mm=spec.track_distance_mm,
+        track_radius_mm=spec.track_radius_mm,
+        other_tracks_mm=spec.other_tracks_mm,
         options=options.model_dump(mode="json"),
     )
 

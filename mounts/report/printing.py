@@ -101,9 +101,7 @@ def printed(mesh: PartMesh, printer: Printer, filament: Filament) -> Printed:
     height = np.full(len(lines_mm), printer.layer_mm)
     height[0] = min(printer.first_layer_mm, 2 * layers.heights_mm[0])
     grams = float((lines_mm * height).sum()) * _pitch_mm(printer) / 1000 * filament.density_g_per_cm3
-    return Printed(
-        grams, float(slowed.sum()) / 60, float((slowed - seconds).sum()) / 60, brim_mm(facets, filament)
-    )
+    return Printed(grams, float(slowed.sum()) / 60, float((slowed - seconds).sum()) / 60, brim_mm(facets, filament))
 
 
 def plate_minutes(parts: Iterable[tuple[float, float]]) -> float:

@@ -21,11 +21,18 @@ def render_sheet(design: Design) -> bytes:
     tools = [item for item in hardware(design) if item.tool]
     lines = [
         f"{spec.id}: {spec.style}{mirrored}, {spec.servo.name}, {spec.scale.name}, board {spec.board.name}",
-        "", "Have at hand",
+        "",
+        "Have at hand",
         *_folded((f"{item.quantity} × " for item in bought), (f"{item.item}, {item.size}" for item in bought)),
-        "", "Tools", *_folded(("- " for _ in tools), (f"{item.item}: {item.size}" for item in tools)),
-        "", "Steps", *_folded((f"{count}. " for count in range(1, 100)), steps(design)),
-        "", "Cautions", *_folded(("- " for _ in range(100)), cautions(spec)),
+        "",
+        "Tools",
+        *_folded(("- " for _ in tools), (f"{item.item}: {item.size}" for item in tools)),
+        "",
+        "Steps",
+        *_folded((f"{count}. " for count in range(1, 100)), steps(design)),
+        "",
+        "Cautions",
+        *_folded(("- " for _ in range(100)), cautions(spec)),
     ]
     return ("\n".join(lines) + "\n").encode()
 

@@ -68,7 +68,8 @@ def _bent(design: Design, drive: PushRodDrive) -> tuple[str, ...]:
     )
     leg = number(design.plan.pin_leg_mm, 1)
     why = (
-        "what stands higher in the tie bar is in the way of the trains" if pin_between_rails(design)
+        "what stands higher in the tie bar is in the way of the trains"
+        if pin_between_rails(design)
         else "it stays in the tie bar and out of sight"
     )
     return (
@@ -172,5 +173,6 @@ def _servo(design: Design) -> tuple[str, ...]:
             f"{hook}, and push the arm on so that it points straight down, {shared.off_by_half_a_tooth(design)}.",
         )
     return (
-        f"{plug} {hook}.", f"{shared.seated(design, 'Lower the servo straight down into its seat')}.",
+        f"{plug} {hook}.",
+        f"{shared.seated(design, 'Lower the servo straight down into its seat')}.",
     )

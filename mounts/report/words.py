@@ -37,6 +37,10 @@ def short(caution: str) -> str:
 def row(label: str, text: str) -> list[str]:
     """A label and a text beside it, folded to ``WIDE``."""
     return textwrap.wrap(
-        text, WIDE, initial_indent=label.ljust(LABEL), subsequent_indent=" " * LABEL, break_on_hyphens=False,
+        text,
+        WIDE,
+        initial_indent=label.ljust(LABEL),
+        subsequent_indent=" " * LABEL,
+        break_on_hyphens=False,
         break_long_words=False,
     )

@@ -41,9 +41,7 @@ def teardrop(centre: Point2, diameter_mm: float, *, point: Point2, facets: int =
     tip = min(TIP_MM, radius / 2)
     shoulder = math.sqrt(2) * radius - tip
     local = [*arc, (tip, shoulder), (0.0, shoulder + TIP_STEEP * tip), (-tip, shoulder)]
-    return [
-        (centre[0] + u * right_x + v * up_x, centre[1] + u * right_y + v * up_y) for u, v in local
-    ]
+    return [(centre[0] + u * right_x + v * up_x, centre[1] + u * right_y + v * up_y) for u, v in local]
 
 
 def circle(centre: Point2, diameter_mm: float, *, facets: int = 32) -> list[Point2]:
@@ -118,6 +116,7 @@ def index_notch(
 
 def _frustum(low: list[tuple[float, float, float]], high: list[tuple[float, float, float]]) -> cq.Solid:
     """The body between two similar polygons; its sides are planes, where a ruled loft makes splines (20 × slower)."""
+
     def face(points: list[tuple[float, float, float]]) -> cq.Face:
         return cq.Face.makeFromWires(cq.Wire.makePolygon([cq.Vector(*point) for point in points], close=True))
 
@@ -127,7 +126,13 @@ def _frustum(low: list[tuple[float, float, float]], high: list[tuple[float, floa
 
 
 def hourglass_slot(
-    *, z: float, half_height_mm: float, length_x_mm: float, width_y_mm: float, land_mm: float, flare_deg: float,
+    *,
+    z: float,
+    half_height_mm: float,
+    length_x_mm: float,
+    width_y_mm: float,
+    land_mm: float,
+    flare_deg: float,
     roofed: bool = False,
 ) -> cq.Solid:
     """The wire's pivot, a slot along x whose faces open above and below a short land.
@@ -160,8 +165,14 @@ def hourglass_slot(
         ]  # fmt: skip
         return stacked(rings, "draw the pivot")
     section = [
-        (-wide, z + half_height_mm), (-waist, z + land), (-waist, z - land), (-wide, z - half_height_mm),
-        (wide, z - half_height_mm), (waist, z - land), (waist, z + land), (wide, z + half_height_mm),
+        (-wide, z + half_height_mm),
+        (-waist, z + land),
+        (-waist, z - land),
+        (-wide, z - half_height_mm),
+        (wide, z - half_height_mm),
+        (waist, z - land),
+        (waist, z + land),
+        (wide, z + half_height_mm),
     ]
     wire = cq.Wire.makePolygon([cq.Vector(-length_x_mm / 2, y, height) for y, height in section], close=True)
     return cq.Solid.extrudeLinear(wire, [], cq.Vector(length_x_mm, 0, 0))

@@ -16,7 +16,13 @@ def rounded_rectangle(x: Point2, y: Point2, z: float, corner_mm: float) -> cq.Wi
 
 
 def chamfered_plate(
-    x: Point2, y: Point2, *, top_z: float, thickness_mm: float, corner_mm: float, chamfer_mm: float,
+    x: Point2,
+    y: Point2,
+    *,
+    top_z: float,
+    thickness_mm: float,
+    corner_mm: float,
+    chamfer_mm: float,
     holes: Sequence[tuple[float, float, float]],
 ) -> cq.Shape:
     """A plate with rounded corners whose top edge, the one that lies on the bed, is chamfered.
@@ -31,12 +37,9 @@ def chamfered_plate(
         holes: x, y, diameter of plain upright holes.
     """
     circles = [
-        cq.Wire.makeCircle(diameter / 2, cq.Vector(cx, cy, top_z), cq.Vector(0, 0, 1))
-        for cx, cy, diameter in holes
+        cq.Wire.makeCircle(diameter / 2, cq.Vector(cx, cy, top_z), cq.Vector(0, 0, 1)) for cx, cy, diameter in holes
     ]
-    body = cq.Solid.extrudeLinear(
-        rounded_rectangle(x, y, top_z, corner_mm), circles, cq.Vector(0, 0, -thickness_mm)
-    )
+    body = cq.Solid.extrudeLinear(rounded_rectangle(x, y, top_z, corner_mm), circles, cq.Vector(0, 0, -thickness_mm))
     return chamfered(body, ">Z", chamfer_mm)
 
 

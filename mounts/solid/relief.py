@@ -103,9 +103,15 @@ def foot_opening(
     ridge_z = top_z + lintel_rise_mm(right - left, flat_mm)
     ridge = ((right - inwards, ridge_z), (left + inwards, ridge_z)) if inwards else ()
     outline: Sequence[Point2] = [
-        (left - foot_mm, -1.0), (right + foot_mm, -1.0), (right + foot_mm, 0.0), (right, foot_mm), (right, top_z),
+        (left - foot_mm, -1.0),
+        (right + foot_mm, -1.0),
+        (right + foot_mm, 0.0),
+        (right, foot_mm),
+        (right, top_z),
         *(ridge if flat_mm else ridge[:1]),
-        (left, top_z), (left, foot_mm), (left - foot_mm, 0.0),
+        (left, top_z),
+        (left, foot_mm),
+        (left - foot_mm, 0.0),
     ]
     start = cq.Plane(wall.origin + wall.zDir * before_mm, wall.xDir, wall.zDir)
     return prism(start, outline, -(depth_mm + before_mm))

@@ -92,7 +92,14 @@ class Mound:
         return np.array(points)
 
     def _out(
-        self, place: tuple[float, float], turn: float, along_x: Slope, along_y: Slope, z: float, *, thick: float,
+        self,
+        place: tuple[float, float],
+        turn: float,
+        along_x: Slope,
+        along_y: Slope,
+        z: float,
+        *,
+        thick: float,
         bevel_mm: float,
     ) -> Array:
         """From a place on the room's edge to the skin (2,), at a height and a turn from +x.
@@ -119,7 +126,11 @@ class Mound:
         top = self.ring(top_z - BEVEL_MM, outer=True, bevel_mm=BEVEL_MM)
         top[:, 2] = top_z
         rings = [
-            self.ring(0.0, outer=False), self.ring(0.0, outer=True), edge, top, self.ring(self.ceiling_z, outer=False),
+            self.ring(0.0, outer=False),
+            self.ring(0.0, outer=True),
+            edge,
+            top,
+            self.ring(self.ceiling_z, outer=False),
         ]
         count = len(rings[0])
         within, foot, shoulder, high, ceiling = (k * count for k in range(5))

@@ -144,9 +144,7 @@ def seat(spec: MountSpec, drive: RockingWireDrive, pivot_z: float) -> tuple[floa
     return -drive.wire_mm / 2 - spec.servo.horn_plane_height_mm, shaft_z
 
 
-def datums(
-    spec: MountSpec, drive: RockingWireDrive, plan: BracketPlan, rotation: Array, shaft_z: float
-) -> Datums:
+def datums(spec: MountSpec, drive: RockingWireDrive, plan: BracketPlan, rotation: Array, shaft_z: float) -> Datums:
     """Where everything of a bracket stands.
 
     Args:
@@ -188,8 +186,13 @@ def pivot(plan: BracketPlan, *, roofed: bool = False) -> Solid:
     from mounts.solid.holes import hourglass_slot
 
     return hourglass_slot(
-        z=plan.pivot_z, half_height_mm=plan.plate_mm / 2 + 0.1, length_x_mm=plan.slot_x_mm,
-        width_y_mm=plan.slot_y_mm, land_mm=plan.land_mm, flare_deg=plan.flare_deg, roofed=roofed,
+        z=plan.pivot_z,
+        half_height_mm=plan.plate_mm / 2 + 0.1,
+        length_x_mm=plan.slot_x_mm,
+        width_y_mm=plan.slot_y_mm,
+        land_mm=plan.land_mm,
+        flare_deg=plan.flare_deg,
+        roofed=roofed,
     )
 
 

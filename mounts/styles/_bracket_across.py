@@ -1,13 +1,13 @@
 """The bracket with the servo's long side across the track: least depth, printed on its board face.
 
-        board  ████████████████████████████████████
-        plate  ══════╗═══════════⋎═══════   pivot in the plate, under the tie-bar pin
-                rib ╲║           ¦
-                     ║ ┌───┐     ¦ wire
-               ear → ║─┤   ├──╻  ¦          z ↑   → x along the track
-              ▓▓▓▓▓▓▓▓▓│   │══╋══╡ arm hole
-               case    └───┘  ╹ shaft
-                  wall ↑
+board  ████████████████████████████████████
+plate  ══════╗═══════════⋎═══════   pivot in the plate, under the tie-bar pin
+        rib ╲║           ¦
+             ║ ┌───┐     ¦ wire
+       ear → ║─┤   ├──╻  ¦          z ↑   → x along the track
+      ▓▓▓▓▓▓▓▓▓│   │══╋══╡ arm hole
+       case    └───┘  ╹ shaft
+          wall ↑
 """
 
 from __future__ import annotations
@@ -48,7 +48,9 @@ def limits(spec: MountSpec, options: Options) -> RockingWireLimits:
     """What the plate, the notch and the ears leave to the wire."""
     half = spec.servo.case_width_mm / 2
     return _bracket.wire_limits(
-        spec, options, below_shaft_mm=half + EAR_MARGIN_MM,
+        spec,
+        options,
+        below_shaft_mm=half + EAR_MARGIN_MM,
         above_shaft_mm=WALL_OVER_NOTCH_MM + half + fits.POCKET.air_mm(spec.printer),
     )
 
@@ -87,9 +89,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
         **_bracket.plate_plan(spec, options, heads, plate_x, plate_y, back=True),
         **_bracket.servo_screws(spec, fits.PILOT_LYING),
         way_out=(0.0, 0.0, -1.0),
-        plug_path=tuple(
-            flip((plug_x, plug_y, z), spec.mirror) for z in (shaft_z, shaft_z - servo.flange_span_mm)
-        ),
+        plug_path=tuple(flip((plug_x, plug_y, z), spec.mirror) for z in (shaft_z, shaft_z - servo.flange_span_mm)),
         seat_n_per_mm=_mounting.posts_n_per_mm(
             spec, wall_mm, (notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]), notch_top_z - shaft_z
         ),
@@ -123,7 +123,11 @@ def build(design: Design, plan: AcrossPlan) -> Part:
     bottom_z = plan.board_face_z - plan.plate_mm
     with kernel_step("draw the plate", "use a thicker plate_mm"):
         plate = chamfered_plate(
-            plan.plate_x, plan.plate_y, top_z=plan.board_face_z, thickness_mm=plan.plate_mm, corner_mm=CORNER_MM,
+            plan.plate_x,
+            plan.plate_y,
+            top_z=plan.board_face_z,
+            thickness_mm=plan.plate_mm,
+            corner_mm=CORNER_MM,
             chamfer_mm=_mounting.bed_chamfer_mm(printer),
             holes=[(x, y, _mounting.bore_mm(spec, fits.FIXING_UPRIGHT)) for x, y in plan.heads_xy],
         )
@@ -133,7 +137,10 @@ def build(design: Design, plan: AcrossPlan) -> Part:
         wall = _mounting.seat_wall(
             plan.wall_face_x,
             [(y0, root), (y0, z0), (n0, z0), (n0, z1), (n1, z1), (n1, z0), (y1, z0), (y1, root)],
-            plan.wall_mm, plan.pilots_yz, plan.pilot_mm, up=(0, -1),
+            plan.wall_mm,
+            plan.pilots_yz,
+            plan.pilot_mm,
+            up=(0, -1),
         )
         back = plan.wall_face_x - plan.wall_mm
         end = back - plan.rib_reach_mm
@@ -153,8 +160,13 @@ def build(design: Design, plan: AcrossPlan) -> Part:
     if spec.mirror:
         body = body.mirror("YZ")
     body = _mounting.named(
-        body, spec, plan.name_mark, at=(sum(plan.mark_x) / 2, sum(plan.plate_y) / 2, bottom_z), along=(0, 1, 0),
-        out=(0, 0, -1), room_mm=(plan.plate_y[1] - plan.plate_y[0] - 6.0, plan.mark_x[1] - plan.mark_x[0]),
+        body,
+        spec,
+        plan.name_mark,
+        at=(sum(plan.mark_x) / 2, sum(plan.plate_y) / 2, bottom_z),
+        along=(0, 1, 0),
+        out=(0, 0, -1),
+        room_mm=(plan.plate_y[1] - plan.plate_y[0] - 6.0, plan.mark_x[1] - plan.mark_x[0]),
     )
     turned = np.diag([1.0, -1.0, -1.0])
     corner = np.array([-plan.plate_x[1] if spec.mirror else plan.plate_x[0], plan.plate_y[1], plan.board_face_z])

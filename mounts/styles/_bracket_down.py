@@ -55,7 +55,8 @@ def limits(spec: MountSpec, options: Options) -> RockingWireLimits:
     """What the plate and the ears leave to the wire."""
     near, far = spec.servo.case_ends_mm()
     return _bracket.wire_limits(
-        spec, options,
+        spec,
+        options,
         below_shaft_mm=far + spec.servo.ear_mm + EAR_MARGIN_MM,
         above_shaft_mm=-near + spec.servo.ear_mm + EAR_AIR_MM,
     )
@@ -138,7 +139,10 @@ def build(design: Design, plan: DownPlan) -> Part:
         wall = _mounting.seat_wall(
             plan.wall_face_x,
             [(w0, root), (w0, low), (w1, low), (w1, z0), (side, z0), (side, z1), (w1, z1), (w1, root)],
-            plan.wall_mm, plan.pilots_yz, plan.pilot_mm, up=None,
+            plan.wall_mm,
+            plan.pilots_yz,
+            plan.pilot_mm,
+            up=None,
         )
         seat_x, end = plan.wall_face_x, plan.wall_face_x + plan.rib_reach_mm
         foot = bottom_z - plan.rib_drop_mm
@@ -158,8 +162,13 @@ def build(design: Design, plan: DownPlan) -> Part:
     if spec.mirror:
         body = body.mirror("YZ")
     body = _mounting.named(
-        body, spec, plan.name_mark, at=(plan.wall_face_x, (w0 + plan.rib_mm + side) / 2, (z0 + z1) / 2),
-        along=(0, 0, -1), out=(-1 if spec.mirror else 1, 0, 0), room_mm=(z1 - z0, side - w0 - plan.rib_mm - 1.0),
+        body,
+        spec,
+        plan.name_mark,
+        at=(plan.wall_face_x, (w0 + plan.rib_mm + side) / 2, (z0 + z1) / 2),
+        along=(0, 0, -1),
+        out=(-1 if spec.mirror else 1, 0, 0),
+        room_mm=(z1 - z0, side - w0 - plan.rib_mm - 1.0),
     )
     if spec.mirror:
         turned = np.array([[0.0, 0.0, 1.0], [0.0, 1.0, 0.0], [-1.0, 0.0, 0.0]])

@@ -112,7 +112,10 @@ def limits(spec: MountSpec, options: Options, shell: Shell = Shell()) -> PushRod
 
 
 def place(
-    spec: MountSpec, drive: Drive, options: Options, shell: Shell = Shell()  # noqa: B008, frozen
+    spec: MountSpec,
+    drive: Drive,
+    options: Options,
+    shell: Shell = Shell(),  # noqa: B008, frozen
 ) -> tuple[Datums, HousingPlan]:
     """Where everything of the frame stands, and what the shell must know.
 
@@ -133,9 +136,7 @@ def place(
         front = rod.shaft_to_pin_mm - (spec.track_distance_mm + beside.track_y + shell.front_mm)
     outside = shell.at_rod_mm()
     if site.pose == "hang":
-        datums, plan = _housing_hang.place(
-            spec, rod, options, front, common, outside_mm=outside, sunk_mm=site.sunk_mm
-        )
+        datums, plan = _housing_hang.place(spec, rod, options, front, common, outside_mm=outside, sunk_mm=site.sunk_mm)
     else:
         datums, plan = _housing_side.place(spec, rod, options, front, common, outside_mm=outside)
     short = beside.roadbed_edge_y - (plan.base_y[0] - outside)
@@ -159,13 +160,15 @@ def _beside(spec: MountSpec, plan: HousingPlan, site: Site, options: Options, sh
         stature=shell.stature, top_mm=shell.top_mm(plan.room_top_z, min(walls)), lower=_lower(site, shell)
     )
     return Beside(
-        track_y=along.track_y, sleeper_end_y=along.sleeper_end_y, roadbed_edge_y=along.roadbed_edge_y,
-        vehicles=options.vehicles, curve=options.curve,
+        track_y=along.track_y,
+        sleeper_end_y=along.sleeper_end_y,
+        roadbed_edge_y=along.roadbed_edge_y,
+        vehicles=options.vehicles,
+        curve=options.curve,
         track_distance_mm=plan.base_y[0] - shell.front_mm - along.track_y,
-        frame_x=(-x1, -x0) if spec.mirror else (x0, x1), frame_y=plan.base_y,
-        let_down=LetDown(
-            pose=site.pose, sunk_mm=site.sunk_mm, least_mm=site.sunk_least_mm, most_mm=site.sunk_most_mm
-        ),
+        frame_x=(-x1, -x0) if spec.mirror else (x0, x1),
+        frame_y=plan.base_y,
+        let_down=LetDown(pose=site.pose, sunk_mm=site.sunk_mm, least_mm=site.sunk_least_mm, most_mm=site.sunk_most_mm),
         scenery=scenery,
     )
 
@@ -196,29 +199,45 @@ def _bonded(spec: MountSpec, rod: PushRodDrive, plan: HousingPlan) -> None:
 
 def _raised(datums: Datums, plan: HousingPlan, up: float) -> tuple[Datums, HousingPlan]:
     """What is told in the mount frame, from the board's top; the plan's own heights stay as they are."""
+
     def above(point: Vector) -> Vector:
         return (point[0], point[1], point[2] + up)
 
     placed = np.array(datums.servo)
-    moved = datums.model_copy(update={
-        "pin": above(datums.pin), "fixings": tuple(above(at) for at in datums.fixings),
-        "servo": matrix(placed[:3, :3], placed[:3, 3] + (0.0, 0.0, up)),
-    })
+    moved = datums.model_copy(
+        update={
+            "pin": above(datums.pin),
+            "fixings": tuple(above(at) for at in datums.fixings),
+            "servo": matrix(placed[:3, :3], placed[:3, 3] + (0.0, 0.0, up)),
+        }
+    )
     screws = tuple(screw.model_copy(update={"head": above(screw.head)}) for screw in plan.screws)
-    return moved, plan.model_copy(update={
-        "screws": screws, "plug_path": tuple(above(point) for point in plan.plug_path),
-    })
+    return moved, plan.model_copy(
+        update={
+            "screws": screws,
+            "plug_path": tuple(above(point) for point in plan.plug_path),
+        }
+    )
 
 
 def style(
-    options: type[Options], limits: Callable[[MountSpec, Any], Limits],
-    place: Callable[[MountSpec, Drive, Any], tuple[Datums, Plan]], build: Callable[[Design, Any], tuple[Part, ...]],
+    options: type[Options],
+    limits: Callable[[MountSpec, Any], Limits],
+    place: Callable[[MountSpec, Drive, Any], tuple[Datums, Plan]],
+    build: Callable[[Design, Any], tuple[Part, ...]],
     examples: tuple[dict[str, Any], ...],
 ) -> Style:
     """A style of housing: what every one of them shares is filled in. Arguments as in ``Style``."""
     return Style(
-        drive="push-rod", options=options, limits=limits, place=place, build=build, examples=examples,
-        fixed=_housing_screws.fixed, others=others, cures=CURES,
+        drive="push-rod",
+        options=options,
+        limits=limits,
+        place=place,
+        build=build,
+        examples=examples,
+        fixed=_housing_screws.fixed,
+        others=others,
+        cures=CURES,
     )
 
 

@@ -47,10 +47,7 @@ def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
         plate: Any = prism(_level(0.0), _ring(outline), top, holes=holes)
         foot = max(plate.faces("<Z").Wires(), key=lambda wire: wire.Length())
         plate = plate.chamfer(_mounting.bed_chamfer_mm(spec.printer), None, foot.Edges())
-        rims = [
-            prism(_level(top - 0.5), _ring(piece), plan.lip_mm - top + 0.5)
-            for piece in _pieces(around)
-        ]
+        rims = [prism(_level(top - 0.5), _ring(piece), plan.lip_mm - top + 0.5) for piece in _pieces(around)]
     with kernel_step("join the rim to the base plate", "use the default options"):
         plate = plate.fuse(*rims)
     with kernel_step("sink the screws", "use a thicker base_mm"):
@@ -71,9 +68,14 @@ def name_in(body: Shape, spec: MountSpec, plan: HousingPlan) -> Shape:
     room_x, room_y = (span[1] - span[0] for span in (frame.mark_x, frame.mark_y))
     upright = room_y > room_x
     return _mounting.named(
-        body, spec, plan.name_mark, at=(sum(frame.mark_x) / 2, sum(frame.mark_y) / 2, plan.base_mm),
-        along=(0, 1, 0) if upright else (1, 0, 0), out=(0, 0, 1),
-        room_mm=(room_y, room_x) if upright else (room_x, room_y), sunk=True,
+        body,
+        spec,
+        plan.name_mark,
+        at=(sum(frame.mark_x) / 2, sum(frame.mark_y) / 2, plan.base_mm),
+        along=(0, 1, 0) if upright else (1, 0, 0),
+        out=(0, 0, 1),
+        room_mm=(room_y, room_x) if upright else (room_x, room_y),
+        sunk=True,
     )
 
 

@@ -82,8 +82,14 @@ def _flange_z(spec: MountSpec, wire_mm: float, sunk_mm: float) -> float:
 
 
 def place(
-    spec: MountSpec, drive: PushRodDrive, options: Options, front: float, common: dict[str, object], *,
-    outside_mm: float, sunk_mm: float,
+    spec: MountSpec,
+    drive: PushRodDrive,
+    options: Options,
+    front: float,
+    common: dict[str, object],
+    *,
+    outside_mm: float,
+    sunk_mm: float,
 ) -> tuple[Datums, HousingPlan]:
     """Where everything stands.
 
@@ -124,20 +130,21 @@ def place(
         )
 
     arm_in_deg, arm_in_mm = _arm_in(spec, far_in - shaft_x)
-    back = _off_the_posts_mm(spec, max(
-        front_mm(spec, drive.swing_deg),
-        servo.case_width_mm / 2 + servo.cable_thickness_mm + AIR_MM + rim,
-        arm_in_mm + AIR_MM + rim,
-    ))
+    back = _off_the_posts_mm(
+        spec,
+        max(
+            front_mm(spec, drive.swing_deg),
+            servo.case_width_mm / 2 + servo.cable_thickness_mm + AIR_MM + rim,
+            arm_in_mm + AIR_MM + rim,
+        ),
+    )
     # where the arm goes down turned, plate and board give way there too
     behind = max(sweep, arm_in_mm) + AIR_MM
     rod_low_z = spec.pin_height_mm - sunk_mm - drive.wire_mm / 2
     opening = None
     if lowest_z - AIR_MM < base or rod_low_z - ROD_AIR_MM < base:
         back = max(back, behind + BACK_STRIP_MM)
-        opening = (
-            (shaft_x - servo.horn_hub_mm / 2 - AIR_MM, foot_x), (shaft_y - front - 1.0, shaft_y + behind)
-        )
+        opening = ((shaft_x - servo.horn_hub_mm / 2 - AIR_MM, foot_x), (shaft_y - front - 1.0, shaft_y + behind))
     margin = shared.head_margin_mm(spec)
     strip = shared.beside_mm(spec) + margin
     cut_depth = shared.cut_depth_mm(spec, lowest_z)
@@ -158,8 +165,10 @@ def place(
 
     slot_x = base_x[0] + margin + shared.off_screw_mm(spec)
     cable_slot = (
-        (slot_x - slot_long / 2, slot_x + slot_long / 2), (base_y[1] - slot_edge - slot_short, base_y[1] - slot_edge)
-    ) if down else None
+        ((slot_x - slot_long / 2, slot_x + slot_long / 2), (base_y[1] - slot_edge - slot_short, base_y[1] - slot_edge))
+        if down
+        else None
+    )
     # the plug goes out between the posts before the servo comes in; later the cable lies there, off the arm's sweep
     plug_x, plug_z = near_in + servo.connector_width_mm / 2 + PLUG_SIDE_MM, shared.plug_z(spec, base)
     stray = drive.horn_radius_mm * (1 - math.cos(math.radians(drive.swing_deg)))
@@ -177,7 +186,8 @@ def place(
         opening=opening,
         mark_x=(max(near_in, cable_slot[0][1] if cable_slot else near_in) + 0.8, foot_x - 0.8),
         mark_y=(base_y[0] + rim + 0.8, base_y[1] - rim - 0.8)
-        if opening is None else (opening[1][1] + 0.8, base_y[1] - rim - 0.8),
+        if opening is None
+        else (opening[1][1] + 0.8, base_y[1] - rim - 0.8),
         pilot_mm=pilot_mm,
         near_x=near_x,
         far_x=far_x,
@@ -188,24 +198,26 @@ def place(
         pilots_xy=tuple((middle_x + along, shaft_y + across) for along, across in servo.ear_screws_mm),
         pilot_depth_mm=min(screw_in + 1.0, seat_z - max(leans_to_z, base)),
     )
-    plan = HousingPlan.model_validate({
-        **common,
-        **_housing_screws.base_plan(spec, base, base_x, base_y, heads),
-        **_mounting.servo_screws(spec, found),
-        "way_out": (0.0, 0.0, 1.0),
-        **shared.cable_way(spec, cable_slot, (plug_x, (shaft_y, base_y[1] + 20.0), plug_z)),
-        "plug_wide": (1.0, 0.0, 0.0),
-        "seat_n_per_mm": _mounting.posts_n_per_mm(
-            spec, min(near_x[1] - near_x[0], far_x[1] - foot_x), (servo.case_width_mm,) * 2, seat_z - base
-        ),
-        "arm_in_deg": arm_in_deg,
-        "ears_rest_on": "upper",
-        "board_cut_out": shared.cut_out(spec, cut_x, cut_y, cut_depth),
-        "room_top_z": flange_z + servo.flange_underside_height_mm + AIR_MM,
-        "slot_x": shared.slot_x(drive, front + outside_mm, stray_mm=stray),
-        "slot_top_z": spec.pin_height_mm + drive.wire_mm / 2 + fits.ROD_SLOT.own_mm,
-        "frame": frame,
-    })
+    plan = HousingPlan.model_validate(
+        {
+            **common,
+            **_housing_screws.base_plan(spec, base, base_x, base_y, heads),
+            **_mounting.servo_screws(spec, found),
+            "way_out": (0.0, 0.0, 1.0),
+            **shared.cable_way(spec, cable_slot, (plug_x, (shaft_y, base_y[1] + 20.0), plug_z)),
+            "plug_wide": (1.0, 0.0, 0.0),
+            "seat_n_per_mm": _mounting.posts_n_per_mm(
+                spec, min(near_x[1] - near_x[0], far_x[1] - foot_x), (servo.case_width_mm,) * 2, seat_z - base
+            ),
+            "arm_in_deg": arm_in_deg,
+            "ears_rest_on": "upper",
+            "board_cut_out": shared.cut_out(spec, cut_x, cut_y, cut_depth),
+            "room_top_z": flange_z + servo.flange_underside_height_mm + AIR_MM,
+            "slot_x": shared.slot_x(drive, front + outside_mm, stray_mm=stray),
+            "slot_top_z": spec.pin_height_mm + drive.wire_mm / 2 + fits.ROD_SLOT.own_mm,
+            "frame": frame,
+        }
+    )
     rotation = np.diag([1.0, -1.0, -1.0])  # case along x, shaft down
     arm = flip((1.0, 0.0, 0.0), spec.mirror)
     return shared.datums(spec, rotation, (shaft_x, shaft_y, flange_z), heads, arm), plan

@@ -57,11 +57,15 @@ class Options(Model):
         None, ge=8, le=200, description="room above the ground that the scene leaves to servo and frame"
     )
     sunk_mm: Mm | None = Field(
-        None, ge=0, le=20,
+        None,
+        ge=0,
+        le=20,
         description="how far the servo is let down towards the board; by default only where it would stand too high",
     )
     tie_bar_reach_mm: Mm | None = Field(
-        None, ge=2, le=80,
+        None,
+        ge=2,
+        le=80,
         description="centre line of the track to the tie bar's pin; default 0.7 × gauge, or beside the near rail",
     )
     base_mm: Mm | None = Field(
@@ -203,16 +207,18 @@ def rod_drop(spec: MountSpec, options: Options, *, shaft_y: float, steepest_deg:
     """
     wire = widest_wire_mm(spec)
     limits = [
-        (math.tan(math.radians(steepest_deg)) * shaft_y,
-         f"the rod slopes by more than {steepest_deg:g}°: use a greater --track-distance"),
+        (
+            math.tan(math.radians(steepest_deg)) * shaft_y,
+            f"the rod slopes by more than {steepest_deg:g}°: use a greater --track-distance",
+        ),
         (spec.pin_height_mm - wire / 2 - ROD_AIR_MM, "the rod meets the ground: raise --pin-height"),
     ]
     edge = lane(spec, options).roadbed_edge_y
     if spec.roadbed.thickness_mm > 0 and edge > 0:
         over = spec.pin_height_mm - spec.roadbed.thickness_mm - wire / 2 - ROD_AIR_MM
-        limits.append((
-            over * shaft_y / edge, "the rod meets the roadbed: raise --pin-height or use a greater --track-distance"
-        ))
+        limits.append(
+            (over * shaft_y / edge, "the rod meets the roadbed: raise --pin-height or use a greater --track-distance")
+        )
     most, words = min(limits)
     return max(0.0, most), words
 
@@ -294,9 +300,7 @@ def cable_slot_mm(servo: Servo) -> tuple[float, float]:
     return servo.connector_width_mm + air, servo.connector_thickness_mm + air
 
 
-def cable_way(
-    spec: MountSpec, slot: tuple[Span, Span] | None, at_back: tuple[float, Span, float]
-) -> dict[str, object]:
+def cable_way(spec: MountSpec, slot: tuple[Span, Span] | None, at_back: tuple[float, Span, float]) -> dict[str, object]:
     """Fields of the plan for the way that plug and cable take.
 
     Args:
@@ -315,7 +319,8 @@ def cable_way(
     air = fits.PLUG_GATE.own_mm
     beside, above = servo.connector_width_mm / 2 + air, servo.connector_thickness_mm / 2 + air
     return {
-        "cable_x": (x - beside, x + beside), "cable_top_z": z + above,
+        "cable_x": (x - beside, x + beside),
+        "cable_top_z": z + above,
         "plug_path": tuple(flip((x, y, z), spec.mirror) for y in along),
     }
 
@@ -344,7 +349,8 @@ def cut_out(spec: MountSpec, x: Span, y: Span, depth_mm: float) -> CutOut | None
         return None
     corners = ((x[0], y[0]), (x[1], y[0]), (x[1], y[1]), (x[0], y[1]))
     return CutOut(
-        outline=tuple(flip((*corner, 0.0), spec.mirror)[:2] for corner in corners), depth_mm=depth_mm,
+        outline=tuple(flip((*corner, 0.0), spec.mirror)[:2] for corner in corners),
+        depth_mm=depth_mm,
         through=depth_mm >= spec.board.thickness_mm,
     )
 

@@ -27,6 +27,7 @@ def base_mm(spec: MountSpec, options: Options) -> float:
 
 def fixed(spec: MountSpec, options: Options) -> MountSpec:
     """The request with what fixes the frame to its board, where that was left free."""
+
     def deep_mm(tried: MountSpec) -> float | None:
         base = base_mm(tried, options)
         length = _screw_mm(tried, base)
@@ -101,8 +102,7 @@ def _no_screw(spec: MountSpec, base: float) -> str:
     shortest = min((length for length in fixing.lengths_mm if length >= least), default=None)
     found = (
         f"{longest}, {least:.1f} mm are needed"
-        if shortest is None else f"the shortest that grips is {shortest:g} mm, {shortest - most:.1f} mm too long"
+        if shortest is None
+        else f"the shortest that grips is {shortest:g} mm, {shortest - most:.1f} mm too long"
     )
-    return (
-        f"no {fixing.name} screw holds the frame on {board} and stays {POINT_MM:g} mm inside it: {found}; {cure}"
-    )
+    return f"no {fixing.name} screw holds the frame on {board} and stays {POINT_MM:g} mm inside it: {found}; {cure}"

@@ -48,9 +48,7 @@ def front_mm(spec: MountSpec, swing_deg: float) -> float:
     rim = shared.rim_mm(spec)
     sweep = shared.arm_sweep_mm(spec, swing_deg, servo.horn_length_mm)
     wall = servo.shaft_offset_mm + servo.ear_mm + EAR_MARGIN_MM
-    return shared.off_a_post_mm(
-        spec, max(_beyond_mm(spec, "near") + servo.shaft_offset_mm, sweep + AIR_MM + rim), wall
-    )
+    return shared.off_a_post_mm(spec, max(_beyond_mm(spec, "near") + servo.shaft_offset_mm, sweep + AIR_MM + rim), wall)
 
 
 def _beyond_mm(spec: MountSpec, end: str) -> float:
@@ -119,7 +117,12 @@ def _lowest_z(spec: MountSpec, shaft_z: float, length_mm: float, swing_deg: floa
 
 
 def place(
-    spec: MountSpec, drive: PushRodDrive, options: Options, front: float, common: dict[str, object], *,
+    spec: MountSpec,
+    drive: PushRodDrive,
+    options: Options,
+    front: float,
+    common: dict[str, object],
+    *,
     outside_mm: float,
 ) -> tuple[Datums, HousingPlan]:
     """Where everything stands; arguments as in ``_housing_hang.place``.
@@ -174,8 +177,10 @@ def place(
     slot_long, slot_short = shared.cable_slot_mm(servo)
     slot_x, slot_y = base_x[0] + rim + shared.SLOT_LAND_MM, sum(base_y) / 2
     cable_slot = (
-        (slot_x, slot_x + slot_short), (slot_y - slot_long / 2, slot_y + slot_long / 2)
-    ) if options.cable == "down" else None
+        ((slot_x, slot_x + slot_short), (slot_y - slot_long / 2, slot_y + slot_long / 2))
+        if options.cable == "down"
+        else None
+    )
     wall_y = (case_y[0] - ear - EAR_MARGIN_MM, case_y[1] + ear + EAR_MARGIN_MM)
     notch_y = (case_y[0] - slip, case_y[1] + slip)
     found = _pilots.pilots(servo, spec.printer, fits.PILOT_LYING, _mounting.web_mm(spec))
@@ -193,23 +198,25 @@ def place(
         notch_z=shaft_z - half - slip,
         pilots_yz=tuple((sum(case_y) / 2 + along, shaft_z + across) for along, across in servo.ear_screws_mm),
     )
-    plan = HousingPlan.model_validate({
-        **common,
-        **_housing_screws.base_plan(spec, base, base_x, base_y, heads),
-        **_mounting.servo_screws(spec, found),
-        "way_out": (0.0, 0.0, 1.0),
-        **shared.cable_way(spec, cable_slot, (plug_x, (sum(case_y) / 2, base_y[1] + 20.0), plug_z)),
-        "plug_wide": (0.0, 1.0, 0.0) if cable_slot else (1.0, 0.0, 0.0),
-        "seat_n_per_mm": _mounting.posts_n_per_mm(
-            spec, wall_mm(spec), (notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]), shaft_z - base
-        ),
-        "arm_length_mm": arm_mm,
-        "board_cut_out": shared.cut_out(spec, arm_x, cut_y, cut_depth),
-        "room_top_z": top_z(spec, drive.offset_mm) + AIR_MM,
-        "slot_x": shared.slot_x(drive, front + outside_mm),
-        "slot_top_z": max(spec.pin_height_mm, hole_z + rises) + half_wire + fits.ROD_SLOT.own_mm,
-        "frame": frame,
-    })
+    plan = HousingPlan.model_validate(
+        {
+            **common,
+            **_housing_screws.base_plan(spec, base, base_x, base_y, heads),
+            **_mounting.servo_screws(spec, found),
+            "way_out": (0.0, 0.0, 1.0),
+            **shared.cable_way(spec, cable_slot, (plug_x, (sum(case_y) / 2, base_y[1] + 20.0), plug_z)),
+            "plug_wide": (0.0, 1.0, 0.0) if cable_slot else (1.0, 0.0, 0.0),
+            "seat_n_per_mm": _mounting.posts_n_per_mm(
+                spec, wall_mm(spec), (notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]), shaft_z - base
+            ),
+            "arm_length_mm": arm_mm,
+            "board_cut_out": shared.cut_out(spec, arm_x, cut_y, cut_depth),
+            "room_top_z": top_z(spec, drive.offset_mm) + AIR_MM,
+            "slot_x": shared.slot_x(drive, front + outside_mm),
+            "slot_top_z": max(spec.pin_height_mm, hole_z + rises) + half_wire + fits.ROD_SLOT.own_mm,
+            "frame": frame,
+        }
+    )
     return shared.datums(spec, ON_ITS_SIDE, (seat_x, shaft_y, shaft_z), heads, (0.0, 0.0, -1.0)), plan
 
 
@@ -220,5 +227,8 @@ def wall(plan: HousingPlan, frame: SideFrame) -> Solid:
     return _mounting.seat_wall(
         x1,
         [(y0, root), (y1, root), (y1, top), (n1, top), (n1, low), (n0, low), (n0, top), (y0, top)],
-        x1 - x0, frame.pilots_yz, frame.pilot_mm, up=(0, 1),
+        x1 - x0,
+        frame.pilots_yz,
+        frame.pilot_mm,
+        up=(0, 1),
     )

@@ -81,9 +81,7 @@ def screws(
         length_mm: of each.
     """
     way = (0.0, 0.0, 1.0 if up else -1.0)
-    return tuple(
-        Screw(head=flip((x, y, head_z), spec.mirror), direction=way, length_mm=length_mm) for x, y in heads_xy
-    )
+    return tuple(Screw(head=flip((x, y, head_z), spec.mirror), direction=way, length_mm=length_mm) for x, y in heads_xy)
 
 
 def fixings(spec: MountSpec, heads_xy: tuple[Point2, ...], face_z: float) -> tuple[Vector, ...]:
@@ -110,7 +108,12 @@ def web_mm(spec: MountSpec) -> float:
 
 
 def seat_wall(
-    face_x: float, outline: list[Point2], wall_mm: float, pilots_yz: tuple[Point2, ...], pilot_mm: float | None, *,
+    face_x: float,
+    outline: list[Point2],
+    wall_mm: float,
+    pilots_yz: tuple[Point2, ...],
+    pilot_mm: float | None,
+    *,
     up: Point2 | None,
 ) -> Solid:
     """A wall square to the track that the ears lie on, with the holes or marks for their screws, before the mirror.
@@ -162,7 +165,14 @@ def posts_n_per_mm(spec: MountSpec, wall_mm: float, widths_mm: tuple[float, ...]
 
 
 def named(
-    body: Shape, spec: MountSpec, text: str, *, at: Vector, along: Vector, out: Vector, room_mm: Point2,
+    body: Shape,
+    spec: MountSpec,
+    text: str,
+    *,
+    at: Vector,
+    along: Vector,
+    out: Vector,
+    room_mm: Point2,
     sunk: bool = False,
 ) -> Shape:
     """The body, mirrored where it is to be, with its name on a flat face; without it where there is no room.

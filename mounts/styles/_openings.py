@@ -40,7 +40,12 @@ class Opening:
 
 
 def openings_on(
-    spec: MountSpec, plan: HousingPlan, walls: Walls, wanted: Mapping[Side, tuple[Kind, int]], *, top_z: float,
+    spec: MountSpec,
+    plan: HousingPlan,
+    walls: Walls,
+    wanted: Mapping[Side, tuple[Kind, int]],
+    *,
+    top_z: float,
     framed: bool,
 ) -> tuple[tuple[Opening, ...], tuple[str, ...]]:
     """What goes into the walls, windows on every storey; and what does not, with the reason.
@@ -86,6 +91,7 @@ def room_for_door_mm(spec: MountSpec, *, framed: bool) -> float:
 
 def _column(spec: MountSpec, side: Side, kind: Kind, middle: float, room: float, top_z: float) -> list[Opening]:
     """A column of openings, one a storey, as wide as usual or as the room; the one on the ground has it or not."""
+
     def half_mm(what: Kind) -> float:
         usual = scaled_mm(spec, (DOOR_M if what == "door" else WINDOW_M)[0])
         return max(scaled_mm(spec, LEAST_WIDE_M[what]), min(usual, room)) / 2
@@ -111,8 +117,11 @@ def _no_room(opening: Opening, top_z: float, wide: float, hole: tuple[Span, floa
     if _length(opening.along) > wide + 1e-9:
         return f"it is {_length(opening.along):.1f} mm wide, there is room for {wide:.1f}"
     free = 2 * edge  # its own frame and that of the hole
-    if hole and hole[1] + free > opening.up[0] and hole[0][0] < opening.along[1] + free and (
-        opening.along[0] < hole[0][1] + free
+    if (
+        hole
+        and hole[1] + free > opening.up[0]
+        and hole[0][0] < opening.along[1] + free
+        and (opening.along[0] < hole[0][1] + free)
     ):
         return "the opening for rod or cable is in its place"
     return ""

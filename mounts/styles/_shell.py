@@ -101,9 +101,7 @@ def planned(plan: HousingPlan, left_out: tuple[str, ...], parts: tuple[str, ...]
     if plan.beside is None or plan.beside.scenery is None:
         raise TypeError("a shell is scenery on the board")
     scenery = plan.beside.scenery.model_copy(update={"left_out": left_out})
-    return plan.model_copy(
-        update={"beside": plan.beside.model_copy(update={"scenery": scenery}), "lift_off": parts}
-    )
+    return plan.model_copy(update={"beside": plan.beside.model_copy(update={"scenery": scenery}), "lift_off": parts})
 
 
 @dataclass(frozen=True)
@@ -139,9 +137,7 @@ class Walls:
 def walls(plan: HousingPlan, printer: Printer) -> Walls:
     """Walls round the frame's rim."""
     slip, wall = fits.SHELL.air_mm(printer), wall_mm(printer)
-    inner_x, inner_y = (
-        (low - slip, high + slip) for low, high in (plan.base_x, plan.base_y)
-    )
+    inner_x, inner_y = ((low - slip, high + slip) for low, high in (plan.base_x, plan.base_y))
     outer_x, outer_y = ((low - wall, high + wall) for low, high in (inner_x, inner_y))
     return Walls(inner_x, inner_y, outer_x, outer_y, wall)
 
@@ -176,8 +172,13 @@ def cut_openings(
 
     return [
         foot_opening(
-            around.plane(side), sides, top_z, depth_mm=depth_mm, before_mm=before_mm,
-            flat_mm=lintel_mm(printer, sides[1] - sides[0]) if upright else np.inf, foot_mm=EDGE_MM,
+            around.plane(side),
+            sides,
+            top_z,
+            depth_mm=depth_mm,
+            before_mm=before_mm,
+            flat_mm=lintel_mm(printer, sides[1] - sides[0]) if upright else np.inf,
+            foot_mm=EDGE_MM,
         )
         for side, (sides, top_z) in openings(plan).items()
     ]
@@ -217,8 +218,14 @@ def finished(
     solid = one_solid(on_ground(body.mirror("YZ") if spec.mirror else body, spec), f"build the {name}")
     rotation = np.array(turn, dtype=float)
     box = measure(solid)
-    corners = np.array([(x, y, z) for x in (box.low_mm[0], box.high_mm[0]) for y in (box.low_mm[1], box.high_mm[1])
-                        for z in (box.low_mm[2], box.high_mm[2])])
+    corners = np.array(
+        [
+            (x, y, z)
+            for x in (box.low_mm[0], box.high_mm[0])
+            for y in (box.low_mm[1], box.high_mm[1])
+            for z in (box.low_mm[2], box.high_mm[2])
+        ]
+    )
     origin = -(corners @ rotation.T).min(axis=0)
     mount_to_print: Matrix = matrix(rotation, origin)
     return Part(name, solid, inverse(mount_to_print), through_holes)

@@ -56,7 +56,9 @@ class BankOptions(Options):
     """What ``--set`` takes for the bank."""
 
     slope_deg: float | None = Field(
-        None, ge=45, le=80,
+        None,
+        ge=45,
+        le=80,
         description="slope of back and ends; default as flat as prints without support, 45°; loose earth stands at 34°",
     )
     front_mm: Mm | None = Field(
@@ -98,9 +100,14 @@ def _size(spec: MountSpec, options: BankOptions) -> Shell:
     wall = fits.SHELL.air_mm(spec.printer) + _beside_mm(spec) + slanted_mm(_skin_mm(spec), run, low)
     gauge_run = run * (1 - min(1.0, max(0.0, spec.rail_top_z) / high))
     return Shell(
-        front_mm=wall + run, over_mm=_skin_mm(spec), gauge_mm=wall + gauge_run, end_mm=wall + _longer_mm(spec, options),
+        front_mm=wall + run,
+        over_mm=_skin_mm(spec),
+        gauge_mm=wall + gauge_run,
+        end_mm=wall + _longer_mm(spec, options),
         end_share=1 / math.tan(math.radians(_slope_deg(spec, options))),
-        stature=STATURE, instead=(), lying=True,
+        stature=STATURE,
+        instead=(),
+        lying=True,
     )
 
 
@@ -235,7 +242,9 @@ def _section(spec: MountSpec, mound: Mound, walls: _shell.Walls, side: int, at: 
     more = abs(edge - wall) + mound.skins_mm(side) / 2
     top_z = mound.ceiling_z + mound.skin_mm / 2
     return _Section(
-        more + slope.inner_mm(0.0, *place), more + slope.inner_mm(top_z / mound.ceiling_z, *place), top_z,
+        more + slope.inner_mm(0.0, *place),
+        more + slope.inner_mm(top_z / mound.ceiling_z, *place),
+        top_z,
         STRUT_SHARE * math.tan(math.radians(min(spec.printer.overhang_deg, 45.0))),
     )
 
@@ -249,7 +258,8 @@ def _struts(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, mound: Moun
         strut = _strut_mm(spec)
         room = strut / 2 + sound_mm(spec.printer) + 1.0
         free = [
-            float(at) for at in np.linspace(span[0] + 3.0, span[1] - 3.0, 21)
+            float(at)
+            for at in np.linspace(span[0] + 3.0, span[1] - 3.0, 21)
             if closed is None or not closed[0] - room < at < closed[1] + room
         ]
         for at in (*free[:1], *free[-1:]):
@@ -288,6 +298,9 @@ def _across(walls: _shell.Walls, side: int, outline: list[tuple[float, float]], 
 
 
 STYLE = _housing.style(
-    BankOptions, limits, place, build,
+    BankOptions,
+    limits,
+    place,
+    build,
     examples=({}, {"pose": "side", "slope_deg": 60.0, "cut": "back"}),
 )

@@ -1,9 +1,9 @@
 """Flat-roofed cabin of panels with recessed windows, walls and roof in one piece, printed upside down.
 
-            ═══════════════      eaves; the roof lies on the bed
-             │ ▯ │ ▯ │ ▯ │
-             │   │   │   │       panels between grooves
-            ─┴───┴───┴───┴─
+═══════════════      eaves; the roof lies on the bed
+ │ ▯ │ ▯ │ ▯ │
+ │   │   │   │       panels between grooves
+─┴───┴───┴───┴─
 """
 
 from __future__ import annotations
@@ -52,12 +52,13 @@ def _panels(spec: MountSpec, walls: _shell.Walls) -> tuple[int, int] | None:
     return None if along_x is None or along_y is None else (along_x, along_y)
 
 
-def _openings(
-    spec: MountSpec, plan: HousingPlan, walls: _shell.Walls
-) -> tuple[tuple[Opening, ...], tuple[str, ...]]:
+def _openings(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls) -> tuple[tuple[Opening, ...], tuple[str, ...]]:
     along_x, along_y = _panels(spec, walls) or (1, 1)
     wanted: dict[_shell.Side, tuple[Kind, int]] = {
-        "-y": ("window", along_x), "+y": ("window", along_x), "+x": ("door", along_y), "-x": ("window", along_y)
+        "-y": ("window", along_x),
+        "+y": ("window", along_x),
+        "+x": ("door", along_y),
+        "-x": ("window", along_y),
     }
     return openings_on(spec, plan, walls, wanted, top_z=plan.room_top_z, framed=False)
 
@@ -65,7 +66,10 @@ def _openings(
 def _size(spec: MountSpec, options: CabinOptions) -> Shell:
     front = _shell.stands_out_mm(spec.printer) + _eaves_mm(spec, options)
     return Shell(
-        front_mm=front, over_mm=_fascia_mm(spec), foot_mm=front - _eaves_mm(spec, options), stature=STATURE,
+        front_mm=front,
+        over_mm=_fascia_mm(spec),
+        foot_mm=front - _eaves_mm(spec, options),
+        stature=STATURE,
         least_room_mm=room_for_door_mm(spec, framed=False),
     )
 
@@ -113,8 +117,12 @@ def scenery(spec: MountSpec, plan: HousingPlan, options: CabinOptions) -> tuple[
     (x0, x1), (y0, y1) = ((low - eaves, high + eaves) for low, high in (walls.outer_x, walls.outer_y))
     with kernel_step("draw the walls and the roof", "use the default options"):
         outline = grooved_rectangle(
-            walls.outer_x, walls.outer_y, *(_panels(spec, walls) or (1, 1)), groove_mm=_shell.groove_mm(printer),
-            depth_mm=_shell.relief_mm(printer), corner_mm=walls.wall_mm,
+            walls.outer_x,
+            walls.outer_y,
+            *(_panels(spec, walls) or (1, 1)),
+            groove_mm=_shell.groove_mm(printer),
+            depth_mm=_shell.relief_mm(printer),
+            corner_mm=walls.wall_mm,
         )
         body: cq.Shape = prism(cq.Plane((0, 0, 0)), outline, plan.room_top_z + 0.5)
         top = cq.Plane(origin=(0, 0, plan.room_top_z + fascia), xDir=(1, 0, 0), normal=(0, 0, -1))
@@ -129,6 +137,9 @@ def scenery(spec: MountSpec, plan: HousingPlan, options: CabinOptions) -> tuple[
 
 
 STYLE = _housing.style(
-    CabinOptions, limits, place, build,
+    CabinOptions,
+    limits,
+    place,
+    build,
     examples=({}, {"pose": "hang"}, {"eaves_m": 0.6}),
 )

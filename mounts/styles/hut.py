@@ -1,11 +1,11 @@
 """Pitched-roof hut clad in upright boards, with a lift-off roof of slates or tiles between coped gables.
 
-                 ╱╲          roof: one section all along, printed standing on an end; it lies between the
-               ╱    ╲        gables, which rise over it, and its rails stand inside the eaves walls
-             ╱┌──────┐╲
-              │      │
-              │      │       walls: a tube, printed as it stands
-            ──┴──────┴──
+     ╱╲          roof: one section all along, printed standing on an end; it lies between the
+   ╱    ╲        gables, which rise over it, and its rails stand inside the eaves walls
+ ╱┌──────┐╲
+  │      │
+  │      │       walls: a tube, printed as it stands
+──┴──────┴──
 """
 
 from __future__ import annotations
@@ -49,7 +49,9 @@ class HutOptions(Options):
     """What ``--set`` takes for the hut."""
 
     pitch_deg: float | None = Field(
-        None, ge=20, le=50,
+        None,
+        ge=20,
+        le=50,
         description="roof pitch; 40 to 50° for slates and tiles, 20 to 30° under felt is common practice; by default "
         "45°, or as much less as keeps the hut from standing too high",
     )
@@ -146,11 +148,19 @@ def _roof(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> Roof:
     lip = _shell.lip_mm(printer)
     pitch_rad = _pitch_rad(spec, options, plan.room_top_z, 2 * inner_v)
     roof = Roof(
-        pitch_rad=pitch_rad, half_inner_v=inner_v, half_outer_v=outer_v, half_inner_u=inner_u,
-        half_outer_u=outer_u, eaves_z=plan.room_top_z + OVER_RAIL_MM + lip,
+        pitch_rad=pitch_rad,
+        half_inner_v=inner_v,
+        half_outer_v=outer_v,
+        half_inner_u=inner_u,
+        half_outer_u=outer_u,
+        eaves_z=plan.room_top_z + OVER_RAIL_MM + lip,
         eaves_mm=eaves_mm(spec) + _slope_mm(spec, math.radians(max(PITCH_DEG))) - _slope_mm(spec, pitch_rad),
-        sound_mm=sound_mm(printer), relief_mm=_shell.relief_mm(printer), courses=None, lip_mm=lip,
-        slip_mm=fits.ROOF.air_mm(printer), rail_mm=sound_mm(printer),
+        sound_mm=sound_mm(printer),
+        relief_mm=_shell.relief_mm(printer),
+        courses=None,
+        lip_mm=lip,
+        slip_mm=fits.ROOF.air_mm(printer),
+        rail_mm=sound_mm(printer),
     )
     least = 2 * _shell.groove_mm(printer)
     courses = _shell.pieces(spec, roof.slope_mm(), COURSE_M, least)
@@ -198,9 +208,7 @@ def _ridge_along_x(walls: _shell.Walls) -> bool:
 
 def _boards(spec: MountSpec, walls: _shell.Walls) -> tuple[int, int] | None:
     least = 2 * _shell.groove_mm(spec.printer)
-    counts = [
-        _shell.pieces(spec, outer[1] - outer[0], BOARD_M, least) for outer in (walls.outer_x, walls.outer_y)
-    ]
+    counts = [_shell.pieces(spec, outer[1] - outer[0], BOARD_M, least) for outer in (walls.outer_x, walls.outer_y)]
     return None if counts[0] is None or counts[1] is None else (counts[0], counts[1])
 
 
@@ -224,14 +232,19 @@ def left_out(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> tuple[s
 
 def _size(spec: MountSpec, options: HutOptions) -> Shell:
     front = _shell.stands_out_mm(spec.printer) + eaves_mm(spec)
+
     def rise(room_top: float, short: float) -> float:
         return _ridge_mm(spec, room_top, short, _pitch_rad(spec, options, room_top, short))
 
     # the wall under the eaves is lower than the room's top by what the roof drops over its thickness
     door = room_for_door_mm(spec, framed=True) + _shell.wall_mm(spec.printer) * math.tan(math.radians(max(PITCH_DEG)))
     return Shell(
-        front_mm=front + _slope_mm(spec, math.radians(max(PITCH_DEG))), over_mm=RIDGE_MM,
-        foot_mm=front - eaves_mm(spec), stature=STATURE, least_room_mm=door, rise=rise,
+        front_mm=front + _slope_mm(spec, math.radians(max(PITCH_DEG))),
+        over_mm=RIDGE_MM,
+        foot_mm=front - eaves_mm(spec),
+        stature=STATURE,
+        least_room_mm=door,
+        rise=rise,
     )
 
 
@@ -291,8 +304,12 @@ def _walls(spec: MountSpec, plan: HousingPlan, roof: Roof) -> Part:
     apex_z = roof.coping_z(0.0)
     with kernel_step("draw the walls", "use another pitch_deg"):
         outline = grooved_rectangle(
-            walls.outer_x, walls.outer_y, *(_boards(spec, walls) or (1, 1)), groove_mm=_shell.groove_mm(printer),
-            depth_mm=_shell.relief_mm(printer), corner_mm=walls.wall_mm,
+            walls.outer_x,
+            walls.outer_y,
+            *(_boards(spec, walls) or (1, 1)),
+            groove_mm=_shell.groove_mm(printer),
+            depth_mm=_shell.relief_mm(printer),
+            corner_mm=walls.wall_mm,
         )
         body: cq.Shape = chamfered_prism(cq.Plane((0, 0, 0)), outline, apex_z, _shell.EDGE_MM, "draw the walls")
     with kernel_step("set doors and windows in the walls", "use another --scale"):
@@ -344,6 +361,9 @@ def _slopes(spec: MountSpec, plan: HousingPlan, roof: Roof) -> Part:
 
 
 STYLE = _housing.style(
-    HutOptions, limits, place, build,
+    HutOptions,
+    limits,
+    place,
+    build,
     examples=({}, {"pose": "hang"}, {"pitch_deg": 50.0}),
 )

@@ -1,9 +1,9 @@
 """Stack of sleepers or crates: a box of courses, grooves between them, printed upside down.
 
-             ┌───────────────┐      every second course is drawn in a little
-            ╭┴───────────────┴╮     a groove over each course
-            ╰┬───────────────┬╯     ends: a groove between neighbours
-             ┌┴─────────────┴┐
+ ┌───────────────┐      every second course is drawn in a little
+╭┴───────────────┴╮     a groove over each course
+╰┬───────────────┬╯     ends: a groove between neighbours
+ ┌┴─────────────┴┐
 """
 
 from __future__ import annotations
@@ -186,6 +186,9 @@ def _between(span: Span, pieces: int | None) -> list[float]:
 
 
 STYLE = _housing.style(
-    StackOptions, limits, place, build,
+    StackOptions,
+    limits,
+    place,
+    build,
     examples=({}, {"pose": "hang"}, {"load": "crates"}),
 )

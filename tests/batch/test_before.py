@@ -11,7 +11,9 @@ SHARED = ("arm hole", "wire", "pulses", "screw pattern")
 
 def _drive(arm_hole=7.0, wire=0.8, low=1200.0, high=1800.0):
     return {
-        "horn_radius_mm": arm_hole, "wire_mm": wire, "pulse_us": {"normal": low, "centre": 1500.0, "reverse": high},
+        "horn_radius_mm": arm_hole,
+        "wire_mm": wire,
+        "pulse_us": {"normal": low, "centre": 1500.0, "reverse": high},
     }
 
 

@@ -9,8 +9,23 @@ import tempfile
 import time
 from collections import defaultdict
 
-_MOUNT = ["make", "--id", "bench", "--style", "under-bracket", "--servo", "micro-9g", "--board", "18 mm",
-          "--roadbed", "3", "--throw", "3", "--scale", "HO"]
+_MOUNT = [
+    "make",
+    "--id",
+    "bench",
+    "--style",
+    "under-bracket",
+    "--servo",
+    "micro-9g",
+    "--board",
+    "18 mm",
+    "--roadbed",
+    "3",
+    "--throw",
+    "3",
+    "--scale",
+    "HO",
+]
 _RUNS = 3
 
 

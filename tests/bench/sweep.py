@@ -33,7 +33,16 @@ STYLES = {"bracket": ("under-bracket",), "housing": HOUSINGS} | {name: (name,) f
 SPREAD = 0.08  # a servo's dimensions off its class
 HEIGHTS_MM = (0.15, 0.2, 0.25)  # whether a slicer sees a small ridge depends on where its layers fall
 PINS = (
-    "wire", "force", "set", "max_depth", "screw", "arm_hole", "held", "track_distance", "tie_bar_hole", "track_radius",
+    "wire",
+    "force",
+    "set",
+    "max_depth",
+    "screw",
+    "arm_hole",
+    "held",
+    "track_distance",
+    "tie_bar_hole",
+    "track_radius",
 )
 _UNSPREAD = ("spline_teeth", "degrees_per_us")
 _OFFER = re.compile(r"--([a-z][a-z-]*)(?:[ =]('[^']+'|[\w.=/-]*[\w.]))?")
@@ -109,7 +118,9 @@ def _servo(rng: random.Random, path: Path) -> str:
         near = {
             key: value * rng.uniform(1 - SPREAD, 1 + SPREAD)
             for key, value in base.model_dump().items()
-            if isinstance(value, float) and value and key.endswith(("_mm", "_nmm", "_g"))
+            if isinstance(value, float)
+            and value
+            and key.endswith(("_mm", "_nmm", "_g"))
             and key not in (*_UNSPREAD, "tolerance_mm")
         }
         wide = near["case_length_mm"] / base.case_length_mm

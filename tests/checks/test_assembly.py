@@ -53,8 +53,13 @@ def _with_lump(low, high) -> PartMesh:
     made = body.to_mesh64()
     to_print = inverse(mesh.print_to_mount)
     return PartMesh(
-        mesh.name, apply(to_print, made.vert_properties[:, :3]), made.tri_verts.astype(np.int64),
-        mesh.print_to_mount, mesh.solid_volume_mm3, mesh.size_mm, mesh.through_holes,
+        mesh.name,
+        apply(to_print, made.vert_properties[:, :3]),
+        made.tri_verts.astype(np.int64),
+        mesh.print_to_mount,
+        mesh.solid_volume_mm3,
+        mesh.size_mm,
+        mesh.through_holes,
     )
 
 
@@ -77,9 +82,7 @@ WRONG = {
         lambda d: _with_plan(d, plug_path=tuple((p[0] + 9.0, p[1] - 4.0, p[2]) for p in d.plan.plug_path)),
         "plug does not pass",
     ),
-    "driver-fixing": (
-        lambda d: _first_screw_at(d, d.plan.screws[2].head[0], _rib_y(d)), "can't reach a fixing screw"
-    ),
+    "driver-fixing": (lambda d: _first_screw_at(d, d.plan.screws[2].head[0], _rib_y(d)), "can't reach a fixing screw"),
     "screw-point": (lambda d: _longer(d, 4.8), "too near the top of the board"),
     "screw-hold": (lambda d: _with_board(d, withdrawal_n_per_mm2=0.05), "may pull out"),
     "screw-spacing": (lambda d: _first_screw_at(d, 0.0, d.plan.screws[1].head[1] - 5), "so close that"),
@@ -93,8 +96,9 @@ WRONG = {
 def _turned(design: Design) -> Design:
     """The fixing screws driven the wrong way, down past the servo, and shifted to its place."""
     x = design.datums.servo[0][3] - 3
-    screws = tuple(s.model_copy(update={"direction": (0.0, 0.0, -1.0), "head": (x, 3.0, s.head[2])})
-                   for s in design.plan.screws)
+    screws = tuple(
+        s.model_copy(update={"direction": (0.0, 0.0, -1.0), "head": (x, 3.0, s.head[2])}) for s in design.plan.screws
+    )
     return _with_plan(design, screws=screws)
 
 

@@ -70,8 +70,10 @@ def test_a_mount_that_is_wrong_on_this_count_fails_it(name):
     check = _checks(spoil(kept().design))[name]
     assert check.verdict == "fail"
     assert says in check.message
-    past = check.value > check.limit if name in ("servo-clear", "wire-mount", "flange-seat") else (
-        check.value < check.limit
+    past = (
+        check.value > check.limit
+        if name in ("servo-clear", "wire-mount", "flange-seat")
+        else (check.value < check.limit)
     )
     assert past
 

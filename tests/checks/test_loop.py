@@ -38,9 +38,12 @@ def legs_apart(path, line):
 def narrow(drive):
     """The path of a loop bent too narrow all over, and how far its points press it in the worst case."""
     path = rod_path(
-        rod_length_mm=drive.rod_length_mm, before_mm=drive.loop_at_mm - drive.loop_feet_mm / 2,
-        half_gap_mm=drive.loop_feet_mm / 2 - BENT_MM, crown_mm=drive.loop_radius_mm - BENT_MM,
-        leg_mm=drive.loop_leg_mm - BENT_MM, foot_radius_mm=drive.foot_radius_mm,
+        rod_length_mm=drive.rod_length_mm,
+        before_mm=drive.loop_at_mm - drive.loop_feet_mm / 2,
+        half_gap_mm=drive.loop_feet_mm / 2 - BENT_MM,
+        crown_mm=drive.loop_radius_mm - BENT_MM,
+        leg_mm=drive.loop_leg_mm - BENT_MM,
+        foot_radius_mm=drive.foot_radius_mm,
     ).line
     servo = SPEC.servo
     theta = math.radians(drive.swing_deg + servo.dead_band_us * servo.degrees_per_us)

@@ -26,7 +26,9 @@ def test_verdict_and_sentence_turn_at_the_same_figure(sense, well, broken) -> No
 @pytest.mark.parametrize(
     ("value", "verdict", "limit", "message"),
     [
-        (1.21, "pass", 0.8, "good"), (1.19, "warn", 1.2, "rough"), (0.81, "warn", 1.2, "rough"),
+        (1.21, "pass", 0.8, "good"),
+        (1.19, "warn", 1.2, "rough"),
+        (0.81, "warn", 1.2, "rough"),
         (0.79, "fail", 0.8, "bad"),
     ],
 )

@@ -21,7 +21,13 @@ from mounts.inputs.scale import Scale
 from mounts.inputs.spec import MountSpec
 
 HALF_MM = {
-    "Z": (9, 10), "N": (12.5, 13.5), "TT": (16, 18), "HO": (21, 24), "S": (28.5, 33), "O": (41, 47), "I": (57, 65),
+    "Z": (9, 10),
+    "N": (12.5, 13.5),
+    "TT": (16, 18),
+    "HO": (21, 24),
+    "S": (28.5, 33),
+    "O": (41, 47),
+    "I": (57, 65),
 }
 """NEM 102, BL3/2 up to HL1 and BL1/2 above: halves of the table in standards, 3."""
 TRACK_Y = -10.0
@@ -34,8 +40,15 @@ def _beside(spec: MountSpec, curve: gauge.Side = "either", vehicles: gauge.Group
 
 
 def _check(
-    scale: str, near_mm: float, *, height_mm: float = 30.0, long_mm: float = 40.0, at_x: float = 0.0,
-    curve: gauge.Side = "either", vehicles: gauge.Group = "auto", **spec: object,
+    scale: str,
+    near_mm: float,
+    *,
+    height_mm: float = 30.0,
+    long_mm: float = 40.0,
+    at_x: float = 0.0,
+    curve: gauge.Side = "either",
+    vehicles: gauge.Group = "auto",
+    **spec: object,
 ) -> Check:
     """The row of a block of a height above rail top whose near face is so far from the centre line."""
     rails = profile(Scale, scale)
@@ -85,9 +98,7 @@ def test_eaves_are_measured_at_their_own_height():
 def test_a_wall_that_leans_past_the_kink_is_worst_at_the_kink():
     """A body whose nearest face is slanted is compared at HL3, where no corner of it lies."""
     low, high = 9.5 + 20, 9.5 + 59
-    foot, head = (
-        box(40, 20, 0.01).translate((0, TRACK_Y + near + 10, z)) for z, near in ((low, 30.0), (high, 10.0))
-    )
+    foot, head = (box(40, 20, 0.01).translate((0, TRACK_Y + near + 10, z)) for z, near in ((low, 30.0), (high, 10.0)))
     leaning = m3.Manifold.hull(foot + head)
 
     (row,) = check_siting(_beside(request(scale="HO")), [part_mesh(*arrays(leaning))])
@@ -100,9 +111,17 @@ def test_a_wall_that_leans_past_the_kink_is_worst_at_the_kink():
 @pytest.mark.parametrize(
     ("scale", "radius", "group", "widening"),
     [
-        ("N", 400, "C", 4), ("N", 600, "C", 2), ("N", 599, "C", 4), ("N", 5000, "A", 0), ("TT", 1000, "B", 1),
-        ("HO", 400, "auto", 11), ("HO", 600, "auto", 9), ("HO", 700, "B", 6), ("S", 1000, "C", 9),
-        ("O", 1000, "A", 10), ("OO", 1000, "C", 4),
+        ("N", 400, "C", 4),
+        ("N", 600, "C", 2),
+        ("N", 599, "C", 4),
+        ("N", 5000, "A", 0),
+        ("TT", 1000, "B", 1),
+        ("HO", 400, "auto", 11),
+        ("HO", 600, "auto", 9),
+        ("HO", 700, "B", 6),
+        ("S", 1000, "C", 9),
+        ("O", 1000, "A", 10),
+        ("OO", 1000, "C", 4),
     ],
 )
 def test_widening_is_the_tables(scale, radius, group, widening):
@@ -166,6 +185,7 @@ def test_either_side_takes_the_worse():
 @pytest.mark.parametrize(("side", "clear"), [(1, 50 + 20), (-1, 50)])
 def test_a_block_between_two_tracks_keeps_clear_of_both(spec, half_mm, side, clear):
     """A block 50 to 70 mm from its own track needs half BL1 on the side of the other too, whichever side it is on."""
+
     def row(distance):
         rails, asked = profile(Scale, "HO"), {key: value for key, value in spec.items() if key != "curve"}
         block = box(1, 20, rails.roadbed_mm + 60).translate((0, TRACK_Y + 60, 0))
@@ -246,7 +266,10 @@ def test_a_hut_too_near_on_a_curve_is_refused_by_what_is_missing():
 @pytest.mark.parametrize(
     ("style", "scale", "radius"),
     [
-        ("hut", "N", "400 mm"), ("hut", "HO", "600 mm"), ("hut", "TT", None), ("hut", "TT", "200 mm"),
+        ("hut", "N", "400 mm"),
+        ("hut", "HO", "600 mm"),
+        ("hut", "TT", None),
+        ("hut", "TT", "200 mm"),
         ("bank", "N", "300 mm"),
     ],
 )
@@ -284,9 +307,7 @@ def test_a_rod_above_rail_top_is_told():
 def test_swept_gauge_is_the_closed_form():
     """Guldin's rule: a band swept along an arc is its area times the way of its centroid."""
     band = gauge.Band(2.0, 10.0, 12.0, 12.0)
-    body = gauge.swept(
-        band, gauge.Track(-7.0, "inside", 500.0), rail_top_z=5.0, x_span=(-20.0, 30.0)
-    )
+    body = gauge.swept(band, gauge.Track(-7.0, "inside", 500.0), rail_top_z=5.0, x_span=(-20.0, 30.0))
     angle = 2 * math.asin((30 + 20) / (500 - 12))
 
     assert body.volume() == pytest.approx(24 * 8 * 500 * angle, rel=1e-3)

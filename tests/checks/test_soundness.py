@@ -107,10 +107,7 @@ def test_volume_and_neighbours_agree_with_trimesh() -> None:
     mesh = part(bracket())
     facets, other = Facets.of(mesh), trimesh.Trimesh(mesh.vertices_mm, mesh.faces, process=False)
 
-    pairs = {
-        tuple(sorted((face, int(across))))
-        for face, row in enumerate(facets.neighbours) for across in row
-    }
+    pairs = {tuple(sorted((face, int(across)))) for face, row in enumerate(facets.neighbours) for across in row}
 
     assert pairs == {(int(a), int(b)) for a, b in np.sort(other.face_adjacency, axis=1)}
     assert facets.areas_mm2 == pytest.approx(other.area_faces)

@@ -32,9 +32,7 @@ def test_a_leg_above_rail_top_is_a_fault_only_between_the_rails():
     beside = kept({}, style="hut", scale="HO", board="12 mm").design
     between = kept({"tie_bar_reach_mm": 6.0}, style="hut", scale="HO", board="12 mm", track_distance=30.0).design
 
-    proud = [
-        _at(design, design.plan.pin_leg_mm - 0.5) for design in (beside, between)
-    ]
+    proud = [_at(design, design.plan.pin_leg_mm - 0.5) for design in (beside, between)]
     assert not list(check_wire_end(proud[0]))
     (row,) = check_wire_end(proud[1])
     assert (row.verdict, row.value) == ("fail", pytest.approx(0.5))

@@ -30,7 +30,9 @@ def test_longer_rod_keeps_hole_wire_and_pulses():
 
     assert found.rod_length_mm > before.rod_length_mm
     assert (found.horn_radius_mm, found.wire_mm, found.pulse_us) == (
-        before.horn_radius_mm, before.wire_mm, before.pulse_us,
+        before.horn_radius_mm,
+        before.wire_mm,
+        before.pulse_us,
     )
 
 

@@ -94,6 +94,7 @@ def test_line_is_that_of_the_chain(case):
 @pytest.mark.parametrize("towards", [True, False])
 def test_rate_of_the_pin_is_the_slope_of_its_way(held, towards):
     """By finite difference of the free pin."""
+
     def travel(swing_deg):
         return float(closing(linkage(8.0, 40.0, 23.0, 0.6, swing_deg, 2.4, towards, held)).travel_mm) / 2
 

@@ -219,7 +219,9 @@ def test_housings_match_too():
     first, second = match(specs, limits, SHARE)
 
     assert (first.horn_radius_mm, first.wire_mm, first.pulse_us) == (
-        second.horn_radius_mm, second.wire_mm, second.pulse_us,
+        second.horn_radius_mm,
+        second.wire_mm,
+        second.pulse_us,
     )
     assert first.rod_length_mm != second.rod_length_mm
     assert first.travel_mm == pytest.approx(second.travel_mm, abs=0.05)

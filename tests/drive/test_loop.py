@@ -96,7 +96,11 @@ def test_rod_and_loop_fold_up_at_the_least_eigenvalue_of_a_frame_in_space(shape,
     """Within 10 %, whichever plane is the weaker; Euler's load of the straight rod would be three to five times it."""
     half_gap, crown, leg = shape
     path = rod_path(
-        rod_length_mm=before + 2 * half_gap + after, before_mm=before, half_gap_mm=half_gap, crown_mm=crown, leg_mm=leg,
+        rod_length_mm=before + 2 * half_gap + after,
+        before_mm=before,
+        half_gap_mm=half_gap,
+        crown_mm=crown,
+        leg_mm=leg,
         foot_radius_mm=1.0,
     )
 

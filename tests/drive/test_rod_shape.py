@@ -28,7 +28,11 @@ def rod(case):
     half_gap, crown, leg, before, after, wire, _ = case
     stiffness = 206_000.0 * math.pi * wire**4 / 64
     path = rod_path(
-        rod_length_mm=before + 2 * half_gap + after, before_mm=before, half_gap_mm=half_gap, crown_mm=crown, leg_mm=leg,
+        rod_length_mm=before + 2 * half_gap + after,
+        before_mm=before,
+        half_gap_mm=half_gap,
+        crown_mm=crown,
+        leg_mm=leg,
         foot_radius_mm=2 * wire,
     )
     return path, Loop(half_gap, crown, leg, before, after, stiffness), stiffness

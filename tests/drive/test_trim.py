@@ -43,6 +43,7 @@ def _pressed_tie_bar_mm(spec, drive, theta):
 
 def _pressed_by_rod_mm(spec, drive, theta, side):
     """Where a rod takes the tie bar: a circle about the arm hole cut with the slide line, less half of both slacks."""
+
     def pin(angle):
         hole = (drive.horn_radius_mm * math.sin(angle), drive.horn_radius_mm * math.cos(angle))
         return hole[0] + math.sqrt(drive.rod_length_mm**2 - (drive.offset_mm - hole[1]) ** 2)
@@ -78,7 +79,8 @@ def test_a_push_rod_touches_where_its_holes_let_it(scale):
     for end, side in ((found.normal, -1.0), (found.reverse, 1.0)):
         touch = brentq(
             lambda theta, side=side: _pressed_by_rod_mm(spec, drive, theta, side) - spec.throw_mm / 2,
-            0.0, side * math.radians(drive.swing_deg),
+            0.0,
+            side * math.radians(drive.swing_deg),
         )
         expected_us = (drive.swing_deg - abs(math.degrees(touch))) / spec.servo.degrees_per_us
         assert end.past_us == pytest.approx(expected_us, abs=0.5)

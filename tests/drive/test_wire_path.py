@@ -60,7 +60,11 @@ def test_bent_at_its_marks_the_wire_has_the_rods_shape(rod, leg, crown, at, lean
     slant = math.asin(min(lean, 0.9 * crown / math.hypot(crown, leg)))
     feet = 2 * (crown * math.cos(slant) - leg * math.sin(slant))  # what leaves such legs touching the crown
     changes = {
-        "rod_length_mm": rod, "loop_leg_mm": leg, "loop_radius_mm": crown, "before_mm": at, "loop_feet_mm": feet,
+        "rod_length_mm": rod,
+        "loop_leg_mm": leg,
+        "loop_radius_mm": crown,
+        "before_mm": at,
+        "loop_feet_mm": feet,
         "slant_rad": slant,
     }
     marks, cut, radii = marked_rod(**changes)

@@ -68,7 +68,13 @@ def test_thicker_board_keeps_hole_wire_and_pulses_and_both_mounts_are_sound(east
     assert [hole[:2] for hole in after["datums"]["fixings"]] == [hole[:2] for hole in before["datums"]["fixings"]]
     changes = {row["what"]: row for row in after["adapted"]["changes"]}
     assert changes.keys() <= {
-        "board", "pivot to arm hole", "hole in the board", "wire to cut", "screws", "travel", "over-travel a side",
+        "board",
+        "pivot to arm hole",
+        "hole in the board",
+        "wire to cut",
+        "screws",
+        "travel",
+        "over-travel a side",
         "force at the blades",
     }
     assert changes["pivot to arm hole"]["after"] == after["drive"]["pivot_to_horn_mm"]
@@ -82,9 +88,7 @@ def test_thicker_board_keeps_hole_wire_and_pulses_and_both_mounts_are_sound(east
     vertices, _ = read_stl((folder / f"east-1-{tag}.stl").read_bytes())
     deeper = after["parts"][0]["size_mm"][2] - before["parts"][0]["size_mm"][2]
     assert np.ptp(vertices, axis=0) == pytest.approx(after["parts"][0]["size_mm"], abs=0.02)
-    assert deeper == pytest.approx(
-        after["drive"]["pivot_to_horn_mm"] - before["drive"]["pivot_to_horn_mm"], abs=0.02
-    )
+    assert deeper == pytest.approx(after["drive"]["pivot_to_horn_mm"] - before["drive"]["pivot_to_horn_mm"], abs=0.02)
 
 
 @pytest.mark.solid

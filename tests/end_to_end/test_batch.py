@@ -99,7 +99,10 @@ def test_one_failing_mount_leaves_the_others_alone(made):
     (line,) = done.stderr.splitlines()
     assert line.startswith("no design: shallow: ")
     assert {row["id"]: row["verdict"] for row in report["mounts"]} == {
-        "east": "pass", "west": "pass", "pit": "pass", "shallow": "no design",
+        "east": "pass",
+        "west": "pass",
+        "pit": "pass",
+        "shallow": "no design",
     }
     assert not (out / "yard" / "shallow").exists()
     for mount_id in IDS:
@@ -138,7 +141,10 @@ def test_a_rerun_with_nothing_changed_does_nothing(copy):
     begun = time.perf_counter()
     done = subprocess.run(
         [sys.executable, "-c", _PROBE, "batch", str(layout), "--out", str(out)],
-        env=ENVIRONMENT, capture_output=True, text=True, check=True,
+        env=ENVIRONMENT,
+        capture_output=True,
+        text=True,
+        check=True,
     )
     spent_s = time.perf_counter() - begun
 
@@ -379,9 +385,12 @@ def small_disk(tmp_path):
     place = tmp_path / "disk"
     place.mkdir()
     mount = shutil.which("mount")
-    if not mount or subprocess.run(
-        [mount, "-t", "tmpfs", "-o", "size=600k", "tmpfs", str(place)], capture_output=True, check=False
-    ).returncode:
+    if (
+        not mount
+        or subprocess.run(
+            [mount, "-t", "tmpfs", "-o", "size=600k", "tmpfs", str(place)], capture_output=True, check=False
+        ).returncode
+    ):
         pytest.skip("no file system can be mounted here")
     yield place
     subprocess.run(["umount", str(place)], check=True)
@@ -426,7 +435,10 @@ def test_mounts_that_collide_are_withheld_until_they_are_moved(made, copy):
 
     report = json.loads((out / "yard" / "report.json").read_text())
     assert {row["id"]: row["verdict"] for row in report["mounts"]} == {
-        "east": "fail", "west": "fail", "pit": "pass", "shallow": "no design",
+        "east": "fail",
+        "west": "fail",
+        "pit": "pass",
+        "shallow": "no design",
     }
     assert "fail: east: neighbour: 0 mm, limit 2: overlaps 'west'; move it " in done.stderr
     for mount_id in ("east", "west"):
@@ -506,7 +518,11 @@ def test_a_dask_scheduler_builds_the_same_bytes(made, tmp_path):
 
     done = subprocess.run(
         [sys.executable, str(tmp_path / "club.py"), "batch", str(layout), "--out", str(tmp_path / "out"), "--quiet"],
-        env=ENVIRONMENT, capture_output=True, text=True, check=True, timeout=300,
+        env=ENVIRONMENT,
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=300,
     )
 
     assert done.stdout.split()[-1] == "1"

@@ -14,20 +14,45 @@ from mounts.report.refused import Refused
 from mounts.stl import read_stl
 
 HO = {
-    "--style": "under-bracket", "--servo": "micro-9g", "--board": "18 mm", "--roadbed": "3", "--throw": "3 mm",
+    "--style": "under-bracket",
+    "--servo": "micro-9g",
+    "--board": "18 mm",
+    "--roadbed": "3",
+    "--throw": "3 mm",
     "--scale": "HO",
 }
 SERVOS = ("submicro-4g", "micro-9g", "micro-13g", "mini-20g", "standard-40g")
 
 REPORT_KEYS = {"schema", "mount", "inputs", "servo", "drive", "datums", "parts", "hardware", "checks"}
 DRIVE_KEYS = {
-    "kind", "horn_radius_mm", "pivot_to_horn_mm", "pivot_to_pin_mm", "horn_towards_pivot", "wire_mm", "swing_deg",
-    "travel_mm", "overtravel_mm", "rate_n_per_mm", "force_n", "stress_mpa", "servo_torque_nmm", "torque_margin",
-    "pulse_us", "pin_mm_per_us", "deadband_mm",
+    "kind",
+    "horn_radius_mm",
+    "pivot_to_horn_mm",
+    "pivot_to_pin_mm",
+    "horn_towards_pivot",
+    "wire_mm",
+    "swing_deg",
+    "travel_mm",
+    "overtravel_mm",
+    "rate_n_per_mm",
+    "force_n",
+    "stress_mpa",
+    "servo_torque_nmm",
+    "torque_margin",
+    "pulse_us",
+    "pin_mm_per_us",
+    "deadband_mm",
 }
 SERVO_KEYS = {
-    "case_length_mm", "case_width_mm", "case_height_mm", "flange_span_mm", "flange_thickness_mm",
-    "flange_underside_height_mm", "flange_hole_spacing_mm", "shaft_offset_mm", "horn_plane_height_mm",
+    "case_length_mm",
+    "case_width_mm",
+    "case_height_mm",
+    "flange_span_mm",
+    "flange_thickness_mm",
+    "flange_underside_height_mm",
+    "flange_hole_spacing_mm",
+    "shaft_offset_mm",
+    "horn_plane_height_mm",
 }
 
 
@@ -39,10 +64,12 @@ def _words(**options: str) -> list[str]:
 @pytest.fixture
 def make(tmp_path, capfd):
     """Runs `make` into tmp_path; gives exit code, report or None, and stderr."""
+
     def run(*flags: str, **options: str):
         code = main([*_words(**options), "--out", str(tmp_path), *flags])
         path = tmp_path / "east-1" / "east-1" / "report.json"
         return code, json.loads(path.read_text()) if path.exists() else None, capfd.readouterr().err
+
     return run
 
 
@@ -112,7 +139,7 @@ def test_travel_is_the_printed_formula(make):
 
 
 @pytest.mark.solid
-@pytest.mark.parametrize("board", ["3/4 in", "9", "25 mm", "1/2\"", "plywood-12"])
+@pytest.mark.parametrize("board", ["3/4 in", "9", "25 mm", '1/2"', "plywood-12"])
 def test_boards(make, board):
     """Inch and metric boards, thin and thick, give a mount that passes or a reason."""
     code, report, stderr = make(board=board)
@@ -159,7 +186,8 @@ def test_two_processes_write_the_same_bytes(tmp_path):
     for seed in ("1", "2"):
         subprocess.run(
             [sys.executable, "-m", "mounts", *_words(), "--quiet", "--out", str(tmp_path / seed)],
-            env={"PYTHONHASHSEED": seed, "PATH": ""}, check=True,
+            env={"PYTHONHASHSEED": seed, "PATH": ""},
+            check=True,
         )
         folder = tmp_path / seed / "east-1" / "east-1"
         trees.append({path.name: path.read_bytes() for path in folder.iterdir()})
@@ -236,6 +264,7 @@ def test_unknown_option_names_the_nearest(capfd):
 
 def test_a_mistake_of_ours_is_one_line(capfd, monkeypatch):
     """What nobody foresaw is a line that begins with 'bug: ', without traceback, exit 1."""
+
     def break_down(*_args, **_kwargs):
         raise ZeroDivisionError("division by zero")
 
@@ -295,6 +324,7 @@ def test_what_a_style_cannot_place_names_the_mount(make):
 
 def test_a_missing_system_library_names_its_package(capfd, monkeypatch):
     """Without libGL the loader's own words become one line with the command that mends it."""
+
     def no_kernel(*_args, **_kwargs):
         raise ImportError("libGL.so.1: cannot open shared object file: No such file or directory")
 
@@ -373,9 +403,7 @@ def test_a_refusal_is_a_report_too(flags, tmp_path, capfd):
     assert [check["verdict"] for check in report["checks"]] == ["fail"]
     assert (report["parts"], report["drive"]) == ([], None)
     main(["schema", "report"])
-    assert {"#/$defs/Report", "#/$defs/Refused"} == {
-        one["$ref"] for one in json.loads(capfd.readouterr().out)["anyOf"]
-    }
+    assert {"#/$defs/Report", "#/$defs/Refused"} == {one["$ref"] for one in json.loads(capfd.readouterr().out)["anyOf"]}
     assert Refused.model_validate(report).reason == report["reason"]
 
 

@@ -40,10 +40,22 @@ def test_what_show_prints_is_the_profile(kind, config, capsys):
 
 def test_new_keeps_what_was_measured(config, capsys):
     """Figures given with --set, one of them in inches, stand over those of the profile it extends."""
-    code = main([
-        "profiles", "new", "servo", "mine", "--extends", "micro-9g", "--set", "case_length_mm=22.7",
-        "--set", "shaft_offset_mm=1/4 in", "--set", "horn_radii_mm=[6, 8]",
-    ])
+    code = main(
+        [
+            "profiles",
+            "new",
+            "servo",
+            "mine",
+            "--extends",
+            "micro-9g",
+            "--set",
+            "case_length_mm=22.7",
+            "--set",
+            "shaft_offset_mm=1/4 in",
+            "--set",
+            "horn_radii_mm=[6, 8]",
+        ]
+    )
 
     mine, base = Library().servo("mine"), Library().servo("micro-9g")
     assert code == 0

@@ -45,6 +45,7 @@ def test_every_input_is_modelled_or_has_a_reason(style, part):
     A check that fails is an answer too, but one that says what to change; a BuildError, an unsound body or
     any other exception is a fault of ours.
     """
+
     @seed(part)
     @settings(max_examples=MODELLED_AT_ONCE, phases=[Phase.generate])
     @given(specs(style))

@@ -84,7 +84,10 @@ def test_step_bytes_are_the_same_in_another_process_and_order(files_before, requ
 
     told = subprocess.run(
         [sys.executable, "-c", _OTHER_PROCESS, str(files_before)],
-        capture_output=True, text=True, check=True, cwd=request.path.parent,
+        capture_output=True,
+        text=True,
+        check=True,
+        cwd=request.path.parent,
         env={"PYTHONPATH": f"{request.config.rootpath}:{request.path.parent}"},
     )
 

@@ -38,7 +38,8 @@ def _circles(root):
 def _lines(root):
     return [
         np.array([[float(value) for value in pair.split(",")] for pair in line.get("points").split()]) * (1, -1)
-        for tag in ("polyline", "polygon") for line in root.iter(f"{SVG}{tag}")
+        for tag in ("polyline", "polygon")
+        for line in root.iter(f"{SVG}{tag}")
     ]
 
 
@@ -87,7 +88,8 @@ def test_a_brackets_template_is_seen_from_below(mirror):
     plate = plate[plate[:, 2] > plate[:, 2].max() - 0.9][:, :2] * (1, -1)
     assert any(
         line.min(axis=0) == pytest.approx(plate.min(axis=0), abs=0.1)
-        and line.max(axis=0) == pytest.approx(plate.max(axis=0), abs=0.1) for line in _lines(root)
+        and line.max(axis=0) == pytest.approx(plate.max(axis=0), abs=0.1)
+        for line in _lines(root)
     )
 
 
@@ -110,8 +112,11 @@ def test_the_notches_of_the_plate_stand_where_they_are_cut():
     marks = {mark.axis: [] for mark in design.plan.index_marks}
     assert set(marks) == {"track", "tie-bar"}
 
-    short = [line.mean(axis=0) for line in _lines(_root(design, meshes))
-             if len(line) == 2 and np.ptp(line, axis=0).max() == pytest.approx(2.0) and np.ptp(line, axis=0).min() == 0]
+    short = [
+        line.mean(axis=0)
+        for line in _lines(_root(design, meshes))
+        if len(line) == 2 and np.ptp(line, axis=0).max() == pytest.approx(2.0) and np.ptp(line, axis=0).min() == 0
+    ]
     for mark in design.plan.index_marks:
         near = [at for at in short if np.hypot(*(at - np.array(mark.at[:2]) * (1, -1))) < 2.6]
         assert len(near) == mark.notches
@@ -129,8 +134,11 @@ def test_a_housings_template_is_seen_from_above_and_shows_the_cut_out():
     low = np.min([arm[:2] for arm in arms], axis=0)
     high = np.max([arm[3:5] for arm in arms], axis=0)
     assert any(
-        len(line) == 4 and (line.min(axis=0) <= low - 0.99).all() and (line.max(axis=0) >= high + 0.99).all()
-        and np.ptp(line, axis=0).max() < 40 for line in _lines(root)
+        len(line) == 4
+        and (line.min(axis=0) <= low - 0.99).all()
+        and (line.max(axis=0) >= high + 0.99).all()
+        and np.ptp(line, axis=0).max() < 40
+        for line in _lines(root)
     )
 
 
@@ -148,12 +156,15 @@ def test_rails_shell_and_lane_show_on_paper_whether_it_fits():
     points = np.vstack([apply(mesh.print_to_mount, mesh.vertices_mm) for mesh in meshes])[:, :2]
     assert any(
         line.min(axis=0) == pytest.approx(points.min(axis=0), abs=0.12)
-        and line.max(axis=0) == pytest.approx(points.max(axis=0), abs=0.12) for line in lines
+        and line.max(axis=0) == pytest.approx(points.max(axis=0), abs=0.12)
+        for line in lines
     )
     (x0, x1), (y0, y1) = lane(design)
     assert any(
-        len(line) == 4 and line.min(axis=0) == pytest.approx((x0, y0), abs=2e-3)
-        and line.max(axis=0) == pytest.approx((x1, y1), abs=2e-3) for line in lines
+        len(line) == 4
+        and line.min(axis=0) == pytest.approx((x0, y0), abs=2e-3)
+        and line.max(axis=0) == pytest.approx((x1, y1), abs=2e-3)
+        for line in lines
     )
 
 

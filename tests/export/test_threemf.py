@@ -34,7 +34,7 @@ def plate() -> list[PlacedObject]:
     """Three bodies, the last two alike, with a name that needs escaping."""
     return [
         PlacedObject("east-1", wedge(30, 20, 10.1), turned(0, 5, 5)),
-        PlacedObject("east <\"2\"> & käppchen", wedge(8, 6, 4), turned(1, 60, 5)),
+        PlacedObject('east <"2"> & käppchen', wedge(8, 6, 4), turned(1, 60, 5)),
         PlacedObject("east-3 (2 of 2)", wedge(8, 6, 4), turned(2, 100, 40)),
     ]
 

@@ -32,7 +32,8 @@ def _words(root):
 
 def _marks(lines, straight):
     return [
-        line[0, 0] - straight[0, 0] for line in lines
+        line[0, 0] - straight[0, 0]
+        for line in lines
         if np.ptp(line[:, 0]) == 0 and np.ptp(line[:, 1]) == pytest.approx(4.0)
     ]
 

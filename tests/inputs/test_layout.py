@@ -19,20 +19,24 @@ ONE = '[[mount]]\nid = "a"\n'
 @pytest.fixture
 def read(tmp_path):
     """Reads a layout of this text."""
+
     def run(text: str, name: str = "yard.toml") -> Layout:
         path = tmp_path / name
         path.write_text(text)
         return read_layout(path, Library(beside=tmp_path), check_asked)
+
     return run
 
 
 @pytest.fixture
 def faults(read, tmp_path):
     """The lines that a faulty layout gets, its folder left out."""
+
     def run(text: str, name: str = "yard.toml") -> list[str]:
         with pytest.raises(InputError) as caught:
             read(text, name)
         return [fault.replace(f"{tmp_path}/", "") for fault in caught.value.lines]
+
     return run
 
 
@@ -93,9 +97,7 @@ BROKEN = {
         ONE + '[[mount]]\nid = "A"\n',
         "yard.toml:11: mount 'A'.id = 'A': must differ from the id in line 9, capitals aside",
     ),
-    "separator": (
-        '[[mount]]\nid = "a/b"\n', "yard.toml:9: mount 'a/b'.id = 'a/b': must be a file name, without '/'"
-    ),
+    "separator": ('[[mount]]\nid = "a/b"\n', "yard.toml:9: mount 'a/b'.id = 'a/b': must be a file name, without '/'"),
     "climbs": (
         '[[mount]]\nid = ".."\n',
         "yard.toml:9: mount '..'.id = '..': must not begin with '-', '.' or a space, nor end with '.' or a space",
@@ -122,7 +124,8 @@ BROKEN = {
         "yard.toml:10: mount 'a'.board = 'mian': no such board, neither here nor as a profile; nearest is 'main'",
     ),
     "missing family": (
-        ONE + 'family = "x"\n', "yard.toml:10: mount 'a'.family = 'x': no such family; give it a [families] table"
+        ONE + 'family = "x"\n',
+        "yard.toml:10: mount 'a'.family = 'x': no such family; give it a [families] table",
     ),
     "unit nonsense": (
         ONE + 'throw = "3 kg"\n',
@@ -274,7 +277,7 @@ BOUNDED = ("board", "roadbed", "tie_bar_hole", "depth", "swing", "overtravel", "
 def test_schema_and_fault_name_the_same_bounds(faults, key):
     """Minimum and maximum of a mount's key are in the JSON Schema; a number beyond either is told with both."""
     options = LayoutFile.model_json_schema()["$defs"]["MountTable"]["properties"][key]
-    (allowed,) = ({(one["minimum"], one["maximum"]) for one in options["anyOf"] if one.get("type") == "number"})
+    (allowed,) = {(one["minimum"], one["maximum"]) for one in options["anyOf"] if one.get("type") == "number"}
     text = HEAD.replace('board = "main"\n', "") + ONE + ('board = "main"\n' if key != "board" else "")
 
     for beyond in (allowed[0] - 0.01, allowed[1] + 0.01):

@@ -138,7 +138,8 @@ def build(design, options):
     root, top, low = base - 0.5, plan.top_z, plan.notch_z
     wall = prism(
         cq.Plane(origin=(w1, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0)),
-        [(y0, root), (y1, root), (y1, top), (n1, top), (n1, low), (n0, low), (n0, top), (y0, top)], w0 - w1,
+        [(y0, root), (y1, root), (y1, top), (n1, top), (n1, low), (n0, low), (n0, top), (y0, top)],
+        w0 - w1,
         [teardrop(at, plan.pilot_mm, point=(0, 1)) for at in plan.pilots],
     )
     holes = len(plan.heads) + len(plan.pilots)

@@ -22,5 +22,7 @@ def test_no_support_in_lying_holes(request_, tmp_path):
     path.write_bytes(kept({"lie": "down"}, **request_).stl[0])
 
     assert {height: support_mm(path, "--layer-height", height) for height in ("0.15", "0.2", "0.25")} == {
-        "0.15": 0.0, "0.2": 0.0, "0.25": 0.0
+        "0.15": 0.0,
+        "0.2": 0.0,
+        "0.25": 0.0,
     }

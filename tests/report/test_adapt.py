@@ -61,7 +61,13 @@ def test_thicker_board_keeps_arm_hole_wire_pulses_and_screw_holes(board):
     assert [fixing[:2] for fixing in after.datums.fixings] == [fixing[:2] for fixing in before.datums.fixings]
     assert {"arm hole", "wire", "pulses", "screw pattern"} <= set(comparison.kept)
     assert {row.what for row in comparison.changes} <= {
-        "board", "pivot to arm hole", "hole in the board", "wire to cut", "screws", "travel", "over-travel a side",
+        "board",
+        "pivot to arm hole",
+        "hole in the board",
+        "wire to cut",
+        "screws",
+        "travel",
+        "over-travel a side",
         "force at the blades",
     }
     assert travel_by_lines_mm(after) == pytest.approx(after.spec.throw_mm + 2 * after.drive.overtravel_mm, abs=1e-6)
@@ -253,8 +259,12 @@ def test_the_screen_says_what_stays_and_what_changes_by_how_much():
     assert f"arm hole {before.drive.horn_radius_mm:g} mm" in stays
     assert "screw pattern 4 holes" in stays
     assert depth.split()[4:] == [
-        f"{before.drive.pivot_to_horn_mm:g}", "mm", f"{after.drive.pivot_to_horn_mm:g}", "mm",
-        f"{'+' if more > 0 else '−'}{abs(round(more, 2)):g}", "mm",
+        f"{before.drive.pivot_to_horn_mm:g}",
+        "mm",
+        f"{after.drive.pivot_to_horn_mm:g}",
+        "mm",
+        f"{'+' if more > 0 else '−'}{abs(round(more, 2)):g}",
+        "mm",
     ]
     assert "4 of 3 × 12 mm" in text
     assert "4 of 3 × 16 mm" in text

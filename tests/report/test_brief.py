@@ -1,6 +1,5 @@
 """What a made mount says on a terminal: at most twenty lines of eighty columns, with all that is needed next."""
 
-
 import pytest
 
 from mounts.checks.model import Check
@@ -38,8 +37,25 @@ def test_every_style_says_it_in_twenty_lines(style, tmp_path, capfd):
     assert "east-1-template.svg" in text
     assert all(short(caution) in text for caution in report.cautions)
 
-    assert main(["make", "--id", "east-1", "--out", str(tmp_path), "--style", style, "--board", "12", "--scale", "HO",
-                 "--explain"]) == 0
+    assert (
+        main(
+            [
+                "make",
+                "--id",
+                "east-1",
+                "--out",
+                str(tmp_path),
+                "--style",
+                style,
+                "--board",
+                "12",
+                "--scale",
+                "HO",
+                "--explain",
+            ]
+        )
+        == 0
+    )
     explained = capfd.readouterr().out
     assert report.drive.explanation.split(".")[0].split()[-1] in explained
     assert "tolerances" in explained

@@ -35,16 +35,27 @@ CUBE = PartMesh("", _CORNERS, np.zeros((0, 3), dtype=np.int64), HERE, 10_000.0, 
 
 def _designed(**options):
     asked = {
-        "id": "east-1", "style": "under-bracket", "servo": "micro-9g", "board": "18", "roadbed": "3",
-        "throw": "3", "scale": "HO",
+        "id": "east-1",
+        "style": "under-bracket",
+        "servo": "micro-9g",
+        "board": "18",
+        "roadbed": "3",
+        "throw": "3",
+        "scale": "HO",
     }
     return design_mount(resolve(read_request(asked | options), Library()))
 
 
 def _report(designed, *checks: Check) -> Report:
     return of(
-        designed.design, designed.options, designed.spread, [CUBE], checks, {"": "east-1.stl"},
-        {"east-1.stl": b"abc", "east-1.step": b""}, "key",
+        designed.design,
+        designed.options,
+        designed.spread,
+        [CUBE],
+        checks,
+        {"": "east-1.stl"},
+        {"east-1.stl": b"abc", "east-1.step": b""},
+        "key",
     )
 
 
@@ -85,6 +96,7 @@ def test_json_reads_back_to_itself():
 
 def test_json_has_no_negative_zero_and_no_long_float():
     """Floats have six decimals at most and zero has no sign, so that equal mounts are equal texts."""
+
     def floats(value):
         if isinstance(value, float):
             yield value

@@ -27,9 +27,14 @@ LAID = {"style": "under-bracket", "scale": "N", "board": "18 mm", "laid": True}
 HUT = {"style": "hut", "scale": "HO", "board": "18 mm", "set": ["pose=hang"]}
 SIDE = {"style": "hut", "scale": "N", "board": "12", "roadbed": "0", "pin_height": "1", "set": ["pose=side"]}
 CASES = {
-    "laid": LAID, "bare board": LAID | {"laid": False}, "hang": HUT, "side": SIDE,
-    "laid hut": HUT | {"laid": True}, "foam": HUT | {"style": "cabin", "board": "xps-30"},
-    "own spring": LAID | {"own_spring": "0.2 N"}, "mirrored": HUT | {"mirror": True},
+    "laid": LAID,
+    "bare board": LAID | {"laid": False},
+    "hang": HUT,
+    "side": SIDE,
+    "laid hut": HUT | {"laid": True},
+    "foam": HUT | {"style": "cabin", "board": "xps-30"},
+    "own spring": LAID | {"own_spring": "0.2 N"},
+    "mirrored": HUT | {"mirror": True},
 }
 
 
@@ -53,9 +58,20 @@ def test_nothing_is_drilled_from_below_by_guess():
     text = _text(design)
 
     _in_order(
-        text, "Block the blades at mid throw", "Look underneath", "From above drill a 1 mm pilot", "depth stop",
-        "On the underside draw a line", "From below open the tie bar's pilot", "Put the locator down", "mark its screw",
-        "screw it on", "Put the servo in", "up through pivot and board", "Take the strips out", "Trim normal",
+        text,
+        "Block the blades at mid throw",
+        "Look underneath",
+        "From above drill a 1 mm pilot",
+        "depth stop",
+        "On the underside draw a line",
+        "From below open the tie bar's pilot",
+        "Put the locator down",
+        "mark its screw",
+        "screw it on",
+        "Put the servo in",
+        "up through pivot and board",
+        "Take the strips out",
+        "Trim normal",
         "cut the wire 1.7 mm above",
     )
     # a strip of half the throw at either blade is mid throw
@@ -246,10 +262,33 @@ def test_steps_carry_the_wire_and_its_bends():
 @pytest.mark.parametrize(
     ("case", "order"),
     [
-        ("hang", ("ush the arm on", "screw it on", "Lay the rod in its lane", "Hook the rod",
-                  "straight down into its seat", "Plug the servo in, ", "Trim normal", "Lower the shell")),
-        ("side", ("Cut the arm off", "Rout or chisel a pocket", "screw it on", "Lay the rod in its lane",
-                  "Put the servo in", "Hook the rod", "ush the arm on", "Plug the servo in, ", "Lower the shell")),
+        (
+            "hang",
+            (
+                "ush the arm on",
+                "screw it on",
+                "Lay the rod in its lane",
+                "Hook the rod",
+                "straight down into its seat",
+                "Plug the servo in, ",
+                "Trim normal",
+                "Lower the shell",
+            ),
+        ),
+        (
+            "side",
+            (
+                "Cut the arm off",
+                "Rout or chisel a pocket",
+                "screw it on",
+                "Lay the rod in its lane",
+                "Put the servo in",
+                "Hook the rod",
+                "ush the arm on",
+                "Plug the servo in, ",
+                "Lower the shell",
+            ),
+        ),
     ],
 )
 def test_steps_of_a_housing_follow_what_the_checks_prove(case, order):

@@ -64,9 +64,7 @@ def test_a_lying_countersink_leans_no_more_than_it_prints():
 
 def test_the_pivot_slot_is_an_hourglass():
     """Volume of a prism over the hourglass: land, and a trapezium above and below."""
-    slot = hourglass_slot(
-        z=-20.0, half_height_mm=2.0, length_x_mm=2.5, width_y_mm=1.2, land_mm=0.6, flare_deg=15.0
-    )
+    slot = hourglass_slot(z=-20.0, half_height_mm=2.0, length_x_mm=2.5, width_y_mm=1.2, land_mm=0.6, flare_deg=15.0)
 
     flare = 2.0 - 0.3
     wide = 1.2 + 2 * flare * math.tan(math.radians(15))
@@ -107,7 +105,9 @@ def test_a_plate_is_its_sketch_less_holes_and_chamfer():
 def test_a_prism_goes_against_its_plane_for_a_negative_height():
     """A wall drawn on its face and extruded back: x from −5 to 0, hole left out."""
     wall = prism(
-        cq.Plane(origin=(0, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0)), [(0, 0), (10, 0), (10, 8), (0, 8)], -5.0,
+        cq.Plane(origin=(0, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0)),
+        [(0, 0), (10, 0), (10, 8), (0, 8)],
+        -5.0,
         holes=[[(2, 2), (4, 2), (4, 4), (2, 4)]],
     )
 

@@ -47,7 +47,8 @@ def _sections(mount):
     ways = {"back": (0, 1), "right": (1, 0), "left": (-1, 0), "front": (0, -1)}
     return {
         name: _heights(shell, end + 150.0 * np.array(way), end)
-        for name, way in ways.items() for end in (beside if name == "front" else middle,)
+        for name, way in ways.items()
+        for end in (beside if name == "front" else middle,)
     }
 
 
@@ -92,8 +93,11 @@ def test_it_is_a_skin():
     shell = _shell(mount)
     up = shell.face_normals[:, 2]
     slopes = np.flatnonzero((up > 0.3) & (up < 0.95) & (shell.area_faces > 5))
-    outside = [k for k in slopes if not shell.ray.intersects_any(
-        [shell.triangles_center[k] + (0, 0, 0.01)], [(0.0, 0.0, 1.0)])[0]]
+    outside = [
+        k
+        for k in slopes
+        if not shell.ray.intersects_any([shell.triangles_center[k] + (0, 0, 0.01)], [(0.0, 0.0, 1.0)])[0]
+    ]
     starts = shell.triangles_center[outside] - 1e-3 * shell.face_normals[outside]
     places, indices, _ = shell.ray.intersects_location(starts, -shell.face_normals[outside], multiple_hits=False)
     thick = np.linalg.norm(places - starts[indices], axis=1)
@@ -133,12 +137,15 @@ def test_its_length_can_be_given():
 def test_it_is_as_thick_at_its_corners_and_does_not_bulge_on_the_bed(pose, cut):
     """Between a steep face and a flat one, or an upright one, no wall warns, and no edge on the bed."""
     mount = kept({"pose": pose, "cut": cut}, style="bank", scale="HO", board="12 mm")
-    checks = {check.name: check for check in check_print(
-        mount.meshes[1], mount.design.spec.printer, mount.design.spec.filament
-    )}
+    checks = {
+        check.name: check
+        for check in check_print(mount.meshes[1], mount.design.spec.printer, mount.design.spec.filament)
+    }
 
     assert {name: checks[name].verdict for name in ("wall", "elephant-foot", "overhang")} == {
-        "wall": "pass", "elephant-foot": "pass", "overhang": "pass"
+        "wall": "pass",
+        "elephant-foot": "pass",
+        "overhang": "pass",
     }
 
 
@@ -161,11 +168,14 @@ def test_a_side_stands_upright_against_other_scenery(cut, sides, mirror):
 
 @needs_slicer
 @pytest.mark.slicer
-@pytest.mark.parametrize(("scale", "pose", "servo", "mirror", "cut"), [
-    ("N", "side", "micro-9g", True, "none"),
-    ("TT", "hang", "submicro-4g", False, "left"),
-    ("O", "side", "standard-40g", False, "none"),
-])
+@pytest.mark.parametrize(
+    ("scale", "pose", "servo", "mirror", "cut"),
+    [
+        ("N", "side", "micro-9g", True, "none"),
+        ("TT", "hang", "submicro-4g", False, "left"),
+        ("O", "side", "standard-40g", False, "none"),
+    ],
+)
 def test_the_slicer_wants_no_support_under_the_bank(scale, pose, servo, mirror, cut, tmp_path):
     """prusa-slicer puts none under slopes, struts and cheeks."""
     asked = {"style": "bank", "scale": scale, "board": "12 mm", "servo": servo, "mirror": mirror}

@@ -111,18 +111,24 @@ def _servo_solid(design: Design) -> cq.Shape:
     """The servo drawn again from its profile with the CAD kernel, as brief.md, section 2 describes it."""
     servo = design.spec.servo
     middle = servo.case_length_mm / 2 - servo.shaft_offset_mm
-    case = cq.Workplane().box(servo.case_length_mm, servo.case_width_mm, servo.case_height_mm).translate(
-        (middle, 0, servo.case_height_mm / 2 - servo.flange_underside_height_mm)
+    case = (
+        cq.Workplane()
+        .box(servo.case_length_mm, servo.case_width_mm, servo.case_height_mm)
+        .translate((middle, 0, servo.case_height_mm / 2 - servo.flange_underside_height_mm))
     )
-    ears = cq.Workplane().box(servo.flange_span_mm, servo.case_width_mm, servo.flange_thickness_mm).translate(
-        (middle, 0, servo.flange_thickness_mm / 2)
+    ears = (
+        cq.Workplane()
+        .box(servo.flange_span_mm, servo.case_width_mm, servo.flange_thickness_mm)
+        .translate((middle, 0, servo.flange_thickness_mm / 2))
     )
     rows = design.datums.servo
-    placed = cq.Location(cq.Plane(
-        origin=tuple(row[3] for row in rows[:3]),
-        xDir=tuple(row[0] for row in rows[:3]),
-        normal=tuple(row[2] for row in rows[:3]),
-    ))
+    placed = cq.Location(
+        cq.Plane(
+            origin=tuple(row[3] for row in rows[:3]),
+            xDir=tuple(row[0] for row in rows[:3]),
+            normal=tuple(row[2] for row in rows[:3]),
+        )
+    )
     return case.union(ears).val().moved(placed)
 
 
@@ -171,7 +177,9 @@ def test_the_rod_of_the_scene_is_the_rod_of_the_linkage(servo, pose, scale, sunk
     design, _, _ = _kept(servo, pose, scale, sunk, mirror)
     drive = design.drive
     linkage = {
-        "horn_radius_mm": drive.horn_radius_mm, "rod_length_mm": drive.rod_length_mm, "offset_mm": drive.offset_mm,
+        "horn_radius_mm": drive.horn_radius_mm,
+        "rod_length_mm": drive.rod_length_mm,
+        "offset_mm": drive.offset_mm,
     }
     at_mid = scene.wire_path(design, 0.0)[-1, 1]
 
@@ -228,9 +236,7 @@ def test_the_arm_turns_the_way_the_pulses_say(servo, pose, scale, sunk, mirror):
 @pytest.mark.parametrize("pose", POSES)
 def test_the_mirrored_frame_is_the_mirror_image(pose):
     """Reflected in x it has the plain one's volume and shares all of it but the name, which still reads."""
-    plain, mirrored = (
-        scene.mount_body([_kept("micro-9g", pose, "N", 0.0, mirror)[2]]) for mirror in (False, True)
-    )
+    plain, mirrored = (scene.mount_body([_kept("micro-9g", pose, "N", 0.0, mirror)[2]]) for mirror in (False, True))
 
     image = mirrored.mirror((1.0, 0.0, 0.0))
     assert image.volume() == pytest.approx(plain.volume(), rel=1e-3)
@@ -293,13 +299,12 @@ def test_track_on_the_bare_board_needs_a_cut_out_that_frees_the_arm(pose):
     design = _design(_bare("N"), pose=pose)
     plan = _plan(design)
     mesh = _built(design)[1]
-    bare = scene.board_body(design.model_copy(update={"plan": plan.model_copy(update={"board_cut_out": None})}),
-                            scene.mount_body([mesh]))
+    bare = scene.board_body(
+        design.model_copy(update={"plan": plan.model_copy(update={"board_cut_out": None})}), scene.mount_body([mesh])
+    )
     cut = scene.board_body(design, scene.mount_body([mesh]))
 
-    arms = [
-        scene.arm_blade(design, float(theta)) + scene.hub_body(design) for theta in scene.arm_angles_rad(design)
-    ]
+    arms = [scene.arm_blade(design, float(theta)) + scene.hub_body(design) for theta in scene.arm_angles_rad(design)]
     assert not _failed(design, mesh)
     assert min(arm.min_gap(bare, 3.0) if (arm ^ bare).is_empty() else 0.0 for arm in arms) < 0.6
     assert min(arm.min_gap(cut, 3.0) for arm in arms) >= 0.99
@@ -359,8 +364,11 @@ def test_the_cables_hole_leaves_wood_round_it(servo, pose):
 def test_no_sliver_of_the_rim_is_left_beside_the_rods_gap(scale):
     """Lying, the gap is near a corner of the frame: what is left beside it holds two lines or is not drawn."""
     design = _design(_spec(scale=scale), pose="side")
-    told = [check for check in check_print(_built(design)[1], design.spec.printer, design.spec.filament)
-            if check.name == "two-lines"]
+    told = [
+        check
+        for check in check_print(_built(design)[1], design.spec.printer, design.spec.filament)
+        if check.name == "two-lines"
+    ]
 
     assert [check.verdict for check in told] == ["pass"]
 
@@ -409,8 +417,10 @@ def test_screws_are_longer_by_the_ground_and_hold_in_the_board_alone():
     """
     flat, raised = (_design(_spec(scale="O", ground_mm=ground), pose="side") for ground in (0.0, 5.0))
     lengths = [design.plan.screws[0].length_mm for design in (flat, raised)]
-    in_board = [length - _plan(design).base_mm - ground
-                for design, length, ground in zip((flat, raised), lengths, (0.0, 5.0), strict=True)]
+    in_board = [
+        length - _plan(design).base_mm - ground
+        for design, length, ground in zip((flat, raised), lengths, (0.0, 5.0), strict=True)
+    ]
 
     assert lengths[1] > lengths[0]
     assert 2 * flat.spec.fixing.shank_mm <= in_board[1] <= flat.spec.board.thickness_mm - 0.3 - 2.0 + 1e-6

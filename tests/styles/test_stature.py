@@ -29,8 +29,13 @@ MICRO, SUBMICRO = "micro-9g", "submicro-4g"
 def _plan(style: str, scale: str, servo: str = MICRO, printer: str = "fdm-0.4", **asked: object) -> HousingPlan:
     options = asked.pop("options", {})
     spec = request(
-        style=style, scale=scale, servo=profile(Servo, servo), board=profile(Board, "plywood-18"),
-        printer=profile(Printer, printer), options=options, **asked,
+        style=style,
+        scale=scale,
+        servo=profile(Servo, servo),
+        board=profile(Board, "plywood-18"),
+        printer=profile(Printer, printer),
+        options=options,
+        **asked,
     )  # type: ignore[arg-type]
     plan = design_mount(spec).design.plan
     assert isinstance(plan, HousingPlan)
@@ -102,7 +107,9 @@ def test_what_would_make_it_lower_depends_on_what_there_is():
     sunk = _plan("cabin", "HO", options={"pose": "side", "sunk_mm": _let_down(_plan("cabin", "HO")).most_mm})
 
     assert _scenery(hangs).lower == (
-        "leave pose free or set it to side", f"--set sunk_mm={deepest:g} lets the servo down", "a smaller servo",
+        "leave pose free or set it to side",
+        f"--set sunk_mm={deepest:g} lets the servo down",
+        "a smaller servo",
         "a bank looks right at any height",
     )
     assert _scenery(sunk).lower == ("a smaller servo", "a bank looks right at any height")

@@ -40,18 +40,24 @@ def _servo_solid(design) -> cq.Shape:
     """The servo drawn again from its profile with the CAD kernel, as brief.md, section 2 describes it."""
     servo = design.spec.servo
     middle = servo.case_length_mm / 2 - servo.shaft_offset_mm
-    case = cq.Workplane().box(servo.case_length_mm, servo.case_width_mm, servo.case_height_mm).translate(
-        (middle, 0, servo.case_height_mm / 2 - servo.flange_underside_height_mm)
+    case = (
+        cq.Workplane()
+        .box(servo.case_length_mm, servo.case_width_mm, servo.case_height_mm)
+        .translate((middle, 0, servo.case_height_mm / 2 - servo.flange_underside_height_mm))
     )
-    ears = cq.Workplane().box(servo.flange_span_mm, servo.case_width_mm, servo.flange_thickness_mm).translate(
-        (middle, 0, servo.flange_thickness_mm / 2)
+    ears = (
+        cq.Workplane()
+        .box(servo.flange_span_mm, servo.case_width_mm, servo.flange_thickness_mm)
+        .translate((middle, 0, servo.flange_thickness_mm / 2))
     )
     rows = design.datums.servo
-    placed = cq.Location(cq.Plane(
-        origin=tuple(row[3] for row in rows[:3]),
-        xDir=tuple(row[0] for row in rows[:3]),
-        normal=tuple(row[2] for row in rows[:3]),
-    ))
+    placed = cq.Location(
+        cq.Plane(
+            origin=tuple(row[3] for row in rows[:3]),
+            xDir=tuple(row[0] for row in rows[:3]),
+            normal=tuple(row[2] for row in rows[:3]),
+        )
+    )
     return case.union(ears).val().moved(placed)
 
 
@@ -130,6 +136,7 @@ def test_the_arm_holds_the_wire_under_the_pivot():
 
 def test_the_servo_lies_across_where_depth_is_short():
     """A standard servo lies across within 60 mm and goes down, narrower, where 100 mm are allowed."""
+
     def spec(depth):
         asked = {"id": "a", "style": "under-bracket", "servo": "standard-40g", "board": "18 mm", "max_depth": depth}
         return resolve(MountRequest.model_validate(asked), Library())

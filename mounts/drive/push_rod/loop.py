@@ -201,9 +201,10 @@ def folding_force_n(loop: Loop) -> Array:
     slant = loop.slant_rad
     beside, total = loop.beside_mm
     arc, twist = np.pi + 2.0 * slant, 1.0 + POISSON
-    out_of_plane = 2.0 * leg * (np.sin(slant) ** 2 + twist * np.cos(slant) ** 2) + crown * (
-        (arc + np.sin(arc)) + twist * (arc - np.sin(arc))
-    ) / 2.0
+    out_of_plane = (
+        2.0 * leg * (np.sin(slant) ** 2 + twist * np.cos(slant) ** 2)
+        + crown * ((arc + np.sin(arc)) + twist * (arc - np.sin(arc))) / 2.0
+    )
     softest = np.maximum(loop.moments_mm[0], out_of_plane)
     return np.asarray(np.asarray(loop.stiffness_nmm2) / (beside * (softest + total / 3.0)))
 

@@ -59,7 +59,9 @@ def pin_mm(drive: PushRodDrive) -> Callable[[float], float]:
     def from_mid_swing(theta: float) -> float:
         return float(
             rod_pin_offset_mm(
-                theta, horn_radius_mm=drive.horn_radius_mm, rod_length_mm=drive.rod_length_mm,
+                theta,
+                horn_radius_mm=drive.horn_radius_mm,
+                rod_length_mm=drive.rod_length_mm,
                 offset_mm=drive.offset_mm,
             )
         )

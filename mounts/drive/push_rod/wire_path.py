@@ -51,9 +51,7 @@ def push_rod_corners(
     bar. Through the arm the wire needs the arm's thickness, its own and some play, and two bend radii.
     """
     square = math.pi / 2.0
-    through = float(
-        z_bend_mm(horn_thickness_mm=horn_thickness_mm, wire_mm=wire_mm, foot_radius_mm=foot_radius_mm)
-    )
+    through = float(z_bend_mm(horn_thickness_mm=horn_thickness_mm, wire_mm=wire_mm, foot_radius_mm=foot_radius_mm))
     from_foot = rod_length_mm - before_mm - loop_feet_mm
     corners = (
         Corner("tail of the Z-bend", square, foot_radius_mm, wire_tail_mm),

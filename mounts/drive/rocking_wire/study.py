@@ -59,8 +59,16 @@ def pin_mm(drive: RockingWireDrive) -> Callable[[float], float]:
 def _unloaded(drive: RockingWireDrive, theta_rad: float) -> Linkage:
     """The drive at an arm angle; slack and throw have no part in where the unloaded pin is."""
     return Linkage(
-        theta_rad=theta_rad, throw_mm=0.0, horn_radius_mm=drive.horn_radius_mm,
-        pivot_to_horn_mm=drive.pivot_to_horn_mm, pivot_to_pin_mm=drive.pivot_to_pin_mm,
-        horn_towards_pivot=drive.horn_towards_pivot, wire_mm=drive.wire_mm, modulus_mpa=drive.wire_modulus_mpa,
-        pivot_slack_mm=0.0, arm_slack_mm=0.0, pin_slack_mm=0.0, held=drive.wire_held,
+        theta_rad=theta_rad,
+        throw_mm=0.0,
+        horn_radius_mm=drive.horn_radius_mm,
+        pivot_to_horn_mm=drive.pivot_to_horn_mm,
+        pivot_to_pin_mm=drive.pivot_to_pin_mm,
+        horn_towards_pivot=drive.horn_towards_pivot,
+        wire_mm=drive.wire_mm,
+        modulus_mpa=drive.wire_modulus_mpa,
+        pivot_slack_mm=0.0,
+        arm_slack_mm=0.0,
+        pin_slack_mm=0.0,
+        held=drive.wire_held,
     )

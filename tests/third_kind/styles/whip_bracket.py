@@ -17,7 +17,8 @@ def _shaft_mm(spec, options):
 def limits(spec, options):
     """How far it is from shaft to pin, and the hole that the screws leave room for."""
     return WhipLimits(
-        wire_tail_mm=_mounting.WIRE_TAIL_MM, shaft_to_pin_mm=_shaft_mm(spec, options),
+        wire_tail_mm=_mounting.WIRE_TAIL_MM,
+        shaft_to_pin_mm=_shaft_mm(spec, options),
         max_board_hole_mm=_bracket.LARGEST_BOARD_HOLE_MM,
     )
 
@@ -29,9 +30,16 @@ def place(spec, drive, options):
     passes = 2 * (to_plate * lean + ROOM_MM) + drive.wire_mm
     shared = drive.model_dump(exclude={"kind", "shaft_to_pin_mm"})
     stand_in = RockingWireDrive(
-        **shared, pivot_to_horn_mm=to_plate - drive.horn_radius_mm, pivot_to_pin_mm=drive.shaft_to_pin_mm - to_plate,
-        horn_towards_pivot=True, wire_held="clamped", stress_pivot_mpa=0.0, stress_horn_mpa=0.0,
-        tilt_deg=drive.swing_deg, pivot_bore_mm=passes, pivot_land_mm=options.plate_mm / 2,
+        **shared,
+        pivot_to_horn_mm=to_plate - drive.horn_radius_mm,
+        pivot_to_pin_mm=drive.shaft_to_pin_mm - to_plate,
+        horn_towards_pivot=True,
+        wire_held="clamped",
+        stress_pivot_mpa=0.0,
+        stress_horn_mpa=0.0,
+        tilt_deg=drive.swing_deg,
+        pivot_bore_mm=passes,
+        pivot_land_mm=options.plate_mm / 2,
     )
     datums, plan = _bracket_across.place(spec, stand_in, options)
     return datums.model_copy(update={"pivot": None}), plan

@@ -97,8 +97,12 @@ class Whip:
 def whip(spec: MountSpec, drive: WhipDrive) -> Whip:
     """A drive worked out anew."""
     return Whip(
-        theta_rad=math.radians(drive.swing_deg), throw_mm=spec.throw_mm, horn_radius_mm=drive.horn_radius_mm,
-        shaft_to_pin_mm=drive.shaft_to_pin_mm, wire_mm=drive.wire_mm, modulus_mpa=drive.wire_modulus_mpa,
+        theta_rad=math.radians(drive.swing_deg),
+        throw_mm=spec.throw_mm,
+        horn_radius_mm=drive.horn_radius_mm,
+        shaft_to_pin_mm=drive.shaft_to_pin_mm,
+        wire_mm=drive.wire_mm,
+        modulus_mpa=drive.wire_modulus_mpa,
         lost_motion_mm=spec.tie_bar_hole_mm - drive.wire_mm,
     )
 
@@ -106,8 +110,10 @@ def whip(spec: MountSpec, drive: WhipDrive) -> Whip:
 def shifted(one: Whip, off: Shifts) -> Whip:
     """As it comes out with the pulses of the report."""
     return replace(
-        one, theta_rad=one.theta_rad * (1.0 + off.gain) + off.tooth_rad + off.dead_rad,
-        throw_mm=one.throw_mm + 2.0 * off.siting_mm, horn_radius_mm=one.horn_radius_mm + off.radius_mm,
+        one,
+        theta_rad=one.theta_rad * (1.0 + off.gain) + off.tooth_rad + off.dead_rad,
+        throw_mm=one.throw_mm + 2.0 * off.siting_mm,
+        horn_radius_mm=one.horn_radius_mm + off.radius_mm,
         shaft_to_pin_mm=one.shaft_to_pin_mm + off.board_mm + off.roadbed_mm + off.pin_mm,
         wire_mm=one.wire_mm + off.wire_mm,
         lost_motion_mm=np.maximum(one.lost_motion_mm + off.hole_mm - off.wire_mm, 0.0),
@@ -133,7 +139,8 @@ def study(spec: MountSpec, limits: WhipLimits, drive: WhipDrive) -> Study:
 
     return Study(
         counted=frozenset(NAMES) - {"leg_mm", "crown_mm", "bore_mm", "shaft_mm"},
-        as_set=lambda off: closed(shifted(one, off)), trimmed=lambda off: closed(trimmed(one, off)),
+        as_set=lambda off: closed(shifted(one, off)),
+        trimmed=lambda off: closed(trimmed(one, off)),
     )
 
 
@@ -157,15 +164,24 @@ def examined(spec: MountSpec, limits: WhipLimits, axes: Axes) -> Examined:
     untrimmed = shifted(one, signed(*box, {"tooth_rad": 0.0, "siting_mm": -1.0, "hole_mm": -1.0}, otherwise=1.0))
     hole = np.ceil(4.0 * (one.travel_mm / 2.0 + siting_mm(spec) + wire)) / 2.0
     trial = Trial(
-        radius_mm=radius, theta_rad=one.theta_rad, wire_mm=wire, drill_mm=drill_mm(wire, spec),
-        stress_share=one.stress_mpa / tensile, untrimmed_stress_share=untrimmed.stress_mpa / tensile,
-        force_n=one.force_n, force_after_slack_n=one.force_after_slack_n, stronger_force_n=one.stronger_force_n,
-        travel_mm=one.travel_mm, lost_motion_mm=one.lost_motion_mm, torque_nmm=one.torque_nmm,
+        radius_mm=radius,
+        theta_rad=one.theta_rad,
+        wire_mm=wire,
+        drill_mm=drill_mm(wire, spec),
+        stress_share=one.stress_mpa / tensile,
+        untrimmed_stress_share=untrimmed.stress_mpa / tensile,
+        force_n=one.force_n,
+        force_after_slack_n=one.force_after_slack_n,
+        stronger_force_n=one.stronger_force_n,
+        travel_mm=one.travel_mm,
+        lost_motion_mm=one.lost_motion_mm,
+        torque_nmm=one.torque_nmm,
         dead_band_mm=np.full_like(wire, dead_band_mm(height, spec.servo)),
         end_dead_band_mm=dead_band_mm(one.rate_mm_per_rad(), spec.servo),
         trim_us=trim_room_us(one.rate_mm_per_rad(), siting_mm(spec), spec.servo),
         least_overtravel_mm=weak.overtravel_mm - weak.lost_motion_mm / 2.0,
-        least_force_n=weak.force_after_slack_n, most_force_n=strong.stronger_force_n,
+        least_force_n=weak.force_after_slack_n,
+        most_force_n=strong.stronger_force_n,
         beyond_theory=np.full_like(wire, -1.0),
     )
     own = at_most("board hole", hole, limits.max_board_hole_mm, "mm of hole in the board", "a smaller throw")
@@ -176,23 +192,39 @@ def examined(spec: MountSpec, limits: WhipLimits, axes: Axes) -> Examined:
         }
         at, swing_deg = Whip(**picked), math.degrees(picked["theta_rad"])
         return WhipDrive(
-            horn_radius_mm=at.horn_radius_mm, wire_mm=at.wire_mm, wire_tensile_mpa=float(tensile[index]),
-            wire_modulus_mpa=at.modulus_mpa, arm_hole_drill_mm=float(trial.drill_mm[index]), swing_deg=swing_deg,
-            travel_mm=float(at.travel_mm), overtravel_mm=float(at.overtravel_mm), lost_motion_mm=at.lost_motion_mm,
-            rate_n_per_mm=float(at.rate_n_per_mm), force_n=float(at.force_n),
-            force_after_slack_n=float(at.force_after_slack_n), stress_mpa=float(at.stress_mpa),
-            servo_torque_nmm=float(at.torque_nmm), torque_margin=spec.servo.stall_torque_nmm / float(at.torque_nmm),
+            horn_radius_mm=at.horn_radius_mm,
+            wire_mm=at.wire_mm,
+            wire_tensile_mpa=float(tensile[index]),
+            wire_modulus_mpa=at.modulus_mpa,
+            arm_hole_drill_mm=float(trial.drill_mm[index]),
+            swing_deg=swing_deg,
+            travel_mm=float(at.travel_mm),
+            overtravel_mm=float(at.overtravel_mm),
+            lost_motion_mm=at.lost_motion_mm,
+            rate_n_per_mm=float(at.rate_n_per_mm),
+            force_n=float(at.force_n),
+            force_after_slack_n=float(at.force_after_slack_n),
+            stress_mpa=float(at.stress_mpa),
+            servo_torque_nmm=float(at.torque_nmm),
+            torque_margin=spec.servo.stall_torque_nmm / float(at.torque_nmm),
             # un-mirrored, the shaft points along +x: counter-clockwise takes an arm that points up to −y
             pulse_us=pulse_widths(swing_deg, spec.servo, ccw_moves_pin_to_reverse=spec.mirror),
             pin_mm_per_us=float(trial.dead_band_mm[index]) / spec.servo.dead_band_us,
-            deadband_mm=float(trial.dead_band_mm[index]), explanation="",
-            shaft_to_pin_mm=height, board_hole_mm=float(hole[index]),
+            deadband_mm=float(trial.dead_band_mm[index]),
+            explanation="",
+            shaft_to_pin_mm=height,
+            board_hole_mm=float(hole[index]),
         )
 
     return Examined(
-        spec=spec, trial=trial, limits=(own, *shared_limits(trial, spec, wire_tail_mm=limits.wire_tail_mm)),
-        cost=shared_costs(trial, spec), aimed=force, towards=np.ones(wire.size, dtype=np.bool_),
-        dimensions=lambda index: f"{height - radius[index]:.1f} mm of free wire", drive=drive,
+        spec=spec,
+        trial=trial,
+        limits=(own, *shared_limits(trial, spec, wire_tail_mm=limits.wire_tail_mm)),
+        cost=shared_costs(trial, spec),
+        aimed=force,
+        towards=np.ones(wire.size, dtype=np.bool_),
+        dimensions=lambda index: f"{height - radius[index]:.1f} mm of free wire",
+        drive=drive,
     )
 
 
