@@ -148,5 +148,5 @@ class Facets:
 
 
 def place_text(point_mm: Floats) -> str:
-    """A place in the print frame as people read it: ``(12.0, -3.5, 4.0)``."""
+    """A place (3,) in the print frame, mm, as people read it: ``(12.0, -3.5, 4.0)``."""
     return "(" + ", ".join(f"{round(float(v), 1) + 0.0:.1f}" for v in point_mm) + ")"

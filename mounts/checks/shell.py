@@ -89,7 +89,13 @@ def _servo_and_rod(design: Design) -> Manifold:
 
 
 def play_mm(carrier: Manifold, part: Manifold, way: tuple[float, float]) -> float:
-    """How far a part can be pushed sideways before it meets what carries it; MOST_PLAY_MM if it does not."""
+    """How far a part can be pushed sideways before it meets what carries it, mm; MOST_PLAY_MM if it does not.
+
+    Args:
+        carrier: what stays; mount frame.
+        part: what is pushed, in its place; mount frame.
+        way: unit (x, y).
+    """
 
     def meets(far: float) -> bool:
         return bool((carrier ^ part.translate([way[0] * far, way[1] * far, 0.0])).volume() > TOUCH_MM3)
@@ -173,6 +179,12 @@ def engaged_mm(carrier: Manifold, part: Manifold, ways: Sequence[tuple[float, fl
     """How far a part can be lifted before one of two ways is free, mm; 0 where one is free at once.
 
     Free is a way on which it goes twice as far as it had play, and 0.2 mm more.
+
+    Args:
+        carrier: what stays; mount frame.
+        part: what is lifted, in its place; mount frame.
+        ways: unit (x, y) of each way.
+        plays: how far the part can go on each before it meets the carrier, mm.
     """
 
     def held(up: float) -> bool:

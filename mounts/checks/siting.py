@@ -246,6 +246,12 @@ def intrusion(body: Manifold, bands: Sequence[gauge.Band], rail_top_z: float, tr
 
     The body is cut with each band of the gauge; on what is cut out the greatest of half width less distance
     from the centre line is taken, which lies on a corner where the track is straight.
+
+    Args:
+        body: what may reach in; mount frame.
+        bands: the gauge, one height after the other.
+        rail_top_z: height of the rails' top, mm, mount frame.
+        track: centre line that the gauge is swept along.
     """
     left, _, _, right, _, _ = body.bounding_box()
     worst = CLEAR

@@ -41,7 +41,7 @@ class Chords:
     lengths_mm: Floats
 
     def where(self, chosen: NDArray[np.bool_]) -> Chords:
-        """Those of them that are chosen."""
+        """Those of them that are chosen, (k,)."""
         return Chords(self.middles_mm[chosen], self.directions[chosen], self.lengths_mm[chosen])
 
 
@@ -98,6 +98,12 @@ def check_thickness(mesh: PartMesh, facets: Facets, printer: Printer, duty: Duty
     screw's hole what its boss wants. Of several, the one that falls shortest. skin: least thickness of
     what lies, in whole layers. gap: least air between two faces. Letters and the like are neither wall
     nor gap: a line missing from them, or two that fuse, hurts nothing.
+
+    Args:
+        mesh: of the part, for its name.
+        facets: the same part's faces and edges, print frame.
+        printer: its line, layer and least gap.
+        duty: what its walls and bosses have to carry.
     """
     solid = chords(facets, inside=True)
     lying = np.abs(solid.directions[:, 2]) > _LEVEL

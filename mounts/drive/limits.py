@@ -57,7 +57,7 @@ class Limit:
     way_out: str
 
     def excess(self) -> Array:
-        """How far beyond the bound, as a share of it; ≤ 0 where kept, −inf where there is no value."""
+        """(n,) how far beyond the bound, as a share of it; ≤ 0 where kept, −inf where there is no value."""
         over = self.value - self.bound if self.sense == "at most" else self.bound - self.value
         share = over / np.maximum(np.abs(self.bound), 1e-3)
         return np.where(np.isnan(share), -np.inf, share)
@@ -97,12 +97,28 @@ class Limit:
 
 
 def at_most(name: str, value: Array, bound: float, noun: str, way_out: str) -> Limit:
-    """A ceiling, the same for all candidates."""
+    """A ceiling, the same for all candidates.
+
+    Args:
+        name: as in ``Limit``.
+        value: (n,) what each candidate has.
+        bound: the ceiling, in the unit of the value.
+        noun: as in ``Limit``.
+        way_out: as in ``Limit``.
+    """
     return Limit(name, value, np.array(bound), "at most", noun, way_out)
 
 
 def at_least(name: str, value: Array, bound: float, noun: str, way_out: str) -> Limit:
-    """A floor, the same for all candidates."""
+    """A floor, the same for all candidates.
+
+    Args:
+        name: as in ``Limit``.
+        value: (n,) what each candidate has.
+        bound: the floor, in the unit of the value.
+        noun: as in ``Limit``.
+        way_out: as in ``Limit``.
+    """
     return Limit(name, value, np.array(bound), "at least", noun, way_out)
 
 

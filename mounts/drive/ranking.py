@@ -133,7 +133,7 @@ FREE_SLACK_SHARE = 0.2
 
 
 def warnings(trial: Trial, spec: MountSpec) -> tuple[Array, ...]:
-    """How far each candidate is beyond what a check warns of, as a share of it; ≤ 0 where it does not."""
+    """(n,) how far each candidate is beyond what a check warns of, as a share of it; ≤ 0 where it does not."""
     low, high = spec.force_n
     less, more = 1.0 - trial.formula_share, 1.0 + trial.formula_share
     weak = trial.force_after_slack_n + SEEN_SHARE * (trial.least_force_n - trial.force_after_slack_n)
@@ -177,7 +177,7 @@ def shared_costs(trial: Trial, spec: MountSpec) -> dict[str, Array]:
 
 
 def ranking(cost: dict[str, Array], alive: NDArray[np.intp]) -> NDArray[np.intp]:
-    """The survivors, cheapest first; of equals the first enumerated."""
+    """The survivors (k,), cheapest first by costs (n,); of equals the first enumerated."""
     total = np.sum(list(cost.values()), axis=0)[alive]
     return alive[np.argsort(total, kind="stable")]
 
@@ -212,8 +212,8 @@ def explanation(
         trial: all candidates.
         spec: for the force wanted.
         limits: all limits.
-        cost: all costs.
-        order: survivors, the winner first.
+        cost: all costs, (n,) each.
+        order: (k,) survivors, the winner first.
         drive: the winner.
         dimensions: the winner's continuous dimensions, in words.
     """

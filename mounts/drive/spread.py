@@ -31,7 +31,7 @@ SEED = 1825
 
 
 class Range(Model):
-    """One quantity: its worst cases, and what nine mounts in ten will show."""
+    """One quantity, its worst cases and what nine mounts in ten will show, in the unit that its field is named by."""
 
     low: float = Field(description="worst case")
     nominal: float = Field(description="with nothing off, all slack taken up; the mode of the study")

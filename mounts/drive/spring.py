@@ -10,7 +10,7 @@ Domain:
     holds are therefore taken from ``mounts.drive.rocking_wire.elastic_line``, and these remain the figures that a
     handbook gives.
 
-Arguments may be arrays that broadcast; results are float64.
+Arguments may be arrays that broadcast; results are float64 of their common shape.
 """
 
 from __future__ import annotations
@@ -51,6 +51,13 @@ def wire_rate_n_per_mm(
     Turning in the arm: 3·E·I / (a²·(L + a)); clamped in it: 12·E·I / (a²·(3L + 4a)). The arm's own
     angle moves the unloaded pin but does not change the rate.
 
+    Args:
+        wire_mm: diameter, mm.
+        modulus_mpa: E, MPa.
+        span_mm: L, mm, arm hole to pivot.
+        overhang_mm: a, mm, pivot to pin.
+        held: how the arm holds the wire.
+
     Source:
         Turning: handbook beam tables (Shigley, Table A-9 form). Clamped: derived by slope-deflection;
         both against a finite-element beam in tests/drive/test_spring.py.
@@ -74,6 +81,13 @@ def free_offset_mm(
 
     Turning: a·s/L. Clamped: a·(3·s/L + φ)/2, s the horn's offset and φ the angle by which the arm has
     turned the clamped end further away from the pivot (φ = 0: an end that moves but does not turn).
+
+    Args:
+        horn_offset_mm: s, mm, the arm hole sideways of mid swing.
+        arm_slope_rad: φ, rad; without meaning for a turning wire.
+        span_mm: L, mm, arm hole to pivot.
+        overhang_mm: a, mm, pivot to pin.
+        held: how the arm holds the wire.
 
     Source:
         Slope-deflection, moment at the pivot zero: own derivation; FE beam in tests/drive/test_spring.py.
@@ -147,6 +161,14 @@ def deflection_ratio(
 
     Above ``SMALL_DEFLECTION`` the beam formulas overstate their accuracy. A clamped end turns by the whole arm
     angle φ, and leans at the pivot by (3·s/L + φ)/2.
+
+    Args:
+        horn_offset_mm: s, mm, the arm hole sideways of mid swing.
+        bend_mm: δ, mm, the over-travel that the pin is pressed back by.
+        arm_slope_rad: φ, rad; without meaning for a turning wire.
+        span_mm: L, mm, arm hole to pivot.
+        overhang_mm: a, mm, pivot to pin.
+        held: how the arm holds the wire.
     """
     sideways = np.abs(horn_offset_mm) / np.asarray(span_mm, dtype=np.float64)
     steepest = np.maximum(sideways, np.abs(bend_mm) / np.asarray(overhang_mm, dtype=np.float64))

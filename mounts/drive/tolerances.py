@@ -48,7 +48,7 @@ def siting_mm(spec: MountSpec) -> float:
 
 
 def wire_tolerance_mm(wire_mm: ArrayLike) -> Array:
-    """± of the diameter of drawn spring wire, mm.
+    """± of the diameter of drawn spring wire, mm, in the shape of the argument.
 
     Source:
         EN 10270-1, table of permissible deviations: 0.65 mm and over 0.010, 0.80 and over 0.015, …; from memory.
@@ -101,10 +101,11 @@ TOGETHER = (
 
 
 def tolerances(spec: MountSpec, wire_mm: ArrayLike) -> tuple[Shifts, Shifts]:
-    """The least and the largest of every shift, for a wire of that diameter.
+    """The least and the largest of every shift, for a wire of that diameter, mm.
 
-    Board over and under, printer accuracy, servo tolerance, dead band and spread of the gain are those of the
-    profiles; half a spline tooth, ± of the siting and the rest stand in this module.
+    The wire's own shift has the shape of the argument, all others are scalars. Board over and under, printer accuracy,
+    servo tolerance, dead band and spread of the gain are those of the profiles; half a spline tooth, ± of the siting
+    and the rest stand in this module.
     """
     servo, accuracy_mm = spec.servo, spec.printer.accuracy_mm
     most = Shifts(
@@ -135,7 +136,14 @@ def gain_share(servo: Servo) -> float:
 
 
 def signed(least: Shifts, most: Shifts, signs: dict[str, float], *, otherwise: float = 0.0) -> Shifts:
-    """The shifts at the ends that the signs name, −1 to 1; those without a sign at ``otherwise``."""
+    """The shifts at the ends that the signs name, −1 to 1; those without a sign at ``otherwise``.
+
+    Args:
+        least: the lowest of every shift.
+        most: the highest.
+        signs: by name, −1 the least to 1 the most.
+        otherwise: sign of those that are not named.
+    """
 
     def end(name: str) -> Any:
         sign = signs.get(name, otherwise)

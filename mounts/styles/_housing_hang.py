@@ -26,8 +26,8 @@ from mounts.drive.ranking import COMFORTABLE_SWING_DEG
 from mounts.errors import NoDesign
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
+from mounts.styles import _housing_cable, _housing_screws, _mounting
 from mounts.styles import _housing_options as shared
-from mounts.styles import _housing_screws, _mounting
 from mounts.styles._housing_options import AIR_MM, ROD_AIR_MM, Options
 from mounts.styles._housing_plan import HangFrame, HousingPlan, cable_drill_mm, sound_mm
 from mounts.styles._mounting import EAR_MARGIN_MM, PLUG_SIDE_MM, flip
@@ -97,7 +97,7 @@ def place(
         spec: the request.
         drive: the rod.
         options: of the housing.
-        front: shaft to the edge of the base plate on the track side, at least ``front_mm``.
+        front: shaft to the edge of the base plate on the track side, mm, at least ``front_mm``.
         common: fields of the plan that do not depend on the frame.
         outside_mm: edge of the base plate to the outside of the shell, where the rod passes it.
         sunk_mm: how far the servo is let down.
@@ -148,13 +148,13 @@ def place(
     margin = shared.head_margin_mm(spec)
     strip = shared.beside_mm(spec) + margin
     cut_depth = shared.cut_depth_mm(spec, lowest_z)
-    down, (slot_long, slot_short) = options.cable == "down", shared.cable_slot_mm(servo)
-    slot_edge = rim + shared.SLOT_LAND_MM  # the slot for the plug is behind the near post
+    down, (slot_long, slot_short) = options.cable == "down", _housing_cable.cable_slot_mm(servo)
+    slot_edge = rim + _housing_cable.SLOT_LAND_MM  # the slot for the plug is behind the near post
     if down:
         slot_y = servo.case_width_mm / 2 + fits.PLUG_SLOT.own_mm
         back = max(back, _off_the_posts_mm(spec, slot_y + slot_short + slot_edge))
     if down and cut_depth:
-        hole_y = behind + shared.HOLE_WOOD_MM + cable_drill_mm(servo) / 2
+        hole_y = behind + _housing_cable.HOLE_WOOD_MM + cable_drill_mm(servo) / 2
         back = max(back, hole_y + slot_short / 2 + slot_edge)
     base_x = (near_x[0] - strip, far_x[1] + strip)
     base_y = (shaft_y - front, shaft_y + back)
@@ -163,14 +163,14 @@ def place(
     cut_x = (shaft_x - servo.horn_hub_mm / 2 - AIR_MM, shaft_x + servo.horn_length_mm + AIR_MM)
     cut_y = (shaft_y - sweep - AIR_MM, shaft_y + behind)
 
-    slot_x = base_x[0] + margin + shared.off_screw_mm(spec)
+    slot_x = base_x[0] + margin + _housing_cable.off_screw_mm(spec)
     cable_slot = (
         ((slot_x - slot_long / 2, slot_x + slot_long / 2), (base_y[1] - slot_edge - slot_short, base_y[1] - slot_edge))
         if down
         else None
     )
     # the plug goes out between the posts before the servo comes in; later the cable lies there, off the arm's sweep
-    plug_x, plug_z = near_in + servo.connector_width_mm / 2 + PLUG_SIDE_MM, shared.plug_z(spec, base)
+    plug_x, plug_z = near_in + servo.connector_width_mm / 2 + PLUG_SIDE_MM, _housing_cable.plug_z(spec, base)
     stray = drive.horn_radius_mm * (1 - math.cos(math.radians(drive.swing_deg)))
     middle_x, spacing = sum(case_x) / 2, servo.flange_hole_spacing_mm / 2
     beside_mm = min(middle_x - spacing - near_x[0], near_in - middle_x + spacing, middle_x + spacing - far_in)
@@ -204,7 +204,7 @@ def place(
             **_housing_screws.base_plan(spec, base, base_x, base_y, heads),
             **_mounting.servo_screws(spec, found),
             "way_out": (0.0, 0.0, 1.0),
-            **shared.cable_way(spec, cable_slot, (plug_x, (shaft_y, base_y[1] + 20.0), plug_z)),
+            **_housing_cable.cable_way(spec, cable_slot, (plug_x, (shaft_y, base_y[1] + 20.0), plug_z)),
             "plug_wide": (1.0, 0.0, 0.0),
             "seat_n_per_mm": _mounting.posts_n_per_mm(
                 spec, min(near_x[1] - near_x[0], far_x[1] - foot_x), (servo.case_width_mm,) * 2, seat_z - base

@@ -21,8 +21,8 @@ from mounts.drive.push_rod.model import PushRodDrive
 from mounts.drive.ranking import COMFORTABLE_SWING_DEG
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
+from mounts.styles import _housing_cable, _housing_screws, _mounting, _pilots
 from mounts.styles import _housing_options as shared
-from mounts.styles import _housing_screws, _mounting, _pilots
 from mounts.styles._housing_options import AIR_MM, ROD_AIR_MM, Options
 from mounts.styles._housing_plan import HousingPlan, SideFrame
 from mounts.styles._mounting import EAR_MARGIN_MM, ON_ITS_SIDE, PLUG_SIDE_MM, WIRE_TAIL_MM
@@ -64,7 +64,7 @@ def _behind_mm(spec: MountSpec, options: Options) -> float:
     servo, rim = spec.servo, shared.rim_mm(spec)
     cable = max(0.0, servo.cable_width_mm / 2 - servo.cable_height_mm) + servo.cable_thickness_mm + AIR_MM
     if options.cable == "down":
-        cable = max(cable, fits.PLUG_SLOT.own_mm + shared.cable_slot_mm(servo)[1] + shared.SLOT_LAND_MM)
+        cable = max(cable, fits.PLUG_SLOT.own_mm + _housing_cable.cable_slot_mm(servo)[1] + _housing_cable.SLOT_LAND_MM)
     screw = wall_mm(spec) + shared.beside_mm(spec) + shared.head_margin_mm(spec)
     return max(servo.flange_underside_height_mm + cable + rim, screw)
 
@@ -125,7 +125,15 @@ def place(
     *,
     outside_mm: float,
 ) -> tuple[Datums, HousingPlan]:
-    """Where everything stands; arguments as in ``_housing_hang.place``.
+    """Where everything stands.
+
+    Args:
+        spec: the request.
+        drive: the rod.
+        options: of the housing.
+        front: shaft to the edge of the base plate on the track side, mm.
+        common: fields of the plan that do not depend on the frame.
+        outside_mm: edge of the base plate to the outside of the shell, where the rod passes it.
 
     Raises:
         NoDesign: no stock screw suits the board.
@@ -166,16 +174,16 @@ def place(
     front_x = seat_x + shared.beside_mm(spec)
     near_y, far_y = base_y[0] + margin, base_y[1] - margin
     front_y, around_head = near_y, spec.fixing.head_mm / 2 + HEAD_RIM_MM
-    in_wood = shared.in_wood_mm(spec)
+    in_wood = _housing_cable.in_wood_mm(spec)
     if opening is not None and opening[0][0] < front_x + around_head:
         front_y = max(front_y, opening[1][1] + around_head)  # no room for it between wall and opening
     if cut_depth and arm_x[0] < front_x + in_wood:
         front_y = max(front_y, cut_y[1] + in_wood)
     heads = ((behind_x, near_y), (behind_x, far_y), (front_x, front_y), (front_x, far_y))
 
-    plug_x, plug_z = wall_x[0] - servo.connector_width_mm / 2 - PLUG_SIDE_MM, shared.plug_z(spec, base)
-    slot_long, slot_short = shared.cable_slot_mm(servo)
-    slot_x, slot_y = base_x[0] + rim + shared.SLOT_LAND_MM, sum(base_y) / 2
+    plug_x, plug_z = wall_x[0] - servo.connector_width_mm / 2 - PLUG_SIDE_MM, _housing_cable.plug_z(spec, base)
+    slot_long, slot_short = _housing_cable.cable_slot_mm(servo)
+    slot_x, slot_y = base_x[0] + rim + _housing_cable.SLOT_LAND_MM, sum(base_y) / 2
     cable_slot = (
         ((slot_x, slot_x + slot_short), (slot_y - slot_long / 2, slot_y + slot_long / 2))
         if options.cable == "down"
@@ -204,7 +212,7 @@ def place(
             **_housing_screws.base_plan(spec, base, base_x, base_y, heads),
             **_mounting.servo_screws(spec, found),
             "way_out": (0.0, 0.0, 1.0),
-            **shared.cable_way(spec, cable_slot, (plug_x, (sum(case_y) / 2, base_y[1] + 20.0), plug_z)),
+            **_housing_cable.cable_way(spec, cable_slot, (plug_x, (sum(case_y) / 2, base_y[1] + 20.0), plug_z)),
             "plug_wide": (0.0, 1.0, 0.0) if cable_slot else (1.0, 0.0, 0.0),
             "seat_n_per_mm": _mounting.posts_n_per_mm(
                 spec, wall_mm(spec), (notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]), shaft_z - base

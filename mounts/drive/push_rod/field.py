@@ -122,10 +122,16 @@ def rod_field(spec: MountSpec, limits: PushRodLimits, *, axes: Axes = FREE) -> R
 
 
 def least_half_gap_mm(spec: MountSpec, *, horn_radius_mm: Array, theta_rad: Array, wire_mm: Array) -> Array:
-    """Half the distance between the feet at which the pushed loop stays open, to the wire's centres, mm.
+    """Half the distance between the feet at which the pushed loop stays open, to the wire's centres, mm, (n,).
 
     The feet come together by the over-travel r·sin θ − throw/2 and what its tolerances add, a twentieth more for a rod
     that leans; they are bent by hand, and ``LEAST_GAP_MM`` is left.
+
+    Args:
+        spec: throw, and what may be off.
+        horn_radius_mm: (n,) r, mm.
+        theta_rad: (n,) half swing θ, rad.
+        wire_mm: (n,) diameter, mm.
     """
     _, off = tolerances(spec, wire_mm)
     swing = theta_rad + off.dead_rad
@@ -134,7 +140,7 @@ def least_half_gap_mm(spec: MountSpec, *, horn_radius_mm: Array, theta_rad: Arra
 
 
 def before_loop_mm(limits: PushRodLimits, *, horn_radius_mm: ArrayLike, theta_rad: ArrayLike) -> Array:
-    """Straight rod from the arm hole to the loop, mm, broadcast: room for the arm, and r·sin θ of way."""
+    """Straight rod from the arm hole to the loop, mm: room for the arm, and r·sin θ of way; both broadcast, (n,)."""
     radius, swing = np.broadcast_arrays(np.asarray(horn_radius_mm, dtype=np.float64), np.sin(theta_rad))
     if limits.arm_sweep_mm is None:
         return np.full_like(radius, limits.before_loop_mm)

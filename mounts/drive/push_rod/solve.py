@@ -47,7 +47,7 @@ def examined(spec: MountSpec, limits: PushRodLimits, axes: Axes = FREE) -> Exami
 
 
 def costs(candidates: RodField, judged: RodJudged, spec: MountSpec) -> dict[str, Array]:
-    """``shared_costs`` and those of the push rod.
+    """``shared_costs`` and those of the push rod, (n,) each.
 
     * loop: (height/20 mm)² and (width/40 mm)², for it must hide in the scenery: a squat one sooner than a hairpin.
     * bending: 0.05 where the feet are bent by more than a right angle.

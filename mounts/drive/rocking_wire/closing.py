@@ -1,4 +1,7 @@
-"""A rocking wire with its points closed: travel, what slack takes, force, stress and torque at full swing."""
+"""A rocking wire with its points closed: travel, what slack takes, force, stress and torque at full swing.
+
+Results are float64 of the shape that the fields of the linkage broadcast to.
+"""
 
 from __future__ import annotations
 

@@ -103,7 +103,7 @@ def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE) -> F
 
 
 def shortest_span_mm(radius_mm: Array, theta_rad: Array, direction: Array) -> Array:
-    """Least pivot depth at which the swing stays ``TURNING_MARGIN_RAD`` clear of turning back, mm.
+    """Least pivot depth at which the swing stays ``TURNING_MARGIN_RAD`` clear of turning back, mm, (n,).
 
     Towards: cos(θ + margin) = r/(d + r). Away: the wire must pass the hub, 2r at least, where the travel
     turns back beyond 90° only.

@@ -1,4 +1,7 @@
-"""The limits of a rocking wire, by name, over a whole field of candidates."""
+"""The limits of a rocking wire, by name, over a whole field of candidates.
+
+Results are float64 of the shape that linkage and arguments broadcast to: (n,) for a field.
+"""
 
 from __future__ import annotations
 

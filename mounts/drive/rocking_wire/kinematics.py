@@ -1,4 +1,7 @@
-"""Exact kinematics of the rocking wire: horn hole, pivot and tie-bar pin on one sliding straight wire."""
+"""Exact kinematics of the rocking wire: horn hole, pivot and tie-bar pin on one sliding straight wire.
+
+Arguments may be arrays that broadcast; results are float64 of their common shape.
+"""
 
 from __future__ import annotations
 
@@ -72,7 +75,13 @@ def lean_rad(
 ) -> Array:
     """Lean of the straight wire at the pivot from upright, rad, positive with the pin towards +y.
 
-    tan(lean) = r·sin θ / (d + s·r·(1 − cos θ)); arguments as in ``pin_offset_mm``, not checked here.
+    tan(lean) = r·sin θ / (d + s·r·(1 − cos θ)); arguments are not checked here.
+
+    Args:
+        theta_rad: θ, rad, arm angle from mid swing; positive moves the pin towards +y.
+        horn_radius_mm: r, mm, shaft axis to the arm hole in use.
+        pivot_to_horn_mm: d, mm, pivot to arm hole at mid swing.
+        horn_towards_pivot: s = +1, the arm points from the shaft to the pivot at mid swing; else −1.
     """
     r, s = np.asarray(horn_radius_mm, dtype=np.float64), np.where(horn_towards_pivot, 1.0, -1.0)
     along = np.asarray(pivot_to_horn_mm) + s * r * (1.0 - np.cos(theta_rad))
@@ -91,7 +100,12 @@ def pin_rate_mm_per_rad(
 
         dy/dθ = h·r·(d·cos θ − s·r·(1 − cos θ)) / (d + s·r·(1 − cos θ))²
 
-    Arguments as in ``pin_offset_mm``.
+    Args:
+        theta_rad: θ, rad, arm angle from mid swing; positive moves the pin towards +y.
+        horn_radius_mm: r, mm, shaft axis to the arm hole in use.
+        pivot_to_horn_mm: d, mm, pivot to arm hole at mid swing.
+        pivot_to_pin_mm: h, mm, pivot to where the wire meets the tie bar.
+        horn_towards_pivot: s = +1, the arm points from the shaft to the pivot at mid swing; else −1.
 
     Source:
         Derivative of the formula there; tested against finite differences.
