@@ -11,13 +11,13 @@ from mounts.checks.mechanics import motion, servo_holds, stress
 from mounts.checks.model import Check
 from mounts.design import Design
 from mounts.drive.kinds import driven
-from mounts.drive.ranking import TURNING_ROOM_DEG
 from mounts.drive.rocking_wire.closing import Closing, Linkage, closing, free_rate_mm_per_rad
 from mounts.drive.rocking_wire.judge import bending_ratio, horn_stress_mpa
 from mounts.drive.rocking_wire.kinematics import turning_back_rad
 from mounts.drive.rocking_wire.model import RockingWireDrive, RockingWireLimits
 from mounts.drive.rocking_wire.shifts import turning_room_rad
 from mounts.drive.rocking_wire.study import linkage
+from mounts.drive.rules import TURNING_BACK
 from mounts.drive.spread import Spread
 from mounts.drive.spring import SMALL_DEFLECTION
 from mounts.drive.tolerances import siting_mm
@@ -59,11 +59,7 @@ def _linkage(
         float(turning_back_rad(drive.horn_radius_mm, drive.pivot_to_horn_mm, drive.horn_towards_pivot))
     )
     yield Check.told(
-        "turning-back",
-        math.degrees(float(turning_room_rad(link, siting_mm(spec)))),
-        "at least",
-        TURNING_ROOM_DEG,
-        "°",
+        *TURNING_BACK.row(math.degrees(float(turning_room_rad(link, siting_mm(spec))))),
         f"the travel turns back at {turning:.1f}°, {{value}}° beyond an end trimmed by {siting_mm(spec):g} mm",
         "less swing or a deeper pivot",
         places=1,

@@ -96,6 +96,57 @@ class Limit:
         return shown, places
 
 
+Row = tuple[str, float, Literal["at most", "at least"], float, str]
+
+
+@dataclass(frozen=True)
+class Rule:
+    """What is allowed of one quantity of a drive: the solver's limit and the report's row are both made from it.
+
+    Attributes:
+        name: of the limit.
+        check: name of the row.
+        sense: which side of the bound is allowed.
+        bound: what is allowed, in ``unit``; a share where that is %.
+        unit: of the value; empty for a ratio.
+        noun: what the value is, to follow its unit.
+        way_out: as in ``Limit``.
+    """
+
+    name: str
+    check: str
+    sense: Literal["at most", "at least"]
+    bound: float
+    unit: str
+    noun: str
+    way_out: str
+
+    def limit(self, value: Array) -> Limit:
+        """The solver's: what each candidate (n,) has, a share where the unit is %."""
+        times = 100.0 if self.unit == "%" else 1.0
+        noun = f"{self.unit or '×'} {self.noun}"
+        return Limit(self.name, times * value, np.array(times * self.bound), self.sense, noun, self.way_out)
+
+    def row(self, value: float) -> Row:
+        """What a row of the report begins with: name, value, sense, limit and unit.
+
+        Args:
+            value: as one drive has it, a share where the unit is %.
+        """
+        times = 100.0 if self.unit == "%" else 1.0
+        return self.check, times * value, self.sense, times * self.bound, self.unit
+
+    def row_of(self, value: float, whole: float, unit: str) -> Row:
+        """The same of a rule about shares, told as what they are shares of.
+
+        Args:
+            value: as one drive has it, in that unit.
+            whole: what the bound is a share of, in that unit.
+            unit: of value and bound.
+        """
+        return self.check, value, self.sense, self.bound * whole, unit
+
+
 def at_most(name: str, value: Array, bound: float, noun: str, way_out: str) -> Limit:
     """A ceiling, the same for all candidates.
 

@@ -40,6 +40,7 @@ CURES = {
     "cable-hole": "--set cable=back",
     "tie-bar-reach": "--set tie_bar_reach_mm, from the track's centre line",
 }
+ARM_HOLE_WAYS = ("a higher pin, or --set pose=hang", "allow more --set height_mm")
 MOST_LEAN_DEG = 20.0  # of the rod, in the plane it swings in; common practice, no source
 
 
@@ -68,6 +69,7 @@ def limits(spec: MountSpec, options: Options, shell: Shell = Shell()) -> PushRod
         rod_length_mm=(shortest, shortest if site.fixed else max(shortest, LONGEST_ROD_MM)),
         let_down_mm=let_down,
         arm_hole_mm=side_holes_mm(spec, options, shell, let_down) if site.pose == "side" else None,
+        arm_hole_ways=ARM_HOLE_WAYS,
         before_loop_mm=before,
         arm_sweep_mm=(servo.arm_tip_mm, half_tip + AIR_MM + shared.rim_mm(spec) + outside),
         after_loop_mm=after,

@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 from mounts.drive.bends import BEND_RADIUS_WIRES, curvature_factor
 from mounts.drive.limits import Limit, at_least, at_most
 from mounts.drive.pulse import dead_band_mm, trim_room_us
-from mounts.drive.ranking import TURNING_ROOM_DEG, Trial, shared_limits
+from mounts.drive.ranking import Trial, shared_limits
 from mounts.drive.rocking_wire.closing import (
     Closing,
     Linkage,
@@ -28,6 +28,7 @@ from mounts.drive.rocking_wire.field import Field
 from mounts.drive.rocking_wire.kinematics import pin_rate_mm_per_rad
 from mounts.drive.rocking_wire.model import RockingWireLimits
 from mounts.drive.rocking_wire.shifts import shifted, trimmed, turning_room_rad
+from mounts.drive.rules import TURNING_BACK
 from mounts.drive.spring import SMALL_DEFLECTION, deflection_ratio
 from mounts.drive.tolerances import TOGETHER, TRIMMED_AWAY, TRIMMED_FROM_THE_CENTRE, signed, siting_mm, tolerances
 from mounts.inputs.spec import MountSpec
@@ -166,8 +167,7 @@ def judge(candidates: Field, spec: MountSpec, limits: RockingWireLimits) -> Judg
         at_least("arm clear of the pivot", arm_gap, limits.min_arm_tip_to_pivot_mm, "mm between arm and pivot",
                  "a shorter arm, cut behind its hole"),
         at_most("bending", bend_share, SMALL_DEFLECTION, "of bend over length", "a thicker wire or less force"),
-        at_least("turning back", np.degrees(turning_room_rad(link, siting_mm(spec))), TURNING_ROOM_DEG,
-                 "° between a trimmed end and where the travel turns back", "less --swing or a greater --depth"),
+        TURNING_BACK.limit(np.degrees(turning_room_rad(link, siting_mm(spec)))),
         at_most("lean", np.degrees(closed.tilt_rad), limits.max_pivot_tilt_deg, "° of lean at the pivot",
                 "a smaller throw"),
         at_least("pivot land", land, limits.min_pivot_land_mm, "mm of land in the pivot",
