@@ -23,7 +23,7 @@ from mounts.scene_kinds import wiring
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-SEGMENTS = 48
+SEGMENTS = 48  # the polygon round a circle is 0.2 % wider than it: 0.01 mm on a hub of 10
 CABLE_STUB_MM = 5.0  # how far a cable stands out of the case before it can be bent away; common practice
 
 

@@ -1,6 +1,7 @@
 """Rules of the whole tree that no linter knows."""
 
 import ast
+import itertools
 import json
 import re
 import subprocess
@@ -168,3 +169,35 @@ def test_shapes_of_arrays_are_told():
                 silent.append(f"{path}:{node.lineno} {node.name}")
 
     assert silent == []
+
+
+def test_numbers_have_a_word():
+    """A constant of a module with a number in it says what it is, or why that much: behind it, over it or below it."""
+    silent = []
+    for path, tree in _modules():
+        lines = (ROOT / path).read_text().splitlines()
+        for node, following in itertools.pairwise([*tree.body, ast.Pass()]):
+            if not isinstance(node, ast.Assign | ast.AnnAssign) or not _has_number(node.value):
+                continue
+            told = isinstance(following, ast.Expr) and isinstance(following.value, ast.Constant)
+            behind = any("#" in line for line in lines[node.lineno - 1 : node.end_lineno])
+            above = itertools.takewhile(str.strip, reversed(lines[: node.lineno - 1]))
+            if not (told or behind or any(line.startswith("#") for line in above)):
+                silent.append(f"{path}:{node.lineno} {lines[node.lineno - 1]}")
+
+    assert silent == []
+
+
+def _has_number(value: ast.expr | None) -> bool:
+    """Whether a figure is written in a constant, and not only in what a type or a pattern asks for."""
+    if isinstance(value, ast.Constant):
+        return isinstance(value.value, int | float) and not isinstance(value.value, bool)
+    if isinstance(value, ast.UnaryOp):
+        return _has_number(value.operand)
+    if isinstance(value, ast.BinOp):
+        return _has_number(value.left) or _has_number(value.right)
+    if isinstance(value, ast.Tuple | ast.List):
+        return any(map(_has_number, value.elts))
+    if isinstance(value, ast.Dict):
+        return any(map(_has_number, value.values))
+    return isinstance(value, ast.Call) and any(map(_has_number, value.args))

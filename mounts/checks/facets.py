@@ -20,7 +20,7 @@ Ints = NDArray[np.int64]
 
 SAG_MM = 0.03
 """What flats may take off a round thing before it counts as too small: 32 chords on 6 mm sag 0.029."""
-MISS = -1
+MISS = -1  # no face has that index
 _THIN_MM = 1e-6  # height of a triangle that is a line: float32 corners of an STL
 
 

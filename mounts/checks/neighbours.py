@@ -30,7 +30,7 @@ BOARD_EDGE_MM = 2.0  # a screw nearer the edge of plywood splits it; common prac
 SITE_CHECKS = ("neighbour", "framing", "board-edge")
 _SIMPLER_MM = 0.1  # corners of a round outline that may go
 _TOUCH_MM = 0.01  # bodies that share no more height than this pass one another
-_FARTHEST_MOVE_MM = 1000.0
+_FARTHEST_MOVE_MM = 1000.0  # longer than any mount: so far along its track it is clear of its neighbour
 _NOISE = 0.01  # µm: of computed coordinates, so that a gap laid out as 2 mm is 2 mm
 
 

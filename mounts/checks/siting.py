@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from manifold3d import Manifold
 
 TOUCH_MM = 0.01  # what touches the gauge does not intrude: float32 corners of an STL
-_MOVES = 12
+_MOVES = 12  # steps towards a clear place, each as far as is lacking there; so many end the search
 _LEVEL = 0.2  # beside the middle of a curve no move along y gains anything: a step of five times the depth is enough
 _REFINE_MM = 1.0  # along a curve the nearest place of a long edge is between its ends
 
@@ -50,7 +50,7 @@ class Intrusion:
     bend: gauge.Bend
 
 
-CLEAR = Intrusion(0.0, 0.0, 0.0, 0.0, "straight")
+CLEAR = Intrusion(0.0, 0.0, 0.0, 0.0, "straight")  # reaches into nothing
 
 
 def check_siting(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:

@@ -26,8 +26,8 @@ from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
 
-SAMPLES = 4000
-SEED = 1825
+SAMPLES = 4000  # a 5th percentile of them stands to 0.35 % of the mounts, √(0.05 · 0.95/4000)
+SEED = 1825  # any will do, so that a report is the same each time
 
 
 class Range(Model):

@@ -16,7 +16,7 @@ from mounts.inputs.spec import MountSpec
 Array = NDArray[np.float64]
 Off = float | Array
 
-SITING_LAID_MM, SITING_DRILLED_MM = 1.0, 0.5
+SITING_LAID_MM, SITING_DRILLED_MM = 1.0, 0.5  # common practice, no source; told in ``siting_mm``
 
 ROADBED_SHARE = 0.05
 """± of a roadbed's thickness, glue included: HO cork was measured 4.9 to 5.2 mm, ± 3 %; the rest common practice."""
@@ -33,6 +33,7 @@ TOUCH_MM = 0.1
 HAND_BENT_MM = 0.3
 """± of a leg or crown bent by hand round a former. Common practice, no source."""
 
+# diameters below which the second figure holds, mm: EN 10270-1, from memory
 _WIRE_STEPS = ((0.37, 0.006), (0.65, 0.008), (0.80, 0.010), (1.01, 0.015), (1.78, 0.020), (math.inf, 0.025))
 
 

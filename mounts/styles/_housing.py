@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Options", "Shell", "build_frame", "limits", "place", "style"]
 
-LONGEST_ROD_MM = 150.0
+LONGEST_ROD_MM = 150.0  # where the distance is free; common practice, no source
 GLUE_SURE = 1.1  # chamfers, holes and slots take some of the plate's face; the check measures it
 CURES = {
     "structure-gauge": "--set curve=outside where it stands outside, or a larger --track-radius",

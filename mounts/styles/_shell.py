@@ -238,5 +238,6 @@ def finished(
     return Part(name, solid, inverse(mount_to_print), through_holes)
 
 
+# rotations from the mount frame to the bed, rows of a (3, 3)
 UPRIGHT = ((1, 0, 0), (0, 1, 0), (0, 0, 1))
 UPSIDE_DOWN = ((1, 0, 0), (0, -1, 0), (0, 0, -1))

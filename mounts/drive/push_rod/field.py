@@ -17,7 +17,7 @@ from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
 
-LONGEST_LEG_MM = 80.0
+LONGEST_LEG_MM = 80.0  # end of the search; the limit of the loop's height lies far below
 
 STEEPEST_LEAN_SINE = 0.5
 """Sine of 30°: a rod that leans more, or is shorter than arm and offset together, is no push rod."""
@@ -29,8 +29,8 @@ source: legs that touch make the spring solid."""
 STEEPEST_SLANT_RAD = np.radians(25.0)
 """Of the legs: feet bent by more than 115° need the wire's end out of the way. Common practice, no source."""
 
-_FOLDED_MM = 1e3
-_TARGETS = 4
+_FOLDED_MM = 1e3  # stands for the endless shortening of a folded loop, which no root-finder takes
+_TARGETS = 4  # forces to solve for, from the weak end of the band: a factor of 1.3 apart in 0.5 to 1.5 N
 _CROWNS = np.array([(1.0, 0), (1.3, 0), (1.7, 0), (2.3, 0), (3.2, 0), (1.3, 1), (1.7, 1), (2.3, 1)])
 """Crowns as multiples of the tightest that keeps the feet apart, with parallel legs (0), and again with the feet as
 near as they may be (1: waisted)."""

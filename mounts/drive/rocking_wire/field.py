@@ -23,9 +23,9 @@ TURNING_MARGIN_RAD = math.radians(8.0)
 SHORTEST_SPAN_MM = 3.0
 """Nothing shorter between pivot and arm hole is looked at; the room for the case asks for more anyway."""
 
-LONGEST_SPAN_MM = 500.0
+LONGEST_SPAN_MM = 500.0  # end of the search; ``max_depth_mm`` ends at 200
 
-_TARGETS = 9
+_TARGETS = 9  # forces over the band asked for, both ends among them
 
 
 @dataclass(frozen=True)
