@@ -1,4 +1,4 @@
-"""Where a housing stands and how its servo lies: what is decided before the drive is; heights from the ground."""
+"""Where a housing's servo stands and lies before the drive is chosen: pose, how far it is let down, nearest place."""
 
 from __future__ import annotations
 
@@ -45,43 +45,6 @@ class Site:
     fixed: bool
 
 
-def site_of(spec: MountSpec, options: Options, shell: Shell) -> Site:
-    """The pose that is nearest to what the shell measures in reality, of two equals the shell's; or the one asked for.
-
-    The servo is let down only where it would stand too high without.
-
-    Raises:
-        NoDesign: none fits, with what each needs; or the depth asked is outside what is possible.
-    """
-    either: tuple[Pose, ...] = ("side", "hang") if shell.lying else ("hang", "side")
-    poses = either if options.pose == "auto" else (options.pose,)
-    sites = [_let_down(spec, options, shell, _pose_site(spec, options, shell, pose)) for pose in poses]
-    sites.sort(key=lambda site: shell.stature.off(_real_m(spec, options, shell, site)))
-    fitting = [site for site in sites if site.sunk_least_mm <= site.sunk_most_mm + 1e-9]
-    if not fitting:
-        short = {site.pose: site.sunk_least_mm - site.sunk_most_mm for site in sites}
-        height = {pose: math.ceil((options.height_mm + more) * 10) / 10 for pose, more in short.items()}  # type: ignore[operator]
-        needs = " and ".join(
-            f"pose {site.pose} {height[site.pose]:.1f} mm, sunk as far as it may be, {site.sunk_most_mm:.1f} mm"
-            for site in sites
-        )
-        why = f"height_mm = {options.height_mm:g} is too low for {spec.servo.name}: {needs} is needed"
-        raise NoDesign(f"{why}; use --set height_mm={min(height.values()):g}", why=why)
-    site = fitting[0]
-    if options.sunk_mm is None:
-        return site
-    for site in fitting:
-        if site.sunk_least_mm - 1e-9 <= options.sunk_mm <= site.sunk_most_mm + 1e-9:
-            return site
-    site = max(fitting, key=lambda one: one.sunk_most_mm)
-    deepest = math.floor(site.sunk_most_mm * 10) / 10
-    why = (
-        f"sunk_mm = {options.sunk_mm:g}: in pose {site.pose} the servo of this mount may be sunk "
-        f"{site.sunk_least_mm:.1f} to {deepest:.1f} mm; deeper, {site.deeper}"
-    )
-    raise NoDesign(f"{why}; or --set sunk_mm={deepest:g}", why=why)
-
-
 def _largest_swing_deg(spec: MountSpec) -> float:
     """Half swing to make room for before the drive is chosen."""
     return spec.swing_deg or largest_swing_deg(spec.servo)
@@ -126,6 +89,43 @@ def side_holes_mm(spec: MountSpec, options: Options, shell: Shell, sunk_mm: floa
     if options.pose == "auto" and second > most:
         second = nearest  # ``others`` try it again where that leaves no drive
     return nearest, max(nearest, usual, second)
+
+
+def site_of(spec: MountSpec, options: Options, shell: Shell) -> Site:
+    """The pose that is nearest to what the shell measures in reality, of two equals the shell's; or the one asked for.
+
+    The servo is let down only where it would stand too high without.
+
+    Raises:
+        NoDesign: none fits, with what each needs; or the depth asked is outside what is possible.
+    """
+    either: tuple[Pose, ...] = ("side", "hang") if shell.lying else ("hang", "side")
+    poses = either if options.pose == "auto" else (options.pose,)
+    sites = [_let_down(spec, options, shell, _pose_site(spec, options, shell, pose)) for pose in poses]
+    sites.sort(key=lambda site: shell.stature.off(_real_m(spec, options, shell, site)))
+    fitting = [site for site in sites if site.sunk_least_mm <= site.sunk_most_mm + 1e-9]
+    if not fitting:
+        short = {site.pose: site.sunk_least_mm - site.sunk_most_mm for site in sites}
+        height = {pose: math.ceil((options.height_mm + more) * 10) / 10 for pose, more in short.items()}  # type: ignore[operator]
+        needs = " and ".join(
+            f"pose {site.pose} {height[site.pose]:.1f} mm, sunk as far as it may be, {site.sunk_most_mm:.1f} mm"
+            for site in sites
+        )
+        why = f"height_mm = {options.height_mm:g} is too low for {spec.servo.name}: {needs} is needed"
+        raise NoDesign(f"{why}; use --set height_mm={min(height.values()):g}", why=why)
+    site = fitting[0]
+    if options.sunk_mm is None:
+        return site
+    for site in fitting:
+        if site.sunk_least_mm - 1e-9 <= options.sunk_mm <= site.sunk_most_mm + 1e-9:
+            return site
+    site = max(fitting, key=lambda one: one.sunk_most_mm)
+    deepest = math.floor(site.sunk_most_mm * 10) / 10
+    why = (
+        f"sunk_mm = {options.sunk_mm:g}: in pose {site.pose} the servo of this mount may be sunk "
+        f"{site.sunk_least_mm:.1f} to {deepest:.1f} mm; deeper, {site.deeper}"
+    )
+    raise NoDesign(f"{why}; or --set sunk_mm={deepest:g}", why=why)
 
 
 def _real_m(spec: MountSpec, options: Options, shell: Shell, site: Site) -> float:
