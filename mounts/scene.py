@@ -95,7 +95,7 @@ def servo_pieces(servo: Servo) -> dict[str, Manifold]:
     axis = np.array([0.0, 0.0, 1.0])
     return {
         "case": box((near, -half, -servo.flange_underside_height_mm), (far, half, top)),
-        "flange": box((near - ear, -half, 0.0), (far + ear, half, servo.flange_thickness_mm)),
+        "ears": box((near - ear, -half, 0.0), (far + ear, half, servo.flange_thickness_mm)),
         "boss": rod(axis * (top - 0.1), axis * (top + max(servo.boss_height_mm, 0.1)), servo.boss_mm / 2),
         "spline": rod(axis * (top - 0.1), axis * servo.spline_top_height_mm, servo.spline_mm / 2),
     }
@@ -290,7 +290,7 @@ def screw_bodies(design: Design) -> list[Manifold]:
 
 
 def servo_screw_heads(design: Design) -> list[Array]:
-    """Middle (3,) of each servo screw's head seat, mm, on the face of the flange away from the mount, mount frame."""
+    """Middle (3,) of each servo screw's head seat, mm, on the face of the ears away from the mount, mount frame."""
     servo = design.spec.servo
     middle = sum(servo.case_ends_mm()) / 2
     face = servo.flange_thickness_mm if design.plan.ears_rest_on == "underside" else 0.0

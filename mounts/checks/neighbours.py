@@ -92,7 +92,7 @@ def _outline(name: str, points: Array) -> Outline:
 
 
 def _servo_points(design: Design) -> Array:
-    """Corners of case and flange, and the arm's tip over the swing with its thickness, mount frame (n, 3)."""
+    """Corners of case and ears, and the arm's tip over the swing with its thickness, mount frame (n, 3)."""
     servo = design.spec.servo
     (near, far), ear, half = servo.case_ends_mm(), servo.ear_mm, servo.case_width_mm / 2
     boxes = [

@@ -12,7 +12,7 @@ from mounts.checks.model import Check
 from mounts.design import Design
 from mounts.drive.kinds import driven
 from mounts.drive.rocking_wire.closing import Closing, Linkage, closing, free_rate_mm_per_rad
-from mounts.drive.rocking_wire.judge import bending_ratio, horn_stress_mpa
+from mounts.drive.rocking_wire.judge import arm_stress_mpa, bending_ratio
 from mounts.drive.rocking_wire.kinematics import turning_back_rad
 from mounts.drive.rocking_wire.model import RockingWireDrive, RockingWireLimits
 from mounts.drive.rocking_wire.shifts import turning_room_rad
@@ -37,17 +37,17 @@ def _mechanics(design: Design, spread: Spread, limits: RockingWireLimits) -> Ite
 def _stresses(spec: MountSpec, drive: RockingWireDrive, link: Linkage, closed: Closing) -> Iterable[Check]:
     place = "arm" if drive.wire_held == "turning" else "inside of the Z-bend in the arm"
     yield stress(spec, drive, "stress-at-pivot", "pivot", float(closed.stress_pivot_mpa))
-    yield stress(spec, drive, "stress-at-horn", place, float(horn_stress_mpa(closed, link)))
+    yield stress(spec, drive, "stress-at-horn", place, float(arm_stress_mpa(closed, link)))
 
 
 def _linkage(
     spec: MountSpec, drive: RockingWireDrive, link: Linkage, closed: Closing, limits: RockingWireLimits
 ) -> Iterable[Check]:
-    tilt = math.degrees(float(closed.tilt_rad))
+    lean = math.degrees(float(closed.lean_rad))
     free = math.degrees(math.atan2(limits.pivot_slack_mm, drive.pivot_land_mm))
     yield Check.told(
         "lean-in-pivot",
-        tilt,
+        lean,
         "at most",
         free,
         "°",

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from cadquery import Solid
 
 LARGEST_BOARD_HOLE_MM = 12.0  # the front screws stand clear of it, whatever hole the drive needs
-DRIVER_RADIUS_MM = 3.5  # a no. 1 cross-point driver's shank with room for a hand's tilt; common practice
+DRIVER_RADIUS_MM = 3.5  # a no. 1 cross-point driver's shank with room for a hand at a slant; common practice
 ARM_AIR_MM = 1.0  # least air between the arm's tip and the plate
 CABLE_AIR_MM = 0.2  # between wall and cable
 LOAD_WALL_MM = 1.6  # walls that carry the servo (standards, 8: 1.6 to 2.0)
@@ -142,7 +142,7 @@ def pivot_plan(spec: MountSpec, drive: RockingWireDrive, options: Options) -> di
 
 
 def seat(spec: MountSpec, drive: RockingWireDrive, pivot_z: float) -> tuple[float, float]:
-    """x of the flange's seat and z of the shaft, mm.
+    """x of the ears' seat and z of the shaft, mm.
 
     The wire lies against the arm's outer face, so its axis, and with it x = 0, is half a wire in front.
     """

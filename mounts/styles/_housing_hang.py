@@ -74,10 +74,10 @@ def short_side_mm(spec: MountSpec) -> float:
 
 def top_z(spec: MountSpec, wire_mm: float, sunk_mm: float) -> float:
     """Height of the case, the highest there is."""
-    return _flange_z(spec, wire_mm, sunk_mm) + spec.servo.flange_underside_height_mm
+    return _ears_z(spec, wire_mm, sunk_mm) + spec.servo.flange_underside_height_mm
 
 
-def _flange_z(spec: MountSpec, wire_mm: float, sunk_mm: float) -> float:
+def _ears_z(spec: MountSpec, wire_mm: float, sunk_mm: float) -> float:
     """The rod lies against the arm's outer face, so its axis is half a wire below it."""
     return spec.pin_height_mm - sunk_mm + wire_mm / 2 + spec.servo.horn_plane_height_mm
 
@@ -128,14 +128,14 @@ def place(
             "arm_in_deg": stand.arm_in_deg,
             "ears_rest_on": "upper",
             "board_cut_out": floor.cut_out,
-            "room_top_z": stand.flange_z + servo.flange_underside_height_mm + AIR_MM,
+            "room_top_z": stand.ears_z + servo.flange_underside_height_mm + AIR_MM,
             "slot_x": shared.slot_x(drive, front + outside_mm, stray_mm=stray),
             "slot_top_z": spec.pin_height_mm + drive.wire_mm / 2 + fits.ROD_SLOT.own_mm,
             "frame": frame,
         }
     )
     rotation = np.diag([1.0, -1.0, -1.0])  # case along x, shaft down
-    arm, shaft = flip((1.0, 0.0, 0.0), spec.mirror), (stand.shaft_x, stand.shaft_y, stand.flange_z)
+    arm, shaft = flip((1.0, 0.0, 0.0), spec.mirror), (stand.shaft_x, stand.shaft_y, stand.ears_z)
     return shared.datums(spec, rotation, shaft, floor.heads_xy, arm), plan
 
 
@@ -146,7 +146,7 @@ class _Stand:
     Attributes:
         shaft_x: of the shaft.
         shaft_y: of the shaft.
-        flange_z: underside of the ears in the servo's own frame, which is upside down here.
+        ears_z: underside of the ears in the servo's own frame, which is upside down here.
         lowest_z: of the arm's screw.
         rod_low_z: underside of the rod.
         near_x: the post beside the shaft.
@@ -160,7 +160,7 @@ class _Stand:
 
     shaft_x: float
     shaft_y: float
-    flange_z: float
+    ears_z: float
     lowest_z: float
     rod_low_z: float
     near_x: Span
@@ -175,14 +175,14 @@ class _Stand:
 def _stand(spec: MountSpec, drive: PushRodDrive, sunk_mm: float) -> _Stand:
     """The servo over the rod, and posts beside it that arm, hub and boss pass."""
     servo, slip = spec.servo, fits.POCKET.air_mm(spec.printer)
-    shaft_x, flange_z = -drive.horn_radius_mm, _flange_z(spec, drive.wire_mm, sunk_mm)
-    arm_z = flange_z - servo.horn_plane_height_mm
+    shaft_x, ears_z = -drive.horn_radius_mm, _ears_z(spec, drive.wire_mm, sunk_mm)
+    arm_z = ears_z - servo.horn_plane_height_mm
     ear, case_x = servo.ear_mm, servo.case_ends_mm(shaft_x)
     boss = servo.boss_mm / 2 + fits.BOSS.own_mm
     near_in = shaft_x - max(servo.shaft_offset_mm + slip, boss, servo.horn_hub_mm / 2 + AIR_MM)
     far_in = max(case_x[1] + slip, shaft_x + boss)
     foot_x = max(far_in, shaft_x + servo.horn_length_mm + AIR_MM)
-    seat_z = flange_z - servo.flange_thickness_mm
+    seat_z = ears_z - servo.flange_thickness_mm
     corbel_z = arm_z + servo.horn_thickness_mm + AIR_MM
     if seat_z - corbel_z - (foot_x - far_in) < POST_TOP_MM:
         raise NoDesign(
@@ -194,7 +194,7 @@ def _stand(spec: MountSpec, drive: PushRodDrive, sunk_mm: float) -> _Stand:
     return _Stand(
         shaft_x=shaft_x,
         shaft_y=drive.shaft_to_pin_mm,
-        flange_z=flange_z,
+        ears_z=ears_z,
         lowest_z=arm_z - servo.horn_screw_proud_mm,
         rod_low_z=spec.pin_height_mm - sunk_mm - drive.wire_mm / 2,
         near_x=(case_x[0] - ear - EAR_MARGIN_MM, near_in),

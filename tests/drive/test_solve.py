@@ -382,4 +382,4 @@ def test_linkage_of_a_drive_closes_as_the_drive_says():
 
     assert drive.force_n == pytest.approx(float(closed.force_n))
     assert drive.lost_motion_mm == pytest.approx(float(closed.lost_motion_mm))
-    assert drive.tilt_deg == pytest.approx(math.degrees(float(closed.tilt_rad)))
+    assert drive.tilt_deg == pytest.approx(math.degrees(float(closed.lean_rad)))

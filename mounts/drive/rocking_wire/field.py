@@ -51,7 +51,7 @@ def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE) -> F
 
     Where over-travels are asked for they take the place of the forces.
 
-    The arm points away from the pivot only where the horn screw is flush: the straight wire then passes
+    The arm points away from the pivot only where the arm's screw is flush: the straight wire then passes
     over the shaft in the plane of the arm's outer face.
 
     Args:

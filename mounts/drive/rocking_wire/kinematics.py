@@ -1,4 +1,4 @@
-"""Exact kinematics of the rocking wire: horn hole, pivot and tie-bar pin on one sliding straight wire.
+"""Exact kinematics of the rocking wire: arm hole, pivot and tie-bar pin on one sliding straight wire.
 
 Arguments may be arrays that broadcast; results are float64 of their common shape.
 """
@@ -21,7 +21,7 @@ def pin_offset_mm(
 ) -> Array:
     r"""Sideways position of the tie-bar pin for an arm angle, wire unbent.
 
-    Horn hole, pivot and pin lie on one straight wire that slides freely through
+    Arm hole, pivot and pin lie on one straight wire that slides freely through
     the pivot; two similar triangles give
 
         y = h · r·sin θ / (d + s·r·(1 − cos θ))        s = +1 towards, −1 away
@@ -37,8 +37,8 @@ def pin_offset_mm(
     Args:
         theta_rad: scalar or array, rad. Arm angle from mid swing; positive
             moves the pin towards +y, the 'reverse' position.
-        horn_radius_mm: mm, > 0. Shaft axis to the horn hole in use. All arguments broadcast.
-        pivot_to_horn_mm: mm, > 0. Pivot to horn hole at mid swing.
+        horn_radius_mm: mm, > 0. Shaft axis to the arm hole in use. All arguments broadcast.
+        pivot_to_horn_mm: mm, > 0. Pivot to arm hole at mid swing.
         pivot_to_pin_mm: mm, > 0. Pivot to where the wire meets the tie bar.
         horn_towards_pivot: the arm points from the shaft to the pivot at mid swing.
 
@@ -121,7 +121,7 @@ def turning_back_rad(
     """The arm angle at which the pin's travel turns back, rad: cos θ = s·r / (d + s·r).
 
     An arm that points away (s = −1) with d < 2r has no such angle; there it is the angle at which the
-    horn hole draws level with the pivot, cos θ = 1 − d/r. An arm that points away needs d > r, else the
+    arm hole draws level with the pivot, cos θ = 1 − d/r. An arm that points away needs d > r, else the
     shaft lies above the pivot.
 
     Raises:
