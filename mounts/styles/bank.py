@@ -139,7 +139,7 @@ def place(spec: MountSpec, drive: Drive, options: BankOptions) -> tuple[Datums, 
         least = math.floor(10 * (options.front_mm - (run - most))) / 10
         lean_deg = math.degrees(math.atan2(run, mound.ceiling_z))
         why = (
-            f"front_mm = {options.front_mm:g}: the face would lean back {lean_deg:.0f}° over its {mound.ceiling_z:.1f} mm, "
+            f"front_mm = {options.front_mm:g}: the face would lean back {lean_deg:.0f}° in {mound.ceiling_z:.1f} mm, "
             f"more than the {printer.overhang_deg:g}° that print without support"
         )
         raise NoDesign(f"{why}; use --set front_mm={least:g}", why=why)
