@@ -37,7 +37,7 @@ def find(folder: Path, made_from: str, *, keep_failed: bool, picture: bool = Fal
         folder: the mount's folder.
         made_from: key of the request.
         keep_failed: the caller wants the parts of a failed mount; a report without them is no answer.
-        picture: the caller wants a picture; a folder without one is no answer.
+        picture: the caller wants pictures; a folder without them is no answer.
     """
     found = stored(folder, "report/1")
     try:

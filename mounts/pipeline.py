@@ -25,7 +25,8 @@ from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
 from mounts.drive.ways_out import tried_changes
 from mounts.errors import BuildError, InputError, NoDesign, NoFixing
-from mounts.export.template import render_template
+from mounts.export.dxf import render_dxf
+from mounts.export.template import render_template, template
 from mounts.export.wire_drawing import render_wire
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
@@ -161,7 +162,7 @@ def make_mount(
         drive: as for ``design_mount``.
         adapted: how it compares with the mount it was adapted from, for its report.
         keep_failed: put the parts of a mount that failed a check under ``failed/``.
-        picture: draw the mount in its place too, ``<id>.png``; it takes longer than all the rest.
+        picture: draw the mount in its place, ``<id>.png``, and taken apart, ``<id>-apart.png``.
         progress: told what begins.
 
     Raises:
@@ -189,14 +190,17 @@ def make_mount(
         files |= {part_files[mesh.name]: stl for mesh, stl in exported}
         with _named(spec):
             files[f"{folder}{spec.id}.step"] = _step(parts, spec.id)
-        files[f"{folder}{spec.id}-template.svg"] = render_template(designed.design, meshes)
+        paper = template(designed.design, meshes)
+        files[f"{folder}{spec.id}-template.svg"] = render_template(paper, designed.design)
+        files[f"{folder}{spec.id}-template.dxf"] = render_dxf(paper)
         files[f"{folder}{spec.id}-wire.svg"] = render_wire(designed.design)
         files[f"{folder}{spec.id}-steps.txt"] = render_sheet(designed.design)
     if picture:
         progress("drawing")
-        from mounts.export.view import render_view
+        from mounts.export.view import render_views
 
-        files[f"{spec.id}.png"] = render_view(designed.design, meshes)
+        views = render_views(designed.design, meshes)
+        files |= {f"{spec.id}.png": views.in_place, f"{spec.id}-apart.png": views.apart}
     report = of(
         designed.design, designed.options, designed.spread, meshes, checks, part_files, files, cache.key(spec, drive)
     )

@@ -60,6 +60,7 @@ class Order:
         made_from: key of everything (``unchanged.layout_key``).
         profiles: files that the layout names by path → SHA-256.
         keep_failed: parts of failed mounts go to ``failed/``.
+        picture: pictures are drawn.
         hire: gives the executors.
         workers: how many mounts are built at once.
     """
@@ -69,6 +70,7 @@ class Order:
     made_from: str
     profiles: Mapping[str, str]
     keep_failed: bool
+    picture: bool
     hire: crew.Hire
     workers: int
 
@@ -101,7 +103,12 @@ class _Batch:
     def run(self) -> tuple[LayoutReport, tuple[str, ...]]:
         self._match_families()
         for mount_id in self.mounts.keys() - self.unmade.keys():
-            found = cache.find(self._folder(mount_id), self._key(mount_id), keep_failed=self.order.keep_failed)
+            found = cache.find(
+                self._folder(mount_id),
+                self._key(mount_id),
+                keep_failed=self.order.keep_failed,
+                picture=self.order.picture,
+            )
             if found:
                 self.reports[mount_id] = found
                 sweep(self._folder(mount_id))
@@ -155,7 +162,9 @@ class _Batch:
     def _build(self, mount_ids: Iterable[str]) -> None:
         """Builds and publishes; each mount is on the disk before the next result is looked at."""
         tasks = {
-            mount_id: MountTask(self.mounts[mount_id].spec, self.drives.get(mount_id), self.order.keep_failed)
+            mount_id: MountTask(
+                self.mounts[mount_id].spec, self.drives.get(mount_id), self.order.keep_failed, self.order.picture
+            )
             for mount_id in mount_ids
         }
 

@@ -12,18 +12,19 @@ from mounts import program
 from mounts.stored import stored
 
 
-def layout_key(layout: Path, profile_folders: Iterable[Path], *, keep_failed: bool) -> str:
+def layout_key(layout: Path, profile_folders: Iterable[Path], *, keep_failed: bool, picture: bool) -> str:
     """SHA-256 over all that a batch's output follows from, but profiles that the layout names by path.
 
     Args:
         layout: the layout file.
         profile_folders: where profiles are found by name; every file in them counts.
         keep_failed: whether parts of failed mounts are written.
+        picture: whether pictures are drawn.
 
     Raises:
         OSError: the layout file can't be read.
     """
-    found = hashlib.sha256(f"{program.digest()} {keep_failed}\0".encode())
+    found = hashlib.sha256(f"{program.digest()} {keep_failed} {picture}\0".encode())
     found.update(layout.read_bytes())
     for folder in profile_folders:
         for path in sorted(folder.glob("*/*.toml")):

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from mounts.cli.faults import MOUNT_FAILED, refuse_no_folder
-from mounts.cli.make import EXPLAIN, made, refusal_told, tell
+from mounts.cli.make import EXPLAIN, PICTURE, made, refusal_told, tell
 from mounts.errors import Fault, InputError, placed
 from mounts.inputs.change import Changes
 from mounts.stored import REPORT, files_of
@@ -44,7 +44,7 @@ def adapt(
     keep_failed: Annotated[
         bool, typer.Option("--keep-failed", help="write the parts of a mount that fails a check to failed/")
     ] = False,
-    picture: Annotated[bool, typer.Option("--picture", help="draw the mount in its place too: <id>.png")] = False,
+    picture: Annotated[bool, typer.Option("--picture/--no-picture", help=PICTURE)] = True,
     explain: Annotated[bool, typer.Option("--explain", help=EXPLAIN)] = False,
 ) -> int:
     """Fit an existing mount to another board, servo or throw, keeping arm hole, wire, pulses and screw holes."""

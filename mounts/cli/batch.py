@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from mounts.cli.faults import MOUNT_FAILED, refuse_no_folder
+from mounts.cli.make import PICTURE
 
 if TYPE_CHECKING:
     from mounts.batch.crew import Hire
@@ -28,6 +29,7 @@ def batch(
     keep_failed: Annotated[
         bool, typer.Option("--keep-failed", help="write the parts of mounts that fail a check to failed/")
     ] = False,
+    picture: Annotated[bool, typer.Option("--picture/--no-picture", help=PICTURE)] = True,
     workers: Annotated[
         int | None,
         typer.Option(metavar="N", min=1, max=256, show_default=False, help="mounts at once [default: all cores]"),
@@ -46,7 +48,7 @@ def batch(
     refuse_no_folder(out)
     data = read_toml(layout)
     library = Library(beside=layout.parent)
-    made_from = layout_key(layout, (library.built_in, library.own), keep_failed=keep_failed)
+    made_from = layout_key(layout, (library.built_in, library.own), keep_failed=keep_failed, picture=picture)
     folder = out / layout_name(layout, data)
     retuned: tuple[str, ...] = ()
     content = unchanged_report(folder, made_from, layout.parent)
@@ -54,7 +56,9 @@ def batch(
         read = _read(layout, library)
         refuse_unwritable(folder)
         silent = quiet or as_json
-        report, retuned = _run(read, library, folder, made_from, keep_failed, workers, scheduler, silent=silent)
+        report, retuned = _run(
+            read, library, folder, made_from, keep_failed, picture, workers, scheduler, silent=silent
+        )
     else:
         from mounts.report.layout import LayoutReport
 
@@ -73,7 +77,7 @@ def _read(path: Path, library: Library) -> Layout:
 
 
 def _run(
-    layout: Layout, library: Library, folder: Path, made_from: str, keep_failed: bool, workers: int | None,
+    layout: Layout, library: Library, folder: Path, made_from: str, keep_failed: bool, picture: bool, workers: int | None,
     scheduler: str | None, *, silent: bool,
 ) -> tuple[LayoutReport, tuple[str, ...]]:  # fmt: skip
     from mounts.batch.run import Order, run
@@ -81,7 +85,7 @@ def _run(
 
     profiles = {_from(path, library.beside): sha256_of(path) for path in library.files_by_path}
     with _crew(workers, scheduler) as (hire, count), _teller(silent) as teller:
-        return run(Order(layout, folder, made_from, profiles, keep_failed, hire, count), teller)
+        return run(Order(layout, folder, made_from, profiles, keep_failed, picture, hire, count), teller)
 
 
 def _from(path: Path, folder: Path) -> str:

@@ -28,6 +28,7 @@ def _option(field: str, metavar: str = "NAME") -> Any:
 
 
 Text = str | None
+PICTURE = "draw the mount in its place, <id>.png, and taken apart, <id>-apart.png"
 EXPLAIN = "print every figure too: why this drive, tolerances, checks that pass by little"
 
 
@@ -66,7 +67,7 @@ def make(
     keep_failed: Annotated[
         bool, typer.Option("--keep-failed", help="write the parts of a mount that fails a check to failed/")
     ] = False,
-    picture: Annotated[bool, typer.Option("--picture", help="draw the mount in its place too: <id>.png")] = False,
+    picture: Annotated[bool, typer.Option("--picture/--no-picture", help=PICTURE)] = True,
     explain: Annotated[bool, typer.Option("--explain", help=EXPLAIN)] = False,
 ) -> int:
     """Design, model, check and write one mount."""

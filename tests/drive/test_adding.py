@@ -74,7 +74,8 @@ def test_an_added_kind_makes_a_mount_that_passes_every_check(made):
 def test_every_file_of_it_is_written(made):
     """Parts, template, wire and steps, with what the kind says and draws in them."""
     assert set(made.files) == {
-        "design.json", "report.json", "w1.stl", "w1.step", "w1-template.svg", "w1-wire.svg", "w1-steps.txt",
+        "design.json", "report.json", "w1.stl", "w1.step", "w1-template.svg", "w1-template.dxf", "w1-wire.svg",
+        "w1-steps.txt",
     }  # fmt: skip
     assert b"template of a whip" in made.files["w1-template.svg"]
     assert b"Two square bends through the arm." in made.files["w1-wire.svg"]

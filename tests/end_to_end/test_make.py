@@ -346,18 +346,20 @@ def test_out_must_be_a_folder(make, tmp_path):
 
 
 @pytest.mark.solid
-def test_a_picture_is_drawn_on_request(make, tmp_path):
-    """``--picture`` adds a PNG that Pillow opens and that is not blank, also to a mount made before without one."""
+def test_pictures_are_drawn_unless_they_are_not_wanted(make, tmp_path):
+    """Two PNGs that Pillow opens and that are not blank, also of a mount made before with ``--no-picture``."""
     from PIL import Image
 
-    make()
-    code, report, stderr = make("--picture")
+    _, without, _ = make("--no-picture")
+    code, report, stderr = make()
 
-    picture = tmp_path / "east-1" / "east-1" / "east-1.png"
-    assert (code, stderr, picture.name in report["files"]) == (0, "", True)
-    with Image.open(picture) as image:
-        assert image.size == (1400, 900)
-        assert sum(image.convert("L").histogram()[:200]) > 0.05 * 1400 * 900
+    assert not [name for name in without["files"] if name.endswith(".png")]
+    assert (code, stderr) == (0, "")
+    for name in ("east-1.png", "east-1-apart.png"):
+        assert name in report["files"]
+        with Image.open(tmp_path / "east-1" / "east-1" / name) as image:
+            dark = sum(image.convert("L").histogram()[:200])
+            assert dark > 0.05 * image.width * image.height
 
 
 def test_an_option_the_style_has_no_use_for_is_refused_with_all_other_faults(tmp_path, monkeypatch, capfd):
