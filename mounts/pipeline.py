@@ -8,6 +8,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, get_args, get_origin
 
 from mounts import cache
+from mounts.book.book import render_chapter
+from mounts.book.mount import chapter_of
+from mounts.book.sheets import PaperName
 from mounts.checks.assembly import check_assembly
 from mounts.checks.clearance import check_clearance
 from mounts.checks.duty import duty_of
@@ -32,7 +35,7 @@ from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
 from mounts.report.adapt import Adapted, compare
-from mounts.report.model import Report, of, to_json, worst
+from mounts.report.model import Report, of, to_json, with_files, worst
 from mounts.report.pins import costs_of_pins
 from mounts.report.sheet import render_sheet
 from mounts.styles import Style, settled, style_of, style_options
@@ -153,6 +156,7 @@ def make_mount(
     adapted: Adapted | None = None,
     keep_failed: bool = False,
     picture: bool = False,
+    paper: PaperName | None = None,
     progress: Progress = lambda stage: None,
 ) -> Made:
     """One mount as bytes: report, design and, where every check passed, the parts.
@@ -163,6 +167,7 @@ def make_mount(
         adapted: how it compares with the mount it was adapted from, for its report.
         keep_failed: put the parts of a mount that failed a check under ``failed/``.
         picture: draw the mount in its place, ``<id>.png``, and taken apart, ``<id>-apart.png``.
+        paper: size of the pages of the mount's chapter, ``<id>.pdf``; None: none is written.
         progress: told what begins.
 
     Raises:
@@ -190,9 +195,9 @@ def make_mount(
         files |= {part_files[mesh.name]: stl for mesh, stl in exported}
         with _named(spec):
             files[f"{folder}{spec.id}.step"] = _step(parts, spec.id)
-        paper = template(designed.design, meshes)
-        files[f"{folder}{spec.id}-template.svg"] = render_template(paper, designed.design)
-        files[f"{folder}{spec.id}-template.dxf"] = render_dxf(paper)
+        drilled = template(designed.design, meshes)
+        files[f"{folder}{spec.id}-template.svg"] = render_template(drilled, designed.design)
+        files[f"{folder}{spec.id}-template.dxf"] = render_dxf(drilled)
         files[f"{folder}{spec.id}-wire.svg"] = render_wire(designed.design)
         files[f"{folder}{spec.id}-steps.txt"] = render_sheet(designed.design)
     if picture:
@@ -206,6 +211,9 @@ def make_mount(
     )
     costs = () if drive is not None else costs_of_pins(designed.design, _redesigned)
     report = report.model_copy(update={"adapted": adapted, "costs_of_pins": costs})
+    if paper is not None and report.verdict != "fail":
+        files[f"{spec.id}.pdf"] = render_chapter(chapter_of(files, report), paper)
+        report = with_files(report, files).model_copy(update={"paper": paper})
     return Made(report, {**files, "report.json": to_json(report)})
 
 

@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from PIL.Image import Image
     from PIL.ImageFont import FreeTypeFont, ImageFont
 
-_TEXT_PX = 19
-_ROW_PX = 30
+_TEXT_PX = 24
+_ROW_PX = 36
 _GAP_PX = 8
 _EDGE_PX = 16
 _DOT_PX = 3.5

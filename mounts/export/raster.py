@@ -221,7 +221,7 @@ def _edges(meshes: Meshes) -> tuple[Array, Ints, Bools]:
     pair = np.flatnonzero(key[order[1:]] == key[order[:-1]])
     here, there = order[pair], order[pair + 1]
     one, other = here // 3, there // 3
-    real = meshes.normals.any(axis=1)
+    real: Bools = np.asarray(meshes.normals.any(axis=1))
     both = real[one] & real[other]
     outline: Bools = (meshes.front[one] != meshes.front[other]) & both
     level = np.einsum("ij,ij->i", meshes.normals[one], meshes.normals[other]) > _CREASE

@@ -133,12 +133,12 @@ def _labels(design: Design) -> tuple[Label, ...]:
     labels = [
         Label(_point(origin - 0.5 * axis * spec.servo.flange_underside_height_mm), f"servo {spec.servo.name}"),
         Label(_point(hole), f"arm hole {drive.horn_radius_mm:g} mm"),
-        Label(datums.pin, f"wire {drive.wire_mm:g} mm, to the tie bar"),
-        Label(screw.head, f"{len(design.plan.screws)} screws {spec.fixing.name} x {screw.length_mm:g} mm"),
+        Label(datums.pin, "wire to the tie bar"),
+        Label(screw.head, f"{len(design.plan.screws)} screws {spec.fixing.shank_mm:g} x {screw.length_mm:g}"),
     ]
     if design.plan.beside and spec.scale.structure_gauge is not None:
         top_z = spec.rail_top_z + spec.scale.structure_gauge.hl3_mm
-        labels.append(Label((0.0, design.plan.beside.track_y, top_z), f"structure gauge of {spec.scale.name}"))
+        labels.append(Label((0.0, design.plan.beside.track_y, top_z), "structure gauge"))
     if datums.pivot:
         labels.append(Label(datums.pivot, "pivot"))
     return tuple(labels)
