@@ -11,6 +11,7 @@ LEFT_MM, RIGHT_MM, TOP_MM, BOTTOM_MM = 15.0, 12.0, 12.0, 12.0  # printers of the
 _HEAD_MM = 9.0  # of a page, over the text
 _BARS_MM = 15.0
 _CELL_MM = 1.2
+_AFTER_MM = 1.2  # a paragraph
 _APART_MM, _MARK_MM, _BESIDE_MM = 4.0, 4.0, 3.0  # of a list beside a picture: gap, indent, size
 TRUE = "Print at 100 %, not to fit. Lay a rule on both bars before you drill or bend."
 
@@ -132,14 +133,14 @@ class Flow:
         """Folded words, behind a mark where there is one; kept whole where a page takes them."""
         lines = [*folded(words, self.wide - indent_mm, size_mm, bold=bold)]
         step = size_mm * LEADING
-        self.need(min(step * len(lines) + 0.8, self.top - self.bottom))
+        self.need(min(step * len(lines) + _AFTER_MM, self.top - self.bottom))
         for at, line in enumerate(lines):
             self.need(step)
             self.y -= step
             if at == 0 and mark:
                 self.sheets.text((self.left, self.y), mark, size_mm=size_mm, bold=True)
             self.sheets.text((self.left + indent_mm, self.y), line, size_mm=size_mm, bold=bold)
-        self.y -= 0.8
+        self.y -= _AFTER_MM
 
     def numbered(self, sentences: Iterable[str]) -> None:
         """Paragraphs with numbers before them."""
@@ -187,38 +188,40 @@ class Flow:
                 self.sheets.line([(self.left, self.y), (self.right, self.y)], wide_mm=0.1, ink=GREY)
         self.y -= 1.5
 
-    def pictured(self, png: bytes, share: float, heading: str, sentences: Sequence[str]) -> None:
-        """A picture at the left and a list beside it; the list goes below where it is longer.
+    def pictured(self, pngs: Sequence[bytes], share: float, lists: Sequence[tuple[str, Sequence[str]]]) -> None:
+        """Pictures over each other at the left and lists beside them, or below where they are longer.
 
         Args:
-            png: the picture.
-            share: of the column's width, for the picture.
-            heading: of the list.
-            sentences: of the list.
+            pngs: the pictures; none puts the lists over the whole width.
+            share: of the column's width, for the pictures.
+            lists: heading and sentences of each.
         """
         wide = self.wide * share
-        pixels = png_size(png)
-        high = wide * pixels[1] / pixels[0]
-        room = self.wide - wide - _APART_MM - _MARK_MM
-        lines = [[*folded(words, room, _BESIDE_MM)] for words in sentences]
+        heights = [wide * high / across for across, high in map(png_size, pngs)]
+        x, room = self.left + wide + _APART_MM, self.wide - wide - _APART_MM - _MARK_MM
         step = _BESIDE_MM * LEADING
-        fits = sum(len(each) * step + 0.8 for each in lines) + 8.0 <= high
-        self.need(high)
-        self.sheets.picture(png, Box(self.left, self.y - high, self.left + wide, self.y))
-        if fits:
-            x, y = self.left + wide + _APART_MM, self.y - 5.5
+        folds = [(heading, [[*folded(words, room, _BESIDE_MM)] for words in listed]) for heading, listed in lists]
+        long = sum(9.0 + sum(len(lines) * step + 0.8 for lines in each) for _, each in folds)
+        self.need(sum(heights))
+        y = self.y
+        for png, high in zip(pngs, heights, strict=True):
+            self.sheets.picture(png, Box(self.left, self.y - high, self.left + wide, self.y))
+            self.y -= high
+        if long > y - self.y:
+            for heading, sentences in lists:
+                self.heading(heading)
+                self.listed(sentences)
+            return
+        for heading, each in folds:
+            y -= 6.5
             self.sheets.text((x, y), heading, size_mm=4.2, bold=True)
-            y -= 2.0
-            for each in lines:
+            y -= 1.5
+            for lines in each:
                 self.sheets.text((x, y - step), "–", size_mm=_BESIDE_MM, bold=True)
-                for line in each:
+                for line in lines:
                     y -= step
                     self.sheets.text((x + _MARK_MM, y), line, size_mm=_BESIDE_MM)
                 y -= 0.8
-        self.y -= high + 1.0
-        if not fits:
-            self.heading(heading)
-            self.listed(sentences)
 
     def listed_beside(self, high_mm: float, aside_mm: float, draw: Callable[[Box], None], words: Sequence[str]) -> None:
         """Something of a height at the left, and short lines beside it, in columns of their own below where too many.

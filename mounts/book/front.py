@@ -68,8 +68,8 @@ def mount_list(flow: Flow, layout: LayoutReport, chapters: Sequence[Chapter]) ->
 
     flow.table(
         [
-            Column("", 0.5, right=True), Column("mount", 2.0), Column("style", 1.5), Column("servo", 1.3),
-            Column("board", 1.2), Column("channel", 0.9, right=True), Column("pulses, µs", 2.2),
+            Column("", 0.4, right=True), Column("mount", 1.9), Column("style", 1.7), Column("servo", 1.2),
+            Column("board", 1.1), Column("channel", 0.9, right=True), Column("pulses, µs", 2.7),
         ],
         map(row, layout.mounts),
     )  # fmt: skip
@@ -167,7 +167,7 @@ def controller_page(flow: Flow, sheet: Controller) -> None:
             Column("chan-nel", 0.8, right=True), Column("board, output", 1.1, right=True), Column("mount", 2.0),
             Column("pulses, µs (degrees of 0–180)", 2.7), Column("centre", 0.9, right=True),
             Column("µs a mm", 0.8, right=True), Column("µs a frame", 0.9, right=True), Column("together", 1.2),
-            Column("stop pulses", 0.8), Column("trimmed to", 1.4),
+            Column("stop pulses", 0.9), Column("trimmed to", 1.4),
         ],
         (
             (

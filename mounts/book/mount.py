@@ -27,8 +27,8 @@ from mounts.report.words import duration, mass_words
 from mounts.stl import read_stl
 from mounts.units import number
 
-_IN_PLACE_SHARE, _APART_SHARE = 0.6, 0.58  # of the page's width, for each picture
-_NO_PIECE = ("servo tester", "servo's lead", "servo's plug", "servo's range", "servo's own tester", "arm hole")
+_PICTURES_SHARE = 0.62  # of the page's width
+_NO_PIECE = ("servo tester", "servo's lead", "servo's plug", "servo's range", "arm hole", "no wire or framing", "a wire through each", "hand drill")
 _WORD = r"(?<![\w-])(?:{})(?![\w-])"
 
 
@@ -105,15 +105,8 @@ def write_chapter(sheets: Sheets, chapter: Chapter) -> None:
     named = items(design, chapter.meshes)
     bought = [f"{entry.quantity} × {entry.item}, {entry.size}" for entry in report.hardware if not entry.tool]
     tools = [f"{entry.item}: {entry.size}" for entry in report.hardware if entry.tool]
-    for png, share, heading, sentences in (
-        (chapter.in_place, _IN_PLACE_SHARE, "Have at hand", bought),
-        (chapter.apart, _APART_SHARE, "Tools", tools),
-    ):
-        if png:
-            flow.pictured(png, share, heading, sentences)
-        else:
-            flow.heading(heading)
-            flow.listed(sentences)
+    shown = [png for png in (chapter.in_place, chapter.apart) if png]
+    flow.pictured(shown, _PICTURES_SHARE, (("Have at hand", bought), ("Tools", tools)))
     _pulses(flow, chapter)
     _print(flow, report)
     flow.heading("Cautions")
