@@ -127,8 +127,8 @@ def printing(
     flow.sheets.bookmark("printing", "Printing", 0)
     flow.title("Printing")
     flow.paragraph(
-        "First print one mount of each kind by itself, from its own STL, and fit a servo and its screws: a servo half a "
-        "millimetre off, or a fit that is too tight, shows there. Then the plates in this order."
+        "First print one mount of each kind by itself, from its own STL, and fit a servo and its screws: a servo half "
+        "a millimetre off, or a fit that is too tight, shows there. Then the plates in this order."
     )
     flow.paragraph(layout.summary.hours_rule)
     for load in loads:

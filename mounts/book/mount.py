@@ -28,7 +28,16 @@ from mounts.stl import read_stl
 from mounts.units import number
 
 _PICTURES_SHARE = 0.62  # of the page's width
-_NO_PIECE = ("servo tester", "servo's lead", "servo's plug", "servo's range", "arm hole", "no wire or framing", "a wire through each", "hand drill")
+_NO_PIECE = (
+    "servo tester",
+    "servo's lead",
+    "servo's plug",
+    "servo's range",
+    "arm hole",
+    "no wire or framing",
+    "a wire through each",
+    "hand drill",
+)
 _WORD = r"(?<![\w-])(?:{})(?![\w-])"
 
 

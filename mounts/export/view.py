@@ -107,7 +107,9 @@ def items(design: Design, meshes: Sequence[PartMesh]) -> tuple[Item, ...]:
         lengths = sorted({screw.length_mm for screw in design.plan.screws})
         told = " and ".join(f"{length:g}" for length in lengths)
         what = "bolts" if spec.fixing.kind == "bolt" else "screws"
-        named.append((f"{what} {spec.fixing.shank_mm:g} x {told} mm", ("fixing screws", "screw it on", "screws", "bolts")))
+        named.append(
+            (f"{what} {spec.fixing.shank_mm:g} x {told} mm", ("fixing screws", "screw it on", "screws", "bolts"))
+        )
     if design.plan.pad_xy:
         named.append((f"plywood pad {spec.pad_mm:g} mm", ("pad",)))
     return tuple(Item(number, name, words) for number, (name, words) in enumerate(named, start=1))
