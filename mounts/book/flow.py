@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
@@ -189,7 +190,7 @@ class Flow:
         self.y -= 1.5
 
     def pictured(self, pngs: Sequence[bytes], share: float, lists: Sequence[tuple[str, Sequence[str]]]) -> None:
-        """Pictures over each other at the left and lists beside them, or below where they are longer.
+        """Pictures over each other at the left and beside them as many lists as have room; others below, run on.
 
         Args:
             pngs: the pictures; none puts the lists over the whole width.
@@ -200,23 +201,22 @@ class Flow:
         heights = [wide * high / across for across, high in map(png_size, pngs)]
         x, room = self.left + wide + _APART_MM, self.wide - wide - _APART_MM - _MARK_MM
         step = _BESIDE_MM * LEADING
-        folds = [(heading, [[*folded(words, room, _BESIDE_MM)] for words in listed]) for heading, listed in lists]
-        long = sum(9.0 + sum(len(lines) * step + 0.8 for lines in each) for _, each in folds)
         self.need(sum(heights))
         y = self.y
         for png, high in zip(pngs, heights, strict=True):
             self.sheets.picture(png, Box(self.left, self.y - high, self.left + wide, self.y))
             self.y -= high
-        if long > y - self.y:
-            for heading, sentences in lists:
+        for heading, sentences in lists:
+            folds = [[*folded(words, room, _BESIDE_MM)] for words in sentences]
+            if y - 8.0 - sum(len(lines) * step + 0.8 for lines in folds) < self.y:
                 self.heading(heading)
-                self.listed(sentences)
-            return
-        for heading, each in folds:
+                self.paragraph("; ".join(sentences))
+                y = -math.inf  # the lists stay in order
+                continue
             y -= 6.5
             self.sheets.text((x, y), heading, size_mm=4.2, bold=True)
             y -= 1.5
-            for lines in each:
+            for lines in folds:
                 self.sheets.text((x, y - step), "–", size_mm=_BESIDE_MM, bold=True)
                 for line in lines:
                     y -= step
