@@ -168,6 +168,7 @@ def _of_report(data: dict[str, Any], file: Path) -> Design:
     with placed("mount", file=str(file)):
         spec = resolve(request, Library())
     asked = report.inputs.model_dump(exclude={"board_mm", "roadbed_mm", "pad_mm"})
+    asked["options"] = {name: value for name, value in asked["options"].items() if value is not None}
     spec = with_pad(spec, report.inputs.pad_mm)
     if report.housing is not None and report.housing.pose is not None:
         asked["options"] = {**asked["options"], "pose": report.housing.pose}
