@@ -12,6 +12,7 @@ plate  ══════╗═══════════⋎═════�
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
 
 LEDGE_MM, LEDGE_LAYERS = 0.8, 3  # of the plate left over its index notches: its bed edge stays whole
 WALL_OVER_NOTCH_MM = 3.0  # bridge of wall between the plate and the notch
+RIB_CLEAR_MM = 0.2  # between the end of a pilot and a rib, whatever the facets of the hole
 
 
 class AcrossPlan(BracketPlan):
@@ -84,10 +86,12 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     to_plug = servo.connector_thickness_mm / 2 + plug_air
     plug_y = case_y[0] - to_plug if servo.cable_end == "near" else case_y[1] + to_plug
     plug_x = seat_x - wall_mm - servo.connector_width_mm / 2 - PLUG_SIDE_MM
+    pilots_yz = tuple((middle_y + along, shaft_z + across) for along, across in servo.ear_screws_mm)
+    screws = _bracket.servo_screws(spec, fits.PILOT_LYING)
     plan = AcrossPlan(
         **plate,
         **_bracket.plate_plan(spec, options, heads, plate_x, plate_y, back=True),
-        **_bracket.servo_screws(spec, fits.PILOT_LYING),
+        **screws,
         way_out=(0.0, 0.0, -1.0),
         plug_path=tuple(flip((plug_x, plug_y, z), spec.mirror) for z in (shaft_z, shaft_z - servo.flange_span_mm)),
         seat_n_per_mm=_mounting.posts_n_per_mm(
@@ -97,14 +101,29 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
         wall_mm=wall_mm,
         wall_y=wall_y,
         wall_bottom_z=wall_bottom_z,
-        pilots_yz=tuple((middle_y + along, shaft_z + across) for along, across in servo.ear_screws_mm),
+        pilots_yz=pilots_yz,
         notch_y=notch_y,
         notch_top_z=notch_top_z,
         rib_reach_mm=seat_x - wall_mm - plate_x[0] - CORNER_MM,
-        rib_drop_mm=0.75 * (bottom_z - wall_bottom_z),
+        rib_drop_mm=_rib_drop_mm(bottom_z, wall_bottom_z, wall_y, options.rib_mm, pilots_yz, screws["pilot_mm"]),
         mark_x=(seat_x + 1.0, -spec.fixing.head_mm / 2 - 0.8),
     )
     return _bracket.datums(spec, wire, plan, ON_ITS_SIDE, shaft_z), plan
+
+
+def _rib_drop_mm(
+    plate_z: float,
+    wall_z: float,
+    wall_y: tuple[float, float],
+    rib_mm: float,
+    pilots_yz: tuple[tuple[float, float], ...],
+    pilot_mm: float | None,
+) -> float:
+    """Three quarters of the wall; over the pilots only where a thick rib would stand before them, and shut them."""
+    drop = 0.75 * (plate_z - wall_z)
+    radius = (pilot_mm or 0.0) / 2 + RIB_CLEAR_MM
+    behind = [z for y, z in pilots_yz if min(y - wall_y[0], wall_y[1] - y) < rib_mm + radius]
+    return min([drop, *(plate_z - z - math.sqrt(2) * radius for z in behind)])
 
 
 def build(design: Design, plan: AcrossPlan) -> Part:

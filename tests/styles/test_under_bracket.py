@@ -72,6 +72,21 @@ def test_a_servo_drawn_from_the_profile_sits_on_its_seat_and_cuts_nothing(lie, m
     assert bracket.distance(servo) == pytest.approx(0, abs=1e-6)
 
 
+def test_thick_ribs_leave_the_ends_of_the_pilots_open():
+    """From the seat to a screw's diameter behind the wall no plastic lies on a pilot's axis, nor half a core beside it.
+
+    Thick ribs end above the pilots, which they would shut; thin ones stand beside them.
+    """
+    for rib_mm in (1.6, 6.0):
+        mount = kept({"lie": "across", "rib_mm": rib_mm}, servo="standard-40g", scale="I", max_depth=120)
+        plan, screw = mount.design.plan, mount.design.spec.servo.screw_mm
+        along = np.linspace(plan.wall_face_x + 0.1, plan.wall_face_x - plan.wall_mm - screw, 40)
+        for y, z in plan.pilots_yz:
+            for beside in (-0.4 * screw, 0.0, 0.4 * screw):
+                axis = np.column_stack([along, np.full_like(along, y + beside), np.full_like(along, z)])
+                assert not _mesh(mount).contains(axis).any(), (rib_mm, y, beside)
+
+
 @pytest.mark.parametrize("mirror", [False, True])
 @pytest.mark.parametrize("lie", LIES)
 def test_the_pivot_bore_is_where_the_report_says(lie, mirror):
