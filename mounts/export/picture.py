@@ -24,6 +24,7 @@ _MARGIN_PX = 40
 _INK: Rgb = (38, 42, 48)
 _OUTLINE_PX, _CREASE_PX = 2.0, 1.0
 _INK_STRENGTH = 0.85
+_CLOSE_PX, _CROWDED = 12, 0.36  # in squares of this size lines that cover more than this share are drawn paler
 _LAMPS = ((-0.45, 0.62, 0.64, 0.40), (0.75, -0.10, 0.65, 0.14))  # direction in camera axes, brightness
 _PACKED = 4  # of PNG, 0 to 9: what is smaller takes three times as long
 _GLANCE_PX = 180
@@ -173,8 +174,8 @@ def _paint(picture: Image, layer: Sequence[Body], camera: Camera, behind_mm: Arr
 
 
 def _drawn(meshes: Meshes, found: Seen, camera: Camera, ink: float) -> Image:
-    """The lines of a layer as a mask of their strength."""
-    from PIL import Image, ImageDraw
+    """The lines of a layer as a mask of their strength: paler where they stand so close that they would be a blot."""
+    from PIL import Image, ImageChops, ImageDraw
 
     wide, high = camera.size_px
     mask = Image.new("L", (wide * _FINER, high * _FINER))
@@ -183,7 +184,11 @@ def _drawn(meshes: Meshes, found: Seen, camera: Camera, ink: float) -> Image:
     ends = (found_strokes.ends.reshape(-1, 4) * _FINER - 0.5).tolist()
     for points, outline in zip(ends, found_strokes.outline.tolist(), strict=True):
         draw.line(points, fill=255, width=round((_OUTLINE_PX if outline else _CREASE_PX) * _FINER))
-    return mask.reduce(_FINER).point([round(level * ink) for level in range(256)])
+    lines = mask.reduce(_FINER)
+    share = np.asarray(lines.reduce(_CLOSE_PX), dtype=np.float64) / 255
+    strength = ink * np.minimum(1.0, _CROWDED / np.maximum(share, 1e-3)) ** 2
+    pale = Image.fromarray(np.rint(255 * strength).astype(np.uint8)).resize(lines.size, Image.Resampling.BILINEAR)
+    return ImageChops.multiply(lines, pale)
 
 
 def _light(normals: NDArray[np.float64]) -> Array:
