@@ -16,13 +16,15 @@ from mounts.report.layout import LayoutReport
 from mounts.report.model import Report
 from mounts.units import number
 
+_NEEDED = (".json", ".stl", ".png")  # of a mount's files: a thousand mounts are held at once
+
 
 def papers(
     layout: Layout,
     report: LayoutReport,
     made: Sequence[tuple[LayoutMount, Report]],
     loads: Sequence[Bedload],
-    files_of: Callable[[str], Mapping[str, bytes]],
+    files_of: Callable[[str, tuple[str, ...]], Mapping[str, bytes]],
     wanted: Wanted,
 ) -> dict[str, bytes]:
     """Files of the layout's folder by name.
@@ -32,7 +34,7 @@ def papers(
         report: of the layout; its own files are not asked for.
         made: mounts that came out well, with their reports, in order.
         loads: plates in order.
-        files_of: a mount's files by its id.
+        files_of: a mount's files by its id and the ends of their names.
         wanted: whether there are pictures, and the pages of the book.
 
     Raises:
@@ -44,7 +46,7 @@ def papers(
     found = controller_files(sheet)
     if not made or not (wanted.picture or wanted.paper):
         return found
-    contents = {mount.spec.id: files_of(mount.spec.id) for mount, _ in made}
+    contents = {mount.spec.id: files_of(mount.spec.id, _NEEDED) for mount, _ in made}
     if wanted.picture:
         from mounts.export.contact import contact_sheet
 

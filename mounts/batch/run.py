@@ -279,10 +279,10 @@ class _Batch:
         publish(self.order.folder, {**files, "report.json": to_json(report)})
         return report
 
-    def _files(self, mount_id: str) -> dict[str, bytes]:
-        """Every file of a made mount by name."""
+    def _files(self, mount_id: str, kinds: tuple[str, ...] = ("",)) -> dict[str, bytes]:
+        """Files of a made mount by name, all or those whose names end so."""
         folder = self._folder(mount_id)
-        return {name: (folder / name).read_bytes() for name in self.reports[mount_id].files}
+        return {name: (folder / name).read_bytes() for name in self.reports[mount_id].files if name.endswith(kinds)}
 
     def _all(self, tasks: Mapping[str, T], work: Callable[[T], R], ended: Callable[[str, R | str], None]) -> None:
         self.teller.expect(len(tasks))
