@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import typer
 
@@ -31,7 +31,9 @@ def batch(
         bool, typer.Option("--keep-failed", help="write the parts of mounts that fail a check to failed/")
     ] = False,
     picture: Annotated[bool, typer.Option("--picture/--no-picture", help=PICTURE)] = True,
-    paper: Annotated[Paper, typer.Option("--paper", help=PAPER)] = Paper.A4,
+    paper: Annotated[
+        Paper | None, typer.Option("--paper", show_default=False, help=f"{PAPER} [default: the layout's, or a4]")
+    ] = None,
     workers: Annotated[
         int | None,
         typer.Option(metavar="N", min=1, max=256, show_default=False, help="mounts at once [default: all cores]"),
@@ -50,7 +52,7 @@ def batch(
     refuse_no_folder(out)
     data = read_toml(layout)
     library = Library(beside=layout.parent)
-    wanted = Wanted(keep_failed, picture, paper.pages)
+    wanted = Wanted(keep_failed, picture, paper.pages if paper else _paper(data))
     made_from = layout_key(layout, (library.built_in, library.own), wanted)
     folder = out / layout_name(layout, data)
     retuned: tuple[str, ...] = ()
@@ -68,6 +70,12 @@ def batch(
         sweep(path)
     _tell(report, retuned, folder, as_json=as_json, quiet=quiet, unchanged=content is not None)
     return MOUNT_FAILED if report.summary.failed else 0
+
+
+def _paper(data: Mapping[str, Any]) -> Literal["a4", "letter"]:
+    """What the file's header says; not checked, another value is told when the file is read."""
+    header = data.get("layout")
+    return "letter" if isinstance(header, Mapping) and header.get("paper") == "letter" else "a4"
 
 
 def _read(path: Path, library: Library) -> Layout:

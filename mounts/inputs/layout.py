@@ -1,6 +1,7 @@
 """A layout file: boards, families and mounts, read with every fault of every table told at once.
 
-    [layout]            name, scale, printer, filament; brim and spacing of the bed-loads; outputs of a controller
+    [layout]            name, scale, printer, filament; brim and spacing of the bed-loads; outputs of a controller;
+                        paper of the book
     [defaults]          any option of ``mounts make``, for every mount
     [boards.<name>]     board, roadbed, max_depth …: for every mount with ``board = "<name>"``;
                         outline and [[boards.<name>.framing]] to check positions against
@@ -66,6 +67,7 @@ class Header(create_model("HeaderOptions", __base__=Model, **_optional(*LAYOUT_O
     )
     brim: Annotated[Mm, Within(0, 20)] = Field(3.0, description="kept round each part of a bed-load")
     spacing: Annotated[Mm, Within(0.5, 50)] = Field(2.0, description="kept between the brims of a bed-load")
+    paper: Literal["a4", "letter"] = Field("a4", description="pages of the book")
     outputs: Literal[8, 12, 16] = Field(16, description="servos that one board of the controller drives")
 
 

@@ -112,7 +112,7 @@ def test_the_sheet_has_the_layouts_channels_and_the_reports_pulses(made):
 
 
 def test_another_paper_makes_another_book_and_no_mount_again(made, monkeypatch):
-    """`--paper letter` builds nothing; back on A4 every file has the bytes it had."""
+    """`--paper letter`, or the same in the file, builds nothing; back on A4 every file has the bytes it had."""
     file, folder = made
     before = tree(folder)
 
@@ -123,8 +123,12 @@ def test_another_paper_makes_another_book_and_no_mount_again(made, monkeypatch):
     words = ["batch", str(file), "--quiet", "--out", str(folder.parent)]
     assert main([*words, "--paper", "letter"]) == 0
     assert pages((folder / "book.pdf").read_bytes())[0].wide == pytest.approx(215.9, abs=0.01)
+    file.write_text(file.read_text().replace("outputs = 8", 'outputs = 8\npaper = "letter"'))
     assert main([*words, "--paper", "none"]) == 0
     assert not (folder / "book.pdf").exists()
+    assert main(words) == 0
+    assert pages((folder / "book.pdf").read_bytes())[0].wide == pytest.approx(215.9, abs=0.01)
+    file.write_text(file.read_text().replace('\npaper = "letter"', ""))
     assert main(words) == 0
 
     assert tree(folder) == before
