@@ -129,34 +129,39 @@ def write_chapter(sheets: Sheets, chapter: Chapter) -> None:
 
 
 def _pulses(flow: Flow, chapter: Chapter) -> None:
-    """Position by position, with room to write what it was trimmed to."""
-    report, drive = chapter.report, chapter.report.drive
+    """Position by position, with room to write what it was trimmed to; where blades are pressed, how far past them."""
+    report, drive, trim = chapter.report, chapter.report.drive, chapter.report.trim
     ends = report.servo.pulse_min_us, report.servo.pulse_max_us
-    trims = {end.position: end for end in (report.trim.normal, report.trim.reverse)}
+    trims = {end.position: end for end in (trim.normal, trim.reverse)} if trim else {}
     flow.heading("Pulses, µs")
+    touches = [
+        Column("blade snaps near" if trim and trim.sign == "snap" else "blade touches near", 1.4, right=True),
+        Column("then further", 1.5, right=True),
+        Column("for 0.1 mm", 1.1, right=True),
+    ]
     rows = []
     for name, us in telling(drive).positions(drive):
-        end = trims.get(name)  # type: ignore[call-overload]
-        touch = (
-            (f"{number(end.touch_us, 0)}", f"{number(end.past_us, 0)} {end.home}", number(end.us_per_tenth_mm, 0))
-            if end
-            else ("", "", "")
-        )
+        touch: tuple[str, ...] = ("",) * len(touches) if trims else ()
+        if end := trims.get(name):  # type: ignore[call-overload]
+            touch = (
+                number(end.touch_us, 0), f"{number(end.past_us, 0)} {end.home}", number(end.us_per_tenth_mm, 0)
+            )  # fmt: skip
         rows.append((name, number(us, 0), *touch, number(half_turn_deg(us, ends), 1), "_" * 9))
     flow.table(
         [
-            Column("position", 1.3), Column("begin with", 1.1, right=True),
-            Column("blade snaps near" if report.trim.sign == "snap" else "blade touches near", 1.4, right=True),
-            Column("then further", 1.5, right=True), Column("for 0.1 mm", 1.1, right=True),
+            Column("position", 1.3), Column("begin with", 1.1, right=True), *(touches if trims else ()),
             Column(f"degrees of 0–180, ends {number(ends[0], 0)} and {number(ends[1], 0)} µs", 2.1, right=True),
             Column("trimmed to", 1.5, right=True),
         ],
         rows,
     )  # fmt: skip
-    flow.paragraph(
-        f"Centre {number(drive.pulse_us.centre, 0)} µs. Trim each end by itself as the steps say; write down what you "
-        f"set. {force_words(report)[0].upper()}{force_words(report)[1:]}."
+    said = (
+        f"Centre {number(drive.pulse_us.centre, 0)} µs. Trim each by itself as the steps say; write down what you set."
     )
+    if trim:
+        force = force_words(report)
+        said += f" {force[0].upper()}{force[1:]}."
+    flow.paragraph(said)
 
 
 def _print(flow: Flow, report: Report) -> None:
@@ -188,19 +193,21 @@ def _scaled(sheets: Sheets, chapter: Chapter, head: str, corner: str) -> None:
 
 
 def _figures(flow: Flow, chapter: Chapter) -> None:
-    """The curve, and what was close."""
+    """The curve where points are thrown, and what was close."""
     report = chapter.report
-    flow.heading("Pin against pulse", keep_mm=HIGH_MM)
-    flow.sheets.bookmark(f"{chapter.key}-curve", "Pin and pulse, close checks", 1)
-    flow.beside(HIGH_MM, lambda box: draw_curve(flow.sheets, box, chapter.design))
-    flow.paragraph(
-        f"Light: the throw, {number(report.inputs.throw_mm, 2)} mm. Above and below it the arm goes on and bends the "
-        f"wire: over-travel, {number(report.drive.overtravel_mm, 2)} mm a side, slack included. Dark: there the blade "
-        f"is pressed with the {number(report.inputs.force_n[0], 2)} to {number(report.inputs.force_n[1], 2)} N that "
-        "were asked for."
-    )
+    if report.trim:
+        flow.heading("Pin against pulse", keep_mm=HIGH_MM)
+        flow.sheets.bookmark(f"{chapter.key}-curve", "Pin against pulse", 1)
+        flow.beside(HIGH_MM, lambda box: draw_curve(flow.sheets, box, chapter.design))
+        flow.paragraph(
+            f"Light: the throw, {number(report.inputs.throw_mm, 2)} mm. Above and below it the arm goes on and bends "
+            f"the wire: over-travel, {number(report.drive.overtravel_mm, 2)} mm a side, slack included. Dark: there "
+            f"the blade is pressed with the {number(report.inputs.force_n[0], 2)} to {number(report.inputs.force_n[1], 2)} "
+            "N that were asked for."
+        )
     close = [check for check in report.checks if is_close(check)]
     flow.heading("Close checks")
+    flow.sheets.bookmark(f"{chapter.key}-checks", "Close checks", 1)
     if not close:
         flow.paragraph(f"All {len(report.checks)} checks passed with more than a tenth of their limits to spare.")
     flow.listed(warning(check) if check.verdict == "warn" else check_line(check) for check in close)

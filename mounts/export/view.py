@@ -135,7 +135,7 @@ def _labels(design: Design) -> tuple[Label, ...]:
     labels = [
         Label(_point(origin - 0.5 * axis * spec.servo.flange_underside_height_mm), f"servo {spec.servo.name}"),
         Label(_point(hole), f"arm hole {drive.horn_radius_mm:g} mm"),
-        Label(datums.pin, "wire to the tie bar"),
+        Label(datums.pin, f"wire {drive.wire_mm:g} mm"),
         Label(screw.head, f"{len(design.plan.screws)} screws {spec.fixing.shank_mm:g} x {screw.length_mm:g}"),
     ]
     if design.plan.beside and spec.scale.structure_gauge is not None:
