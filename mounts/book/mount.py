@@ -196,14 +196,14 @@ def _figures(flow: Flow, chapter: Chapter) -> None:
     """The curve where points are thrown, and what was close."""
     report = chapter.report
     if report.trim:
+        low, high = (number(force, 2) for force in report.inputs.force_n)
         flow.heading("Pin against pulse", keep_mm=HIGH_MM)
         flow.sheets.bookmark(f"{chapter.key}-curve", "Pin against pulse", 1)
         flow.beside(HIGH_MM, lambda box: draw_curve(flow.sheets, box, chapter.design))
         flow.paragraph(
             f"Light: the throw, {number(report.inputs.throw_mm, 2)} mm. Above and below it the arm goes on and bends "
             f"the wire: over-travel, {number(report.drive.overtravel_mm, 2)} mm a side, slack included. Dark: there "
-            f"the blade is pressed with the {number(report.inputs.force_n[0], 2)} to {number(report.inputs.force_n[1], 2)} "
-            "N that were asked for."
+            f"the blade is pressed with the {low} to {high} N that were asked for."
         )
     close = [check for check in report.checks if is_close(check)]
     flow.heading("Close checks")

@@ -20,10 +20,10 @@ if TYPE_CHECKING:
 Rgb = tuple[int, int, int]
 
 _FINER = 2  # lines are drawn so many times as large, each way
-_MARGIN_PX = 40
-_INK: Rgb = (38, 42, 48)
-_OUTLINE_PX, _CREASE_PX = 2.0, 1.0
-_INK_STRENGTH = 0.85
+_MARGIN_PX = 40  # round what is drawn; by eye
+_INK: Rgb = (38, 42, 48)  # as in callouts.py
+_OUTLINE_PX, _CREASE_PX = 2.0, 1.0  # width of lines; by eye
+_INK_STRENGTH = 0.85  # of the lines: full black hides thin parts; by eye
 _CLOSE_PX, _CROWDED = 12, 0.36  # in squares of this size lines that cover more than this share are drawn paler
 _LAMPS = ((-0.45, 0.62, 0.64, 0.40), (0.75, -0.10, 0.65, 0.14))  # direction in camera axes, brightness
 _PACKED = 4  # of PNG, 0 to 9: what is smaller takes three times as long
