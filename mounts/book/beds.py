@@ -16,7 +16,7 @@ from mounts.report.layout import PlateRow
 
 Rings = tuple[tuple[Point, ...], ...]
 
-_NUMBER_MM = 3.0
+_NUMBER_MM = 3.0  # height of the figures on parts; by eye
 
 
 @dataclass(frozen=True)

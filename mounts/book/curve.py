@@ -12,11 +12,11 @@ from mounts.export.paper import Point
 from mounts.report.kinds import telling
 from mounts.units import number
 
-HIGH_MM = 76.0
-_THROW: Rgb = (0.92, 0.92, 0.92)
-_BAND: Rgb = (0.72, 0.72, 0.72)
-_WORDS_MM = 2.6
-_STEPS = 96
+HIGH_MM = 76.0  # of the chart on paper; by eye
+_THROW: Rgb = (0.92, 0.92, 0.92)  # light enough to read through; by eye
+_BAND: Rgb = (0.72, 0.72, 0.72)  # told from the throw in black and white; by eye
+_WORDS_MM = 2.6  # height of its font; by eye
+_STEPS = 96  # of the polyline: straight to the eye
 _PAST = 1.12  # of the swing is drawn on either side
 
 

@@ -11,10 +11,10 @@ from mounts.book.flow import Flow
 from mounts.book.sheets import BLACK, GREY, LEADING, TEXT_MM, Box, Rgb, Sheets, folded, width_mm
 from mounts.export.paper import Circle, Legend, Line, Paper, Point, Shape, Text, moved
 
-_SAMPLE_MM = 15.0
-_OVERLAP_MM = 15.0
-_CROSS_MM = 3.0
-_EDGE_MM = 1.0
+_SAMPLE_MM = 15.0  # from a sample of the legend to its words, as the SVG has them
+_OVERLAP_MM = 15.0  # of parts of a drawing: room for a cross and for tape; common practice, no source
+_CROSS_MM = 3.0  # half of a cross
+_EDGE_MM = 1.0  # round a part
 _NOTE_MM = 5.0  # over each part of a drawing that is spread over sheets
 
 

@@ -10,8 +10,8 @@ from mounts.book.sheets import BARS, BLACK, GREY, LEADING, LIGHT, TEXT_MM, Box, 
 
 LEFT_MM, RIGHT_MM, TOP_MM, BOTTOM_MM = 15.0, 12.0, 12.0, 12.0  # printers of the home leave up to 6 mm white
 _HEAD_MM = 9.0  # of a page, over the text
-_BARS_MM = 15.0
-_CELL_MM = 1.2
+_BARS_MM = 15.0  # what both bars take
+_CELL_MM = 1.2  # white at the sides of a cell; by eye
 _AFTER_MM = 1.2  # a paragraph
 _APART_MM, _MARK_MM, _BESIDE_MM = 4.0, 4.0, 3.0  # of a list beside a picture: gap, indent, size
 TRUE = "Print at 100 %, not to fit. Lay a rule on both bars before you drill or bend."
@@ -131,7 +131,15 @@ class Flow:
     def paragraph(
         self, words: str, *, mark: str = "", size_mm: float = TEXT_MM, bold: bool = False, indent_mm: float = 0.0
     ) -> None:
-        """Folded words, behind a mark where there is one; kept whole where a page takes them."""
+        """Folded words, behind a mark where there is one; kept whole where a page takes them.
+
+        Args:
+            words: what is said.
+            mark: before the first line.
+            size_mm: of the font.
+            bold: in the bold one.
+            indent_mm: of the words.
+        """
         lines = [*folded(words, self.wide - indent_mm, size_mm, bold=bold)]
         step = size_mm * LEADING
         self.need(min(step * len(lines) + _AFTER_MM, self.top - self.bottom))
@@ -161,7 +169,14 @@ class Flow:
         size_mm: float = 3.0,
         ruled: bool = True,
     ) -> None:
-        """Rows of folded cells under headings that come again on every page."""
+        """Rows of folded cells under headings that come again on every page.
+
+        Args:
+            columns: headings and widths; without any heading there is no such row.
+            rows: a cell a column.
+            size_mm: of the font.
+            ruled: with a line under each row.
+        """
         total = sum(column.share for column in columns)
         widths = [self.wide * column.share / total for column in columns]
         heads = [Cell(column.head, bold=True) for column in columns]

@@ -23,7 +23,14 @@ _LEAD = "extension lead"
 
 
 def cover(flow: Flow, layout: LayoutReport, boards: Mapping[str, BoardTable], chapters: Sequence[Chapter]) -> None:
-    """Name, sums, and the boards' plans where places are known."""
+    """Name, sums, and the boards' plans where places are known.
+
+    Args:
+        flow: the front's.
+        layout: its report.
+        boards: of the layout by name.
+        chapters: of the mounts that were made.
+    """
     total = layout.summary
     flow.page()
     flow.sheets.bookmark("cover", layout.name, 0)
@@ -120,7 +127,15 @@ def printing(
     flow: Flow, layout: LayoutReport, loads: Sequence[Load], outlines: Mapping[tuple[str, str], Rings],
     brims: Mapping[tuple[str, str], float],
 ) -> None:  # fmt: skip
-    """Bed-loads in order, each with its picture and what lies on it."""
+    """Bed-loads in order, each with its picture and what lies on it.
+
+    Args:
+        flow: the front's.
+        layout: its report.
+        loads: plates in order.
+        outlines: of each part by mount and name.
+        brims: width of the brim that a part wants, likewise, mm.
+    """
     if not loads:
         return
     flow.page()

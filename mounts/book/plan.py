@@ -16,11 +16,12 @@ from mounts.frames import Array
 from mounts.inputs.layout import BoardTable, Site
 from mounts.units import number
 
+# usual of plans, 1 to so many
 _REDUCTIONS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 500)
 _HIGHEST_MM = 120.0  # on paper
-_EDGE_MM = 6.0
+_EDGE_MM = 6.0  # round a plan on paper
 _TRACK_MM = 9.0  # of track drawn on either side of a pin, on paper
-_NUMBER_MM = 3.2
+_NUMBER_MM = 3.2  # height of the numbers; by eye
 _BAR_MM = 10.0  # shortest bar on paper
 _AROUND = [(math.cos(turn), math.sin(turn)) for turn in np.linspace(0, 2 * math.pi, 16, endpoint=False)]
 
@@ -36,7 +37,14 @@ class Stands:
 
 
 def draw_plan(flow: Flow, name: str, board: BoardTable, mounts: Sequence[Stands]) -> None:
-    """The board's plan under a heading with its reduction; a number leads to its mount's chapter."""
+    """The board's plan under a heading with its reduction; a number leads to its mount's chapter.
+
+    Args:
+        flow: drawn on from here.
+        name: of the board.
+        board: its outline and framing.
+        mounts: what stands on it.
+    """
     outline = [(float(x), float(y)) for x, y in board.outline or ()]
     bodies = {stands.number: [_placed(stands.site, each.corners) for each in stands.outlines] for stands in mounts}
     beams = [_beam(piece.start, piece.end, piece.width) for piece in board.framing]

@@ -16,17 +16,18 @@ PaperName = Literal["a4", "letter"]
 Align = Literal["left", "middle", "right"]
 Rgb = tuple[float, float, float]
 
-BLACK: Rgb = (0.0, 0.0, 0.0)
-GREY: Rgb = (0.45, 0.45, 0.45)
-LIGHT: Rgb = (0.9, 0.9, 0.9)
+BLACK: Rgb = (0.0, 0.0, 0.0)  # 0 to 1 each
+GREY: Rgb = (0.45, 0.45, 0.45)  # still read at arm's length; by eye
+LIGHT: Rgb = (0.9, 0.9, 0.9)  # words on it are read; by eye
 TEXT_MM = 3.3  # height of the font: 9.4 points, to be read at arm's length
-LEADING = 1.32
-BARS = ((100.0, "100 mm"), (4 * MM_PER_IN, "4 in"))
-_PT_PER_MM = 72.0 / MM_PER_IN
+LEADING = 1.32  # from line to line over the height of the font; by eye
+BARS = ((100.0, "100 mm"), (4 * MM_PER_IN, "4 in"))  # lengths that rules have
+_PT_PER_MM = 72.0 / MM_PER_IN  # points of PDF (ISO 32000-1, 8.3.2.3)
+# ISO 216; ANSI/ASME Y14.1
 _SIZES: dict[PaperName, tuple[float, float]] = {"a4": (210.0, 297.0), "letter": (8.5 * MM_PER_IN, 11 * MM_PER_IN)}
 _REGULAR, _BOLD = "DejaVuSans", "DejaVuSans-Bold"
 _MISSING = "\u25a1"
-_PNG_HEAD = 8
+_PNG_HEAD = 8  # bytes of the signature (PNG, 5.2)
 
 
 class Box(NamedTuple):
@@ -95,7 +96,16 @@ class Sheets:
         align: Align = "left",
         ink: Rgb = BLACK,
     ) -> None:
-        """One line, from, about or up to a point of its base line."""
+        """One line, from, about or up to a point of its base line.
+
+        Args:
+            at: that point, mm.
+            words: the line.
+            size_mm: of the font.
+            bold: in the bold one.
+            align: where the point is of it.
+            ink: its colour.
+        """
         words = writable(words)
         x = at[0] - {"left": 0.0, "middle": 0.5, "right": 1.0}[align] * width_mm(words, size_mm, bold=bold)
         self._canvas.setFillColorRGB(*ink)
@@ -112,7 +122,16 @@ class Sheets:
         ink: Rgb | None = BLACK,
         fill: Rgb | None = None,
     ) -> None:
-        """A polyline, or a polygon."""
+        """A polyline, or a polygon.
+
+        Args:
+            points: corners, mm.
+            wide_mm: width of the line.
+            dash: lengths of dashes and gaps, mm; none: a full line.
+            closed: from the last corner to the first too.
+            ink: colour of the line; None: there is none.
+            fill: colour of the inside; None: it is clear.
+        """
         path = self._canvas.beginPath()
         (x, y), *others = points
         path.moveTo(x * _PT_PER_MM, y * _PT_PER_MM)
@@ -126,7 +145,15 @@ class Sheets:
     def circle(
         self, at: Point, diameter_mm: float, *, wide_mm: float = 0.2, ink: Rgb | None = BLACK, fill: Rgb | None = None
     ) -> None:
-        """A circle."""
+        """A circle.
+
+        Args:
+            at: its middle, mm.
+            diameter_mm: of the middle of its line.
+            wide_mm: width of the line.
+            ink: colour of the line; None: there is none.
+            fill: colour of the inside; None: it is clear.
+        """
         self._pen(wide_mm, (), ink, fill)
         x, y, radius = (value * _PT_PER_MM for value in (*at, diameter_mm / 2))
         self._canvas.circle(x, y, radius, stroke=int(ink is not None), fill=int(fill is not None))
@@ -229,7 +256,14 @@ def writable(words: str) -> str:
 
 
 def folded(words: str, room_mm: float, size_mm: float = TEXT_MM, *, bold: bool = False) -> Iterator[str]:
-    """Lines that fit a width; a word that does not is cut."""
+    """Lines that fit a width; a word that does not is cut.
+
+    Args:
+        words: a paragraph.
+        room_mm: the width.
+        size_mm: of the font.
+        bold: in the bold one.
+    """
     line = ""
     for word in (part.replace(HELD, " ") for part in held(" ".join(words.split())).split(" ")):
         longer = f"{line} {word}" if line else word

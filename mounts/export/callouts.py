@@ -111,7 +111,14 @@ def uncrossed(column: float, rows: Sequence[float], points: Sequence[Px]) -> lis
 
 
 def cross(a: Px, b: Px, c: Px, d: Px) -> bool:
-    """Whether two straight lines pass through each other between their ends."""
+    """Whether two straight lines pass through each other between their ends.
+
+    Args:
+        a: where the one begins.
+        b: where it ends.
+        c: where the other begins.
+        d: where it ends.
+    """
 
     def side(p: Px, q: Px, r: Px) -> float:
         return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])

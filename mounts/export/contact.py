@@ -8,10 +8,10 @@ from collections.abc import Sequence
 
 from mounts.export.font import font_file
 
-_WIDE_PX = 400
-_GAP_PX, _TEXT_PX = 16, 20
-_MOST_COLUMNS = 6
-_INK = (38, 42, 48)
+_WIDE_PX = 400  # of each small picture; by eye
+_GAP_PX, _TEXT_PX = 16, 20  # between pictures, and height of the names; by eye
+_MOST_COLUMNS = 6  # the sheet stays below 2,600 px
+_INK = (38, 42, 48)  # as in callouts.py
 _PACKED = 4  # of PNG, 0 to 9
 
 

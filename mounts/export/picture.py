@@ -27,7 +27,7 @@ _INK_STRENGTH = 0.85  # of the lines: full black hides thin parts; by eye
 _CLOSE_PX, _CROWDED = 12, 0.36  # in squares of this size lines that cover more than this share are drawn paler
 _LAMPS = ((-0.45, 0.62, 0.64, 0.40), (0.75, -0.10, 0.65, 0.14))  # direction in camera axes, brightness
 _PACKED = 4  # of PNG, 0 to 9: what is smaller takes three times as long
-_GLANCE_PX = 180
+_GLANCE_PX = 180  # longer side of the small picture that sides are compared in
 
 
 @dataclass(frozen=True)
@@ -95,7 +95,7 @@ def render_picture(
 
 
 def shown_px(bodies: Sequence[Body], direction: Vector, *, up: Vector = (0.0, 0.0, 1.0)) -> Array:
-    """How many pixels of each body show from a direction in a small picture, clear ones left out, (bodies,)."""
+    """How many pixels of each body show from a direction in a small picture, clear ones left out, (n,)."""
     glance = _Glance(bodies, direction, up)
     return np.asarray(np.bincount(glance.body[glance.body >= 0], minlength=len(bodies)), dtype=np.float64)
 

@@ -18,8 +18,8 @@ _CREASE = np.cos(np.radians(25))  # facets of a curved face meet at 12° at most
 _EDGE_ON = 1e-6  # cosine to the eye below which a face is not seen
 _FLAT_MM = 1e-3  # a triangle lower than this has no normal to speak of
 _BEHIND_PX = 3.0  # an edge may lie so many pixels' width behind what is drawn beside it and still show
-_STEPS_PER_MM = 10_000
-_FACE_BITS = 24
+_STEPS_PER_MM = 10_000  # of depth: finer than what float32 STL keeps
+_FACE_BITS = 24  # of a key below the depth: 16 million faces
 _NOTHING = np.iinfo(np.int64).max
 
 

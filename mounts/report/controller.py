@@ -29,7 +29,7 @@ _HOLDS_MARGIN = 5.0  # gears at rest hold about a fifth of what the motor can
 _ROOM = 1.25  # of a fuse over what passes it for long, of a supply over what it gives
 _FUSES_A = (0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0, 10.0)
 """Rated currents of IEC 60127 fuse links (from memory)."""
-_HALF_TURN_DEG = 180.0
+_HALF_TURN_DEG = 180.0  # that such a library spans
 
 
 class Position(Model):
