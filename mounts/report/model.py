@@ -12,8 +12,8 @@ from pydantic import ConfigDict, Field
 from mounts.checks.model import Check, Verdict
 from mounts.checks.neighbours import Outline, outlines
 from mounts.design import Datums, Design
-from mounts.drive.model import Drive
-from mounts.drive.spread import Spread
+from mounts.drive.model import Drive, PointsDrive
+from mounts.drive.spread import AnySpread
 from mounts.drive.trim import Trim, trim
 from mounts.frames import Matrix, Vector
 from mounts.inputs.model import Model
@@ -103,8 +103,8 @@ class Report(Model):
     inputs: ResolvedInputs
     servo: Servo = Field(description="the profile as used, with the sources of its figures")
     drive: Drive
-    spread: Spread = Field(description="how sure travel and force are under the tolerances")
-    trim: Trim = Field(description="how the end pulses are trimmed on the layout")
+    spread: AnySpread = Field(description="how sure travel and force, or positions, are under the tolerances")
+    trim: Trim | None = Field(description="how the end pulses are trimmed on the layout; null where no points are thrown")
     wire_cut_mm: float = Field(description="straight length to cut, bends and a spare end included")
     datums: Datums
     costs_of_pins: tuple[PinCost, ...] = Field((), description="figures that a pinned choice makes much worse")
@@ -125,7 +125,7 @@ class Report(Model):
 def of(
     design: Design,
     options: Model,
-    spread: Spread,
+    spread: AnySpread,
     meshes: Sequence[PartMesh],
     checks: Sequence[Check],
     part_files: Mapping[str, str],
@@ -137,7 +137,7 @@ def of(
     Args:
         design: the mount as numbers.
         options: the style's options as validated, defaults included.
-        spread: tolerances of travel and force.
+        spread: its tolerance study.
         meshes: a mesh a part, print frame, with the exact volume and size of its solid.
         checks: every check made, in the order made.
         part_files: part name → file it is written to; a part that is not written is absent.
@@ -153,7 +153,7 @@ def of(
         servo=spec.servo,
         drive=design.drive,
         spread=spread,
-        trim=trim(spec, design.drive),
+        trim=trim(spec, design.drive) if isinstance(design.drive, PointsDrive) else None,
         wire_cut_mm=wire_cut_mm(design),
         datums=design.datums,
         housing=housing(design, meshes),
