@@ -255,9 +255,7 @@ def _hold(design: Design, mount: Manifold, deep_mm: float) -> Check:
     pull, moments = _stall(design, front, back)
     across = np.array([at[1] for at in design.datums.fixings])
     arms = [np.abs(across - edge) for edge in (front, back)]
-    tipping = min(
-        float((arm**2).sum() / arm.max()) * each / moment for arm, moment in zip(arms, moments, strict=True)
-    )
+    tipping = min(float((arm**2).sum() / arm.max()) * each / moment for arm, moment in zip(arms, moments, strict=True))
     ratio = min(len(across) * each / pull, tipping)
     return Check.of(
         "screw-hold",

@@ -40,6 +40,7 @@ class Kind:
         aims_at_overtravel: an over-travel may be asked for in place of a force, and kept where a mount is adapted.
         arm_towards_pivot: whether a drive's arm points to its pivot; None where it has none.
         board_hole_mm: what is drilled through the board for a drive's wire; None where nothing is.
+        own_options: options of a request that only such a drive has a use for.
         unused: why it has no use for some options of a request, and which.
         other_asked: what else may be asked for of such a drive where there is none: as typed, and the request.
         parts: room → ``module:name`` of what that room asks of the kind: ``scene`` a ``mounts.scene_kinds.Wiring``,
@@ -56,6 +57,7 @@ class Kind:
     places: Callable[[MountSpec, Any, Any], AngleSpread] | None = None
     other_asked: Callable[[MountSpec], Iterable[tuple[str, MountSpec]]] = lambda spec: ()
     moves_along: int = 1
+    own_options: tuple[str, ...] = ()
     turns_round: bool = False
     aims_at_overtravel: bool = False
     arm_towards_pivot: Callable[[Any], bool | None] = lambda drive: None

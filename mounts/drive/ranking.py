@@ -84,14 +84,19 @@ class Trial(Candidates):
     formula_share: float = 0.0  # kept back from the limits of force, stress and torque for what the formulas leave out
 
 
-def arm_limits(trial: Candidates, spec: MountSpec, *, wire_tail_mm: float) -> tuple[Limit, ...]:
-    """Plastic beside the arm's hole, and room for the tail of the wire behind it."""
+def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tuple[Limit, ...]:
+    """Arm, wire, force, stress, torque and signals; each drive adds those of its own linkage."""
     servo = spec.servo
     beside = np.minimum(servo.horn_tip_width_mm / 2.0, servo.horn_length_mm - trial.radius_mm)
     tail = trial.radius_mm - wire_tail_mm - trial.wire_mm / 2.0 - TAIL_GAP_MM
     inside_arm = servo.arm_inner_height_mm - trial.wire_mm
     beside_boss = tail - servo.boss_mm / 2.0  # a tail beyond the boss may be as low as it likes
     over_boss = np.maximum(inside_arm - servo.boss_top_height_mm, beside_boss)
+    margin = servo.stall_torque_nmm / np.maximum(trial.torque_nmm, 1e-9)
+    swing_us = np.degrees(trial.theta_rad) / servo.degrees_per_us
+    coarse = 100.0 * trial.end_dead_band_mm / spec.throw_mm
+    low, high = spec.force_n
+    less, more = 1.0 - trial.formula_share, 1.0 + trial.formula_share
     return (
         at_least("arm hole", beside - trial.drill_mm / 2.0, ARM_TIP_SKIN_MM, "mm of plastic beside the arm hole",
                  "a wider arm"),
@@ -99,19 +104,6 @@ def arm_limits(trial: Candidates, spec: MountSpec, *, wire_tail_mm: float) -> tu
                  "an arm with holes further out"),
         at_least("Z-bend clear of the boss", over_boss, Z_BEND_AIR_MM, "mm between the wire's tail and the boss",
                  "a thinner wire or an arm hole further out"),
-    )  # fmt: skip
-
-
-def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tuple[Limit, ...]:
-    """Arm, wire, force, stress, torque and signals; each drive adds those of its own linkage."""
-    servo = spec.servo
-    margin = servo.stall_torque_nmm / np.maximum(trial.torque_nmm, 1e-9)
-    swing_us = np.degrees(trial.theta_rad) / servo.degrees_per_us
-    coarse = 100.0 * trial.end_dead_band_mm / spec.throw_mm
-    low, high = spec.force_n
-    less, more = 1.0 - trial.formula_share, 1.0 + trial.formula_share
-    return (
-        *arm_limits(trial, spec, wire_tail_mm=wire_tail_mm),
         at_most("tie-bar hole", trial.wire_mm + fits.TIE_BAR.own_mm, spec.tie_bar_hole_mm, "mm of hole in the tie bar",
                 "drill the tie bar {value} mm"),
         at_least("force", less * trial.force_after_slack_n, low, "N at the blades with the slack taken up",

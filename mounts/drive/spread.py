@@ -106,7 +106,9 @@ def spread(spec: MountSpec, limits: Limits, drive: Drive, *, samples: int = SAMP
     study = kind_of_both(limits, drive).study
     if study is None or not isinstance(drive, PointsDrive):
         raise TypeError(f"{drive.kind} throws no points")
-    return _studied(study(spec, limits, drive), tolerances(spec, drive.wire_mm), samples, seed, told_n=drive.force_after_slack_n)
+    return _studied(
+        study(spec, limits, drive), tolerances(spec, drive.wire_mm), samples, seed, told_n=drive.force_after_slack_n
+    )
 
 
 def _studied(study: Study, box: tuple[Shifts, Shifts], samples: int, seed: int, *, told_n: float) -> Spread:

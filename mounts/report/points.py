@@ -35,8 +35,9 @@ def force_words(drive: Drive, spread: AnySpread) -> str:
 
 def _told(drive: Drive, spread: AnySpread) -> Iterator[tuple[str, str]]:
     pulse = drive.pulse_us
-    yield "pulses", (
-        f"normal {number(pulse.normal, 0)}, centre {number(pulse.centre, 0)}, reverse {number(pulse.reverse, 0)} µs"
+    yield (
+        "pulses",
+        (f"normal {number(pulse.normal, 0)}, centre {number(pulse.centre, 0)}, reverse {number(pulse.reverse, 0)} µs"),
     )
     yield "force", force_words(drive, spread)
 
