@@ -61,7 +61,14 @@ def bedloads(
 
 
 def object_name(mount_id: str, part: str, copy: int, copies: int) -> str:
-    """What a slicer lists: the mount, its part, and which copy where there are several."""
+    """What a slicer lists: the mount, its part, and which copy where there are several.
+
+    Args:
+        mount_id: of the mount.
+        part: name of the part; empty where a mount has only one.
+        copy: which copy, from 1.
+        copies: how many there are.
+    """
     name = f"{mount_id}-{part}" if part else mount_id
     return f"{name} copy {copy} of {copies}" if copies > 1 else name
 

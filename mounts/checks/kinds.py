@@ -32,7 +32,7 @@ class Judging:
 
     Attributes:
         mechanics: force, stress, torque, resolution and slack of a design, worked out anew from the drive's
-            dimensions; spread and limits are those of its kind. ``mounts.checks.mechanics`` has what kinds have in common.
+            dimensions; spread and limits are those of its kind. ``mounts.checks.mechanics`` has what kinds share.
         board: what its wire passes at the board.
         passes: what of the print the wire passes, such as a slot.
         passes_cure: what to change where it binds there, to follow ``use``.

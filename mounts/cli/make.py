@@ -177,7 +177,16 @@ def refusal_told(spec: MountSpec, folder: Path, *, as_json: bool, keep_failed: b
 
 
 def tell(report: Report, folder: Path, *, as_json: bool, quiet: bool, cached: bool, explained: bool = False) -> None:
-    """The report on stdout; where that is not for people to read, failed checks on stderr."""
+    """The report on stdout; where that is not for people to read, failed checks on stderr.
+
+    Args:
+        report: of the mount.
+        folder: where its files are.
+        as_json: print ``report.json`` as it is, and nothing else on stdout.
+        quiet: print failed checks only.
+        cached: the folder held the answer before.
+        explained: with every figure.
+    """
     if as_json:
         sys.stdout.write((folder / "report.json").read_text("utf-8"))
     elif not quiet:

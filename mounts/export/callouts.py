@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from PIL.Image import Image
     from PIL.ImageFont import FreeTypeFont, ImageFont
 
+# of labels beside a picture, by eye
 _TEXT_PX = 19
 _ROW_PX = 30
 _GAP_PX = 8

@@ -11,14 +11,14 @@ from mounts.units import number, wrapped
 
 Point = tuple[float, float]
 
-LINE_MM = 0.2
-TEXT_MM = 3.0
-MM_PER_IN = 25.4
-_TO_BOX_MM, _TO_EDGE_MM = 4.0, 3.0
-_BARS = ((100.0, "100 mm"), (4 * MM_PER_IN, "4 in"))
-_CROSS_MM = 4.0
-_SAMPLE_MM = 12.0
-_COLUMNS = 96
+LINE_MM = 0.2  # between 0.18 and 0.25 of ISO 128; from memory
+TEXT_MM = 3.0  # capitals 2 mm high, read at arm's length; common practice, no source
+MM_PER_IN = 25.4  # exact by definition, 1959
+_TO_BOX_MM, _TO_EDGE_MM = 4.0, 3.0  # air from what is drawn to the frame, and from that to the edge of the paper
+_BARS = ((100.0, "100 mm"), (4 * MM_PER_IN, "4 in"))  # long enough that 1 % of scale is a millimetre on a rule
+_CROSS_MM = 4.0  # longer than a pilot is wide
+_SAMPLE_MM = 12.0  # long enough for the dashes of a line to show; by eye
+_COLUMNS = 96  # letters of TEXT_MM, 158 mm of an upright A4
 _TRUE = "Print at 100 %, not to fit: lay a rule on both bars."
 
 
@@ -40,7 +40,16 @@ class Paper:
         fill: str = "none",
         ink: str = "black",
     ) -> None:
-        """A polyline, or a polygon that may be filled."""
+        """A polyline, or a polygon that may be filled.
+
+        Args:
+            points: corners, mm, y upwards.
+            wide_mm: width of the line.
+            dash: lengths of dash and gap as SVG writes them, mm; empty for a full line.
+            closed: from the last corner to the first too.
+            fill: SVG colour of the inside.
+            ink: SVG colour of the line.
+        """
         self._hold(points)
         tag, dashes = "polygon" if closed else "polyline", f' stroke-dasharray="{dash}"' if dash else ""
         corners = " ".join(f"{x:.3f},{-y + 0.0:.3f}" for x, y in points)
@@ -50,7 +59,15 @@ class Paper:
         )
 
     def box(self, low: Point, high: Point, *, dash: str = "", fill: str = "none", ink: str = "black") -> None:
-        """A rectangle between two corners."""
+        """A rectangle between two corners.
+
+        Args:
+            low: lower left corner, mm.
+            high: upper right corner, mm.
+            dash: lengths of dash and gap as SVG writes them, mm; empty for a full line.
+            fill: SVG colour of the inside.
+            ink: SVG colour of the line.
+        """
         (x0, y0), (x1, y1) = low, high
         self.line([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], dash=dash, closed=True, fill=fill, ink=ink)
 
@@ -70,7 +87,14 @@ class Paper:
         self.line([(x, y - size_mm), (x, y + size_mm)])
 
     def arrow(self, start: Point, end: Point, *, wide_mm: float = LINE_MM, both: bool = False) -> None:
-        """A line with a head at its end, or at both."""
+        """A line with a head at its end, or at both.
+
+        Args:
+            start: where it begins, mm.
+            end: where its head is, mm.
+            wide_mm: width of the line.
+            both: a head at the start too.
+        """
         self.line([start, end], wide_mm=wide_mm)
         for tail, tip in ((start, end), (end, start))[: 2 if both else 1]:
             length = math.dist(tail, tip)
@@ -85,7 +109,14 @@ class Paper:
             )
 
     def text(self, at: Point, words: str, *, size_mm: float = TEXT_MM, middle: bool = False) -> None:
-        """One line of text that begins, or has its middle, at a point of its base line."""
+        """One line of text that begins, or has its middle, at a point of its base line.
+
+        Args:
+            at: mm, y upwards.
+            words: one line.
+            size_mm: of the letters.
+            middle: the point is under the middle of the line, not its beginning.
+        """
         x, y = at
         wide = 0.55 * size_mm * len(words)
         left = x - wide / 2 if middle else x
@@ -101,7 +132,7 @@ class Paper:
 
         Args:
             lines: a paragraph each, the first one as a heading.
-            samples: what draws a sample beginning at a point, and what it stands for.
+            samples: what draws a sample beginning at a point (x, y), mm, and what it stands for.
         """
         left, y = self.low[0], self.low[1] - TEXT_MM
         heading, *others = lines

@@ -15,9 +15,9 @@ from mounts.frames import Array, Vector
 Rgb = tuple[int, int, int]
 
 _FINER = 2  # rays a pixel, each way
-_MARGIN_PX = 40
-_INK: Rgb = (38, 42, 48)
-_INK_STRENGTH = 0.85
+_MARGIN_PX = 40  # round what is drawn; by eye
+_INK: Rgb = (38, 42, 48)  # as in callouts.py
+_INK_STRENGTH = 0.85  # of the outlines: full black hides thin parts; by eye
 _LAMPS = ((-0.45, 0.62, 0.64, 0.40), (0.75, -0.10, 0.65, 0.14))  # direction in camera axes, brightness
 
 

@@ -99,7 +99,7 @@ def seen(meshes: Sequence[tuple[Array, Faces]], camera: Camera, finer: int) -> S
 
 
 def edges(layer: Seen, mm_per_px: float) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """Pixels beside another body or nothing; and those at a crease, or a step that the slope does not explain."""
+    """Pixels (height, width) beside another body or nothing; those at a crease or a step that no slope explains."""
     outlines, creases = np.zeros((2, *layer.body.shape), dtype=bool)
     slopes = _slopes(layer)
     for axis, sign in ((0, -1), (1, 1)):  # rows run against the camera's up, columns along its right

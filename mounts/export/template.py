@@ -73,7 +73,7 @@ def track(
 
 
 def travel(paper: Paper, design: Design, seen: Callable[[Sequence[float]], Point]) -> None:
-    """The pin at both ends of its way and at mid throw."""
+    """The pin at both ends of its way and at mid throw; ``seen`` takes mount frame to paper, mm."""
     half = design.spec.throw_mm / 2
     for y in (-half, half):
         paper.line([seen((-1.2, y)), seen((1.2, y))], wide_mm=0.3)
@@ -81,7 +81,7 @@ def travel(paper: Paper, design: Design, seen: Callable[[Sequence[float]], Point
 
 
 def fixings(paper: Paper, design: Design, seen: Callable[[Sequence[float]], Point]) -> Samples:
-    """Crosses where screws go, none where the mount is bonded; what they are in words."""
+    """Crosses where screws go, none where the mount is bonded; what they are in words; ``seen`` as in ``travel``."""
     spec, fixings = design.spec, design.datums.fixings
     if spec.bonded:
         return []

@@ -17,6 +17,7 @@ from mounts.mesh import PartMesh
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
+# colours, by eye: parts stand out, what is there anyway does not
 _PARTS: tuple[Rgb, ...] = ((214, 142, 62), (146, 160, 108), (176, 92, 74))
 _SERVO: Rgb = (74, 92, 122)
 _ARM: Rgb = (236, 234, 226)
@@ -24,9 +25,9 @@ _STEEL: Rgb = (128, 132, 138)
 _BOARD: Rgb = (222, 200, 160)
 _GAUGE: Rgb = (120, 170, 220)
 _HEAD_GAUGES = 0.045  # a rail's head, 65 to 70 mm under 1.435 m gauge; common practice, no source
-_TALLEST_GAUGE_MM = 500.0
-_FROM_BELOW: Vector = (-0.75, 0.6, 0.42)
-_FROM_ABOVE: Vector = (-0.75, 0.6, -0.5)
+_TALLEST_GAUGE_MM = 500.0  # above any structure gauge, so that none is cut off
+_FROM_BELOW: Vector = (-0.75, 0.6, 0.42)  # the way the eye looks: past the corner that hides least; by eye
+_FROM_ABOVE: Vector = (-0.75, 0.6, -0.5)  # the same of what stands on the board
 
 
 def render_view(design: Design, meshes: tuple[PartMesh, ...], *, size: tuple[int, int] = (1400, 900)) -> bytes:

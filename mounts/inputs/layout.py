@@ -26,7 +26,7 @@ from mounts.inputs.request import LengthOrName, MountRequest, safe_name
 LAYOUT_OPTIONS = ("scale", "printer", "filament")
 BOARD_OPTIONS = ("roadbed", "max_depth", "pin_height", "screw")
 FAMILY_OPTIONS = ("servo", "throw", "force", "overtravel", "wire", "held")
-MOST_COPIES = 99
+MOST_COPIES = 99  # more is a slip of the pen; common practice, no source
 FARTHEST_MM = 100_000.0  # on a layout; beyond is a slip of the unit
 
 Shared = Literal["arm hole", "wire", "pulses", "screw pattern"]

@@ -14,10 +14,11 @@ from mounts.inputs.model import Model, Within
 from mounts.inputs.moved import Position, positions_of
 from mounts.units import length_mm
 
-LONGEST_ID = 64
+LONGEST_ID = 64  # part and suffix come behind it, and a file name has 255 bytes
 _RESERVED = {"CON", "PRN", "AUX", "NUL", "CONIN$", "CONOUT$"} | {
     f"{port}{digit}" for port in ("COM", "LPT") for digit in "0123456789¹²³"
 }
+# beyond these a figure is a slip of the pen or of the unit; common practice, no source
 FORCE_N = (0.05, 20.0)
 OWN_SPRING_N = (0.02, 5.0)
 BOARD = Within(3.0, 60.0, or_name=True)
@@ -31,7 +32,6 @@ TRACK_RADIUS = Within(100.0, 50_000.0)
 TRAVEL = Within(0.5, 20.0)
 CRANK = Within(1.0, 15.0)
 CRANK_PIVOT_Y, CRANK_PIVOT_Z = Within(-20.0, 20.0), Within(1.0, 300.0)
-"""Beyond these a figure is a slip of the pen or of the unit; common practice, no source."""
 
 
 def safe_name(text: str) -> str:
@@ -81,7 +81,7 @@ def band_n(value: object) -> tuple[float, float]:
 
 
 def crank_pivot_mm(value: object) -> tuple[float | None, float]:
-    """Spindle of a crank from ``'-3, 60'``, ``'60 mm'`` or [-3, 60]: across the track from the rod, and above the board.
+    """Spindle of a crank from ``'-3, 60'``, ``'60 mm'`` or [-3, 60]: across the track from the rod, above the board.
 
     Raises:
         ValueError: nothing of that, or out of range; begins with ``must``.

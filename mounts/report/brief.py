@@ -12,7 +12,7 @@ from mounts.report.model import PrintedPart, Report, together_minutes
 from mounts.report.words import duration, mass_words, row, short
 from mounts.units import number
 
-LINES = 20
+LINES = 20  # seen at once in a terminal of 24
 
 
 def brief(report: Report, folder: Path, *, cached: bool = False) -> list[str]:

@@ -21,7 +21,7 @@ class Ends(NamedTuple):
 
 
 class Figure(NamedTuple):
-    """One thing that should be small: its value, how much more of it matters, and the words for it."""
+    """One thing that should be small: value and step, how much more of it matters, both in ``unit``; words for it."""
 
     what: str
     value: float

@@ -160,6 +160,12 @@ def openings_bodies(
     """Blocks to join to the walls and pockets to cut: framed openings stand proud, plain ones are let in.
 
     Below its panes the wall is as thick as under its grooves either way.
+
+    Args:
+        walls: that the openings are in.
+        openings: doors and windows.
+        spec: printer and scale.
+        framed: whether a frame stands proud of the wall.
     """
     from mounts.solid.relief import pad, pocket
 

@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 
     from mounts.solid.part import Part
 
-FLATTEST_DEG = 45.0
+FLATTEST_DEG = 45.0  # by default, whatever overhang the printer is good for
 FRONT_DEG = 65.0  # towards the track by default: each mm it leans back makes the rod longer
 SKIN = 1.25  # of a sound wall: between the facets of a corner it is thinner
 BESIDE_MM = 2.0  # inner face to the room, under the top: what the struts stand out at least

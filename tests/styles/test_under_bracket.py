@@ -75,7 +75,7 @@ def test_a_servo_drawn_from_the_profile_sits_on_its_seat_and_cuts_nothing(lie, m
 def test_thick_ribs_leave_the_ends_of_the_pilots_open():
     """From the seat to a screw's diameter behind the wall no plastic lies on a pilot's axis, nor half a core beside it.
 
-    With the thickest rib the ribs end above the pilots, which they would shut; with the thinnest they stand beside them.
+    Thick ribs end above the pilots, which they would shut; thin ones stand beside them.
     """
     for rib_mm in (1.6, 6.0):
         mount = kept({"lie": "across", "rib_mm": rib_mm}, servo="standard-40g", scale="I", max_depth=120)

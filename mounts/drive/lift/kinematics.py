@@ -35,7 +35,7 @@ def slide_z(
 def arm_rad(
     y: ArrayLike, z: ArrayLike, *, radius_mm: ArrayLike, rod_mm: ArrayLike, shaft: tuple[ArrayLike, ArrayLike]
 ) -> Array:
-    """The arm's angle that puts the rod's upper end at (y, z), with the arm on the far side of the rod from the shaft."""
+    """The arm's angle that puts the rod's upper end at (y, z), the arm pointing to +y."""
     dy, dz = np.asarray(y) - np.asarray(shaft[0]), np.asarray(z) - np.asarray(shaft[1])
     return np.asarray(np.arctan2(dz, dy) - _corner(radius_mm, np.hypot(dy, dz), rod_mm))
 

@@ -1,4 +1,4 @@
-"""Chooses a lift: arm holes × wires × crowns of the spring bend × mid angles, everything else follows in closed form."""
+"""Chooses a lift: arm holes × wires × crowns of the spring bend × mid angles; all else follows in closed form."""
 
 from __future__ import annotations
 
@@ -12,17 +12,17 @@ from numpy.typing import NDArray
 
 from mounts.drive.bends import BEND_RADIUS_WIRES, curvature_factor
 from mounts.drive.choices import Axes, drill_mm, radii_of, stock_of
-from mounts.drive.lift import kinematics
+from mounts.drive.lift import kinematics, rules
 from mounts.drive.lift.asked import Asked, asked_of
 from mounts.drive.lift.model import LiftDrive, LiftLimits, Place
-from mounts.drive.lift.spring import BENT_MM, euler_n, folding_n, leg_for_mm, shape_mm3
+from mounts.drive.lift.rules import LEAST_GUIDES_MM, LEAST_STALL_MARGIN, LEAST_STOP_MARGIN
+from mounts.drive.lift.spring import BENT_MM, folding_n, leg_for_mm, shape_mm3
 from mounts.drive.limits import Limit, at_least, at_most
 from mounts.drive.model import Drive, PulseWidths
 from mounts.drive.pulse import room_us, trim_room_us
 from mounts.drive.ranking import (
     ARM_TIP_SKIN_MM,
     COMFORTABLE_SWING_DEG,
-    LEAST_TORQUE_MARGIN,
     TAIL_GAP_MM,
     Z_BEND_AIR_MM,
     Candidates,
@@ -35,14 +35,11 @@ from mounts.units import number
 
 Array = NDArray[np.float64]
 
-LEAST_TRANSMISSION_DEG = 40.0
-"""Between rod and crank, and rod and arm (brief.md, 3.3)."""
-
 MOST_SWING_DEG = 50.0
 CROWNS_MM = (1.5, 2.0, 2.5, 3.0)
 LEAST_LEG_MM = 2.0
 STEP_US = 10.0
-"""By which an end is found: what the arm goes past the touch is at most that, half a dead band, and what is not seen."""
+"""By which an end is found: the arm goes past the touch by at most that, half a dead band, and what is not seen."""
 
 SEEN_MM = 0.1
 """± to which the eye sees that a part touches its stop. Common practice, no source."""
@@ -53,14 +50,6 @@ WEAKEST_N = 0.15
 OFF_MM = 0.5
 """± of the rod's length as bent and fitted, trimmed away by the pulses. Common practice, no source."""
 
-MOST_BACKLASH_DEG = 15.0
-MOST_DEAD_BAND_DEG = 3.0
-"""Of the crank, end to end of the band: an arm rests within half of it."""
-
-MOST_DEAD_BAND_SHARE = 0.05  # of the travel, of a wire that slides
-MOST_LEAN_DEG = 6.0
-LEAST_GUIDE_APART_MM = 15.0
-LEAST_STALL_MARGIN, LEAST_STOP_MARGIN = 1.0, 3.0
 OVER_BOARD_MM = 2.0
 """Kept between the crank's hole at its lowest and board or roadbed. Common practice, no source."""
 
@@ -215,7 +204,7 @@ def _replaced(field: Field, **changed: Any) -> Field:
 
 
 def _bend_room(wire: Array, crown: Array) -> Array:
-    """Arm's hole at its highest to the guide: bend at the arm, foot, bend's width, foot, each with a bit of straight."""
+    """Arm's hole at its highest to the guide: corner at the arm, foot, crown, foot, each with a bit of straight."""
     foot = BEND_RADIUS_WIRES * wire
     return np.asarray(2.0 * foot + BEND_AIR_MM + 2.0 * crown + foot + 2 * BEND_AIR_MM)
 
@@ -337,7 +326,7 @@ def done(field: Field) -> Done:
 
 
 def _at_fault(field: Field, rate: Array) -> tuple[Array, Array]:
-    """What reaches the rod when a pulse sends the arm to the servo's own end against a stop, N; and the bend's gap then.
+    """What reaches the rod when a pulse sends the arm to the servo's end against a stop, N; and the bend's gap then.
 
     The bend gives with its rate, up or down; where its feet meet on the way up, the servo stalls on the rod.
     """
@@ -428,52 +417,62 @@ def _limits(field: Field, does: Done) -> tuple[Limit, ...]:
     trim = trim_room_us(np.maximum(does.rate_mm_per_rad, 1e-3), OFF_MM, servo)
     deep = limits.depth_over_guide_mm + field.drop + limits.below_shaft_mm
     dead = servo.dead_band_us * math.radians(servo.degrees_per_us) * does.rate_mm_per_rad
-    weakest = asked.stop_n
     found = [
-        at_least("lift", field.radius * 2.0 * math.sin(math.radians(MOST_SWING_DEG)), lift,
-                 f"mm of lift at {MOST_SWING_DEG:g}° a side", f"an arm with holes further out, or {less}"),
+        at_least(
+            "lift",
+            field.radius * 2.0 * math.sin(math.radians(MOST_SWING_DEG)),
+            lift,
+            f"mm of lift at {MOST_SWING_DEG:g}° a side",
+            f"an arm with holes further out, or {less}",
+        ),
         at_most("depth", known(deep, np.inf), limits.max_depth_mm, "mm below the board", "--max-depth {value}"),
-        at_least("transmission at the arm", known(does.arm_transmission_deg, np.nan), LEAST_TRANSMISSION_DEG,
-                 "° between rod and arm", f"an arm hole further out, or {less}"),
-        at_most("pulses", swing_us + known(trim, 0.0), room_us(servo), "µs from centre to end, trim included",
-                f"an arm hole further out, {less}, or a servo with a wider pulse range"),
-        at_most("stop force", does.stop, weakest, "N at the stop", "a thinner wire"),
-        at_most("spring bend", does.leg + field.crown + field.wire / 2.0, limits.max_bend_out_mm,
-                "mm of room for the spring bend", "a thinner wire"),
-        at_least("buckling at the stop", does.folding / (does.stop + asked.weight_n), LEAST_STOP_MARGIN,
-                 "× the load at the stop", "a thicker wire"),
-        at_least("buckling at stall", does.folding / np.maximum(does.fault, 1e-9), LEAST_STALL_MARGIN,
-                 "× the load when the servo is sent to its end", "a thicker wire, or an arm hole nearer the shaft"),
-        at_least("guides", does.apart, LEAST_GUIDE_APART_MM, "mm from guide to guide", "a thicker wire"),
-        at_most("stress", 100.0 * does.stress_mpa / field.tensile, 100.0 * spec.wire.stress_warn,
-                "% of its tensile strength", "a stronger wire"),
-        at_least("torque", margin, LEAST_TORQUE_MARGIN, "× the torque it takes", "a stronger servo"),
-        at_most("lean", known(does.lean_deg, np.nan), MOST_LEAN_DEG, "° of lean of the rod",
-                "a --crank-pivot without ACROSS, which then stands over the rod"),
-        at_most("guide", known(does.guide, np.nan), limits.max_guide_mm, "mm of bore for the rod to pass",
-                f"{less}, or a --crank-pivot further up"),
-        at_most("board hole", known(does.board_hole, np.nan), limits.max_board_hole_mm, "mm of hole in the board", less),
-    ]  # fmt: skip
+        rules.ARM_TRANSMISSION.limit(known(does.arm_transmission_deg, np.nan)),
+        at_most(
+            "pulses",
+            swing_us + known(trim, 0.0),
+            room_us(servo),
+            "µs from centre to end, trim included",
+            f"an arm hole further out, {less}, or a servo with a wider pulse range",
+        ),
+        rules.stop_force(asked).limit(does.stop),
+        rules.bend_room(limits).limit(does.leg + field.crown + field.wire / 2.0),
+        rules.AT_STOP.limit(does.folding / (does.stop + asked.weight_n)),
+        rules.AT_STALL.limit(does.folding / np.maximum(does.fault, 1e-9)),
+        rules.GUIDES.limit(does.apart),
+        rules.stressed(spec).limit(does.stress_mpa / field.tensile),
+        rules.TORQUE.limit(margin),
+        at_most(
+            "guide",
+            known(does.guide, np.nan),
+            limits.max_guide_mm,
+            "mm of bore for the rod to pass",
+            f"{less}, or a --crank-pivot further up",
+        ),
+        at_most(
+            "board hole", known(does.board_hole, np.nan), limits.max_board_hole_mm, "mm of hole in the board", less
+        ),
+    ]
     if asked.crank_mm is None:
         found += [
-            at_most("bent aside", 100.0 * does.side_mpa / field.tensile, 100.0 * spec.wire.stress_warn,
-                    "% of its tensile strength, bent aside below the guide", f"a thinner wire, or {less}"),
-            at_most("resolution", dead, MOST_DEAD_BAND_SHARE * lift, "mm for the dead band",
-                    "an arm hole nearer the shaft, or a servo with a narrower dead band"),
-        ]  # fmt: skip
+            rules.bent_aside(spec).limit(does.side_mpa / field.tensile),
+            rules.SLIDES_FINELY.limit(dead / lift),
+        ]
     else:
         end_z = field.end(field.between())[1]
         found += [
-            at_least("transmission", known(does.transmission_deg, np.nan), LEAST_TRANSMISSION_DEG,
-                     "° between rod and crank", "the crank set back on its spindle, so that it is level half way"),
-            at_least("closes", known(1.0, 0.0), 0.5, "linkages that close", "a --crank-pivot over the rod"),
-            at_least("room above", known(end_z.min(axis=1), np.nan) - spec.roadbed.thickness_mm, OVER_BOARD_MM,
-                     "mm from the crank's hole down to the board", "a --crank-pivot further up"),
-            at_most("backlash", field.play * does.crank_deg_per_mm, MOST_BACKLASH_DEG, "° of play at the crank",
-                    "a longer --crank, or tighter holes in arm and crank"),
-            at_most("resolution", dead * does.crank_deg_per_mm, MOST_DEAD_BAND_DEG, "° for the dead band",
-                    "a longer --crank, or a servo with a narrower dead band"),
-        ]  # fmt: skip
+            rules.TRANSMISSION.limit(known(does.transmission_deg, np.nan)),
+            rules.LEAN.limit(known(does.lean_deg, np.nan)),
+            at_least("closes", known(1.0, 0.0), 1.0, "linkages that close", "a --crank-pivot over the rod"),
+            at_least(
+                "room above",
+                known(end_z.min(axis=1), np.nan) - spec.roadbed.thickness_mm,
+                OVER_BOARD_MM,
+                "mm from the crank's hole down to the board",
+                "a --crank-pivot further up",
+            ),
+            rules.BACKLASH.limit(field.play * does.crank_deg_per_mm),
+            rules.TURNS_FINELY.limit(dead * does.crank_deg_per_mm),
+        ]
     if spec.swing_deg is not None:
         off = np.abs(np.degrees(_swing_rad(field)) - spec.swing_deg)
         least_us = 0.6 * servo.degrees_per_us
@@ -484,7 +483,7 @@ def _limits(field: Field, does: Done) -> tuple[Limit, ...]:
 
 
 def _costs(field: Field, does: Done) -> dict[str, Array]:
-    """What speaks against each, about 0 to 1: depth in 10 mm, long legs, backlash, coarse steps, much force, drilling."""
+    """What speaks against each, about 0 to 1: depth, coarse steps, long legs, play, force, many guides, drilling."""
     spec = field.spec
     low = np.nan_to_num(np.abs(np.degrees(_swing_rad(field)) - COMFORTABLE_SWING_DEG), nan=90.0)
     return {
@@ -493,7 +492,7 @@ def _costs(field: Field, does: Done) -> dict[str, Array]:
         "spring bend": (does.leg + field.crown) / 30.0,
         "play": np.where(does.crank_deg_per_mm > 0, field.play * does.crank_deg_per_mm / 10.0, field.play),
         "force at the servo's end": does.fault / 10.0,
-        "guides": LEAST_GUIDE_APART_MM / does.apart,
+        "guides": LEAST_GUIDES_MM / does.apart,
         "drilling": np.where(field.drill > spec.servo.horn_hole_mm + 1e-9, 0.1, 0.0),
     }
 
@@ -503,8 +502,8 @@ def _performance(words: str, drive: Drive, spec: MountSpec, dimensions: str) -> 
         raise TypeError(f"{drive.kind} is no lift")
     turned = f", turns the crank {_turn(drive):.0f}°" if drive.crank_mm else ""
     return (
-        f"{words[0].upper()}{words[1:]} with {dimensions} lifts {number(drive.travel_mm, 2)} mm{turned} at a half swing "
-        f"of {drive.swing_deg:.1f}° and presses a stop with {drive.stop_force_n:.2f} N at most."
+        f"{words[0].upper()}{words[1:]} with {dimensions} lifts {number(drive.travel_mm, 2)} mm{turned} at a half "
+        f"swing of {drive.swing_deg:.1f}° and presses a stop with {drive.stop_force_n:.2f} N at most."
     )
 
 

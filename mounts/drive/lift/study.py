@@ -30,8 +30,8 @@ def places(spec: MountSpec, limits: LiftLimits, drive: LiftDrive) -> AngleSpread
     """Each position against what was asked.
 
     As set: half a spline tooth, spread of the gain, half the dead band, arm hole, crank, the rod as it is bent and the
-    spindle as it stands, each at its worst, and half the play. Trimmed by the eye there remain the eye, half the dead
-    band and half the play. The Monte Carlo draws each by itself from a triangle, seeded.
+    spindle as it stands, each at its worst, and half the play. Trimmed by the eye there remain the eye and half
+    the dead band: what is moved weighs on the rod, and takes up the play the same way each time. The Monte Carlo draws each by itself from a triangle, seeded.
     """
     field, servo = as_field(spec, limits, drive), spec.servo
     slid = drive.crank_mm is None
@@ -50,11 +50,11 @@ def places(spec: MountSpec, limits: LiftLimits, drive: LiftDrive) -> AngleSpread
     nominal = _off(field, _signed(ends, np.zeros((len(ends), 1))))[0]
     as_set = _off(field, worst)
     seen_set = _off(field, _signed(ends, drawn[: len(ends)])) + play * drawn[-1][:, None]
-    left = nominal + (finest * drawn[2] + seen * drawn[-2] + play * drawn[-1])[:, None]
+    left = nominal + (finest * drawn[2] + seen * drawn[-2])[:, None]
     unit: Literal["°", "mm"] = "mm" if slid else "°"
     return AngleSpread(
         positions=tuple(
-            _range(nominal[n], finest + seen + play, left[:, n]) for n in range(nominal.size)
+            _range(nominal[n], finest + seen, left[:, n]) for n in range(nominal.size)
         ),
         untrimmed=tuple(
             Range(
