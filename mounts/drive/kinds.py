@@ -17,7 +17,6 @@ from mounts.inputs.spec import MountSpec
 if TYPE_CHECKING:
     from mounts.drive.choices import Axes
     from mounts.drive.ranking import Examined
-    from mounts.drive.spread import AngleSpread
     from mounts.drive.tolerances import Study
 
 D = TypeVar("D", bound=Drive)
@@ -34,7 +33,8 @@ class Kind:
         examined: every candidate of a request, what it does, what it breaks and what it costs.
         study: a drive that throws points with things off, for the tolerance study; None: it throws none.
         pin_mm: a drive → the unloaded pin from mid throw by the arm's angle, mm and rad, + towards reverse; likewise.
-        places: the tolerance study of a drive that holds something in places, and throws no points.
+        places: the tolerance study, a ``mounts.drive.spread.AngleSpread``, of a drive that holds something in places
+            and throws no points.
         moves_along: axis of the mount frame, 1 or 2, that the wire's end goes along while the arm's hole does.
         turns_round: the arm's hole goes one way across the track while the pin goes the other.
         aims_at_overtravel: an over-travel may be asked for in place of a force, and kept where a mount is adapted.
@@ -54,7 +54,7 @@ class Kind:
     parts: Mapping[str, str]
     study: Callable[[MountSpec, Any, Any], Study] | None = None
     pin_mm: Callable[[Any], Callable[[float], float]] | None = None
-    places: Callable[[MountSpec, Any, Any], AngleSpread] | None = None
+    places: Callable[[MountSpec, Any, Any], Any] | None = None
     other_asked: Callable[[MountSpec], Iterable[tuple[str, MountSpec]]] = lambda spec: ()
     moves_along: int = 1
     own_options: tuple[str, ...] = ()

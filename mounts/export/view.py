@@ -10,6 +10,7 @@ import numpy as np
 from mounts import gauge, scene
 from mounts.design import Beside, Design
 from mounts.export.callouts import Label
+from mounts.export.kinds import drawing
 from mounts.export.picture import Body, Rgb, render_picture
 from mounts.frames import Array, Vector, apply
 from mounts.mesh import PartMesh
@@ -52,7 +53,7 @@ def _labels(design: Design) -> tuple[Label, ...]:
     labels = [
         Label(_point(origin - 0.5 * axis * spec.servo.flange_underside_height_mm), f"servo {spec.servo.name}"),
         Label(_point(hole), f"arm hole {drive.horn_radius_mm:g} mm"),
-        Label(datums.pin, f"wire {drive.wire_mm:g} mm, to the tie bar"),
+        Label(datums.pin, f"wire {drive.wire_mm:g} mm, to the {drawing(design).leads_to}"),
         Label(screw.head, f"{len(design.plan.screws)} screws {spec.fixing.name} x {screw.length_mm:g} mm"),
     ]
     if design.plan.beside and spec.scale.structure_gauge is not None:

@@ -110,9 +110,7 @@ class Report(Model):
     servo: Servo = Field(description="the profile as used, with the sources of its figures")
     drive: Drive
     spread: AnySpread = Field(description="how sure travel and force, or positions, are under the tolerances")
-    trim: Trim | None = Field(
-        description="how the end pulses are trimmed on the layout; null where no points are thrown"
-    )
+    trim: Trim | None = Field(description="how the end pulses are trimmed on the layout; null: no points are thrown")
     wire_cut_mm: float = Field(description="straight length to cut, bends and a spare end included")
     datums: Datums
     costs_of_pins: tuple[PinCost, ...] = Field((), description="figures that a pinned choice makes much worse")

@@ -289,7 +289,12 @@ def done(field: Field) -> Done:
     per_us = math.radians(servo.degrees_per_us) * rate_mm
     overrun = per_us * (STEP_US + servo.dead_band_us / 2.0) + SEEN_MM
     softest = np.maximum(0.9 * asked.stop_n / overrun, WEAKEST_N)
-    leg = leg_for_mm(softest, stiffness_nmm2=stiffness, crown_mm=field.crown, least_mm=LEAST_LEG_MM)
+    leg = leg_for_mm(
+        softest,
+        stiffness_nmm2=stiffness,
+        crown_mm=field.crown,
+        least_mm=np.maximum(LEAST_LEG_MM, field.foot + BEND_AIR_MM),
+    )
     rate = stiffness / shape_mm3(leg, field.crown)
     stop = rate * overrun
     fault, gap_left = _at_fault(field, rate)
