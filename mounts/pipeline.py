@@ -91,8 +91,9 @@ def design_mount(spec: MountSpec, drive: Drive | None = None) -> Designed:
             name: get_args(field.annotation)
             for name, field in style.options.model_fields.items() if get_origin(field.annotation) is Literal
         }  # fmt: skip
-        below = "max_depth_mm" in kinds()[style.drive].limits.model_fields
-        ways = tried_changes(spec, _works, choices, below=below)
+        kind = kinds()[style.drive]
+        below, others = "max_depth_mm" in kind.limits.model_fields, kind.other_asked
+        ways = tried_changes(spec, _works, choices, below=below, others=others(spec) if others else None)
         if not ways:
             raise
         raise NoDesign(f"{fault.why}; tried and works: {', or '.join(ways)}", why=fault.why) from fault

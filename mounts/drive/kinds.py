@@ -42,7 +42,8 @@ class Kind:
         board_hole_mm: what is drilled through the board for a drive's wire; None where nothing is.
         own_options: options of a request that only such a drive has a use for.
         unused: why it has no use for some options of a request, and which.
-        other_asked: what else may be asked for of such a drive where there is none: as typed, and the request.
+        other_asked: what else may be asked for of such a drive where there is none: as typed, and the request; None:
+            another throw or force.
         parts: room → ``module:name`` of what that room asks of the kind: ``scene`` a ``mounts.scene_kinds.Wiring``,
             ``checks`` a ``mounts.checks.kinds.Judging``, ``export`` a ``mounts.export.kinds.Drawing``, ``report`` a
             ``mounts.report.kinds.Telling``. They are imported when they are asked for.
@@ -55,7 +56,7 @@ class Kind:
     study: Callable[[MountSpec, Any, Any], Study] | None = None
     pin_mm: Callable[[Any], Callable[[float], float]] | None = None
     places: Callable[[MountSpec, Any, Any], Any] | None = None
-    other_asked: Callable[[MountSpec], Iterable[tuple[str, MountSpec]]] = lambda spec: ()
+    other_asked: Callable[[MountSpec], Iterable[tuple[str, MountSpec]]] | None = None
     moves_along: int = 1
     own_options: tuple[str, ...] = ()
     turns_round: bool = False

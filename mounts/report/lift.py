@@ -47,16 +47,17 @@ def _steps(design: Design) -> tuple[str, ...]:
         *shared.bench_work(design),
         _bent(design, drive),
         "Look underneath for wires and framing where the drill and the mount come. Draw both axes of the rod on the "
-        f"board, square to each other, and drill {number(drive.board_hole_mm)} mm straight down where they cross, under "
-        "the signal's rod.",
+        f"board, square to each other, and drill {number(drive.board_hole_mm)} mm straight down where they cross, "
+        "under what is moved.",
         f"On the underside draw both axes through the hole, longer than the plate, or pin up {spec.id}-template.svg.",
         *shared.pad(design, drive.board_hole_mm),
         shared.fixing(
             design,
-            "Hold a straight piece of the wire through the plate's guide and the hole, turn the plate until the notches "
-            "in its edge lie on the axes, the wire upright seen from two sides",
+            "Hold a straight piece of the wire through the plate's guide and the hole, turn the plate until the "
+            "notches in its edge lie on the axes, the wire upright seen from two sides",
         ),
-        f"Lead the servo's plug out through the mount, but don't plug it in. {shared.seated(design, 'Put the servo in')}.",
+        "Lead the servo's plug out through the mount, but don't plug it in. "
+        f"{shared.seated(design, 'Put the servo in')}.",
         "Lead the rod up through guide and board, hook its lower end into the arm from the side away from the servo, "
         f"and push the arm on the shaft so that it stands {level} and points to the rod, "
         f"{shared.off_by_half_a_tooth(design)}. The spring bend stands away from the servo.",
@@ -85,13 +86,13 @@ def _above(drive: LiftDrive) -> str:
     guides = f"Guide it above the board every {math.floor(drive.guide_apart_mm)} mm or nearer, loosely"
     if drive.crank_mm is None:
         return (
-            f"{guides}. With the signal half way couple the rod to its wire, by a tube or a hook that leaves no more "
-            "than 0.1 mm of play, and cut both off there."
+            f"{guides}. With the signal half way couple the rod to its wire, by a tube or a hook that leaves no "
+            "more than 0.1 mm of play, and cut both off there."
         )
     return (
-        f"{guides}. Open the crank's hole to {number(drive.crank_hole_mm)} mm. With crank and arm half way mark the rod "
-        "at that hole, take it out, bend its end over square there, and put it back; a drop of paint or a bit of sleeve "
-        "keeps it in."
+        f"{guides}. Open the crank's hole to {number(drive.crank_hole_mm)} mm. With crank and arm half way mark the "
+        "rod at that hole, take it out, bend its end over square there, and put it back; a drop of paint or a bit of "
+        "sleeve keeps it in."
     )
 
 
@@ -102,16 +103,16 @@ def _set(design: Design, drive: LiftDrive, what: str) -> Iterator[str]:
         f"Power on, hands out of the drive. Find each end without force: from {number(drive.pulse_us.centre, 0)} µs go "
         f"towards {last.name} in steps of {step} µs until it stands there or just touches its stop (near "
         f"{number(last.pulse_us, 0)} µs if nothing is off), and no step further; then from the centre the same towards "
-        f"{first.name} (near {number(first.pulse_us, 0)} µs). Longer or shorter than {number(servo.pulse_min_us, 0)} to "
-        f"{number(servo.pulse_max_us, 0)} µs the servo takes nothing. Nothing may press: a hum at an end says that it "
+        f"{first.name} (near {number(first.pulse_us, 0)} µs). Never go beyond {number(servo.pulse_min_us, 0)} to "
+        f"{number(servo.pulse_max_us, 0)} µs, the servo's range. Nothing may press: a hum at an end says that it "
         "does, go back by a step."
     )
     for place in drive.positions[1:-1]:
         yield f"Set {place.name} between both by the eye, near {number(place.pulse_us, 0)} µs."
     yield (
-        f"In the controller enter a pace of {number(pace_us(drive), 0)} µs a second, which takes the {what} from end to "
-        f"end in about {number(drive.seconds)} s. Work it ten times, and look that the spring bend stays at rest at "
-        "both ends."
+        f"In the controller enter a pace of {number(pace_us(drive), 0)} µs a second, which takes the {what} from end "
+        f"to end in about {number(drive.seconds)} s. Work it ten times, and look that the spring bend stays at rest "
+        "at both ends."
     )
 
 
@@ -162,8 +163,8 @@ def _stop(drive: LiftDrive, spread: AnySpread) -> str:
     off = max(max(-one.percentile_5, one.percentile_95) for one in found.positions)
     unit = found.unit if found.unit == "°" else f" {found.unit}"
     return (
-        f"pressed with {number(drive.stop_force_n, 2)} N at most; positions within {number(off, 1)}{unit} in nine mounts "
-        "of ten once set"
+        f"pressed with {number(drive.stop_force_n, 2)} N at most; positions within {number(off, 1)}{unit} in nine "
+        "mounts of ten once set"
     )
 
 

@@ -1,7 +1,7 @@
 """Bracket under the board for a signal or a boom: the servo's arm lifts a rod straight up through a guide in the plate.
 
 The plate of the under-board bracket with its wall and ribs (``_bracket_across``), the servo so far aside that its arm's
-hole comes under the guide: arm level at the centre pulse, no deeper than servo, spring bend and the arm's sweep ask for.
+hole comes under the guide: arm level at the centre pulse, no deeper than servo, spring bend and the arm's sweep ask.
 """
 
 from __future__ import annotations

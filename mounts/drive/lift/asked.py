@@ -14,6 +14,10 @@ WEIGHT_N, STOP_N, SECONDS = 0.1, 0.5, 1.0
 """Of what is moved where no profile says: its weight on the rod, half of what breaks an arm, and an arm's time."""
 
 
+SHARES = (0.85, 1.2, 0.7, 1.5, 0.5, 2.0)
+"""Of travel or crank, tried where there is no drive, the nearest first."""
+
+
 @dataclass(frozen=True)
 class Asked:
     """Places by rising figure: degrees of a crank, or mm that a wire is lifted.
@@ -57,7 +61,7 @@ def other_asked(spec: MountSpec) -> Iterator[tuple[str, MountSpec]]:
     if spec.crank_mm is None:
         asked = asked_of(spec).places
         whole = max(place.at for place in asked)
-        for share in (0.85, 1.2, 0.7, 1.5, 0.5):
+        for share in SHARES:
             travel_mm = round(whole * share, 1)
             places = tuple(Position(name=place.name, at=place.at * travel_mm / whole) for place in asked)
             yield f"--travel {number(travel_mm)}", _with(spec, travel_mm=travel_mm, positions=places)
@@ -71,7 +75,7 @@ def other_asked(spec: MountSpec) -> Iterator[tuple[str, MountSpec]]:
     y, z = spec.crank_pivot_mm or (None, 0.0)
     if y is not None:
         yield f"--crank-pivot {number(z)}", _with(spec, crank_pivot_mm=(None, z))
-    for share in (0.85, 1.2, 0.7, 1.5, 0.5):
+    for share in SHARES:
         crank_mm = round(spec.crank_mm * share, 1)
         if crank_mm >= 1.0:
             yield f"--crank {number(crank_mm)}", _with(spec, crank_mm=crank_mm)

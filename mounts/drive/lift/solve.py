@@ -15,7 +15,7 @@ from mounts.drive.choices import Axes, drill_mm, radii_of, stock_of
 from mounts.drive.lift import kinematics, rules
 from mounts.drive.lift.asked import Asked, asked_of
 from mounts.drive.lift.model import LiftDrive, LiftLimits, Place
-from mounts.drive.lift.rules import LEAST_GUIDES_MM, LEAST_STALL_MARGIN, LEAST_STOP_MARGIN
+from mounts.drive.lift.rules import LEAST_GUIDES_MM, LEAST_STALL_MARGIN, LEAST_STOP_MARGIN, LEAST_TRANSMISSION_DEG
 from mounts.drive.lift.spring import BENT_MM, folding_n, leg_for_mm, shape_mm3
 from mounts.drive.limits import Limit, at_least, at_most
 from mounts.drive.model import Drive, PulseWidths
@@ -79,6 +79,7 @@ class Field:
     arm: Array  # (n, k) at the places
     pulses: Array  # (n, k) whole µs
     towards: int
+    leg: Array | None = None  # of the spring bend; None: as short as the stop allows
 
     @property
     def shaft(self) -> tuple[Array, Array]:
@@ -284,17 +285,21 @@ def done(field: Field) -> Done:
     else:
         angle = kinematics.between_rad((hole_y, hole_z), (end_y, end_z), field.pivot)
         transmission = np.degrees(angle).min(axis=1)
-        per_mm = np.degrees(1.0 / (asked.crank_mm * np.sin(np.radians(np.maximum(transmission, 1.0)))))
+        # nearer to a dead point it has no figure: the limit on the angle says why
+        clear = np.where(transmission >= LEAST_TRANSMISSION_DEG, transmission, np.nan)
+        per_mm = np.degrees(1.0 / (asked.crank_mm * np.sin(np.radians(clear))))
     stiffness = field.modulus * second_moment_mm4(field.wire)
     per_us = math.radians(servo.degrees_per_us) * rate_mm
     overrun = per_us * (STEP_US + servo.dead_band_us / 2.0) + SEEN_MM
     softest = np.maximum(0.9 * asked.stop_n / overrun, WEAKEST_N)
-    leg = leg_for_mm(
-        softest,
-        stiffness_nmm2=stiffness,
-        crown_mm=field.crown,
-        least_mm=np.maximum(LEAST_LEG_MM, field.foot + BEND_AIR_MM),
-    )
+    leg = field.leg
+    if leg is None:
+        leg = leg_for_mm(
+            softest,
+            stiffness_nmm2=stiffness,
+            crown_mm=field.crown,
+            least_mm=np.maximum(LEAST_LEG_MM, field.foot + BEND_AIR_MM),
+        )
     rate = stiffness / shape_mm3(leg, field.crown)
     stop = rate * overrun
     fault, gap_left = _at_fault(field, rate)
@@ -601,7 +606,8 @@ def as_field(spec: MountSpec, limits: LiftLimits, drive: LiftDrive) -> Field:
         ("radius", drive.horn_radius_mm), ("wire", drive.wire_mm), ("modulus", drive.wire_modulus_mpa),
         ("tensile", drive.wire_tensile_mpa), ("crown", drive.loop_radius_mm), ("mid", math.radians(drive.mid_deg)),
         ("drop", limits.guide_z[0] - drive.shaft[1]), ("shaft_y", drive.shaft[0]), ("shaft_z", drive.shaft[1]),
-        ("rod", drive.rod_length_mm), ("pivot_y", drive.crank_pivot[0] if drive.crank_pivot else 0.0),
+        ("rod", drive.rod_length_mm), ("leg", drive.loop_leg_mm),
+        ("pivot_y", drive.crank_pivot[0] if drive.crank_pivot else 0.0),
     )}  # fmt: skip
     arm = np.radians(np.array([[place.arm_deg for place in drive.positions]]))
     pulses = np.array([[place.pulse_us for place in drive.positions]])

@@ -29,9 +29,10 @@ CRANK_OFF_MM = 0.05
 def places(spec: MountSpec, limits: LiftLimits, drive: LiftDrive) -> AngleSpread:
     """Each position against what was asked.
 
-    As set: half a spline tooth, spread of the gain, half the dead band, arm hole, crank, the rod as it is bent and the
-    spindle as it stands, each at its worst, and half the play. Trimmed by the eye there remain the eye and half
-    the dead band: what is moved weighs on the rod, and takes up the play the same way each time. The Monte Carlo draws each by itself from a triangle, seeded.
+    As set: half a spline tooth, spread of the gain, half the dead band, arm hole, crank and the rod as it is bent, each
+    at its worst, and half the play. Trimmed by the eye there remain the eye and half the dead band: what is moved
+    weighs on the rod, and takes up the play the same way each time. The Monte Carlo draws each by itself from a
+    triangle, seeded.
     """
     field, servo = as_field(spec, limits, drive), spec.servo
     slid = drive.crank_mm is None
