@@ -15,11 +15,10 @@ from mounts.drive.lift import kinematics
 from mounts.drive.lift.model import LiftDrive
 from mounts.frames import Array
 from mounts.scene_kinds import Wiring
-from mounts.scene_wire import Mark, rounded
+from mounts.scene_wire import CHORD_RAD, Mark, rounded
 
 CRANK_LEG_MM = 3.5  # of the rod, bent over through the crank's hole; common practice, no source
 OVER_END_MM = 5.0  # of a slid wire, over where it is coupled; cut to what the signal asks for
-_CHORD_RAD = math.radians(15.0)
 _SAMPLES = 7  # of the rod as it is bent aside below its guide
 
 
@@ -58,7 +57,7 @@ def _path(design: Design, theta_rad: float) -> Array:
     base = [_at(line, hole[2] + drive.loop_at_mm + side * crown) for side in (-1.0, 1.0)]
     legs = [point + axis * drive.loop_leg_mm for point in base]
     middle, half = (legs[0] + legs[1]) / 2, (legs[1] - legs[0]) / 2
-    turns = np.linspace(0.0, math.pi, round(math.pi / _CHORD_RAD) + 1)
+    turns = np.linspace(0.0, math.pi, round(math.pi / CHORD_RAD) + 1)
     arc = [middle - half * math.cos(turn) + axis * crown * math.sin(turn) for turn in turns]
     above = line[line[:, 2] > base[1][2] + 2.0 * foot]
     low = rounded([tail, behind, hole, base[0], arc[0]], foot)[:-1]

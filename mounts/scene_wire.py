@@ -34,7 +34,7 @@ def wire_cut_mm(design: Design) -> float:
 
 
 def rounded(corners: Sequence[Array], radius_mm: float) -> Array:
-    """The polyline with each inner corner replaced by an arc."""
+    """The polyline (n, 3) with each inner corner replaced by an arc; corners are (3,)."""
     points = [corners[0]]
     for before, corner, after in zip(corners, corners[1:], corners[2:], strict=False):
         back, ahead = ((other - corner) / np.linalg.norm(other - corner) for other in (before, after))

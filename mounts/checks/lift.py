@@ -14,8 +14,9 @@ from mounts.checks.model import Check
 from mounts.design import Design
 from mounts.drive.kinds import driven
 from mounts.drive.lift import rules
+from mounts.drive.lift.done import OFF_MM, STEP_US, Done, done
+from mounts.drive.lift.field import Field, as_field
 from mounts.drive.lift.model import LiftDrive, LiftLimits
-from mounts.drive.lift.solve import OFF_MM, STEP_US, Done, Field, as_field, done
 from mounts.drive.pulse import arm_angle_deg, trim_room_us
 from mounts.drive.spread import AngleSpread
 

@@ -40,7 +40,7 @@ CRANK_POSITIONS = (Position(name="danger", at=0.0), Position(name="clear", at=45
 THREE_CRANK_POSITIONS = evenly(3, -45.0, 45.0)
 """Of three aspects 45° apart (standards, 3), the crank level at the middle one."""
 
-MOST_CRANK_DEG = 90.0
+MOST_CRANK_DEG = 90.0  # beyond, a crank turns back on a rod that comes from below
 
 _SAME_MM = 0.005  # a diameter or radius written to two decimals means the listed one
 

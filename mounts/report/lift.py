@@ -7,8 +7,8 @@ from collections.abc import Iterator
 
 from mounts.design import Design
 from mounts.drive.kinds import driven
+from mounts.drive.lift.done import STEP_US
 from mounts.drive.lift.model import LiftDrive
-from mounts.drive.lift.solve import STEP_US
 from mounts.drive.model import Drive
 from mounts.drive.spread import AngleSpread, AnySpread, Range
 from mounts.inputs.spec import MountSpec

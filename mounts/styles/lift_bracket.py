@@ -1,4 +1,4 @@
-"""Bracket under the board for a signal or a boom: the servo's arm lifts a rod straight up through a guide in the plate.
+"""Bracket under the board for a signal or a boom: the servo's arm lifts a rod through a guide in its plate.
 
 The plate of the under-board bracket with its wall and ribs (``_bracket_across``), the servo so far aside that its arm's
 hole comes under the guide: arm level at the centre pulse, no deeper than servo, spring bend and the arm's sweep ask.

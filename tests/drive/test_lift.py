@@ -14,9 +14,10 @@ from scipy.linalg import eigh
 from mounts.drive.family import match
 from mounts.drive.lift import kinematics
 from mounts.drive.lift.asked import asked_of
+from mounts.drive.lift.done import done
+from mounts.drive.lift.field import as_field
 from mounts.drive.lift.model import LiftDrive, LiftLimits
 from mounts.drive.lift.rules import LEAST_TRANSMISSION_DEG
-from mounts.drive.lift.solve import as_field, done
 from mounts.drive.lift.spring import euler_n, folding_n, leg_for_mm, shape_mm3
 from mounts.drive.pulse import arm_angle_deg
 from mounts.drive.solve import solve

@@ -7,6 +7,8 @@ feet come together by the give, so that 2·R less wire and bending tolerance sta
 Buckling of rod and bend together: rigid straights and a hinge that is as stiff as the bend's wire is long, beside Euler
 of the straight rod, joined as Dunkerley does, which errs low.
 
+Arguments may be arrays that broadcast; results are float64.
+
 Source: Castigliano, brief.md 3.2; tests/drive/test_lift.py integrates M² and a column of stiff links instead.
 """
 
@@ -19,8 +21,8 @@ Array = NDArray[np.float64]
 
 BENT_MM = 0.3  # ± of a crown bent by hand; common practice, no source
 _TWIST = 1.3  # E·I over G·J of a round wire, 1 + ν of steel: legs twist where the bend turns out of its plane
-_HALVINGS = 60
-_LONGEST_MM = 60.0
+_HALVINGS = 60  # to less than a nanometre
+_LONGEST_MM = 60.0  # leg that is looked for; longer than any room for it
 
 
 def shape_mm3(leg_mm: ArrayLike, crown_mm: ArrayLike) -> Array:
@@ -32,7 +34,14 @@ def shape_mm3(leg_mm: ArrayLike, crown_mm: ArrayLike) -> Array:
 def leg_for_mm(
     rate_n_per_mm: ArrayLike, *, stiffness_nmm2: ArrayLike, crown_mm: ArrayLike, least_mm: ArrayLike
 ) -> Array:
-    """The leg with which a bend is as soft as that, mm, by halving; no shorter than ``least_mm``."""
+    """The leg with which a bend is as soft as that, mm, by halving.
+
+    Args:
+        rate_n_per_mm: the bend's, wanted.
+        stiffness_nmm2: E·I of the wire.
+        crown_mm: radius of its crown.
+        least_mm: shortest leg.
+    """
     wanted = np.asarray(stiffness_nmm2) / np.asarray(rate_n_per_mm)
     low = np.broadcast_to(np.asarray(least_mm, dtype=np.float64), np.broadcast(wanted, crown_mm).shape).copy()
     high = np.full_like(low, _LONGEST_MM)
@@ -46,7 +55,15 @@ def leg_for_mm(
 def folding_n(
     *, stiffness_nmm2: ArrayLike, leg_mm: ArrayLike, crown_mm: ArrayLike, before_mm: ArrayLike, after_mm: ArrayLike
 ) -> Array:
-    """Load that folds up rod and bend between the arm's hole and the guide, N."""
+    """Load that folds up rod and bend between the arm's hole and the guide, N.
+
+    Args:
+        stiffness_nmm2: E·I of the wire.
+        leg_mm: of the bend.
+        crown_mm: radius of its crown.
+        before_mm: arm's hole to the bend's middle.
+        after_mm: from there to the guide.
+    """
     stiffness, before, after = (np.asarray(value, dtype=np.float64) for value in (stiffness_nmm2, before_mm, after_mm))
     hinge = stiffness / (_TWIST * (2.0 * np.asarray(leg_mm) + np.pi * np.asarray(crown_mm)))
     kinked = hinge * (1.0 / before + 1.0 / after)

@@ -11,8 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mounts.drive.lift import kinematics
+from mounts.drive.lift.done import OFF_MM, SEEN_MM, done
+from mounts.drive.lift.field import Field, as_field
 from mounts.drive.lift.model import LiftDrive, LiftLimits
-from mounts.drive.lift.solve import OFF_MM, SEEN_MM, Field, as_field, done
 from mounts.drive.spread import SAMPLES, SEED, AngleSpread, Range
 from mounts.drive.tolerances import gain_share
 from mounts.inputs.spec import MountSpec
