@@ -23,6 +23,7 @@ CROWNS_MM = (1.5, 2.0, 2.5, 3.0)
 """Of the spring bend, tried: shanks of drills, less the wire. Common practice, no source."""
 
 BEND_AIR_MM = 0.3  # straight between two bends, so that a drill's shank finds its place; common practice, no source
+ALIKE_US = 3.0  # between both ends; less than a servo's dead band
 _BETWEEN = 9  # of the swing, where lean and angles are looked at
 _ROUNDS = 4  # until the rod stands in the middle of its guide to micrometres
 
@@ -165,8 +166,16 @@ def laid_out(spec: MountSpec, limits: LiftLimits) -> Field:
             field = replace(field, shaft_y=field.shaft_y - (low + high) / 2.0 / (1.0 - share))
     field = _closed(field, figures)
     off = np.degrees(field.arm - field.mid[:, None]) / servo.degrees_per_us
-    pulses = servo.pulse_centre_us + np.round(lifting_sense(spec, limits) * off)
+    pulses = servo.pulse_centre_us + lifting_sense(spec, limits) * _whole(off)
     return replace(field, pulses=pulses)
+
+
+def _whole(off_us: Array) -> Array:
+    """Whole pulses from the centre, both ends alike where they nearly are: two that mirror each other then swap them."""
+    low, high = off_us.min(axis=1)[:, None], off_us.max(axis=1)[:, None]
+    half = np.round((high - low) / 2.0)
+    ends = np.where(off_us == high, half, np.where(off_us == low, -half, np.round(off_us)))
+    return np.asarray(np.where(np.abs(high + low) <= ALIKE_US, ends, np.round(off_us)))
 
 
 def _bend_room(wire: Array, crown: Array) -> Array:
