@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -18,6 +19,7 @@ from mounts.scene_kinds import Wiring
 from mounts.scene_wire import CHORD_RAD, Mark, rounded
 
 CRANK_LEG_MM = 3.5  # of the rod, bent over through the crank's hole; common practice, no source
+BAR_MM = 1.6  # crank and post of the picture, which stand for anybody's
 OVER_END_MM = 5.0  # of a slid wire, over where it is coupled; cut to what the signal asks for
 _SAMPLES = 7  # of the rod as it is bent aside below its guide
 
@@ -147,6 +149,20 @@ def _ways(design: Design, angles_rad: Array) -> tuple[list[Array], list[Array]]:
     return found, found
 
 
+def _worked(design: Design) -> Iterator[tuple[Array, Array, float]]:
+    """Crank, spindle and the post that carries it, in the arm's plane or close behind it."""
+    drive = driven(design.drive, LiftDrive)
+    if drive.crank_pivot is None:
+        return
+    _, axis = scene.shaft_axis(design)
+    spindle, back = np.array([0.0, *drive.crank_pivot]), -axis * BAR_MM
+    end = rod_end(design, 0.0).at
+    yield spindle + back, end + back, BAR_MM / 2
+    yield spindle + 3.0 * back, spindle + 0.5 * back, BAR_MM / 3
+    foot = spindle + 3.0 * back
+    yield np.array([foot[0], foot[1], 0.0]), foot + np.array([0.0, 0.0, BAR_MM]), BAR_MM
+
+
 WIRING = Wiring(
     path=_path,
     pressed=lambda design, theta_rad, stopped: _path(design, theta_rad),
@@ -154,4 +170,5 @@ WIRING = Wiring(
     pin_at=-2,
     above_pin_mm=lambda design: OVER_END_MM,
     used_mm=used_mm,
+    worked=_worked,
 )

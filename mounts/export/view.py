@@ -14,6 +14,7 @@ from mounts.export.kinds import drawing
 from mounts.export.picture import Body, Rgb, render_picture
 from mounts.frames import Array, Vector, apply
 from mounts.mesh import PartMesh
+from mounts.scene_kinds import wiring
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -76,6 +77,9 @@ def _bodies(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Body]:
     yield _body(scene.arm_blade(design, 0.0) + scene.hub_body(design), _ARM)
     wire = scene.union(scene.wire_pieces(scene.wire_path(design, 0.0), design.drive.wire_mm))
     yield _body(wire, _STEEL)
+    bars = [scene.rod(start, end, radius) for start, end, radius in wiring(design).worked(design)]
+    if bars:
+        yield _body(scene.union(bars), _ARM)
     yield _body(scene.union(scene.screw_bodies(design)), _STEEL)
     around = scene.mount_body(meshes, without=design.plan.lift_off) + scene.servo_body(design)
     board = scene.board_body(design, around)

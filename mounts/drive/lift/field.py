@@ -171,7 +171,7 @@ def laid_out(spec: MountSpec, limits: LiftLimits) -> Field:
 
 
 def _whole(off_us: Array) -> Array:
-    """Whole pulses from the centre, both ends alike where they nearly are: two that mirror each other then swap them."""
+    """Whole pulses from the centre, alike at both ends where they nearly are: two that mirror each other swap them."""
     low, high = off_us.min(axis=1)[:, None], off_us.max(axis=1)[:, None]
     half = np.round((high - low) / 2.0)
     ends = np.where(off_us == high, half, np.where(off_us == low, -half, np.round(off_us)))
