@@ -72,7 +72,7 @@ def _servo(design: Design, mount: Manifold, servo: Manifold, pieces: dict[str, M
         "the servo as measured stands in its seat without cutting the mount",
         "the servo cuts into the mount; measure it again or raise the slip fit",
     )
-    wanted = fits.POCKET.air_mm(design.spec.printer)
+    wanted = min(fit.air_mm(design.spec.printer) for fit in (fits.POCKET, fits.POCKET_LEVEL))
     gap = _gap(mount, pieces["case"])
     yield Check.of(
         "servo-fit",

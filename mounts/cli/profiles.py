@@ -131,12 +131,17 @@ def _toml_or_text(value: str) -> Any:
     return read["value"] if len(read) == 1 else value
 
 
+def refuse_name(name: str) -> None:
+    """Raises InputError where a text is no name for a profile."""
+    if not _NAME.fullmatch(name):
+        raise InputError(Fault("must be letters, digits, '.', '-' and '_'", ("name",), f"'{name}'", file=""))
+
+
 def _refuse_taken(library: Library, kind: str, name: str, *, replace: bool) -> None:
     def refused(said: str) -> InputError:
         return InputError(Fault(said, ("name",), f"'{name}'", file=""))
 
-    if not _NAME.fullmatch(name):
-        raise refused("must be letters, digits, '.', '-' and '_'")
+    refuse_name(name)
     if name not in library.names(kind):
         return
     path = library.origin(kind, name)
@@ -165,8 +170,10 @@ def _ask(kind: str, known: dict[str, Any]) -> dict[str, Any]:
     console = Console(stderr=True, highlight=False)
     answers: dict[str, Any] = {}
     for key, field in KINDS[kind].model_fields.items():
-        now = known.get(key, None if field.is_required() else field.get_default())
-        if key in ("name", "title", "source") or (isinstance(now, list) and any(isinstance(v, dict) for v in now)):
+        now = known.get(key, None if field.is_required() else field.get_default(call_default_factory=True))
+        if key in ("name", "title", "source") or isinstance(now, dict):
+            continue
+        if isinstance(now, list) and any(isinstance(v, dict) for v in now):
             continue
         shown = ", ".join(map(str, now)) if isinstance(now, list | tuple) else now
         asked = ", ".join(text for text in (f"{key}: {field.description or ''}".rstrip(": "), unit_of(key)) if text)

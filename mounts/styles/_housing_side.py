@@ -195,7 +195,7 @@ def place(
         wall_y=wall_y,
         wall_top_z=top_z(spec, drive.offset_mm),
         notch_y=notch_y,
-        notch_z=shaft_z - half - slip,
+        notch_z=shaft_z - half - fits.POCKET_LEVEL.air_mm(spec.printer),
         pilots_yz=tuple((sum(case_y) / 2 + along, shaft_z + across) for along, across in servo.ear_screws_mm),
     )
     plan = HousingPlan.model_validate(
