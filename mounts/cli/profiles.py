@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import sys
 import tomllib
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -57,6 +58,24 @@ def show(
 
 
 @app.command()
+def callipers(
+    out: Annotated[Path, typer.Option(help="folder to write to")] = Path("out"),
+    servo: Annotated[str, typer.Option(metavar="NAME", help="whose proportions are drawn")] = "micro-9g",
+) -> None:
+    """Draw where the callipers go on a servo, all measurements on one sheet to print: callipers.svg."""
+    from mounts.cli.faults import refuse_no_folder
+    from mounts.export.calliper_sheet import render_calliper_sheet
+    from mounts.export.commit import publish
+    from mounts.inputs.library import Library
+
+    refuse_no_folder(out)
+    with placed("servo"):
+        drawn = Library().servo(servo)
+    publish(out, {"callipers.svg": render_calliper_sheet(drawn)})
+    print(out / "callipers.svg")
+
+
+@app.command()
 def new(
     kind: Kind,
     name: Annotated[str, typer.Argument(help="of the new profile", show_default=False)],
@@ -72,7 +91,10 @@ def new(
     ] = None,
     replace: Annotated[bool, typer.Option("--replace", help="overwrite your own profile of that name")] = False,
 ) -> None:
-    """Make a profile of your own from measurements, asked for one by one or given with --set."""
+    """Make a profile of your own from measurements, given with --set, or asked for.
+
+    Of a servo without --extends the eight that decide the fit are asked, with drawings; else every figure is.
+    """
     from mounts.export.commit import publish
     from mounts.inputs.library import KINDS, Library
     from mounts.inputs.load import read_model
@@ -82,6 +104,15 @@ def new(
     _refuse_taken(library, _kind(kind), name, replace=replace)
     with placed("extends"):
         base = library.read(kind, extends).model_dump(mode="json") if extends else {}
+    if kind == "servo" and not set_ and not extends:
+        from mounts.cli.measure import measured_servo
+
+        data = measured_servo(library, title)
+        publish(library.own / kind, {f"{name}.toml": write_toml(data).encode()})
+        read = Library().servo(name)
+        print(f"{library.own / kind / name}.toml")
+        print(f"{read.source['not_measured'].text}; 'mounts profiles show servo {name}' has the figures")
+        return
     title = title or (f"{base['title']}, measured" if base else name)
     given = {"title": title, **read_settings(set_ or [])}
     if not set_:
