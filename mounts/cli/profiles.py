@@ -58,6 +58,80 @@ def show(
 
 
 @app.command()
+def calibrate(
+    name: Annotated[str, typer.Argument(help="of your own servo profile, new or there", show_default=False)],
+    extends: Annotated[
+        str | None, typer.Option(metavar="NAME", help="profile it starts from, where it is new", show_default=False)
+    ] = None,
+    at: Annotated[
+        list[str] | None,
+        typer.Option(metavar="PULSE=ANGLE", help="us, and degrees counter-clockwise from mid swing; repeatable"),
+    ] = None,
+    sides: Annotated[
+        str | None,
+        typer.Option(metavar="PULSE,PULSE", help="us at which the arm touches either side of the printed protractor"),
+    ] = None,
+) -> None:
+    """Record how far a servo turns a us, from pulses at which its arm was seen; one profile a servo, or a channel."""
+    from mounts.coupon.plan import rises_deg
+    from mounts.drive.calibrate import calibrated
+    from mounts.export.commit import publish
+    from mounts.inputs.library import Library
+    from mounts.inputs.load import read_model, read_toml
+    from mounts.inputs.servo import Servo
+    from mounts.inputs.write import write_toml
+
+    library = Library()
+    refuse_name(name)
+    mine = name in library.names("servo")
+    if mine and not library.origin("servo", name).is_relative_to(library.own):
+        raise InputError(Fault(f"is built in; choose another name, with --extends {name}", ("name",), f"'{name}'"))
+    if not mine and extends is None:
+        raise InputError(Fault("must be given for a new profile, such as --extends micro-9g", ("extends",)))
+    with placed("extends"):
+        servo = library.servo(name if mine else str(extends))
+    if bool(at) == bool(sides):
+        raise InputError(Fault("must be given, or --sides, not both", ("at",)))
+    if sides:
+        low, high = _numbers(sides, ",", "sides")
+        half = rises_deg(servo)
+        found = calibrated(((low, -half), (high, half)), servo, between_only=True)
+        pulses = [low, high]
+    else:
+        points = [_numbers(point, "=", "at") for point in at or ()]
+        found = calibrated(points, servo)
+        pulses = [pulse for pulse, _ in points]
+    fresh: dict[str, Any] = {"title": f"{servo.title}, calibrated", "extends": extends}
+    before = read_toml(library.origin("servo", name)) if mine else fresh
+    seen = f"--sides {sides}" if sides else f"--at {' --at '.join(at or ())}"
+    source = {**before.get("source", {}), "pulses": {"text": f"own measurement: {seen}", "mark": "S"}}
+    figures = found.figures(servo, pulses)
+    with placed(file=f"{name}.toml"):
+        read_model({**servo.model_dump(mode="json"), **figures, "name": name}, Servo)
+    data = {**{key: value for key, value in before.items() if key != "source"}, **figures, "source": source}
+    publish(library.own / "servo", {f"{name}.toml": write_toml(data).encode()})
+    print(library.own / "servo" / f"{name}.toml")
+    print(
+        f"{found.degrees_per_us:.4f} degrees a us, ± {found.spread:.4f} (was {servo.degrees_per_us:.4f} ± "
+        f"{servo.degrees_per_us_spread:.4f})"
+    )
+
+
+def _numbers(text: str, between: str, option: str) -> tuple[float, float]:
+    """Two numbers with a sign between.
+
+    Raises:
+        InputError: they are not.
+    """
+    try:
+        one, other = (float(part) for part in text.split(between))
+    except ValueError:
+        said = f"must be two numbers with '{between}' between"
+        raise InputError(Fault(said, (option,), f"'{text}'")) from None
+    return one, other
+
+
+@app.command()
 def callipers(
     out: Annotated[Path, typer.Option(help="folder to write to")] = Path("out"),
     servo: Annotated[str, typer.Option(metavar="NAME", help="whose proportions are drawn")] = "micro-9g",
