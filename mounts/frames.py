@@ -30,7 +30,7 @@ def matrix(rotation: Array, origin: Array) -> Matrix:
 
 
 def inverse(a_to_b: Matrix) -> Matrix:
-    """``b_to_a`` of a rigid ``a_to_b`` (rotation or mirror plus shift)."""
+    """``b_to_a``, 4×4, of a rigid ``a_to_b`` (rotation or mirror plus shift)."""
     full = np.array(a_to_b)
     rotation = full[:3, :3].T
     return matrix(rotation, -rotation @ full[:3, 3])

@@ -123,7 +123,7 @@ class Track:
     """Where a track runs past a housing.
 
     Attributes:
-        y: its centre line at x = 0, mount frame.
+        y: its centre line at x = 0, mm, mount frame.
         bend: straight, or the side of the curve that the housing is on.
         radius_mm: of the centre line; None where it is straight.
     """
@@ -164,8 +164,8 @@ def swept(band: Band, track: Track, *, rail_top_z: float, x_span: tuple[float, f
     Args:
         band: which.
         track: along which.
-        rail_top_z: height of rail top above the board.
-        x_span: stretch to be covered.
+        rail_top_z: height of rail top above the board, mm.
+        x_span: stretch to be covered, mm.
     """
     from manifold3d import CrossSection, Manifold
 

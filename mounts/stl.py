@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-_HEADER = b"binary STL, millimetres, turnout-mounts".ljust(80)
-_TRIANGLE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
+_HEADER = b"binary STL, millimetres, turnout-mounts".ljust(80)  # 80 bytes that readers skip
+_TRIANGLE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])  # 50 bytes
 
 
 def write_stl(vertices_mm: NDArray[np.float64], faces: NDArray[np.int64]) -> bytes:

@@ -1,6 +1,9 @@
 """Rules of the whole tree that no linter knows."""
 
+import ast
+import itertools
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -93,7 +96,7 @@ def test_the_options_of_make_are_the_fields_of_a_request():
     from mounts.cli.make import make
     from mounts.inputs.request import MountRequest
 
-    about_the_run = {"out", "as_json", "quiet", "keep_failed", "picture", "explain"}
+    about_the_run = {"out", "as_json", "quiet", "keep_failed", "picture", "paper", "explain"}
     options = set(inspect.signature(make).parameters) - about_the_run
 
     assert {name.rstrip("_") for name in options} == set(MountRequest.model_fields)
@@ -108,3 +111,93 @@ def test_no_file_is_long():
     }
 
     assert long == {}
+
+
+def _public(body, inside=()):
+    """Public functions of a module and of its public classes: names of the classes round them, nodes."""
+    for node in body:
+        if isinstance(node, ast.FunctionDef) and not node.name.startswith("_"):
+            yield inside, node
+        elif isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+            yield from _public(node.body, (*inside, node))
+
+
+def _modules():
+    """Every module of the package as it is written: path from the root, tree."""
+    for path in sorted((ROOT / "mounts").rglob("*.py")):
+        yield path.relative_to(ROOT), ast.parse(path.read_text())
+
+
+def _told(docstring: str) -> set[str]:
+    """Names that the section of arguments tells."""
+    section = re.search(r"^Args:\n((?:(?: .*)?\n?)*)", docstring, re.MULTILINE)
+    return set(re.findall(r"^ {4}(\w+): ", section[1], re.MULTILINE)) if section else set()
+
+
+def test_many_arguments_are_told_one_by_one():
+    """A public function of four arguments or more tells each in its docstring, a command of the line in its help."""
+    silent = []
+    for path, tree in _modules():
+        for inside, node in _public(tree.body):
+            arguments = [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs][bool(inside) :]
+            if len(arguments) < 4:
+                continue
+            in_help = {a.arg for a in arguments if "cli" in path.parts and _helped(a)}
+            untold = {a.arg for a in arguments} - _told(ast.get_docstring(node) or "") - in_help
+            silent += [f"{path}:{node.lineno} {node.name}: {name}" for name in sorted(untold)]
+
+    assert silent == []
+
+
+def _helped(argument: ast.arg) -> bool:
+    """Whether --help tells an option or argument of the command line."""
+    return ast.unparse(argument.annotation).startswith(("Annotated[", "Kind"))
+
+
+def test_shapes_of_arrays_are_told():
+    """A public function that takes or gives arrays tells their shape, or its class or module does for all."""
+    shape = re.compile(
+        r"broadcast|scalar|4×4|(?:the|their|common|same) shape|shape (?:of|that)|\((?:n|m|k|\d|height)?(?:, ?\w+)*,?\)"
+    )
+    silent = []
+    for path, tree in _modules():
+        for inside, node in _public(tree.body):
+            given = [a.annotation for a in (*node.args.args, *node.args.kwonlyargs) if a.annotation]
+            types = " ".join(ast.unparse(kind) for kind in (*given, node.returns) if kind)
+            texts = [ast.get_docstring(one) or "" for one in (node, *inside, tree)]
+            if re.search(r"\b(?:Array|ArrayLike|NDArray|Floats|Matrix)\b", types) and not any(map(shape.search, texts)):
+                silent.append(f"{path}:{node.lineno} {node.name}")
+
+    assert silent == []
+
+
+def test_numbers_have_a_word():
+    """A constant of a module with a number in it says what it is, or why that much: behind it, over it or below it."""
+    silent = []
+    for path, tree in _modules():
+        lines = (ROOT / path).read_text().splitlines()
+        for node, following in itertools.pairwise([*tree.body, ast.Pass()]):
+            if not isinstance(node, ast.Assign | ast.AnnAssign) or not _has_number(node.value):
+                continue
+            told = isinstance(following, ast.Expr) and isinstance(following.value, ast.Constant)
+            behind = any("#" in line for line in lines[node.lineno - 1 : node.end_lineno])
+            above = itertools.takewhile(str.strip, reversed(lines[: node.lineno - 1]))
+            if not (told or behind or any(line.startswith("#") for line in above)):
+                silent.append(f"{path}:{node.lineno} {lines[node.lineno - 1]}")
+
+    assert silent == []
+
+
+def _has_number(value: ast.expr | None) -> bool:
+    """Whether a figure is written in a constant, and not only in what a type or a pattern asks for."""
+    if isinstance(value, ast.Constant):
+        return isinstance(value.value, int | float) and not isinstance(value.value, bool)
+    if isinstance(value, ast.UnaryOp):
+        return _has_number(value.operand)
+    if isinstance(value, ast.BinOp):
+        return _has_number(value.left) or _has_number(value.right)
+    if isinstance(value, ast.Tuple | ast.List):
+        return any(map(_has_number, value.elts))
+    if isinstance(value, ast.Dict):
+        return any(map(_has_number, value.values))
+    return isinstance(value, ast.Call) and any(map(_has_number, value.args))

@@ -20,10 +20,12 @@ from mounts.stl import read_stl
 
 @dataclass(frozen=True)
 class Bedload:
-    """One plate: its row and its file."""
+    """One plate: its row, its file, the bed, and what lies where on it."""
 
     row: PlateRow
     content: bytes
+    bed: Bed
+    plate: Plate
 
 
 def bedloads(
@@ -56,12 +58,19 @@ def bedloads(
         for plate in plates:
             name = f"plates/plate-{len(found) + 1:02}.3mf"
             row = _row(name, plate, [parts[place.piece.mount, place.piece.part] for place in plate], printer, filament)
-            found.append(Bedload(row, _render(folder, f"{title}, {name}", plate, parts)))
+            found.append(Bedload(row, _render(folder, f"{title}, {name}", plate, parts), bed, plate))
     return found, left_out
 
 
 def object_name(mount_id: str, part: str, copy: int, copies: int) -> str:
-    """What a slicer lists: the mount, its part, and which copy where there are several."""
+    """What a slicer lists: the mount, its part, and which copy where there are several.
+
+    Args:
+        mount_id: of the mount.
+        part: name of the part; empty where a mount has only one.
+        copy: which copy, from 1.
+        copies: how many there are.
+    """
     name = f"{mount_id}-{part}" if part else mount_id
     return f"{name} copy {copy} of {copies}" if copies > 1 else name
 

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from mounts.batch.crew import Hire
 from mounts.errors import Fault, InputError
 
-CONNECT_S = 10.0
+CONNECT_S = 10.0  # a scheduler in the house answers within one; who mistyped the address need not wait long
 
 
 @contextmanager

@@ -33,6 +33,12 @@ def check_holes(mesh: PartMesh, layers: Layers, printer: Printer, duty: Duty = N
     hole, the length of a slot, whose width is the business of ``gap``. A hole is a stack of rings, one
     over the other, deeper than RELIEF_MM: the counters of letters are none. A servo screw's hole that is
     drilled through after printing may come out rough.
+
+    Args:
+        mesh: of the part, for its name.
+        layers: the same part in slices.
+        printer: least hole that it leaves open, and least that is clean.
+        duty: servo's screw holes of the part, and whether they are drilled through.
     """
     deep = [bore for bore in _bores(layers) if bore.high_mm - bore.low_mm > RELIEF_MM]
     if not deep:

@@ -20,7 +20,7 @@ Ints = NDArray[np.int64]
 
 SAG_MM = 0.03
 """What flats may take off a round thing before it counts as too small: 32 chords on 6 mm sag 0.029."""
-MISS = -1
+MISS = -1  # no face has that index
 _THIN_MM = 1e-6  # height of a triangle that is a line: float32 corners of an STL
 
 
@@ -148,5 +148,5 @@ class Facets:
 
 
 def place_text(point_mm: Floats) -> str:
-    """A place in the print frame as people read it: ``(12.0, -3.5, 4.0)``."""
+    """A place (3,) in the print frame, mm, as people read it: ``(12.0, -3.5, 4.0)``."""
     return "(" + ", ".join(f"{round(float(v), 1) + 0.0:.1f}" for v in point_mm) + ")"

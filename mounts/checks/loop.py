@@ -6,11 +6,9 @@ from collections.abc import Iterator
 
 from mounts.checks.model import Check
 from mounts.drive.push_rod.closed import held, off_theory, path_of
-from mounts.drive.push_rod.field import LEAST_GAP_MM
-from mounts.drive.push_rod.judge import FORMULA_SHARE
-from mounts.drive.push_rod.loop import MOST_GIVE_SHARE, MOST_STEP_SHARE
 from mounts.drive.push_rod.model import PushRodDrive
 from mounts.drive.push_rod.path import leg_gap_mm
+from mounts.drive.push_rod.rules import LOOP_FORMULA, LOOP_GIVE, LOOP_OPEN, LOOP_STEP
 from mounts.drive.push_rod.shifts import trimmed_rod, worst_rod
 from mounts.drive.push_rod.study import push_rod
 from mounts.drive.tolerances import TRIMMED_AWAY, tolerances
@@ -32,40 +30,24 @@ def check_loop(spec: MountSpec, drive: PushRodDrive) -> Iterator[Check]:
     path = path_of(worst, drive.foot_radius_mm)
     left = leg_gap_mm(path, held(worst, path, 1)[0].line, drive.wire_mm)
     yield Check.of(
-        "loop-open",
-        left,
-        "at least",
-        LEAST_GAP_MM,
-        "mm",
+        *LOOP_OPEN.row(left),
         "left between the loop's legs where the rod pushes, with every tolerance against it",
         "the loop's legs meet where the rod pushes, and the spring is solid; less --overtravel, or a wider loop",
     )
     off = off_theory(rod, path_of(rod, drive.foot_radius_mm))
     cure = "the loop bends too far for its formula; more room for it, or less --overtravel"
     yield Check.of(
-        "loop-formula",
-        100.0 * off.load,
-        "at most",
-        100.0 * FORMULA_SHARE,
-        "%",
+        *LOOP_FORMULA.row(off.load),
         "the load that chose the loop, off that of the wire as it bends",
         cure,
     )
     yield Check.of(
-        "loop-give",
-        100.0 * off.give,
-        "at most",
-        100.0 * MOST_GIVE_SHARE,
-        "%",
+        *LOOP_GIVE.row(off.give),
         "of its height the loop gives with the points held closed",
         cure,
     )
     yield Check.of(
-        "loop-step",
-        100.0 * off.step,
-        "at most",
-        100.0 * MOST_STEP_SHARE,
-        "%",
+        *LOOP_STEP.row(off.step),
         "of its height the loop steps sideways",
         "the loop stands too far from either end of its rod; a smaller --track-distance",
     )

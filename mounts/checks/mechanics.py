@@ -12,7 +12,7 @@ from mounts.design import Design
 from mounts.drive.kinds import kind_of_both
 from mounts.drive.model import Drive, Limits
 from mounts.drive.pulse import dead_band_mm, trim_room_us
-from mounts.drive.ranking import LARGEST_DEAD_BAND_SHARE, LEAST_TORQUE_MARGIN, LOST_MOTION_SHARES
+from mounts.drive.rules import LOST_MOTION_WARNED_SHARE, rules
 from mounts.drive.spread import Spread
 from mounts.drive.tolerances import siting_mm
 from mounts.inputs import fits
@@ -70,7 +70,8 @@ def motion(spec: MountSpec, drive: Drive, closed: Closed, spread: Spread) -> Ite
         closed: the drive worked out anew.
         spread: its tolerance study.
     """
-    yield _lost_motion(closed)
+    tensile = drive.wire_tensile_mpa
+    yield _lost_motion(spec, closed)
     yield Check.told(
         "tie-bar-hole",
         spec.tie_bar_hole_mm - drive.wire_mm,
@@ -82,59 +83,37 @@ def motion(spec: MountSpec, drive: Drive, closed: Closed, spread: Spread) -> Ite
     )
     yield from _force(spec, closed, spread)
     yield Check.told(
-        "stress-before-trimming",
-        spread.untrimmed_stress_share * drive.wire_tensile_mpa,
-        "at most",
-        spec.wire.stress_limit * drive.wire_tensile_mpa,
-        "MPa",
+        *rules(spec).untrimmed.row_of(spread.untrimmed_stress_share * tensile, tensile, "MPa"),
         "at most {value} MPa in the wire on the way to end pulses that are not trimmed yet",
         "it may take a set; a thinner or stronger wire, or less force",
         places=0,
     )
 
 
-def _lost_motion(closed: Closed) -> Check:
+def _lost_motion(spec: MountSpec, closed: Closed) -> Check:
     travel, lost = float(closed.travel_mm), float(closed.lost_motion_mm)
     return Check.told(
-        "lost-motion",
-        lost,
-        "at most",
-        LOST_MOTION_SHARES[1] * travel,
-        "mm",
+        *rules(spec).lost_motion.row_of(lost, travel, "mm"),
         f"slack takes {{value}} mm of {travel:.2f} mm of travel",
         "a thicker wire, or tighter holes in arm, pivot and tie bar",
-        warn=LOST_MOTION_SHARES[0] * travel,
+        warn=LOST_MOTION_WARNED_SHARE * travel,
     )
 
 
 def _force(spec: MountSpec, closed: Closed, spread: Spread) -> Iterable[Check]:
-    low, high = spec.force_n
-    felt = float(closed.force_after_slack_n)
+    held, (low, high) = rules(spec), spec.force_n
     yield Check.told(
-        "force",
-        felt,
-        "at least",
-        low,
-        "N",
+        *held.force.row(float(closed.force_after_slack_n)),
         "the blades are held with {value} N once the slack is taken up",
         "more over-travel, a thicker wire, or ask for less force",
     )
     yield Check.told(
-        "force-high",
-        float(closed.stronger_force_n),
-        "at most",
-        high,
-        "N",
+        *held.force_high.row(float(closed.stronger_force_n)),
         "the blades are held with {value} N once the slack is taken up",
         "less over-travel, a thinner wire, or allow more force",
     )
-    worst = spread.overtravel_mm.low
     yield Check.told(
-        "closes-in-the-worst-case",
-        worst,
-        "at least",
-        0.0,
-        "mm",
+        *held.closes.row(spread.overtravel_mm.low),
         "trimmed, {value} mm of over-travel past the touch with every tolerance against it",
         "the points may stay open; a thinner wire, so that more of it is needed",
     )
@@ -173,10 +152,7 @@ def stress(spec: MountSpec, drive: Drive, name: str, place: str, bent_mpa: float
     tensile = drive.wire_tensile_mpa
     return Check.told(
         name,
-        bent_mpa,
-        "at most",
-        spec.wire.stress_limit * tensile,
-        "MPa",
+        *rules(spec).stress.row_of(bent_mpa, tensile, "MPa")[1:],
         f"the wire is bent to {{value}} MPa at the {place}, {bent_mpa / tensile:.0%} of its tensile strength",
         "less over-travel, a thinner or stronger wire, or one that turns in the arm",
         warn=spec.wire.stress_warn * tensile,
@@ -198,11 +174,7 @@ def servo_holds(
     servo, torque = spec.servo, float(closed.torque_nmm)
     margin = servo.stall_torque_nmm / torque if torque > 0 else math.inf
     yield Check.told(
-        "torque-margin",
-        min(margin, 1e6),
-        "at least",
-        LEAST_TORQUE_MARGIN,
-        "",
+        *rules(spec).torque.row(min(margin, 1e6)),
         f"the servo holds {torque:.1f} N·mm and stalls at {servo.stall_torque_nmm:.0f} with "
         f"{servo.stall_voltage_v:g} V, {{value}} times that",
         "a stronger servo, a hole nearer the shaft, or less force",
@@ -222,11 +194,7 @@ def servo_holds(
     )
     dead_band = dead_band_mm(max(end_rates_mm_per_rad), servo)
     yield Check.told(
-        "resolution",
-        dead_band,
-        "at most",
-        LARGEST_DEAD_BAND_SHARE * spec.throw_mm,
-        "mm",
+        *rules(spec).resolution.row_of(dead_band, spec.throw_mm, "mm"),
         f"the dead band of {servo.dead_band_us:g} µs moves the pin {{value}} mm at the end of the swing",
         "more swing with a hole nearer the shaft, or a servo with a narrower dead band",
         places=3,

@@ -56,10 +56,10 @@ class Check(Model):
 
         Args:
             name: of the check.
-            value: as measured.
+            value: as measured, in ``unit``.
             sense: how it must be to the limit.
             limit: beyond it the check is ``otherwise``.
-            unit: of both; empty for a ratio.
+            unit: of every figure here; empty for a ratio.
             good: said where it passes.
             bad: said where it does not.
             part: it was measured on.
@@ -98,10 +98,10 @@ class Check(Model):
 
         Args:
             name: of the check.
-            value: as measured.
+            value: as measured, in ``unit``.
             sense: how it must be to the limit.
             limit: as for ``of``.
-            unit: of both.
+            unit: of every figure here.
             measured: sentence with ``{value}`` in it.
             advice: said behind the limit where it is broken.
             otherwise: as for ``of``.
@@ -119,7 +119,15 @@ class Check(Model):
 
     @classmethod
     def unmeasured(cls, name: str, verdict: Verdict, unit: str, message: str, *, part: str | None = None) -> Check:
-        """A row where there is nothing to hold a value against; value and limit are 0."""
+        """A row where there is nothing to hold a value against; value and limit are 0.
+
+        Args:
+            name: of the check.
+            verdict: as it is.
+            unit: that a value would have.
+            message: why there is none.
+            part: it is about.
+        """
         return cls(name=name, part=part, verdict=verdict, value=0.0, limit=0.0, unit=unit, message=message)
 
 

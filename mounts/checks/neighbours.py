@@ -30,7 +30,7 @@ BOARD_EDGE_MM = 2.0  # a screw nearer the edge of plywood splits it; common prac
 SITE_CHECKS = ("neighbour", "framing", "board-edge")
 _SIMPLER_MM = 0.1  # corners of a round outline that may go
 _TOUCH_MM = 0.01  # bodies that share no more height than this pass one another
-_FARTHEST_MOVE_MM = 1000.0
+_FARTHEST_MOVE_MM = 1000.0  # longer than any mount: so far along its track it is clear of its neighbour
 _NOISE = 0.01  # µm: of computed coordinates, so that a gap laid out as 2 mm is 2 mm
 
 
@@ -92,7 +92,7 @@ def _outline(name: str, points: Array) -> Outline:
 
 
 def _servo_points(design: Design) -> Array:
-    """Corners of case and flange, and the arm's tip over the swing with its thickness, mount frame (n, 3)."""
+    """Corners of case and ears, and the arm's tip over the swing with its thickness, mount frame (n, 3)."""
     servo = design.spec.servo
     (near, far), ear, half = servo.case_ends_mm(), servo.ear_mm, servo.case_width_mm / 2
     boxes = [

@@ -20,7 +20,7 @@ ARCH_LINES = 4
 
 _EVEN_DEG = 0.5  # a slope drawn at the limit may read a little more
 _FLAT_DEG = 75.0  # from here a ceiling spans as a bridge does, below it is a slope
-_ON_BED_MM = 1e-3
+_ON_BED_MM = 1e-3  # far below a layer, far above what float32 leaves of z = 0
 _EDGE_MM = 1e-4  # the outermost lines across run just inside the rim
 _BEARING = 1e-6  # sine of the fall by which a surface goes down from an edge
 

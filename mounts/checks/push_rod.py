@@ -14,11 +14,11 @@ from mounts.design import Design
 from mounts.drive.bends import curvature_factor
 from mounts.drive.kinds import driven
 from mounts.drive.push_rod.closed import RodClosed, path_of, rod_closed
-from mounts.drive.push_rod.judge import LEAST_FOLDING_MARGIN
 from mounts.drive.push_rod.kinematics import dead_points_rad, rod_rate_mm_per_rad
 from mounts.drive.push_rod.model import PushRodDrive, PushRodLimits
+from mounts.drive.push_rod.rules import BUCKLING, leaning
 from mounts.drive.push_rod.study import push_rod
-from mounts.drive.ranking import TURNING_ROOM_DEG
+from mounts.drive.rules import TURNING_BACK
 from mounts.drive.spread import Spread
 from mounts.inputs.spec import MountSpec
 
@@ -42,11 +42,7 @@ def _crown(spec: MountSpec, drive: PushRodDrive, closed: RodClosed) -> Iterable[
 def _rod(drive: PushRodDrive, closed: RodClosed, limits: PushRodLimits) -> Iterable[Check]:
     lean = math.degrees(float(closed.lean_rad))
     yield Check.told(
-        "lean-of-rod",
-        lean,
-        "at most",
-        limits.max_lean_deg,
-        "°",
+        *leaning(limits).row(lean),
         "the rod leans {value}° against its way",
         "it rubs in its slot; a greater --track-distance, or a hole nearer the shaft",
         places=1,
@@ -56,21 +52,13 @@ def _rod(drive: PushRodDrive, closed: RodClosed, limits: PushRodLimits) -> Itera
     )
     dead = math.degrees(min(-float(inner), float(outer)))
     yield Check.told(
-        "turning-back",
-        dead - drive.swing_deg,
-        "at least",
-        TURNING_ROOM_DEG,
-        "°",
+        *TURNING_BACK.row(dead - drive.swing_deg),
         f"arm and rod lie in one line at {dead:.1f}°, {{value}}° beyond full swing",
         "less swing or a greater --track-distance",
         places=1,
     )
     yield Check.told(
-        "buckling",
-        min(closed.folding_margin, 1e6),
-        "at least",
-        LEAST_FOLDING_MARGIN,
-        "",
+        *BUCKLING.row(min(closed.folding_margin, 1e6)),
         "rod and loop fold up at {value} times the load that presses them",
         "a smaller --track-distance or a thicker wire",
         places=1,

@@ -11,13 +11,13 @@ from mounts.checks.mechanics import motion, servo_holds, stress
 from mounts.checks.model import Check
 from mounts.design import Design
 from mounts.drive.kinds import driven
-from mounts.drive.ranking import TURNING_ROOM_DEG
 from mounts.drive.rocking_wire.closing import Closing, Linkage, closing, free_rate_mm_per_rad
-from mounts.drive.rocking_wire.judge import bending_ratio, horn_stress_mpa
+from mounts.drive.rocking_wire.judge import arm_stress_mpa, bending_ratio
 from mounts.drive.rocking_wire.kinematics import turning_back_rad
 from mounts.drive.rocking_wire.model import RockingWireDrive, RockingWireLimits
 from mounts.drive.rocking_wire.shifts import turning_room_rad
 from mounts.drive.rocking_wire.study import linkage
+from mounts.drive.rules import TURNING_BACK
 from mounts.drive.spread import Spread
 from mounts.drive.spring import SMALL_DEFLECTION
 from mounts.drive.tolerances import siting_mm
@@ -37,17 +37,17 @@ def _mechanics(design: Design, spread: Spread, limits: RockingWireLimits) -> Ite
 def _stresses(spec: MountSpec, drive: RockingWireDrive, link: Linkage, closed: Closing) -> Iterable[Check]:
     place = "arm" if drive.wire_held == "turning" else "inside of the Z-bend in the arm"
     yield stress(spec, drive, "stress-at-pivot", "pivot", float(closed.stress_pivot_mpa))
-    yield stress(spec, drive, "stress-at-horn", place, float(horn_stress_mpa(closed, link)))
+    yield stress(spec, drive, "stress-at-horn", place, float(arm_stress_mpa(closed, link)))
 
 
 def _linkage(
     spec: MountSpec, drive: RockingWireDrive, link: Linkage, closed: Closing, limits: RockingWireLimits
 ) -> Iterable[Check]:
-    tilt = math.degrees(float(closed.tilt_rad))
+    lean = math.degrees(float(closed.lean_rad))
     free = math.degrees(math.atan2(limits.pivot_slack_mm, drive.pivot_land_mm))
     yield Check.told(
         "lean-in-pivot",
-        tilt,
+        lean,
         "at most",
         free,
         "°",
@@ -59,11 +59,7 @@ def _linkage(
         float(turning_back_rad(drive.horn_radius_mm, drive.pivot_to_horn_mm, drive.horn_towards_pivot))
     )
     yield Check.told(
-        "turning-back",
-        math.degrees(float(turning_room_rad(link, siting_mm(spec)))),
-        "at least",
-        TURNING_ROOM_DEG,
-        "°",
+        *TURNING_BACK.row(math.degrees(float(turning_room_rad(link, siting_mm(spec))))),
         f"the travel turns back at {turning:.1f}°, {{value}}° beyond an end trimmed by {siting_mm(spec):g} mm",
         "less swing or a deeper pivot",
         places=1,

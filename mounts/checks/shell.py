@@ -25,9 +25,9 @@ if TYPE_CHECKING:
 OFF_SEAT_MM = 1.0  # lifted so far, the seat itself no longer tells: a roof's slopes centre it
 FIT_MM = 0.02  # what a fit may read short of the printer's: float32 corners and bisection
 MOST_PLAY_MM = 2.0  # a part that may be pushed farther is not held at all
-STEP_MM = 0.5
-_FINE_MM = 0.005
-_WAYS: Sequence[tuple[float, float]] = ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0))
+STEP_MM = 0.5  # way between two looks while a part is lifted; common practice, no source
+_FINE_MM = 0.005  # to which play and lift are halved: a quarter of FIT_MM
+_WAYS: Sequence[tuple[float, float]] = ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0))  # the four sides
 
 
 def check_shell(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
@@ -89,7 +89,13 @@ def _servo_and_rod(design: Design) -> Manifold:
 
 
 def play_mm(carrier: Manifold, part: Manifold, way: tuple[float, float]) -> float:
-    """How far a part can be pushed sideways before it meets what carries it; MOST_PLAY_MM if it does not."""
+    """How far a part can be pushed sideways before it meets what carries it, mm; MOST_PLAY_MM if it does not.
+
+    Args:
+        carrier: what stays; mount frame.
+        part: what is pushed, in its place; mount frame.
+        way: unit (x, y).
+    """
 
     def meets(far: float) -> bool:
         return bool((carrier ^ part.translate([way[0] * far, way[1] * far, 0.0])).volume() > TOUCH_MM3)
@@ -173,6 +179,12 @@ def engaged_mm(carrier: Manifold, part: Manifold, ways: Sequence[tuple[float, fl
     """How far a part can be lifted before one of two ways is free, mm; 0 where one is free at once.
 
     Free is a way on which it goes twice as far as it had play, and 0.2 mm more.
+
+    Args:
+        carrier: what stays; mount frame.
+        part: what is lifted, in its place; mount frame.
+        ways: unit (x, y) of each way.
+        plays: how far the part can go on each before it meets the carrier, mm.
     """
 
     def held(up: float) -> bool:

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from manifold3d import Manifold
 
 TOUCH_MM = 0.01  # what touches the gauge does not intrude: float32 corners of an STL
-_MOVES = 12
+_MOVES = 12  # steps towards a clear place, each as far as is lacking there; so many end the search
 _LEVEL = 0.2  # beside the middle of a curve no move along y gains anything: a step of five times the depth is enough
 _REFINE_MM = 1.0  # along a curve the nearest place of a long edge is between its ends
 
@@ -50,7 +50,7 @@ class Intrusion:
     bend: gauge.Bend
 
 
-CLEAR = Intrusion(0.0, 0.0, 0.0, 0.0, "straight")
+CLEAR = Intrusion(0.0, 0.0, 0.0, 0.0, "straight")  # reaches into nothing
 
 
 def check_siting(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
@@ -246,6 +246,12 @@ def intrusion(body: Manifold, bands: Sequence[gauge.Band], rail_top_z: float, tr
 
     The body is cut with each band of the gauge; on what is cut out the greatest of half width less distance
     from the centre line is taken, which lies on a corner where the track is straight.
+
+    Args:
+        body: what may reach in; mount frame.
+        bands: the gauge, one height after the other.
+        rail_top_z: height of the rails' top, mm, mount frame.
+        track: centre line that the gauge is swept along.
     """
     left, _, _, right, _, _ = body.bounding_box()
     worst = CLEAR

@@ -21,8 +21,8 @@ KNOCKED_OFF = 0.25  # ratio that nothing makes good; common practice, no source
 BRIM_MM, BRIM_SHARE = 3.0, 0.5  # as bed-loads leave room for; common practice, no source
 CONTACT_Z_MM, ABOVE_FOOT_MM = 0.001, 0.6  # where the foot is compared with what stands on it
 _FOOT_SLACK_MM = 0.011  # the contact is cut 0.001 above the bed, and chords of round edges sag
-_G_N_PER_KG = 9.81
-_ON_BED_MM = 1e-3
+_G_N_PER_KG = 9.81  # standard gravity, ISO 80000-3, rounded
+_ON_BED_MM = 1e-3  # as in overhang.py
 
 
 def check_bed(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator[Check]:

@@ -20,7 +20,7 @@ RELIEF_MM = 1.0
 """A rib lower, or a groove shallower, than this is a letter or an edge: it carries nothing."""
 
 _GRADES = ("pass", "warn", "fail")
-_PER_MM2 = 0.5
+_PER_MM2 = 0.5  # samples: one to 2 mm², the end of a thin wall gets some; common practice, no source
 _STEP_MM = 1e-3  # off the face the ray starts from
 _FACING = 0.95  # cosine: two faces within 18° of parallel are the two sides of a wall
 _LEVEL = 0.7071  # |n_z| from which a wall is a skin, lying rather than standing
@@ -41,7 +41,7 @@ class Chords:
     lengths_mm: Floats
 
     def where(self, chosen: NDArray[np.bool_]) -> Chords:
-        """Those of them that are chosen."""
+        """Those of them that are chosen, (k,)."""
         return Chords(self.middles_mm[chosen], self.directions[chosen], self.lengths_mm[chosen])
 
 
@@ -98,6 +98,12 @@ def check_thickness(mesh: PartMesh, facets: Facets, printer: Printer, duty: Duty
     screw's hole what its boss wants. Of several, the one that falls shortest. skin: least thickness of
     what lies, in whole layers. gap: least air between two faces. Letters and the like are neither wall
     nor gap: a line missing from them, or two that fuse, hurts nothing.
+
+    Args:
+        mesh: of the part, for its name.
+        facets: the same part's faces and edges, print frame.
+        printer: its line, layer and least gap.
+        duty: what its walls and bosses have to carry.
     """
     solid = chords(facets, inside=True)
     lying = np.abs(solid.directions[:, 2]) > _LEVEL

@@ -13,6 +13,7 @@ from typer.exceptions import TyperException
 
 from mounts.errors import BuildError, Fault, InputError, NoDesign
 
+# exit codes
 MOUNT_FAILED = 1
 INPUT_WRONG = 2
 

@@ -1,4 +1,7 @@
-"""Bends of a wire, whatever drive it is for: how tight, how much they stress, how it goes through the arm."""
+"""Bends of a wire, whatever drive it is for: how tight, how much they stress, how it goes through the arm.
+
+Arguments may be arrays that broadcast; results are float64 of their common shape.
+"""
 
 from __future__ import annotations
 

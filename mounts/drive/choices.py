@@ -1,4 +1,7 @@
-"""The discrete choices that any drive has: arm holes, stock wires, round swings."""
+"""The discrete choices that any drive has: arm holes, stock wires, round swings.
+
+Choices to try are arrays (k,); what follows from one has its shape.
+"""
 
 from __future__ import annotations
 

@@ -57,7 +57,7 @@ class Limit:
     way_out: str
 
     def excess(self) -> Array:
-        """How far beyond the bound, as a share of it; ≤ 0 where kept, −inf where there is no value."""
+        """(n,) how far beyond the bound, as a share of it; ≤ 0 where kept, −inf where there is no value."""
         over = self.value - self.bound if self.sense == "at most" else self.bound - self.value
         share = over / np.maximum(np.abs(self.bound), 1e-3)
         return np.where(np.isnan(share), -np.inf, share)
@@ -96,13 +96,80 @@ class Limit:
         return shown, places
 
 
+Row = tuple[str, float, Literal["at most", "at least"], float, str]
+
+
+@dataclass(frozen=True)
+class Rule:
+    """What is allowed of one quantity of a drive: the solver's limit and the report's row are both made from it.
+
+    Attributes:
+        name: of the limit.
+        check: name of the row.
+        sense: which side of the bound is allowed.
+        bound: what is allowed, in ``unit``; a share where that is %.
+        unit: of the value; empty for a ratio.
+        noun: what the value is, to follow its unit.
+        way_out: as in ``Limit``.
+    """
+
+    name: str
+    check: str
+    sense: Literal["at most", "at least"]
+    bound: float
+    unit: str
+    noun: str
+    way_out: str
+
+    def limit(self, value: Array) -> Limit:
+        """The solver's: what each candidate (n,) has, a share where the unit is %."""
+        times = 100.0 if self.unit == "%" else 1.0
+        noun = f"{self.unit or '×'} {self.noun}"
+        return Limit(self.name, times * value, np.array(times * self.bound), self.sense, noun, self.way_out)
+
+    def row(self, value: float) -> Row:
+        """What a row of the report begins with: name, value, sense, limit and unit.
+
+        Args:
+            value: as one drive has it, a share where the unit is %.
+        """
+        times = 100.0 if self.unit == "%" else 1.0
+        return self.check, times * value, self.sense, times * self.bound, self.unit
+
+    def row_of(self, value: float, whole: float, unit: str) -> Row:
+        """The same of a rule about shares, told as what they are shares of.
+
+        Args:
+            value: as one drive has it, in that unit.
+            whole: what the bound is a share of, in that unit.
+            unit: of value and bound.
+        """
+        return self.check, value, self.sense, self.bound * whole, unit
+
+
 def at_most(name: str, value: Array, bound: float, noun: str, way_out: str) -> Limit:
-    """A ceiling, the same for all candidates."""
+    """A ceiling, the same for all candidates.
+
+    Args:
+        name: as in ``Limit``.
+        value: (n,) what each candidate has.
+        bound: the ceiling, in the unit of the value.
+        noun: as in ``Limit``.
+        way_out: as in ``Limit``.
+    """
     return Limit(name, value, np.array(bound), "at most", noun, way_out)
 
 
 def at_least(name: str, value: Array, bound: float, noun: str, way_out: str) -> Limit:
-    """A floor, the same for all candidates."""
+    """A floor, the same for all candidates.
+
+    Args:
+        name: as in ``Limit``.
+        value: (n,) what each candidate has.
+        bound: the floor, in the unit of the value.
+        noun: as in ``Limit``.
+        way_out: as in ``Limit``.
+    """
     return Limit(name, value, np.array(bound), "at least", noun, way_out)
 
 

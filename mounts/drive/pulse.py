@@ -1,4 +1,7 @@
-"""Servo pulses: µs to arm angle and back, with the servo's own map and sense."""
+"""Servo pulses: µs to arm angle and back, with the servo's own map and sense.
+
+Arguments may be arrays that broadcast; results are float64 of their common shape.
+"""
 
 from __future__ import annotations
 

@@ -12,25 +12,11 @@ from numpy.typing import NDArray
 from mounts.drive.limits import Flags, Limit, Refusal, at_least, at_most, deadliest, explain, survivors
 from mounts.drive.model import Drive
 from mounts.drive.pulse import room_us
+from mounts.drive.rules import LEAST_TORQUE_MARGIN, LOST_MOTION_WARNED_SHARE, rules
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
-
-LEAST_TORQUE_MARGIN = 3.0
-"""Stall torque over torque asked (brief.md, 3.5)."""
-
-LARGEST_DEAD_BAND_SHARE = 0.10
-"""Dead band at the pin, at the end of the swing, over throw.
-
-Common practice, no source: the spring wire evens out a tenth, and what it costs in force is in the tolerance study."""
-
-LOST_MOTION_SHARES = (0.35, 0.5)
-"""Slack's share of the travel, warned and failed above. Common practice, no source: with half the travel
-lost the force at the blades is anyone's guess."""
-
-TURNING_ROOM_DEG = 5.0
-"""Least angle between an end of the swing, trimmed where that matters, and where the travel turns back."""
 
 ARM_TIP_SKIN_MM = 0.8
 """Plastic left beside an arm hole, a side: two lines of a moulded arm, common practice, no source."""
@@ -88,9 +74,7 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
     beside_boss = tail - servo.boss_mm / 2.0  # a tail beyond the boss may be as low as it likes
     over_boss = np.maximum(inside_arm - servo.boss_top_height_mm, beside_boss)
     swing_us = np.degrees(trial.theta_rad) / servo.degrees_per_us
-    coarse = 100.0 * trial.end_dead_band_mm / spec.throw_mm
-    low, high = spec.force_n
-    less, more = 1.0 - trial.formula_share, 1.0 + trial.formula_share
+    held, less, more = rules(spec), 1.0 - trial.formula_share, 1.0 + trial.formula_share
     return (
         at_least("arm hole", beside - trial.drill_mm / 2.0, ARM_TIP_SKIN_MM, "mm of plastic beside the arm hole",
                  "a wider arm"),
@@ -100,24 +84,16 @@ def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tupl
                  "a thinner wire or an arm hole further out"),
         at_most("tie-bar hole", trial.wire_mm + fits.TIE_BAR.own_mm, spec.tie_bar_hole_mm, "mm of hole in the tie bar",
                 "drill the tie bar {value} mm"),
-        at_least("force", less * trial.force_after_slack_n, low, "N at the blades with the slack taken up",
-                 "a --force that begins at {value} N"),
-        at_most("force at most", more * trial.stronger_force_n, high, "N at the blades with the slack taken up",
-                "a --force that ends at {value} N"),
-        at_least("closes in the worst case", trial.least_overtravel_mm, 0.0, "mm of over-travel in the worst case",
-                 "tighter holes in arm, pivot and tie bar"),
-        at_most("lost motion", 100.0 * trial.lost_motion_mm / trial.travel_mm, 100.0 * LOST_MOTION_SHARES[1],
-                "% of the travel lost in slack", "a thicker wire, or tighter holes in arm and tie bar"),
-        at_most("stress", 100.0 * more * trial.stress_share, 100.0 * spec.wire.stress_limit,
-                "% of its tensile strength", "a stronger wire or less force"),
-        at_most("stress before trimming", 100.0 * more * trial.untrimmed_stress_share, 100.0 * spec.wire.stress_limit,
-                "% of its tensile strength before the pulses are trimmed", "a stronger wire or less force"),
-        at_least("torque", less * margin, LEAST_TORQUE_MARGIN, "× the torque it takes",
-                 "a stronger servo or less force"),
+        held.force.limit(less * trial.force_after_slack_n),
+        held.force_high.limit(more * trial.stronger_force_n),
+        held.closes.limit(trial.least_overtravel_mm),
+        held.lost_motion.limit(trial.lost_motion_mm / trial.travel_mm),
+        held.stress.limit(more * trial.stress_share),
+        held.untrimmed.limit(more * trial.untrimmed_stress_share),
+        held.torque.limit(less * margin),
         at_most("pulses", swing_us + trial.trim_us, room_us(servo), "µs from centre to end, trim included",
                 "a servo with a wider pulse range"),
-        at_most("resolution", coarse, 100.0 * LARGEST_DEAD_BAND_SHARE, "% of the throw for the dead band",
-                "a servo with a narrower dead band"),
+        held.resolution.limit(trial.end_dead_band_mm / spec.throw_mm),
     )  # fmt: skip
 
 
@@ -133,16 +109,15 @@ FREE_SLACK_SHARE = 0.2
 
 
 def warnings(trial: Trial, spec: MountSpec) -> tuple[Array, ...]:
-    """How far each candidate is beyond what a check warns of, as a share of it; ≤ 0 where it does not."""
-    low, high = spec.force_n
-    less, more = 1.0 - trial.formula_share, 1.0 + trial.formula_share
+    """(n,) how far each candidate is beyond what a check warns of, as a share of it; ≤ 0 where it does not."""
+    held, less, more = rules(spec), 1.0 - trial.formula_share, 1.0 + trial.formula_share
     weak = trial.force_after_slack_n + SEEN_SHARE * (trial.least_force_n - trial.force_after_slack_n)
     strong = trial.stronger_force_n + SEEN_SHARE * (trial.most_force_n - trial.stronger_force_n)
     return (
-        1.0 - less * weak / low,
-        more * strong / high - 1.0,
+        1.0 - less * weak / held.force.bound,
+        more * strong / held.force_high.bound - 1.0,
         more * trial.stress_share / spec.wire.stress_warn - 1.0,
-        trial.lost_motion_mm / (LOST_MOTION_SHARES[0] * trial.travel_mm) - 1.0,
+        trial.lost_motion_mm / (LOST_MOTION_WARNED_SHARE * trial.travel_mm) - 1.0,
         trial.beyond_theory,
     )
 
@@ -177,7 +152,7 @@ def shared_costs(trial: Trial, spec: MountSpec) -> dict[str, Array]:
 
 
 def ranking(cost: dict[str, Array], alive: NDArray[np.intp]) -> NDArray[np.intp]:
-    """The survivors, cheapest first; of equals the first enumerated."""
+    """The survivors (k,), cheapest first by costs (n,); of equals the first enumerated."""
     total = np.sum(list(cost.values()), axis=0)[alive]
     return alive[np.argsort(total, kind="stable")]
 
@@ -212,8 +187,8 @@ def explanation(
         trial: all candidates.
         spec: for the force wanted.
         limits: all limits.
-        cost: all costs.
-        order: survivors, the winner first.
+        cost: all costs, (n,) each.
+        order: (k,) survivors, the winner first.
         drive: the winner.
         dimensions: the winner's continuous dimensions, in words.
     """

@@ -16,7 +16,7 @@ from mounts.inputs.spec import MountSpec
 Array = NDArray[np.float64]
 Off = float | Array
 
-SITING_LAID_MM, SITING_DRILLED_MM = 1.0, 0.5
+SITING_LAID_MM, SITING_DRILLED_MM = 1.0, 0.5  # common practice, no source; told in ``siting_mm``
 
 ROADBED_SHARE = 0.05
 """± of a roadbed's thickness, glue included: HO cork was measured 4.9 to 5.2 mm, ± 3 %; the rest common practice."""
@@ -33,6 +33,7 @@ TOUCH_MM = 0.1
 HAND_BENT_MM = 0.3
 """± of a leg or crown bent by hand round a former. Common practice, no source."""
 
+# diameters below which the second figure holds, mm: EN 10270-1, from memory
 _WIRE_STEPS = ((0.37, 0.006), (0.65, 0.008), (0.80, 0.010), (1.01, 0.015), (1.78, 0.020), (math.inf, 0.025))
 
 
@@ -48,7 +49,7 @@ def siting_mm(spec: MountSpec) -> float:
 
 
 def wire_tolerance_mm(wire_mm: ArrayLike) -> Array:
-    """± of the diameter of drawn spring wire, mm.
+    """± of the diameter of drawn spring wire, mm, in the shape of the argument.
 
     Source:
         EN 10270-1, table of permissible deviations: 0.65 mm and over 0.010, 0.80 and over 0.015, …; from memory.
@@ -101,10 +102,11 @@ TOGETHER = (
 
 
 def tolerances(spec: MountSpec, wire_mm: ArrayLike) -> tuple[Shifts, Shifts]:
-    """The least and the largest of every shift, for a wire of that diameter.
+    """The least and the largest of every shift, for a wire of that diameter, mm.
 
-    Board over and under, printer accuracy, servo tolerance, dead band and spread of the gain are those of the
-    profiles; half a spline tooth, ± of the siting and the rest stand in this module.
+    The wire's own shift has the shape of the argument, all others are scalars. Board over and under, printer accuracy,
+    servo tolerance, dead band and spread of the gain are those of the profiles; half a spline tooth, ± of the siting
+    and the rest stand in this module.
     """
     servo, accuracy_mm = spec.servo, spec.printer.accuracy_mm
     most = Shifts(
@@ -135,7 +137,14 @@ def gain_share(servo: Servo) -> float:
 
 
 def signed(least: Shifts, most: Shifts, signs: dict[str, float], *, otherwise: float = 0.0) -> Shifts:
-    """The shifts at the ends that the signs name, −1 to 1; those without a sign at ``otherwise``."""
+    """The shifts at the ends that the signs name, −1 to 1; those without a sign at ``otherwise``.
+
+    Args:
+        least: the lowest of every shift.
+        most: the highest.
+        signs: by name, −1 the least to 1 the most.
+        otherwise: sign of those that are not named.
+    """
 
     def end(name: str) -> Any:
         sign = signs.get(name, otherwise)

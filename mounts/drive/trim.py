@@ -15,7 +15,7 @@ from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
 
 _STEP_RAD = 1e-5  # of the central difference
-_HALVINGS = 60
+_HALVINGS = 60  # past the last bit of a float, the 53rd
 
 GAIN_KNOWN = 0.02
 """± of the gain, as a share of it, from which on it counts as measured; common practice, no source."""

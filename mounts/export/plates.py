@@ -16,7 +16,7 @@ from mounts.mesh import PartMesh
 
 BAND_MM = 10.0  # parts whose heights differ by less may share a plate as if they were alike
 _TENTH_MM = 10  # rectangles are packed in whole tenths of a millimetre, so that sums are exact
-_SLACK_MM = 1e-6
+_SLACK_MM = 1e-6  # rounding, far below the tenth that plates are laid out by
 
 
 @dataclass(frozen=True)

@@ -27,16 +27,21 @@ BEFORE_DRILLING = "Look for wires and framing on the other side before drilling.
 Samples = list[tuple[Callable[[float, float], None], str]]
 
 
-def render_template(design: Design, meshes: Sequence[PartMesh]) -> bytes:
+def template(design: Design, meshes: Sequence[PartMesh]) -> Paper:
     """Fixings, hole or cut-out, outlines and what lies round them.
 
     Args:
         design: where everything stands.
         meshes: the parts as exported.
     """
-    paper, name = Paper(), f"{design.spec.id}: drilling template"
+    paper = Paper()
     drawing(design).template(paper, design, meshes)
-    return paper.svg(name)
+    return paper
+
+
+def render_template(paper: Paper, design: Design) -> bytes:
+    """The template as SVG."""
+    return paper.svg(f"{design.spec.id}: drilling template")
 
 
 def track(
@@ -73,7 +78,7 @@ def track(
 
 
 def travel(paper: Paper, design: Design, seen: Callable[[Sequence[float]], Point]) -> None:
-    """The pin at both ends of its way and at mid throw."""
+    """The pin at both ends of its way and at mid throw; ``seen`` takes mount frame to paper, mm."""
     half = design.spec.throw_mm / 2
     for y in (-half, half):
         paper.line([seen((-1.2, y)), seen((1.2, y))], wide_mm=0.3)
@@ -81,7 +86,7 @@ def travel(paper: Paper, design: Design, seen: Callable[[Sequence[float]], Point
 
 
 def fixings(paper: Paper, design: Design, seen: Callable[[Sequence[float]], Point]) -> Samples:
-    """Crosses where screws go, none where the mount is bonded; what they are in words."""
+    """Crosses where screws go, none where the mount is bonded; what they are in words; ``seen`` as in ``travel``."""
     spec, fixings = design.spec, design.datums.fixings
     if spec.bonded:
         return []

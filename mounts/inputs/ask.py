@@ -15,7 +15,7 @@ from mounts.inputs.spec import MountSpec
 StyleCheck = Callable[[str, Mapping[str, Any], Mapping[str, Any]], None]
 """Raises InputError for a style's name, its own options and the mount's."""
 
-_STANDING_IN = {"id": "unnamed", "style": "unnamed", "board": 12.0}
+_STANDING_IN = {"id": "unnamed", "style": "unnamed", "board": 12.0}  # sound ones, while others are judged
 _JUDGED_BY = {
     "throw": ("scale",),
     "pin_height": ("scale", "roadbed"),

@@ -42,7 +42,7 @@ UNITS = {
 
 _SHORT_LIST = 9  # names beyond this are not listed in an error line
 _LISTED_FIELDS = 6  # more that are missing are told in one line
-_NAMED_FIELDS = 4
+_NAMED_FIELDS = 4  # a line that lists more is not read
 _KINDS_OF_VALUE = {
     "bool_type": "true or false",
     "bool_parsing": "true or false",

@@ -47,7 +47,7 @@ class Within:
     or_name: bool = False
 
     def mm(self, written: object) -> float:
-        """The length.
+        """The length, in mm however it was written.
 
         Raises:
             ValueError: it is none, or out of bounds; begins as those of ``length_mm`` do.

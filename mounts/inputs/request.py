@@ -13,10 +13,11 @@ from mounts.inputs.load import read_model
 from mounts.inputs.model import Model, Within
 from mounts.units import length_mm
 
-LONGEST_ID = 64
+LONGEST_ID = 64  # part and suffix come behind it, and a file name has 255 bytes
 _RESERVED = {"CON", "PRN", "AUX", "NUL", "CONIN$", "CONOUT$"} | {
     f"{port}{digit}" for port in ("COM", "LPT") for digit in "0123456789¹²³"
 }
+# beyond these a figure is a slip of the pen or of the unit; common practice, no source
 FORCE_N = (0.05, 20.0)
 OWN_SPRING_N = (0.02, 5.0)
 BOARD = Within(3.0, 60.0, or_name=True)
@@ -27,7 +28,6 @@ OVERTRAVEL = Within(0.05, 10.0)
 MAX_DEPTH = Within(10.0, 200.0)
 TRACK_DISTANCE = Within(5.0, 500.0)
 TRACK_RADIUS = Within(100.0, 50_000.0)
-"""Beyond these a figure is a slip of the pen or of the unit; common practice, no source."""
 
 
 def safe_name(text: str) -> str:

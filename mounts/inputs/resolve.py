@@ -21,11 +21,11 @@ FREE_FIXINGS = ("wood-3", "wood-2.5", "wood-2", "bolt-m3")
 """Tried in this order where no screw was asked for."""
 
 DEFAULT_WIRE = "spring-wire-sm"
-DEFAULT_MAX_DEPTH_MM = 60.0
-PIN_ABOVE_ROADBED_MM = 20.0
-ROD_OVER_GROUND_MM = 1.0
+DEFAULT_MAX_DEPTH_MM = 60.0  # usual room between a board and what is below it; common practice, no source
+PIN_ABOVE_ROADBED_MM = 20.0  # sleepers and rails are lower in any scale
+ROD_OVER_GROUND_MM = 1.0  # half a wire and air; a style may ask for more
 FARTHEST_TRACK_MM = 1000.0
-"""Beyond it a figure is a slip of the pen or of the unit; common practice, no source."""
+"""Of another track: beyond it a figure is a slip of the pen or of the unit; common practice, no source."""
 
 PLAIN_WITHDRAWAL_N_PER_MM2 = 2.43
 """Plywood's, as in profiles/board: 19.65·G²·0.7 with G 0.42."""

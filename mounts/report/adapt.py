@@ -19,7 +19,7 @@ SAME_HOLE_MM = 0.05  # screw holes nearer than this are drilled through the same
 
 
 class Compared(Model):
-    """One figure or thing of both mounts."""
+    """One figure or thing of both mounts, figures in ``unit``."""
 
     what: str
     unit: str = Field(description="empty: a number without one, or words")
@@ -44,7 +44,14 @@ class Adapted(Model):
 
 
 def compare(before: Design, after: Design, *, kept: Sequence[str], lost: str) -> Adapted:
-    """Every figure that someone who builds the second mount beside the first has to know."""
+    """Every figure that someone who builds the second mount beside the first has to know.
+
+    Args:
+        before: the mount there is.
+        after: the mount that fits the new request.
+        kept: what was held fast, in words.
+        lost: why no more could be kept; empty where all was.
+    """
     rows = tuple(_rows(before, after))
     same = _kept_rows(kept, same_throw=before.spec.throw_mm == after.spec.throw_mm)
     pattern = ("screw pattern",) if not other_screw_pattern(before, after) else ()

@@ -11,7 +11,7 @@ from mounts.report.model import PrintedPart, Report, together_minutes
 from mounts.report.words import duration, mass_words, row, short
 from mounts.units import number
 
-LINES = 20
+LINES = 20  # seen at once in a terminal of 24
 
 
 def brief(report: Report, folder: Path, *, cached: bool = False) -> list[str]:
@@ -85,10 +85,9 @@ def _use(report: Report, parts: Sequence[PrintedPart]) -> Iterator[str]:
         f"normal {number(pulse.normal, 0)}, centre {number(pulse.centre, 0)}, reverse {number(pulse.reverse, 0)} µs",
     )
     yield from row("force", force_words(report))
-    yield from row(
-        "next", f"follow {mount}-steps.txt, which lists the tools; print {mount}-template.svg and {mount}-wire.svg at "
-        "100 %; why and what else: --explain",
-    )  # fmt: skip
+    files = f"{mount}-steps.txt, which lists the tools, {mount}-template.svg and {mount}-wire.svg"
+    said = f"print {mount}.pdf at 100 % and follow it, or {files}" if report.paper else f"print at 100 %: {files}"
+    yield from row("next", f"{said}; why and what else: --explain")
     yield from row("caution", "; ".join(map(short, report.cautions)))
 
 

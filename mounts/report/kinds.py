@@ -19,7 +19,7 @@ class Ends(NamedTuple):
 
 
 class Figure(NamedTuple):
-    """One thing that should be small: its value, how much more of it matters, and the words for it."""
+    """One thing that should be small: value and step, how much more of it matters, both in ``unit``; words for it."""
 
     what: str
     value: float
@@ -27,6 +27,14 @@ class Figure(NamedTuple):
     step: float
     pinned_words: str  # with {} for the value, behind what was pinned
     free_words: str  # with {} for the value, where it was left free
+
+
+def positions_of(drive: Any) -> Iterable[tuple[str, float]]:
+    """Name and pulse of each position: those that a drive lists, else normal and reverse."""
+    listed = getattr(drive, "positions", ())
+    if listed:
+        return [(position.name, position.pulse_us) for position in listed]
+    return [("normal", drive.pulse_us.normal), ("reverse", drive.pulse_us.reverse)]
 
 
 @dataclass(frozen=True)
@@ -41,6 +49,7 @@ class Telling:
         explained: label and text of each dimension, for who wants to know.
         figures: what a pinned choice may make much worse.
         instead: what a drive has in place of a pin of its kind; empty: none of its.
+        positions: name and pulse, µs, of each position that the controller sends it to.
     """
 
     steps: Callable[[Design], tuple[str, ...]]
@@ -50,6 +59,7 @@ class Telling:
     explained: Callable[[Any], Iterable[tuple[str, str]]]
     figures: Callable[[Any], Iterable[Figure]] = lambda drive: ()
     instead: Callable[[Any, str], str] = lambda drive, pin: ""
+    positions: Callable[[Any], Iterable[tuple[str, float]]] = positions_of
 
 
 def telling(drive: Drive) -> Telling:

@@ -25,7 +25,7 @@ WORSE = 1.25  # a figure that is worse by less is not worth a sentence; common p
 
 
 class PinCost(Model):
-    """One pinned choice that makes one figure much worse."""
+    """One pinned choice that makes one figure, given in ``unit``, much worse."""
 
     pin: str = Field(description="as typed, such as '--wire 0.7'")
     what: str = Field(description="the figure that suffers")

@@ -10,7 +10,7 @@ from mounts.report.hardware import hardware
 from mounts.report.steps import steps
 from mounts.units import wrapped
 
-_WIDE = 80
+_WIDE = 80  # as in words.py
 
 
 def render_sheet(design: Design) -> bytes:

@@ -9,7 +9,7 @@ from mounts.drive.trim import EndTrim, Trim, trim
 from mounts.report.kinds import telling
 from mounts.units import number
 
-_STEP_US = 5.0
+_STEP_US = 5.0  # a round figure to key in, up to a multiple that passes the dead band
 
 
 def trimming(design: Design) -> tuple[str, ...]:

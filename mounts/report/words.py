@@ -7,8 +7,8 @@ import textwrap
 
 from mounts.units import number
 
-WIDE = 80
-LABEL = 9
+WIDE = 80  # columns of a terminal, and of a sheet that is printed from it
+LABEL = 9  # of a label and what parts it from its text
 
 
 def duration(minutes: float) -> str:

@@ -10,7 +10,14 @@ Point2 = tuple[float, float]
 
 
 def rounded_rectangle(x: Point2, y: Point2, z: float, corner_mm: float) -> cq.Wire:
-    """A rectangle x[0]..x[1], y[0]..y[1] at height z with rounded corners, as a closed wire."""
+    """A rectangle x[0]..x[1], y[0]..y[1] at height z with rounded corners, as a closed wire.
+
+    Args:
+        x: low and high edge, mm.
+        y: the same.
+        z: height, mm.
+        corner_mm: radius of the corners.
+    """
     sketch = cq.Workplane(cq.Plane((sum(x) / 2, sum(y) / 2, z))).rect(x[1] - x[0], y[1] - y[0])
     return sketch.val().fillet2D(corner_mm, sketch.val().Vertices())  # type: ignore[no-any-return, union-attr]
 
@@ -34,7 +41,7 @@ def chamfered_plate(
         thickness_mm: plate thickness.
         corner_mm: radius of the upright edges.
         chamfer_mm: of the outer top edge, against elephant's foot.
-        holes: x, y, diameter of plain upright holes.
+        holes: x, y, diameter of plain upright holes, mm.
     """
     circles = [
         cq.Wire.makeCircle(diameter / 2, cq.Vector(cx, cy, top_z), cq.Vector(0, 0, 1)) for cx, cy, diameter in holes
@@ -53,7 +60,14 @@ def chamfered(body: cq.Shape, face: str, chamfer_mm: float) -> cq.Shape:
 def prism(
     plane: cq.Plane, outline: Sequence[Point2], height_mm: float, holes: Sequence[Sequence[Point2]] = ()
 ) -> cq.Solid:
-    """A polygon of the plane extruded along its normal (a negative height: against it), with polygon holes."""
+    """A polygon of the plane extruded along its normal (a negative height: against it), with polygon holes.
+
+    Args:
+        plane: that the polygons lie in.
+        outline: corners, mm, in the plane's own axes.
+        height_mm: along the normal.
+        holes: polygons as the outline, cut right through.
+    """
 
     def wire(points: Sequence[Point2]) -> cq.Wire:
         return cq.Wire.makePolygon([plane.toWorldCoords(point) for point in points], close=True)

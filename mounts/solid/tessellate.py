@@ -26,7 +26,7 @@ from mounts.stl import read_stl, write_stl
 
 _COARSEST_MM = 0.05  # so that a flat on a curve is not seen, whatever the printer; common practice, no source
 _ANGLE_RAD = 0.2  # a full circle in 32 chords or more: a 1.5 mm bore is round to 0.004 mm
-_ON_BED_MM = 1e-4
+_ON_BED_MM = 1e-4  # what rounding leaves; more is a wrong pose
 _DECIMALS = 6  # a nanometre: the bed face lies on z = 0 exactly, and what differs by rounding is one vertex
 
 

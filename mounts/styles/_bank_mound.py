@@ -120,7 +120,7 @@ class Mound:
         return np.asarray(way * inner + (thick * self.skin_mm * math.hypot(1.0, lean) - bevel_mm) * normal)
 
     def faces(self) -> tuple[Array, list[list[int]]]:
-        """Corners and faces of the skin as one closed body."""
+        """Corners (n, 3), mm, and faces of the skin as one closed body."""
         top_z = self.ceiling_z + self.skin_mm
         edge = self.ring(top_z - BEVEL_MM, outer=True)
         top = self.ring(top_z - BEVEL_MM, outer=True, bevel_mm=BEVEL_MM)

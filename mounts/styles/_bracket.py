@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from cadquery import Solid
 
 LARGEST_BOARD_HOLE_MM = 12.0  # the front screws stand clear of it, whatever hole the drive needs
-DRIVER_RADIUS_MM = 3.5  # a no. 1 cross-point driver's shank with room for a hand's tilt; common practice
+DRIVER_RADIUS_MM = 3.5  # a no. 1 cross-point driver's shank with room for a hand at a slant; common practice
 ARM_AIR_MM = 1.0  # least air between the arm's tip and the plate
 CABLE_AIR_MM = 0.2  # between wall and cable
 LOAD_WALL_MM = 1.6  # walls that carry the servo (standards, 8: 1.6 to 2.0)
@@ -91,7 +91,14 @@ def wall_thickness_mm(spec: MountSpec, options: Options) -> float:
 def wire_limits(
     spec: MountSpec, options: Options, *, below_shaft_mm: float, above_shaft_mm: float
 ) -> RockingWireLimits:
-    """The limits of a pivot in the plate; how far the mount reaches round the shaft is the kind's own."""
+    """The limits of a pivot in the plate; how far the mount reaches round the shaft is the kind's own.
+
+    Args:
+        spec: board, pin, pad and printer.
+        options: of the bracket.
+        below_shaft_mm: how far the mount reaches below the shaft.
+        above_shaft_mm: how far above it.
+    """
     drop = options.plate_mm / 2
     return RockingWireLimits(
         pad_mm=spec.pad_mm,
@@ -122,7 +129,7 @@ def rocking(drive: Drive) -> RockingWireDrive:
 
 
 def pivot_plan(spec: MountSpec, drive: RockingWireDrive, options: Options) -> dict[str, float]:
-    """The fields of BracketPlan that describe plate and pivot."""
+    """The fields of BracketPlan that describe plate and pivot, in the units of their names; heights in mm."""
     return {
         "board_face_z": -spec.board.thickness_mm,
         "plate_mm": options.plate_mm,
@@ -135,7 +142,7 @@ def pivot_plan(spec: MountSpec, drive: RockingWireDrive, options: Options) -> di
 
 
 def seat(spec: MountSpec, drive: RockingWireDrive, pivot_z: float) -> tuple[float, float]:
-    """x of the flange's seat and z of the shaft, mm.
+    """x of the ears' seat and z of the shaft, mm.
 
     The wire lies against the arm's outer face, so its axis, and with it x = 0, is half a wire in front.
     """
@@ -166,7 +173,16 @@ def datums(spec: MountSpec, drive: RockingWireDrive, plan: BracketPlan, rotation
 def plate_plan(
     spec: MountSpec, options: Options, heads_xy: tuple[Point2, ...], plate_x: Point2, plate_y: Point2, *, back: bool
 ) -> dict[str, Any]:
-    """The fields of BracketPlan that follow from the plate; arguments as in ``index_edges`` and ``screws``."""
+    """The fields of BracketPlan that follow from the plate; errors as ``screws``.
+
+    Args:
+        spec: board, fixing and servo.
+        options: of the bracket.
+        heads_xy: of the screws' heads, mm, before the mirror.
+        plate_x: plate along the track, mm.
+        plate_y: plate across it, mm.
+        back: whether the plate's far edge along the track can be seen.
+    """
     return {
         "screws": screws(spec, options, heads_xy),
         "heads_xy": heads_xy,
@@ -296,7 +312,14 @@ def index_edges(
 def index_marks(
     spec: MountSpec, plate_x: tuple[float, float], plate_y: tuple[float, float], *, back: bool
 ) -> tuple[IndexMark, ...]:
-    """The same as it is told: mount frame, mirrored where the mount is."""
+    """The notches of ``index_edges`` as they are told: mount frame, mirrored where the mount is.
+
+    Args:
+        spec: board and mirror.
+        plate_x: plate along the track, mm.
+        plate_y: plate across it, mm.
+        back: as in ``index_edges``.
+    """
     return tuple(
         IndexMark(axis=axis, at=flip((*at, -spec.board.thickness_mm), spec.mirror), notches=count)
         for axis, at, _, count in index_edges(plate_x, plate_y, back=back)

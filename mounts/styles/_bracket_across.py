@@ -150,7 +150,7 @@ def build(design: Design, plan: AcrossPlan) -> Part:
             chamfer_mm=_mounting.bed_chamfer_mm(printer),
             holes=[(x, y, _mounting.bore_mm(spec, fits.FIXING_UPRIGHT)) for x, y in plan.heads_xy],
         )
-    with kernel_step("draw the wall", "measure the servo's flange and holes again"):
+    with kernel_step("draw the wall", "measure the servo's ears and their holes again"):
         (y0, y1), (n0, n1) = plan.wall_y, plan.notch_y
         z0, z1, root = plan.wall_bottom_z, plan.notch_top_z, bottom_z + 0.5
         wall = _mounting.seat_wall(

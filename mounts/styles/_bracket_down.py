@@ -126,7 +126,7 @@ def build(design: Design, plan: DownPlan) -> Part:
     bottom_z = plan.board_face_z - plan.plate_mm
     (x0, x1), (y0, y1) = plan.plate_x, plan.plate_y
     bore = _mounting.bore_mm(spec, fits.FIXING_LYING)
-    with kernel_step("draw plate and wall", "measure the servo's flange and holes again"):
+    with kernel_step("draw plate and wall", "measure the servo's ears and their holes again"):
         cut = CUT_MM
         plate = prism(
             cq.Plane(origin=(0, 0, bottom_z), xDir=(1, 0, 0), normal=(0, 0, 1)),

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Options", "Shell", "build_frame", "limits", "place", "style"]
 
-LONGEST_ROD_MM = 150.0
+LONGEST_ROD_MM = 150.0  # where the distance is free; common practice, no source
 GLUE_SURE = 1.1  # chamfers, holes and slots take some of the plate's face; the check measures it
 CURES = {
     "structure-gauge": "--set curve=outside where it stands outside, or a larger --track-radius",
@@ -40,6 +40,7 @@ CURES = {
     "cable-hole": "--set cable=back",
     "tie-bar-reach": "--set tie_bar_reach_mm, from the track's centre line",
 }
+ARM_HOLE_WAYS = ("a higher pin, or --set pose=hang", "allow more --set height_mm")
 MOST_LEAN_DEG = 20.0  # of the rod, in the plane it swings in; common practice, no source
 
 
@@ -68,6 +69,7 @@ def limits(spec: MountSpec, options: Options, shell: Shell = Shell()) -> PushRod
         rod_length_mm=(shortest, shortest if site.fixed else max(shortest, LONGEST_ROD_MM)),
         let_down_mm=let_down,
         arm_hole_mm=side_holes_mm(spec, options, shell, let_down) if site.pose == "side" else None,
+        arm_hole_ways=ARM_HOLE_WAYS,
         before_loop_mm=before,
         arm_sweep_mm=(servo.arm_tip_mm, half_tip + AIR_MM + shared.rim_mm(spec) + outside),
         after_loop_mm=after,
@@ -87,6 +89,12 @@ def place(
     shell: Shell = Shell(),  # noqa: B008, frozen
 ) -> tuple[Datums, HousingPlan]:
     """Where everything of the frame stands, and what the shell must know.
+
+    Args:
+        spec: the request.
+        drive: the rod.
+        options: of the housing.
+        shell: what the style puts round the frame.
 
     Raises:
         NoDesign: as ``limits``; or no stock screw or glue suits the board; or the housing stands on the roadbed.
@@ -196,7 +204,15 @@ def style(
     build: Callable[[Design, Any], tuple[Part, ...]],
     examples: tuple[dict[str, Any], ...],
 ) -> Style:
-    """A style of housing: what every one of them shares is filled in. Arguments as in ``Style``."""
+    """A style of housing: what every one of them shares is filled in.
+
+    Args:
+        options: model of what ``--set`` takes.
+        limits: as in ``Style``.
+        place: as in ``Style``.
+        build: as in ``Style``.
+        examples: options of mounts that every test of styles makes.
+    """
     return Style(
         drive="push-rod",
         options=options,

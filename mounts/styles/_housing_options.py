@@ -1,4 +1,4 @@
-"""What both poses of an on-board housing share: options, what the scale leaves room for, ways of its cable."""
+"""What both poses of an on-board housing share: options and what the scale leaves room for."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Literal
 from pydantic import Field
 
 from mounts import gauge
-from mounts.design import CableHole, CutOut, Datums, Span, Stature
+from mounts.design import CutOut, Datums, Span, Stature
 from mounts.drive.kinds import driven
 from mounts.drive.model import Drive
 from mounts.drive.push_rod.model import PushRodDrive
@@ -18,16 +18,11 @@ from mounts.errors import NoDesign
 from mounts.frames import Array, Vector
 from mounts.inputs import fits
 from mounts.inputs.model import Mm, Model
-from mounts.inputs.servo import Servo
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _mounting
-from mounts.styles._housing_plan import cable_drill_mm, least_lip_mm, sound_mm
-from mounts.styles._mounting import PLUG_SIDE_MM, bed_chamfer_mm, flip
+from mounts.styles._housing_plan import least_lip_mm, sound_mm
+from mounts.styles._mounting import bed_chamfer_mm, flip
 
-ABOVE_SLOT_MM, BELOW_BOARD_MM = 20.0, 15.0  # of the plug's way down
-SLOT_LAND_MM = 0.6  # of the base plate between that slot and the rim
-WOOD_SURE_MM = 0.1  # more wood between a screw and a hole in the board than is asked for
-HOLE_WOOD_MM = 2.0  # between the cable's hole and a cut-out; common practice, no source
 AIR_MM = 1.0  # round the arm, its screw and the servo's case
 DRIVER_RADIUS_MM = 3.0  # shank of a cross-point screwdriver for the fixings, with room for a hand
 LEAST_LEG_MM = 0.8  # bends of the thinnest wire; with the pin as high as the rails it stands above them
@@ -35,7 +30,7 @@ FLOOR_MM = 3.0  # board left under a cut-out, or it goes through; common practic
 ROD_AIR_MM = 0.3  # rod over roadbed, board and base plate
 LOOP_AIR_MM = 1.0  # between the loop and sleepers or shell, whichever way the pin stands
 GAUGE_AIR_MM = 1.0  # between shell and structure gauge
-LEAST_BASE_MM, MOST_BASE_MM = 2.4, 5.0
+LEAST_BASE_MM, MOST_BASE_MM = 2.4, 5.0  # two walls that carry, to what still looks like a plate; common practice
 CRACK_MM = 0.6  # what is narrower fuses; at a distance that was given the edge is off by a hair
 SURE_MM = 0.05  # of that hair
 PIN_LEG_MM = 3.0  # wire standing above the tie bar's middle, where rails are high enough; common practice, no source
@@ -204,6 +199,12 @@ def rod_drop(spec: MountSpec, options: Options, *, shaft_y: float, steepest_deg:
 
     Domain: a rod that is straight from arm hole to pin, seen along the track; its loop lies level. The slope is held to
     ``steepest_deg``; the lowest point over the roadbed's edge is found by similar triangles, exact at any slope.
+
+    Args:
+        spec: pin, roadbed and wire.
+        options: of the housing.
+        shaft_y: pin to shaft across the track, mm.
+        steepest_deg: that the rod may slope.
     """
     wire = widest_wire_mm(spec)
     limits = [
@@ -294,47 +295,6 @@ def beside_mm(spec: MountSpec) -> float:
     return max(DRIVER_RADIUS_MM, spec.fixing.head_mm / 2 + 0.5)
 
 
-def cable_slot_mm(servo: Servo) -> tuple[float, float]:
-    """Long and short side of the slot in the base plate that the plug passes upright."""
-    air = 2 * fits.PLUG_SLOT.own_mm
-    return servo.connector_width_mm + air, servo.connector_thickness_mm + air
-
-
-def cable_way(spec: MountSpec, slot: tuple[Span, Span] | None, at_back: tuple[float, Span, float]) -> dict[str, object]:
-    """Fields of the plan for the way that plug and cable take.
-
-    Args:
-        spec: the servo, whether it is mirrored and what the plug passes.
-        slot: x and y where they go down; None: out at the back.
-        at_back: x, y from start to end, and z of the plug's middle on that way.
-    """
-    servo = spec.servo
-    if slot is not None:
-        x, y = (sum(span) / 2 for span in slot)
-        heights = (ABOVE_SLOT_MM, -spec.board.thickness_mm - BELOW_BOARD_MM)
-        hole = CableHole(at=flip((x, y, 0.0), spec.mirror)[:2], drill_mm=cable_drill_mm(servo))
-        path = tuple(flip((x, y, z), spec.mirror) for z in heights)
-        return {"cable_slot": slot, "cable_hole": hole, "plug_path": path}
-    x, along, z = at_back
-    air = fits.PLUG_GATE.own_mm
-    beside, above = servo.connector_width_mm / 2 + air, servo.connector_thickness_mm / 2 + air
-    return {
-        "cable_x": (x - beside, x + beside),
-        "cable_top_z": z + above,
-        "plug_path": tuple(flip((x, y, z), spec.mirror) for y in along),
-    }
-
-
-def off_screw_mm(spec: MountSpec) -> float:
-    """Middle of the cable's hole to the axis of a fixing screw."""
-    return cable_drill_mm(spec.servo) / 2 + in_wood_mm(spec)
-
-
-def in_wood_mm(spec: MountSpec) -> float:
-    """Axis of a fixing screw to the edge of a hole in the board: a shank of wood is left between them."""
-    return 1.5 * spec.fixing.shank_mm + WOOD_SURE_MM
-
-
 def cut_depth_mm(spec: MountSpec, lowest_z: float) -> float:
     """Depth of the cut-out that gives air below a height; through the board where too little would be left."""
     depth = math.ceil((AIR_MM - lowest_z) * 2 - 1e-6) / 2  # to the half millimetre: nobody routs finer
@@ -344,7 +304,14 @@ def cut_depth_mm(spec: MountSpec, lowest_z: float) -> float:
 
 
 def cut_out(spec: MountSpec, x: Span, y: Span, depth_mm: float) -> CutOut | None:
-    """A cut-out between x and y, before the mirror, that is so deep; None where that is 0."""
+    """A cut-out between x and y, before the mirror, that is so deep; None where that is 0.
+
+    Args:
+        spec: board and mirror.
+        x: low and high edge along the track, mm.
+        y: the same across it.
+        depth_mm: from the top of the board; the board's thickness and more goes through.
+    """
     if not depth_mm:
         return None
     corners = ((x[0], y[0]), (x[1], y[0]), (x[1], y[1]), (x[0], y[1]))
@@ -353,11 +320,6 @@ def cut_out(spec: MountSpec, x: Span, y: Span, depth_mm: float) -> CutOut | None
         depth_mm=depth_mm,
         through=depth_mm >= spec.board.thickness_mm,
     )
-
-
-def plug_z(spec: MountSpec, base_mm: float) -> float:
-    """Height of the plug's middle over a base plate that it lies on."""
-    return base_mm + spec.servo.connector_thickness_mm / 2 + PLUG_SIDE_MM
 
 
 def datums(

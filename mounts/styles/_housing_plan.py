@@ -88,7 +88,7 @@ def cable_drill_mm(servo: Servo) -> float:
 
 
 STRUCTURAL_LINES = 3  # a wall under its relief
-LEAST_WALL_MM = 1.2
+LEAST_WALL_MM = 1.2  # structural: three lines of a 0.4 mm nozzle, print-service guides
 
 
 def sound_mm(printer: Printer) -> float:

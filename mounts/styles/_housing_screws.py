@@ -67,6 +67,11 @@ def _screw_mm(spec: MountSpec, base: float) -> float | None:
 def screws(spec: MountSpec, base: float, heads_xy: tuple[tuple[float, float], ...]) -> tuple[Screw, ...]:
     """The fixing screws, driven from above, of the stock length that suits the board.
 
+    Args:
+        spec: board and fixing.
+        base: thickness of the plate under the heads, mm.
+        heads_xy: where the heads are, mm, before the mirror.
+
     Raises:
         NoDesign: no stock screw grips the board without coming too near its underside, or no bolt is long enough.
     """
@@ -79,7 +84,15 @@ def screws(spec: MountSpec, base: float, heads_xy: tuple[tuple[float, float], ..
 def base_plan(
     spec: MountSpec, base: float, base_x: Span, base_y: Span, heads_xy: tuple[tuple[float, float], ...]
 ) -> dict[str, object]:
-    """The fields of the plan that follow from the base plate; errors as ``screws``."""
+    """The fields of the plan that follow from the base plate; errors as ``screws``.
+
+    Args:
+        spec: board and fixing.
+        base: thickness of the plate, mm.
+        base_x: its edges along the track, mm, before the mirror.
+        base_y: its edges across it, mm.
+        heads_xy: of the screws' heads, mm, before the mirror.
+    """
     return {
         "screws": screws(spec, base, heads_xy),
         "base_x": base_x,

@@ -69,6 +69,12 @@ def side_holes_mm(spec: MountSpec, options: Options, shell: Shell, sunk_mm: floa
 
     Two holes are left to choose from, however high the second makes it, but in a pose that was chosen freely only where
     it makes no tower; where the height was given it is kept.
+
+    Args:
+        spec: servo, scale and the arm hole where one is pinned.
+        options: of the housing.
+        shell: what it measures in reality.
+        sunk_mm: how far the servo is let down.
     """
     nearest, farthest = _nearest_side_hole_mm(spec, options, sunk_mm), spec.servo.horn_length_mm
     if spec.arm_hole_mm is not None:

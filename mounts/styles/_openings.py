@@ -10,7 +10,7 @@ from mounts.design import Span
 from mounts.inputs.printer import Printer
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _shell
-from mounts.styles._housing_plan import HousingPlan
+from mounts.styles._housing_plan import HousingPlan, sound_mm
 from mounts.styles._shell import EDGE_MM, Side, Walls, relief_mm, scaled_mm
 
 if TYPE_CHECKING:
@@ -65,7 +65,8 @@ def openings_on(
     for side, (kind, columns) in wanted.items():
         low, high = walls.along(side)
         width = (high - low) / columns
-        room = width - 2 * (edge if columns > 1 else edge + walls.wall_mm)
+        corner = max(edge, sound_mm(spec.printer))  # what stands between the openings of two walls carries
+        room = width - 2 * (corner if columns > 1 else edge + walls.wall_mm)
         whys = []
         for column in range(columns):
             middle = low + (column + 0.5) * width
@@ -160,6 +161,12 @@ def openings_bodies(
     """Blocks to join to the walls and pockets to cut: framed openings stand proud, plain ones are let in.
 
     Below its panes the wall is as thick as under its grooves either way.
+
+    Args:
+        walls: that the openings are in.
+        openings: doors and windows.
+        spec: printer and scale.
+        framed: whether a frame stands proud of the wall.
     """
     from mounts.solid.relief import pad, pocket
 

@@ -15,9 +15,10 @@ from mounts.inputs.model import Model
 from mounts.inputs.printer import Printer
 from mounts.inputs.servo import Servo
 
-CORE = (0.80, 0.85)
-GRIP_DIAMETERS = 2.5
-BOSS_DIAMETERS = 2.0
+# of a screw's thread, into moulded plastic (standards.md, 7)
+CORE = (0.80, 0.85)  # its hole, least and most
+GRIP_DIAMETERS = 2.5  # how deep it goes in
+BOSS_DIAMETERS = 2.0  # the boss round it
 LENGTHS_MM = (4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0)  # as sold; common practice, no source
 ROUND = 0.95  # share of the round that grips where the hole lies in print: its roof does not
 WALL_SPARE_MM = 0.3  # a screw's point holds nothing

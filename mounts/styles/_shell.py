@@ -76,7 +76,14 @@ def pieces(spec: MountSpec, length_mm: float, real_m: Span, least_mm: float) -> 
 
 
 def too_fine(spec: MountSpec, what: str, largest_m: float, least_mm: float | None = None) -> str:
-    """Says why a pattern is left out: its pieces, the largest of them, are below what prints."""
+    """Says why a pattern is left out: its pieces, the largest of them, are below what prints.
+
+    Args:
+        spec: scale and printer.
+        what: the pattern, plural.
+        largest_m: the largest of its pieces in reality, m.
+        least_mm: that prints; None: two grooves.
+    """
     least = 2 * groove_mm(spec.printer) if least_mm is None else least_mm
     return (
         f"no {what}: at 1:{spec.scale.ratio:g} they are {scaled_mm(spec, largest_m):.2f} mm, "
@@ -115,7 +122,7 @@ class Walls:
     wall_mm: float
 
     def face(self, side: Side) -> tuple[float, float]:
-        """Sign of the outward normal and the coordinate of the outer face."""
+        """Sign of the outward normal and the coordinate of the outer face, mm."""
         outer = self.outer_x if side[1] == "x" else self.outer_y
         return (-1.0, outer[0]) if side[0] == "-" else (1.0, outer[1])
 
@@ -143,7 +150,7 @@ def walls(plan: HousingPlan, printer: Printer) -> Walls:
 
 
 def openings(plan: HousingPlan) -> dict[Side, tuple[Span, float]]:
-    """Where rod and cable pass, along the wall in the coordinate of its plane, and up to which height."""
+    """Where rod and cable pass, along the wall in the coordinate of its plane, and up to which height, mm."""
     found: dict[Side, tuple[Span, float]] = {"-y": (plan.slot_x, plan.slot_top_z)}
     if plan.cable_x is not None:
         found["+y"] = ((-plan.cable_x[1], -plan.cable_x[0]), plan.cable_top_z)
@@ -231,5 +238,6 @@ def finished(
     return Part(name, solid, inverse(mount_to_print), through_holes)
 
 
+# rotations from the mount frame to the bed, rows of a (3, 3)
 UPRIGHT = ((1, 0, 0), (0, 1, 0), (0, 0, 1))
 UPSIDE_DOWN = ((1, 0, 0), (0, -1, 0), (0, 0, -1))

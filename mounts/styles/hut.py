@@ -101,7 +101,7 @@ class Roof:
         return (reach + self.sound_mm * math.sin(self.pitch_rad)) / math.cos(self.pitch_rad)
 
     def outline(self) -> list[tuple[float, float]]:
-        """Section (v, z), counter-clockwise, rails included."""
+        """Section (v, z), mm, counter-clockwise, rails included."""
         cos, sin = math.cos(self.pitch_rad), math.sin(self.pitch_rad)
         reach = self.half_outer_v + self.eaves_mm
         foot_z = self.under_z(reach)

@@ -28,14 +28,16 @@ if TYPE_CHECKING:
 
 Load = Literal["sleepers", "crates"]
 WIDE_M: dict[Load, Span] = {"sleepers": (0.24, 0.26), "crates": (0.7, 0.9)}
-"""Width of a sleeper's or crate's end; 2.6 × 0.25 × 0.13 m is a wooden sleeper, common practice, no source."""
+"""Width of a sleeper's or crate's end, least and most; 2.6 × 0.25 × 0.13 m is a wooden sleeper, common practice, no
+source. Crates are by eye."""
+# length and height of the same
 LONG_M: dict[Load, Span] = {"sleepers": (2.4, 2.6), "crates": (0.7, 0.9)}
 HIGH_M: dict[Load, Span] = {"sleepers": (0.13, 0.16), "crates": (0.5, 0.7)}
 TALLEST_M = 3.0  # sleepers are not piled higher; common practice, no source
 STATURE = Stature(low_m=0.5, high_m=2.0, most_m=5.0)  # 4 to 15 courses; a timber yard's: from memory
 STEEP = 1.4  # rise over depth of a groove's flank: at 1.0 its corners got support in a slicer
 PROUD_SHARE, DEEP_SHARE = 0.5, 0.75  # of the depth of other relief: every second course, and grooves
-LID_MM = 1.6
+LID_MM = 1.6  # eight layers of 0.2; common practice, no source
 UNDER_LID_MM = 0.7  # upright grooves end below the face on the bed, whose rim is chamfered
 
 

@@ -7,9 +7,10 @@ import math
 import pytest
 from frame_elements import pressed
 
-from mounts.drive.push_rod.judge import FORMULA_OFF, FORMULA_SHARE
+from mounts.drive.push_rod.judge import FORMULA_OFF
 from mounts.drive.push_rod.loop import MOST_GIVE_SHARE, MOST_STEP_SHARE, Loop, given, loop_force_n
 from mounts.drive.push_rod.path import leg_gap_mm, rod_path
+from mounts.drive.push_rod.rules import FORMULA_SHARE
 from mounts.drive.push_rod.shape import bent_rod
 from mounts.errors import NoDesign
 

@@ -11,11 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from requests_for_drives import SERVOS, board, bracket_limits, profile, request
 
-from mounts.drive.ranking import LEAST_TORQUE_MARGIN
 from mounts.drive.rocking_wire.closing import closing
 from mounts.drive.rocking_wire.field import field
 from mounts.drive.rocking_wire.kinematics import pin_offset_mm
 from mounts.drive.rocking_wire.study import linkage
+from mounts.drive.rules import LEAST_TORQUE_MARGIN
 from mounts.drive.solve import attempt, solve
 from mounts.drive.tolerances import siting_mm
 from mounts.drive.ways_out import tried_changes
@@ -382,4 +382,4 @@ def test_linkage_of_a_drive_closes_as_the_drive_says():
 
     assert drive.force_n == pytest.approx(float(closed.force_n))
     assert drive.lost_motion_mm == pytest.approx(float(closed.lost_motion_mm))
-    assert drive.tilt_deg == pytest.approx(math.degrees(float(closed.tilt_rad)))
+    assert drive.tilt_deg == pytest.approx(math.degrees(float(closed.lean_rad)))

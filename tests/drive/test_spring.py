@@ -72,14 +72,14 @@ def test_loads_are_those_of_the_finite_element_beam(held, s, slope, stop, wire_m
     free = free_offset_mm(s, arm_slope_rad=slope, **dimensions)
     force = wire_rate_n_per_mm(wire_mm=wire_mm, modulus_mpa=E_MPA, **dimensions) * (free - stop)
 
-    loads = wire_loads(force, horn_offset_mm=s, arm_slope_rad=slope, wire_mm=wire_mm, modulus_mpa=E_MPA, **dimensions)
+    loads = wire_loads(force, arm_offset_mm=s, arm_slope_rad=slope, wire_mm=wire_mm, modulus_mpa=E_MPA, **dimensions)
 
     near = {"rel": 1e-6, "abs": 1e-7 * stiffness}
     per_moment = wire_mm / 2.0 / float(second_moment_mm4(wire_mm))
     assert -reaction[2 * pin] == pytest.approx(float(loads.force_n), **near)
     assert reaction[2 * pivot] == pytest.approx(float(loads.pivot_force_n), **near)
-    assert -reaction[0] == pytest.approx(float(loads.horn_force_n), **near)
-    assert -reaction[1] == pytest.approx(float(loads.horn_moment_nmm), **near)
+    assert -reaction[0] == pytest.approx(float(loads.arm_force_n), **near)
+    assert -reaction[1] == pytest.approx(float(loads.arm_moment_nmm), **near)
     assert abs(reaction[1]) * per_moment == pytest.approx(
         float(loads.stress_horn_mpa), rel=1e-6, abs=1e-7 * stiffness * per_moment
     )

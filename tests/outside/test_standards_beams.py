@@ -19,7 +19,7 @@ def closed(wire_mm, modulus_mpa, span, overhang, s, throw, held="turning", slope
     free = free_offset_mm(s, arm_slope_rad=slope, **dimensions)
     force = wire_rate_n_per_mm(wire_mm=wire_mm, modulus_mpa=modulus_mpa, **dimensions) * (free - throw / 2)
     return wire_loads(
-        force, horn_offset_mm=s, arm_slope_rad=slope, wire_mm=wire_mm, modulus_mpa=modulus_mpa, **dimensions
+        force, arm_offset_mm=s, arm_slope_rad=slope, wire_mm=wire_mm, modulus_mpa=modulus_mpa, **dimensions
     )
 
 
@@ -29,7 +29,7 @@ def test_pinned_wire_reference_case():
 
     assert float(loads.force_n) == pytest.approx(1.6755, abs=5e-5)
     assert float(loads.stress_pivot_mpa) == pytest.approx(1000.0, abs=1e-9)
-    assert float(loads.horn_force_n) == pytest.approx(2.5133, abs=5e-5)
+    assert float(loads.arm_force_n) == pytest.approx(2.5133, abs=5e-5)
     assert float(loads.pivot_force_n) == pytest.approx(4.1888, abs=5e-5)
     assert float(loads.stress_horn_mpa) == 0.0
 
@@ -47,7 +47,7 @@ def test_further_pinned_rows(wire_mm, modulus, span, overhang, s, throw, radius,
 
     assert float(loads.force_n) == pytest.approx(force, abs=5e-5)
     assert float(loads.stress_pivot_mpa) == pytest.approx(stress, abs=0.05)
-    assert float(loads.horn_force_n) * radius == pytest.approx(torque, abs=1e-3)
+    assert float(loads.arm_force_n) * radius == pytest.approx(torque, abs=1e-3)
 
 
 def test_clamped_wire_breaks_at_the_horn():
@@ -63,7 +63,7 @@ def test_clamped_reactions_of_the_unmoved_horn():
     """M_A = F·a/2 and R_A = 1.5·F·a/L (standards.md, 6, derived)."""
     loads = wire_loads(
         2.0,
-        horn_offset_mm=0.0,
+        arm_offset_mm=0.0,
         arm_slope_rad=0.0,
         wire_mm=0.8,
         modulus_mpa=E_200,
@@ -72,8 +72,8 @@ def test_clamped_reactions_of_the_unmoved_horn():
         held="clamped",
     )
 
-    assert float(loads.horn_moment_nmm) == pytest.approx(2.0 * 30.0 / 2.0)
-    assert float(loads.horn_force_n) == pytest.approx(1.5 * 2.0 * 30.0 / 20.0)
+    assert float(loads.arm_moment_nmm) == pytest.approx(2.0 * 30.0 / 2.0)
+    assert float(loads.arm_force_n) == pytest.approx(1.5 * 2.0 * 30.0 / 20.0)
 
 
 def test_free_tip_ratios():

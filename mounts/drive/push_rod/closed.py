@@ -16,7 +16,7 @@ from mounts.drive.spring import second_moment_mm4
 
 
 def number(value: ArrayLike) -> float:
-    """A field of a single rod as a plain number."""
+    """A field of a single rod, shape () or (1,), as a plain number."""
     return float(np.asarray(value, dtype=np.float64))
 
 

@@ -1,4 +1,7 @@
-"""A push rod with its points closed: travel, what slack takes, force, crown stress and torque at full swing."""
+"""A push rod with its points closed: travel, what slack takes, force, crown stress and torque at full swing.
+
+Results are float64 of the shape that the fields of the rod broadcast to.
+"""
 
 from __future__ import annotations
 

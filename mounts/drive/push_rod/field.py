@@ -17,7 +17,7 @@ from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
 
-LONGEST_LEG_MM = 80.0
+LONGEST_LEG_MM = 80.0  # end of the search; the limit of the loop's height lies far below
 
 STEEPEST_LEAN_SINE = 0.5
 """Sine of 30°: a rod that leans more, or is shorter than arm and offset together, is no push rod."""
@@ -29,8 +29,8 @@ source: legs that touch make the spring solid."""
 STEEPEST_SLANT_RAD = np.radians(25.0)
 """Of the legs: feet bent by more than 115° need the wire's end out of the way. Common practice, no source."""
 
-_FOLDED_MM = 1e3
-_TARGETS = 4
+_FOLDED_MM = 1e3  # stands for the endless shortening of a folded loop, which no root-finder takes
+_TARGETS = 4  # forces to solve for, from the weak end of the band: a factor of 1.3 apart in 0.5 to 1.5 N
 _CROWNS = np.array([(1.0, 0), (1.3, 0), (1.7, 0), (2.3, 0), (3.2, 0), (1.3, 1), (1.7, 1), (2.3, 1)])
 """Crowns as multiples of the tightest that keeps the feet apart, with parallel legs (0), and again with the feet as
 near as they may be (1: waisted)."""
@@ -122,10 +122,16 @@ def rod_field(spec: MountSpec, limits: PushRodLimits, *, axes: Axes = FREE) -> R
 
 
 def least_half_gap_mm(spec: MountSpec, *, horn_radius_mm: Array, theta_rad: Array, wire_mm: Array) -> Array:
-    """Half the distance between the feet at which the pushed loop stays open, to the wire's centres, mm.
+    """Half the distance between the feet at which the pushed loop stays open, to the wire's centres, mm, (n,).
 
     The feet come together by the over-travel r·sin θ − throw/2 and what its tolerances add, a twentieth more for a rod
     that leans; they are bent by hand, and ``LEAST_GAP_MM`` is left.
+
+    Args:
+        spec: throw, and what may be off.
+        horn_radius_mm: (n,) r, mm.
+        theta_rad: (n,) half swing θ, rad.
+        wire_mm: (n,) diameter, mm.
     """
     _, off = tolerances(spec, wire_mm)
     swing = theta_rad + off.dead_rad
@@ -134,7 +140,7 @@ def least_half_gap_mm(spec: MountSpec, *, horn_radius_mm: Array, theta_rad: Arra
 
 
 def before_loop_mm(limits: PushRodLimits, *, horn_radius_mm: ArrayLike, theta_rad: ArrayLike) -> Array:
-    """Straight rod from the arm hole to the loop, mm, broadcast: room for the arm, and r·sin θ of way."""
+    """Straight rod from the arm hole to the loop, mm: room for the arm, and r·sin θ of way; both broadcast, (n,)."""
     radius, swing = np.broadcast_arrays(np.asarray(horn_radius_mm, dtype=np.float64), np.sin(theta_rad))
     if limits.arm_sweep_mm is None:
         return np.full_like(radius, limits.before_loop_mm)

@@ -12,23 +12,16 @@ from mounts.drive.bends import curvature_factor, z_bend_mm
 from mounts.drive.limits import Limit, at_least, at_most
 from mounts.drive.pulse import dead_band_mm, trim_room_us
 from mounts.drive.push_rod.closing import Rod, RodClosing, rod_closing
-from mounts.drive.push_rod.field import LEAST_GAP_MM, STEEPEST_SLANT_RAD, RodField, before_loop_mm
+from mounts.drive.push_rod.field import STEEPEST_SLANT_RAD, RodField, before_loop_mm
 from mounts.drive.push_rod.kinematics import dead_points_rad, rod_rate_mm_per_rad
-from mounts.drive.push_rod.loop import MOST_GIVE_SHARE, MOST_STEP_SHARE
 from mounts.drive.push_rod.model import PushRodLimits
+from mounts.drive.push_rod.rules import BUCKLING, FORMULA_SHARE, LOOP_FORMULA, LOOP_GIVE, LOOP_OPEN, LOOP_STEP, leaning
 from mounts.drive.push_rod.shifts import shifted_rod, trimmed_rod, worst_rod
 from mounts.drive.ranking import Z_BEND_AIR_MM, Trial, shared_limits
 from mounts.drive.tolerances import TRIMMED_AWAY, TRIMMED_FROM_THE_CENTRE, siting_mm, tolerances
 from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
-
-LEAST_FOLDING_MARGIN = 3.0
-"""Load that folds up rod and loop over the load without slack. Common practice, no source."""
-
-FORMULA_SHARE = 0.06
-"""What the force limits keep back for second-order theory, which the exact line may differ from by so much: what is
-chosen by the one passes the checks that bend the other."""
 
 FORMULA_OFF = 3.0
 """By how much the theory's load is off, as a share, over give times step, shares of the loop's height. Fitted to the
@@ -74,9 +67,10 @@ def judge_rods(candidates: RodField, spec: MountSpec, limits: PushRodLimits) -> 
     straight = np.minimum.reduce([beside, leg - tangent, limits.pin_leg_mm - foot])
     slant = np.degrees(loop.slant_rad)
     nearest, farthest = limits.arm_hole_mm or (0.0, spec.servo.horn_length_mm)
+    nearer, farther = limits.arm_hole_ways
     own = (
-        at_least("arm hole", radius, nearest, "mm from shaft to arm hole", "a higher pin, or --set pose=hang"),
-        at_most("arm hole too far", radius, farthest, "mm from shaft to arm hole", "allow more --set height_mm"),
+        at_least("arm hole", radius, nearest, "mm from shaft to arm hole", nearer),
+        at_most("arm hole too far", radius, farthest, "mm from shaft to arm hole", farther),
         *_asked_overtravel(closed, spec),
         at_least("Z-bend clear of the servo", _behind_arm_mm(candidates, spec, limits), Z_BEND_AIR_MM,
                  "mm between the wire's tail and the servo", "a farther arm hole or a thinner wire"),
@@ -85,18 +79,13 @@ def judge_rods(candidates: RodField, spec: MountSpec, limits: PushRodLimits) -> 
                 "a thinner --wire or more --force"),
         at_most("loop width", width, limits.max_loop_width_mm, "mm of loop width", "a greater --track-distance"),
         at_most("rod length", needed, limits.rod_length_mm[1], "mm of rod", "a greater --track-distance"),
-        at_most("lean", lean, limits.max_lean_deg, "° of lean of the rod", "a greater --track-distance"),
+        leaning(limits).limit(lean),
         at_least("dead point", room, DEAD_POINT_MARGIN_DEG, "° to the dead point", "a greater --track-distance"),
-        at_least("loop stays open", least_gap, LEAST_GAP_MM, "mm between the loop's legs in the worst case",
-                 "a smaller --overtravel or a greater --track-distance"),
-        at_most("loop's give", 100.0 * closed.give_mm / loop.height_mm, 100.0 * MOST_GIVE_SHARE,
-                "% of the loop's height of give", "a greater --track-distance or less --force"),
-        at_most("loop's step", 100.0 * closed.step_mm / loop.height_mm, 100.0 * MOST_STEP_SHARE,
-                "% of the loop's height of step sideways", "a smaller --track-distance"),
-        at_most("loop's formula", 100.0 * FORMULA_OFF * closed.give_mm * closed.step_mm / loop.height_mm**2,
-                100.0 * FORMULA_SHARE, "% that the loop's load is off", "another --track-distance or less --force"),
-        at_least("buckling", margin, LEAST_FOLDING_MARGIN, "× the load to fold up rod and loop",
-                 "a smaller --track-distance"),
+        LOOP_OPEN.limit(least_gap),
+        LOOP_GIVE.limit(closed.give_mm / loop.height_mm),
+        LOOP_STEP.limit(closed.step_mm / loop.height_mm),
+        LOOP_FORMULA.limit(FORMULA_OFF * closed.give_mm * closed.step_mm / loop.height_mm**2),
+        BUCKLING.limit(margin),
         at_most("slant of the legs", slant, math.degrees(STEEPEST_SLANT_RAD), "° of slant of the loop's legs",
                 "a thinner --wire or more --force"),
         at_least("bends", straight, 0.0, "mm of straight wire between two bends", "a lower --pin-height"),

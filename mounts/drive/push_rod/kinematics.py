@@ -1,4 +1,7 @@
-"""Exact kinematics of the push rod: an offset slider-crank whose slide is the tie bar."""
+"""Exact kinematics of the push rod: an offset slider-crank whose slide is the tie bar.
+
+Arguments may be arrays that broadcast; results are float64 of their common shape.
+"""
 
 from __future__ import annotations
 
@@ -50,7 +53,13 @@ def rod_pin_offset_mm(
 def slide_mm(
     theta_rad: ArrayLike, *, horn_radius_mm: ArrayLike, rod_length_mm: ArrayLike, offset_mm: ArrayLike
 ) -> Array:
-    """Shaft to pin along the slide line, mm; arguments as in ``rod_pin_offset_mm``.
+    """Shaft to pin along the slide line, mm.
+
+    Args:
+        theta_rad: θ, rad, from where the arm stands square to the slide line; positive pushes the pin away.
+        horn_radius_mm: r, mm.
+        rod_length_mm: ℓ, mm, arm hole to pin.
+        offset_mm: e, mm, slide line from the shaft, towards the arm at θ = 0.
 
     Raises:
         ValueError: the rod does not reach the slide line at that angle.
@@ -65,10 +74,16 @@ def slide_mm(
 def rod_rate_mm_per_rad(
     theta_rad: ArrayLike, *, horn_radius_mm: ArrayLike, rod_length_mm: ArrayLike, offset_mm: ArrayLike
 ) -> Array:
-    """Slope dy/dθ = r·cos θ + tan(lean)·r·sin θ, mm per rad; arguments as in ``rod_pin_offset_mm``.
+    """Slope dy/dθ = r·cos θ + tan(lean)·r·sin θ, mm per rad.
+
+    Args:
+        theta_rad: θ, rad, from where the arm stands square to the slide line; positive pushes the pin away.
+        horn_radius_mm: r, mm.
+        rod_length_mm: ℓ, mm, arm hole to pin.
+        offset_mm: e, mm, slide line from the shaft, towards the arm at θ = 0.
 
     Source:
-        Derivative of the formula there; a published slider-crank worksheet gives its value
+        Derivative of the formula of ``rod_pin_offset_mm``; a published slider-crank worksheet gives its value
         (tests/outside/test_standards_linkages.py).
     """
     lean = rod_lean_rad(theta_rad, horn_radius_mm=horn_radius_mm, rod_length_mm=rod_length_mm, offset_mm=offset_mm)
@@ -78,7 +93,14 @@ def rod_rate_mm_per_rad(
 def rod_lean_rad(
     theta_rad: ArrayLike, *, horn_radius_mm: ArrayLike, rod_length_mm: ArrayLike, offset_mm: ArrayLike
 ) -> Array:
-    """Lean of the rod against the slide line, rad, positive with the arm hole beyond it: asin((r·cos θ − e)/ℓ)."""
+    """Lean of the rod against the slide line, rad, positive with the arm hole beyond it: asin((r·cos θ − e)/ℓ).
+
+    Args:
+        theta_rad: θ, rad, from where the arm stands square to the slide line; positive pushes the pin away.
+        horn_radius_mm: r, mm.
+        rod_length_mm: ℓ, mm, arm hole to pin.
+        offset_mm: e, mm, slide line from the shaft, towards the arm at θ = 0.
+    """
     beyond = np.asarray(horn_radius_mm, dtype=np.float64) * np.cos(theta_rad) - np.asarray(offset_mm)
     return np.asarray(np.arcsin(beyond / np.asarray(rod_length_mm)))
 

@@ -11,7 +11,7 @@ Both ends of the rod are hinges: the legs' feet turn as the loop is pressed, the
 them, and the loop steps sideways by w. The rod is then a line with a kink, and the load's lever at the crown is
 H + w. Second-order theory, small slopes: it holds while the loop steps sideways by less than ``MOST_STEP_SHARE`` of
 its height and gives by less than ``MOST_GIVE_SHARE``; ``mounts.drive.push_rod.shape`` bends the same rod without them.
-Arguments may be arrays that broadcast; results are float64.
+Arguments may be arrays that broadcast; results are float64 of their common shape.
 """
 
 from __future__ import annotations
@@ -35,8 +35,8 @@ its load is then off by about two and a half times their product (tests/drive/te
 POISSON = 0.3
 """Steel, any handbook."""
 
-_ROUNDS = 8
-_NEAR_FOLDING = 0.98
+_ROUNDS = 8  # of Newton's; near the root each squares the error
+_NEAR_FOLDING = 0.98  # of the load that folds it, where the shortening has no end: no step of Newton's goes past it
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,10 @@ class PushRodLimits(Limits):
     arm_hole_mm: tuple[float, float] | None = Field(
         None, description="shaft to arm hole, nearest and farthest that the housing has room for; None: any"
     )
+    arm_hole_ways: tuple[str, str] = Field(
+        ("a higher pin", "an arm with holes nearer the shaft"),
+        description="what lets the style take a nearer arm hole, and a farther one, in options of its own",
+    )
     before_loop_mm: float = Field(ge=0, description="straight rod from the arm hole to the loop's near foot")
     arm_sweep_mm: tuple[float, float] | None = Field(
         None,

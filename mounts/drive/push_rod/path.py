@@ -13,7 +13,7 @@ from mounts.drive.push_rod.loop import slant_rad
 Array = NDArray[np.float64]
 
 BEND_STEP_MM = 0.25  # contract.md: points are no farther apart in bends
-STRAIGHT_STEP_MM = 2.0
+STRAIGHT_STEP_MM = 2.0  # a straight bends little: chords need not be as short as round the bends
 
 
 @dataclass(frozen=True)

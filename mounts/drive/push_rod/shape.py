@@ -11,7 +11,7 @@ from mounts.errors import NoDesign
 
 Array = NDArray[np.float64]
 
-_LOAD_STEPS = 4
+_LOAD_STEPS = 4  # each starts from where the last one ended, so that the root stays the one the rod comes to
 
 
 @dataclass(frozen=True)

@@ -13,10 +13,11 @@ from mounts.drive.pulse import pulse_widths
 from mounts.drive.push_rod.closed import number, off_theory, path_of, rod_closed
 from mounts.drive.push_rod.closing import Rod
 from mounts.drive.push_rod.field import RodField, rod_field
-from mounts.drive.push_rod.judge import FORMULA_SHARE, RodJudged, judge_rods
+from mounts.drive.push_rod.judge import RodJudged, judge_rods
 from mounts.drive.push_rod.kinematics import slide_mm
 from mounts.drive.push_rod.loop import MOST_GIVE_SHARE, MOST_STEP_SHARE
 from mounts.drive.push_rod.model import PushRodDrive, PushRodLimits
+from mounts.drive.push_rod.rules import FORMULA_SHARE
 from mounts.drive.push_rod.wire_path import bends, push_rod_corners
 from mounts.drive.ranking import Examined, shared_costs
 from mounts.errors import NoDesign
@@ -47,7 +48,7 @@ def examined(spec: MountSpec, limits: PushRodLimits, axes: Axes = FREE) -> Exami
 
 
 def costs(candidates: RodField, judged: RodJudged, spec: MountSpec) -> dict[str, Array]:
-    """``shared_costs`` and those of the push rod.
+    """``shared_costs`` and those of the push rod, (n,) each.
 
     * loop: (height/20 mm)² and (width/40 mm)², for it must hide in the scenery: a squat one sooner than a hairpin.
     * bending: 0.05 where the feet are bent by more than a right angle.

@@ -49,6 +49,19 @@ def push_rod_corners(
 
     Z-bend into the arm (tail, through the arm, rod), the loop's two feet and crown, the leg for the tie
     bar. Through the arm the wire needs the arm's thickness, its own and some play, and two bend radii.
+
+    Args:
+        wire_mm: diameter.
+        horn_thickness_mm: of the arm, which the Z-bend goes through.
+        wire_tail_mm: straight beyond the Z-bend.
+        rod_length_mm: arm hole to pin.
+        before_mm: arm hole to the loop's near foot.
+        loop_feet_mm: from foot to foot.
+        loop_leg_mm: straight leg, foot to crown.
+        loop_radius_mm: of the crown, to the wire's centre.
+        slant_rad: of the legs, rad; 0 where they are parallel.
+        foot_radius_mm: of every other bend, to the wire's centre.
+        pin_leg_mm: leg that stands in the tie bar.
     """
     square = math.pi / 2.0
     through = float(z_bend_mm(horn_thickness_mm=horn_thickness_mm, wire_mm=wire_mm, foot_radius_mm=foot_radius_mm))

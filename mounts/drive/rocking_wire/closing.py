@@ -1,4 +1,7 @@
-"""A rocking wire with its points closed: travel, what slack takes, force, stress and torque at full swing."""
+"""A rocking wire with its points closed: travel, what slack takes, force, stress and torque at full swing.
+
+Results are float64 of the shape that the fields of the linkage broadcast to.
+"""
 
 from __future__ import annotations
 
@@ -45,7 +48,7 @@ class Closing(NamedTuple):
     stress_pivot_mpa: Array
     stress_horn_mpa: Array  # without the curvature of a clamped wire's Z-bend
     torque_nmm: Array
-    tilt_rad: Array  # lean of the unloaded wire at the pivot, over-travel included
+    lean_rad: Array  # lean of the unloaded wire at the pivot, over-travel included
 
     @property
     def stronger_force_n(self) -> Array:
@@ -84,7 +87,7 @@ def free_pin_mm(link: Linkage) -> Array:
             horn_towards_pivot=link.horn_towards_pivot,
         )
     return free_offset_mm(
-        _horn_offset_mm(link),
+        _arm_offset_mm(link),
         arm_slope_rad=arm_slope_rad(link),
         span_mm=elastic_line(link, 0.0).span_mm(link.theta_rad),
         overhang_mm=link.pivot_to_pin_mm,
@@ -132,7 +135,7 @@ def arm_slope_rad(link: Linkage) -> Array:
     return np.where(link.horn_towards_pivot, theta, -theta)
 
 
-def _horn_offset_mm(link: Linkage) -> Array:
+def _arm_offset_mm(link: Linkage) -> Array:
     return np.asarray(np.asarray(link.horn_radius_mm) * np.sin(link.theta_rad))
 
 
@@ -172,7 +175,7 @@ def closing(link: Linkage) -> Closing:
     )
     loads = wire_loads(
         rate * overtravel,
-        horn_offset_mm=_horn_offset_mm(link),
+        arm_offset_mm=_arm_offset_mm(link),
         arm_slope_rad=arm_slope_rad(link),
         wire_mm=link.wire_mm,
         modulus_mpa=link.modulus_mpa,
@@ -190,5 +193,5 @@ def closing(link: Linkage) -> Closing:
         stress_pivot_mpa=loads.stress_pivot_mpa,
         stress_horn_mpa=loads.stress_horn_mpa,
         torque_nmm=elastic_line(link, 0.0).torque_nmm(),
-        tilt_rad=np.arctan2(offset, overhang),
+        lean_rad=np.arctan2(offset, overhang),
     )

@@ -16,7 +16,7 @@ Domain:
     3 % and the torque within 5.5 % of a chain of stiff links whose energy is minimised and differentiated
     (tests/drive/test_elastic_line.py), mostly within 1 %.
 
-Arguments may be arrays that broadcast; results are float64.
+Arguments may be arrays that broadcast; results are float64 of their common shape.
 """
 
 from __future__ import annotations

@@ -23,9 +23,9 @@ TURNING_MARGIN_RAD = math.radians(8.0)
 SHORTEST_SPAN_MM = 3.0
 """Nothing shorter between pivot and arm hole is looked at; the room for the case asks for more anyway."""
 
-LONGEST_SPAN_MM = 500.0
+LONGEST_SPAN_MM = 500.0  # end of the search; ``max_depth_mm`` ends at 200
 
-_TARGETS = 9
+_TARGETS = 9  # forces over the band asked for, both ends among them
 
 
 @dataclass(frozen=True)
@@ -51,7 +51,7 @@ def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE) -> F
 
     Where over-travels are asked for they take the place of the forces.
 
-    The arm points away from the pivot only where the horn screw is flush: the straight wire then passes
+    The arm points away from the pivot only where the arm's screw is flush: the straight wire then passes
     over the shaft in the plane of the arm's outer face.
 
     Args:
@@ -103,7 +103,7 @@ def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE) -> F
 
 
 def shortest_span_mm(radius_mm: Array, theta_rad: Array, direction: Array) -> Array:
-    """Least pivot depth at which the swing stays ``TURNING_MARGIN_RAD`` clear of turning back, mm.
+    """Least pivot depth at which the swing stays ``TURNING_MARGIN_RAD`` clear of turning back, mm, (n,).
 
     Towards: cos(θ + margin) = r/(d + r). Away: the wire must pass the hub, 2r at least, where the travel
     turns back beyond 90° only.

@@ -1,4 +1,7 @@
-"""The limits of a rocking wire, by name, over a whole field of candidates."""
+"""The limits of a rocking wire, by name, over a whole field of candidates.
+
+Results are float64 of the shape that linkage and arguments broadcast to: (n,) for a field.
+"""
 
 from __future__ import annotations
 
@@ -10,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 from mounts.drive.bends import BEND_RADIUS_WIRES, curvature_factor
 from mounts.drive.limits import Limit, at_least, at_most
 from mounts.drive.pulse import dead_band_mm, trim_room_us
-from mounts.drive.ranking import TURNING_ROOM_DEG, Trial, shared_limits
+from mounts.drive.ranking import Trial, shared_limits
 from mounts.drive.rocking_wire.closing import (
     Closing,
     Linkage,
@@ -25,13 +28,14 @@ from mounts.drive.rocking_wire.field import Field
 from mounts.drive.rocking_wire.kinematics import pin_rate_mm_per_rad
 from mounts.drive.rocking_wire.model import RockingWireLimits
 from mounts.drive.rocking_wire.shifts import shifted, trimmed, turning_room_rad
+from mounts.drive.rules import TURNING_BACK
 from mounts.drive.spring import SMALL_DEFLECTION, deflection_ratio
 from mounts.drive.tolerances import TOGETHER, TRIMMED_AWAY, TRIMMED_FROM_THE_CENTRE, signed, siting_mm, tolerances
 from mounts.inputs.spec import MountSpec
 
 Array = NDArray[np.float64]
 
-TILT_MARGIN_DEG = 2.0
+LEAN_MARGIN_DEG = 2.0
 """Added to the wire's lean when the pivot's land is sized, so that it never binds."""
 
 _HEIGHTS = 17  # between the board's underside and the roadbed's top; the line is a cubic
@@ -49,13 +53,13 @@ class Judged:
     limits: tuple[Limit, ...]
 
 
-def land_mm(tilt_rad: Array, limits: RockingWireLimits) -> Array:
+def land_mm(lean_rad: Array, limits: RockingWireLimits) -> Array:
     """Longest land of the pivot in which the wire can lean that far, mm, at most the pivot's drop.
 
-    t = (D − w)/tan(tilt + margin); the land lies half above and half below the pivot, so that more than
+    t = (D − w)/tan(lean + margin); the land lies half above and half below the pivot, so that more than
     the drop would leave no cone on the board's side.
     """
-    longest = limits.pivot_slack_mm / np.tan(tilt_rad + np.radians(TILT_MARGIN_DEG))
+    longest = limits.pivot_slack_mm / np.tan(lean_rad + np.radians(LEAN_MARGIN_DEG))
     return np.asarray(np.minimum(longest, limits.pivot_drop_mm))
 
 
@@ -82,7 +86,7 @@ def board_hole_mm(link: Linkage, spec: MountSpec, limits: RockingWireLimits) -> 
     return np.asarray(np.ceil((2.0 * beside + np.asarray(link.wire_mm)) * 2.0 - 1e-9) / 2.0)
 
 
-def horn_stress_mpa(closed: Closing, link: Linkage) -> Array:
+def arm_stress_mpa(closed: Closing, link: Linkage) -> Array:
     """Stress at the arm: of a clamped wire inside its Z-bend, which is bent as tight as wire may be."""
     if link.held == "turning":
         return closed.stress_horn_mpa
@@ -136,7 +140,7 @@ def untrimmed_stress_share(candidates: Field, spec: MountSpec) -> Array:
 
 def stress_share(closed: Closing, link: Linkage, tensile_mpa: ArrayLike) -> Array:
     """The larger stress of pivot and arm, as a share of tensile."""
-    return np.asarray(np.maximum(closed.stress_pivot_mpa, horn_stress_mpa(closed, link)) / tensile_mpa)
+    return np.asarray(np.maximum(closed.stress_pivot_mpa, arm_stress_mpa(closed, link)) / tensile_mpa)
 
 
 def judge(candidates: Field, spec: MountSpec, limits: RockingWireLimits) -> Judged:
@@ -150,7 +154,7 @@ def judge(candidates: Field, spec: MountSpec, limits: RockingWireLimits) -> Judg
     below_away = np.maximum(limits.below_shaft_mm, servo.horn_length_mm + 1.0)
     depth = limits.pad_mm + limits.pivot_drop_mm + shaft + np.where(towards, limits.below_shaft_mm, below_away)
     arm_gap = span - np.where(towards, servo.horn_length_mm - radius, radius + servo.horn_hub_mm / 2.0)
-    land = land_mm(closed.tilt_rad, limits)
+    land = land_mm(closed.lean_rad, limits)
     hole = board_hole_mm(link, spec, limits)
     trial = _trial(candidates, closed, spec)
     unsolved = np.where(np.isnan(span), np.inf, 0.0)
@@ -163,9 +167,8 @@ def judge(candidates: Field, spec: MountSpec, limits: RockingWireLimits) -> Judg
         at_least("arm clear of the pivot", arm_gap, limits.min_arm_tip_to_pivot_mm, "mm between arm and pivot",
                  "a shorter arm, cut behind its hole"),
         at_most("bending", bend_share, SMALL_DEFLECTION, "of bend over length", "a thicker wire or less force"),
-        at_least("turning back", np.degrees(turning_room_rad(link, siting_mm(spec))), TURNING_ROOM_DEG,
-                 "° between a trimmed end and where the travel turns back", "less --swing or a greater --depth"),
-        at_most("lean", np.degrees(closed.tilt_rad), limits.max_pivot_tilt_deg, "° of lean at the pivot",
+        TURNING_BACK.limit(np.degrees(turning_room_rad(link, siting_mm(spec)))),
+        at_most("lean", np.degrees(closed.lean_rad), limits.max_pivot_tilt_deg, "° of lean at the pivot",
                 "a smaller throw"),
         at_least("pivot land", land, limits.min_pivot_land_mm, "mm of land in the pivot",
                  "a smaller throw, or more slack in the pivot"),

@@ -1,4 +1,7 @@
-"""Exact kinematics of the rocking wire: horn hole, pivot and tie-bar pin on one sliding straight wire."""
+"""Exact kinematics of the rocking wire: arm hole, pivot and tie-bar pin on one sliding straight wire.
+
+Arguments may be arrays that broadcast; results are float64 of their common shape.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +21,7 @@ def pin_offset_mm(
 ) -> Array:
     r"""Sideways position of the tie-bar pin for an arm angle, wire unbent.
 
-    Horn hole, pivot and pin lie on one straight wire that slides freely through
+    Arm hole, pivot and pin lie on one straight wire that slides freely through
     the pivot; two similar triangles give
 
         y = h · r·sin θ / (d + s·r·(1 − cos θ))        s = +1 towards, −1 away
@@ -34,8 +37,8 @@ def pin_offset_mm(
     Args:
         theta_rad: scalar or array, rad. Arm angle from mid swing; positive
             moves the pin towards +y, the 'reverse' position.
-        horn_radius_mm: mm, > 0. Shaft axis to the horn hole in use. All arguments broadcast.
-        pivot_to_horn_mm: mm, > 0. Pivot to horn hole at mid swing.
+        horn_radius_mm: mm, > 0. Shaft axis to the arm hole in use. All arguments broadcast.
+        pivot_to_horn_mm: mm, > 0. Pivot to arm hole at mid swing.
         pivot_to_pin_mm: mm, > 0. Pivot to where the wire meets the tie bar.
         horn_towards_pivot: the arm points from the shaft to the pivot at mid swing.
 
@@ -72,7 +75,13 @@ def lean_rad(
 ) -> Array:
     """Lean of the straight wire at the pivot from upright, rad, positive with the pin towards +y.
 
-    tan(lean) = r·sin θ / (d + s·r·(1 − cos θ)); arguments as in ``pin_offset_mm``, not checked here.
+    tan(lean) = r·sin θ / (d + s·r·(1 − cos θ)); arguments are not checked here.
+
+    Args:
+        theta_rad: θ, rad, arm angle from mid swing; positive moves the pin towards +y.
+        horn_radius_mm: r, mm, shaft axis to the arm hole in use.
+        pivot_to_horn_mm: d, mm, pivot to arm hole at mid swing.
+        horn_towards_pivot: s = +1, the arm points from the shaft to the pivot at mid swing; else −1.
     """
     r, s = np.asarray(horn_radius_mm, dtype=np.float64), np.where(horn_towards_pivot, 1.0, -1.0)
     along = np.asarray(pivot_to_horn_mm) + s * r * (1.0 - np.cos(theta_rad))
@@ -91,7 +100,12 @@ def pin_rate_mm_per_rad(
 
         dy/dθ = h·r·(d·cos θ − s·r·(1 − cos θ)) / (d + s·r·(1 − cos θ))²
 
-    Arguments as in ``pin_offset_mm``.
+    Args:
+        theta_rad: θ, rad, arm angle from mid swing; positive moves the pin towards +y.
+        horn_radius_mm: r, mm, shaft axis to the arm hole in use.
+        pivot_to_horn_mm: d, mm, pivot to arm hole at mid swing.
+        pivot_to_pin_mm: h, mm, pivot to where the wire meets the tie bar.
+        horn_towards_pivot: s = +1, the arm points from the shaft to the pivot at mid swing; else −1.
 
     Source:
         Derivative of the formula there; tested against finite differences.
@@ -107,7 +121,7 @@ def turning_back_rad(
     """The arm angle at which the pin's travel turns back, rad: cos θ = s·r / (d + s·r).
 
     An arm that points away (s = −1) with d < 2r has no such angle; there it is the angle at which the
-    horn hole draws level with the pivot, cos θ = 1 − d/r. An arm that points away needs d > r, else the
+    arm hole draws level with the pivot, cos θ = 1 − d/r. An arm that points away needs d > r, else the
     shaft lies above the pivot.
 
     Raises:

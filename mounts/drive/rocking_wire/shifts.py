@@ -1,4 +1,7 @@
-"""A rocking wire with things off: as it comes out with the pulses of the report, and trimmed."""
+"""A rocking wire with things off: as it comes out with the pulses of the report, and trimmed.
+
+Results have the shape that linkage and shifts broadcast to.
+"""
 
 from __future__ import annotations
 

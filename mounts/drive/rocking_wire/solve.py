@@ -36,7 +36,7 @@ def examined(spec: MountSpec, limits: RockingWireLimits, axes: Axes = FREE) -> E
 
 
 def costs(judged: Judged, spec: MountSpec) -> dict[str, Array]:
-    """``shared_costs``, and depth: per 40 mm, for a deep bracket is slow to print and limber."""
+    """``shared_costs``, and depth, (n,) each: per 40 mm, for a deep bracket is slow to print and limber."""
     return {**shared_costs(judged.trial, spec), "depth": judged.depth_mm / 40.0}
 
 
@@ -80,7 +80,7 @@ def _drive(
         pulse_us=pulse_widths(swing_deg, spec.servo, ccw_moves_pin_to_reverse=towards != spec.mirror),
         pin_mm_per_us=dead_band / spec.servo.dead_band_us,
         deadband_mm=dead_band,
-        tilt_deg=math.degrees(at["tilt_rad"]),
+        tilt_deg=math.degrees(at["lean_rad"]),
         pivot_bore_mm=wire_mm + limits.pivot_slack_mm,
         pivot_land_mm=float(judged.land_mm[best]),
         board_hole_mm=float(judged.board_hole_mm[best]),
