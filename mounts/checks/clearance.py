@@ -85,14 +85,9 @@ def _servo(design: Design, mount: Manifold, servo: Manifold, pieces: dict[str, M
         f"gap between case and mount, slip fit of the printer {wanted:g}",
         "the case is closer to the mount than the printer's slip fit",
     )
-<<<<<<< HEAD
     yield from _smallest(design)
-    touching = mount.min_gap(pieces["flange"], SEARCH_MM)
-    deeper = pieces["flange"].translate(list(PRESSED_MM * scene.into_seat(design)))
-=======
     touching = mount.min_gap(pieces["ears"], SEARCH_MM)
     deeper = pieces["ears"].translate(list(PRESSED_MM * scene.into_seat(design)))
->>>>>>> main
     pressed = (mount ^ deeper).volume() / PRESSED_MM
     if pressed <= 0:  # they come nearest beside their seat, and go on
         touching = max(touching, PRESSED_MM)

@@ -64,7 +64,7 @@ QUESTIONS = (
          "     e: hole edge to hole edge on the same side of both, left to left"),
     ),
     Question(
-        "flange", "bottom of the case to the underside of the ears f", ("flange_underside_height_mm",), "15.8",
+        "height", "bottom of the case to the underside of the ears f", ("flange_underside_height_mm",), "15.8",
         ("         _|_",
          "      .-------.",
          "    ==|       |==   the face of the ear towards the cable's end",

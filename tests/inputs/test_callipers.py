@@ -27,7 +27,7 @@ KNOWN = classes(LIBRARY)
 RIGHT = {
     "case": "22.6 x 12.2 x 22.6",
     "ears": "32.2 x 27.5",
-    "flange": "15.8",
+    "height": "15.8",
     "shaft": "6.0",
     "boss": "11.7 x 4.1",
     "arm": "15.4",
@@ -52,12 +52,12 @@ WRONG = [
     ("ears", "32.2 x 29.8", "the spacing of the ears' holes", "outer edges"),
     ("ears", "23.2 x 27.5", "the span of the ears", "two digits may be exchanged: 32.2"),
     ("ears", "322 x 27.5", "the span of the ears", "point is one place off"),
-    ("flange", "18.3", "the height of the ears", "upper face of the ears"),
-    ("flange", "51.8", "the height of the ears", "two digits may be exchanged: 15.8"),
-    ("flange", "0.62", "the height of the ears", "inches"),
-    ("flange", "6.8", "the height of the ears", "from the top of the case"),
-    ("flange", "22.6", "the height of the ears", "below the top of the case"),
-    ("flange", "1.58", "the height of the ears", "centimetres"),
+    ("height", "18.3", "the height of the ears", "upper face of the ears"),
+    ("height", "51.8", "the height of the ears", "two digits may be exchanged: 15.8"),
+    ("height", "0.62", "the height of the ears", "inches"),
+    ("height", "6.8", "the height of the ears", "from the top of the case"),
+    ("height", "22.6", "the height of the ears", "below the top of the case"),
+    ("height", "1.58", "the height of the ears", "centimetres"),
     ("shaft", "16.6", "the shaft's distance", "from the other end of the case"),
     ("shaft", "0.24", "the shaft's distance", "inches"),
     ("shaft", "10.8", "the shaft's distance", "end of the ear"),
@@ -119,7 +119,7 @@ def test_a_servo_of_a_class_is_taken_as_measured(servo, off):
             value = getattr(servo, field)
             sample[field] = tuple(v + off for v in value) if isinstance(value, tuple) else round(value + off, 3)
         said = doubts(question, sample, measured, KNOWN)
-        assert not said or (servo.name, question.key) == ("micro-13g", "flange"), said
+        assert not said or (servo.name, question.key) == ("micro-13g", "height"), said
         measured |= sample
         if index == 2:
             assert nearest_class(measured, KNOWN).name == servo.name
