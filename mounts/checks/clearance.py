@@ -26,6 +26,8 @@ WIRE_AIR_MM = 0.2  # kept between the wire and anything but its pivot or slot
 PRESSED_MM = 0.2  # the ears, to see how much of them rests on the mount
 SEARCH_MM = 3.0  # gaps wider than this are not told apart: a wide search is slow
 
+HELD_EAR_MM = 1.0  # of an ear, whatever the play; common practice, no source
+
 
 def check_clearance(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Check]:
     """Every clearance of the mount in use; lift-off parts are on.
@@ -72,7 +74,7 @@ def _servo(design: Design, mount: Manifold, servo: Manifold, pieces: dict[str, M
         "the servo as measured stands in its seat without cutting the mount",
         "the servo cuts into the mount; measure it again or raise the slip fit",
     )
-    wanted = fits.POCKET.air_mm(design.spec.printer)
+    wanted = min(fit.air_mm(design.spec.printer) for fit in (fits.POCKET, fits.POCKET_LEVEL))
     gap = _gap(mount, pieces["case"])
     yield Check.of(
         "servo-fit",
@@ -83,6 +85,7 @@ def _servo(design: Design, mount: Manifold, servo: Manifold, pieces: dict[str, M
         f"gap between case and mount, slip fit of the printer {wanted:g}",
         "the case is closer to the mount than the printer's slip fit",
     )
+    yield from _smallest(design)
     touching = mount.min_gap(pieces["ears"], SEARCH_MM)
     deeper = pieces["ears"].translate(list(PRESSED_MM * scene.into_seat(design)))
     pressed = (mount ^ deeper).volume() / PRESSED_MM
@@ -96,6 +99,25 @@ def _servo(design: Design, mount: Manifold, servo: Manifold, pieces: dict[str, M
         "mm",
         f"the ears sit flat on {pressed:.0f} mm² of the mount",
         "the ears do not touch their seat; measure flange_underside_height_mm again",
+    )
+
+
+def _smallest(design: Design) -> Iterator[Check]:
+    """``servo-held``: ear left on its seat, the smallest of the samples pushed hard to one end of a pocket that takes
+    the largest; nothing where one servo was measured, or all are alike."""
+    servo = design.spec.servo
+    spread = max(servo.case_length_spread_mm, servo.case_width_spread_mm)
+    if not spread:
+        return
+    play = 2 * fits.POCKET.air_mm(design.spec.printer) + spread
+    yield Check.told(
+        "servo-held",
+        servo.ear_mm - play,
+        "at least",
+        HELD_EAR_MM,
+        "mm",
+        f"the largest sample goes in; the smallest has {play:.2f} mm of play, and {{value}} mm of an ear on its seat",
+        "the samples differ too much for one mount: make a profile of each kind",
     )
 
 

@@ -107,7 +107,8 @@ def check_thickness(mesh: PartMesh, facets: Facets, printer: Printer, duty: Duty
     """
     solid = chords(facets, inside=True)
     lying = np.abs(solid.directions[:, 2]) > _LEVEL
-    least_wall, sound_wall = WALL_LINES * printer.nozzle_mm, STRUCTURAL_LINES * printer.nozzle_mm
+    least_wall = max(WALL_LINES * printer.nozzle_mm, printer.thinnest_wall_mm)
+    sound_wall = max(STRUCTURAL_LINES * printer.nozzle_mm, printer.thinnest_wall_mm)
     layer, gap = printer.layer_mm, printer.smallest_gap_mm
     standing = without_relief(facets, solid.where(~lying), sound_wall - SAG_MM)
     air = without_relief(facets, chords(facets, inside=False), gap - SAG_MM)

@@ -11,6 +11,7 @@ import typer
 from mounts.cli import faults
 from mounts.cli.adapt import adapt
 from mounts.cli.batch import batch
+from mounts.cli.coupon import coupon
 from mounts.cli.make import make
 from mounts.cli.profiles import app as profiles_app
 from mounts.cli.schema import schema
@@ -25,6 +26,7 @@ app = typer.Typer(
 app.command()(make)
 app.command()(batch)
 app.command()(adapt)
+app.command()(coupon)
 app.add_typer(profiles_app, name="profiles")
 app.command()(styles)
 app.command()(schema)

@@ -37,6 +37,22 @@ def adapt(
     force: Annotated[Text, _option("force", "LOW-HIGH")] = None,
     screw: Annotated[Text, _option("screw")] = None,
     max_depth: Annotated[Text, _option("max_depth", "LENGTH")] = None,
+    pulses: Annotated[
+        bool, typer.Option("--pulses", help="only the pulses, for a mount that is printed and screwed down")
+    ] = False,
+    fits: Annotated[
+        bool, typer.Option("--fits", help="whether --servo goes into the mount as printed, and its pulses")
+    ] = False,
+    arm_hole: Annotated[
+        Text, typer.Option(metavar="LENGTH", help="with --pulses, of a servo fixed by hand: shaft to arm hole")
+    ] = None,
+    distance: Annotated[
+        Text, typer.Option(metavar="LENGTH", help="of such a one: pivot to arm hole, arm in line with the wire")
+    ] = None,
+    stands: Annotated[
+        Text,
+        typer.Option(metavar="DEGREES", help="of such a one: arm off that line at its centre pulse, + to reverse"),
+    ] = None,
     id_: Annotated[Text, _option("id")] = None,
     out: Annotated[Path, typer.Option(help="folder to write to")] = Path("out"),
     as_json: Annotated[bool, typer.Option("--json", help="the report on stdout and nothing else there")] = False,
@@ -49,12 +65,6 @@ def adapt(
     explain: Annotated[bool, typer.Option("--explain", help=EXPLAIN)] = False,
 ) -> int:
     """Fit an existing mount to another board, servo or throw, keeping arm hole, wire, pulses and screw holes."""
-    from mounts import cache
-    from mounts.inputs.change import change
-    from mounts.inputs.library import Library
-    from mounts.pipeline import adapt_mount, in_its_pose
-    from mounts.report.model import to_json
-
     written = {
         "id": id_,
         "board": board,
@@ -66,6 +76,21 @@ def adapt(
         "max_depth": max_depth,
     }
     before = read_mount(mount)
+    by_hand = {"arm_hole": arm_hole, "distance": distance, "stands": stands}
+    if pulses or fits:
+        from mounts.cli.replace import replaced
+
+        others = [key for key, value in written.items() if value is not None and key != "servo"]
+        return replaced(before, servo, by_hand, others, judged=fits, as_json=as_json, quiet=quiet)
+    for key, value in by_hand.items():
+        if value is not None:
+            raise InputError(Fault("goes with --pulses", (key,), f"'{value}'"))
+    from mounts import cache  # here, for new pulses need none of these
+    from mounts.inputs.change import change
+    from mounts.inputs.library import Library
+    from mounts.pipeline import adapt_mount, in_its_pose
+    from mounts.report.model import to_json
+
     spec = in_its_pose(change(before.spec, written, Library()), before)
     refuse_no_folder(out)
     folder = out / spec.id / spec.id

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import sys
 import tomllib
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -59,6 +60,98 @@ def show(
 
 
 @app.command()
+def calibrate(
+    name: Annotated[str, typer.Argument(help="of your own servo profile, new or there", show_default=False)],
+    extends: Annotated[
+        str | None, typer.Option(metavar="NAME", help="profile it starts from, where it is new", show_default=False)
+    ] = None,
+    at: Annotated[
+        list[str] | None,
+        typer.Option(metavar="PULSE=ANGLE", help="us, and degrees counter-clockwise from mid swing; repeatable"),
+    ] = None,
+    sides: Annotated[
+        str | None,
+        typer.Option(metavar="PULSE,PULSE", help="us at which the arm touches either side of the printed protractor"),
+    ] = None,
+) -> None:
+    """Record how far a servo turns a us, from pulses at which its arm was seen; one profile a servo, or a channel."""
+    from mounts.coupon.plan import rises_deg
+    from mounts.drive.calibrate import calibrated
+    from mounts.export.commit import publish
+    from mounts.inputs.library import Library
+    from mounts.inputs.load import read_model, read_toml
+    from mounts.inputs.servo import Servo
+    from mounts.inputs.write import write_toml
+
+    library = Library()
+    refuse_name(name)
+    mine = name in library.names("servo")
+    if mine and not library.origin("servo", name).is_relative_to(library.own):
+        raise InputError(Fault(f"is built in; choose another name, with --extends {name}", ("name",), f"'{name}'"))
+    if not mine and extends is None:
+        raise InputError(Fault("must be given for a new profile, such as --extends micro-9g", ("extends",)))
+    with placed("extends"):
+        servo = library.servo(name if mine else str(extends))
+    if bool(at) == bool(sides):
+        raise InputError(Fault("must be given, or --sides, not both", ("at",)))
+    if sides:
+        low, high = _numbers(sides, ",", "sides")
+        half = rises_deg(servo)
+        found = calibrated(((low, -half), (high, half)), servo, between_only=True)
+        pulses = [low, high]
+    else:
+        points = [_numbers(point, "=", "at") for point in at or ()]
+        found = calibrated(points, servo)
+        pulses = [pulse for pulse, _ in points]
+    fresh: dict[str, Any] = {"title": f"{servo.title}, calibrated", "extends": extends}
+    before = read_toml(library.origin("servo", name)) if mine else fresh
+    seen = f"--sides {sides}" if sides else f"--at {' --at '.join(at or ())}"
+    source = {**before.get("source", {}), "pulses": {"text": f"own measurement: {seen}", "mark": "S"}}
+    figures = found.figures(servo, pulses)
+    with placed(file=f"{name}.toml"):
+        read_model({**servo.model_dump(mode="json"), **figures, "name": name}, Servo)
+    data = {**{key: value for key, value in before.items() if key != "source"}, **figures, "source": source}
+    publish(library.own / "servo", {f"{name}.toml": write_toml(data).encode()})
+    print(library.own / "servo" / f"{name}.toml")
+    print(
+        f"{found.degrees_per_us:.4f} degrees a us, ± {found.spread:.4f} (was {servo.degrees_per_us:.4f} ± "
+        f"{servo.degrees_per_us_spread:.4f})"
+    )
+
+
+def _numbers(text: str, between: str, option: str) -> tuple[float, float]:
+    """Two numbers with a sign between.
+
+    Raises:
+        InputError: they are not.
+    """
+    try:
+        one, other = (float(part) for part in text.split(between))
+    except ValueError:
+        said = f"must be two numbers with '{between}' between"
+        raise InputError(Fault(said, (option,), f"'{text}'")) from None
+    return one, other
+
+
+@app.command()
+def callipers(
+    out: Annotated[Path, typer.Option(help="folder to write to")] = Path("out"),
+    servo: Annotated[str, typer.Option(metavar="NAME", help="whose proportions are drawn")] = "micro-9g",
+) -> None:
+    """Draw where the callipers go on a servo, all measurements on one sheet to print: callipers.svg."""
+    from mounts.cli.faults import refuse_no_folder
+    from mounts.export.calliper_sheet import render_calliper_sheet
+    from mounts.export.commit import publish
+    from mounts.inputs.library import Library
+
+    refuse_no_folder(out)
+    with placed("servo"):
+        drawn = Library().servo(servo)
+    publish(out, {"callipers.svg": render_calliper_sheet(drawn)})
+    print(out / "callipers.svg")
+
+
+@app.command()
 def new(
     kind: Kind,
     name: Annotated[str, typer.Argument(help="of the new profile", show_default=False)],
@@ -74,7 +167,10 @@ def new(
     ] = None,
     replace: Annotated[bool, typer.Option("--replace", help="overwrite your own profile of that name")] = False,
 ) -> None:
-    """Make a profile of your own from measurements, asked for one by one or given with --set."""
+    """Make a profile of your own from measurements, given with --set, or asked for.
+
+    Of a servo without --extends the eight that decide the fit are asked, with drawings; else every figure is.
+    """
     from mounts.export.commit import publish
     from mounts.inputs.library import KINDS, Library
     from mounts.inputs.load import read_model
@@ -84,6 +180,15 @@ def new(
     _refuse_taken(library, _kind(kind), name, replace=replace)
     with placed("extends"):
         base = library.read(kind, extends).model_dump(mode="json") if extends else {}
+    if kind == "servo" and not set_ and not extends:
+        from mounts.cli.measure import measured_servo
+
+        data = measured_servo(library, title)
+        publish(library.own / kind, {f"{name}.toml": write_toml(data).encode()})
+        read = Library().servo(name)
+        print(f"{library.own / kind / name}.toml")
+        print(f"{read.source['not_measured'].text}; 'mounts profiles show servo {name}' has the figures")
+        return
     title = title or (f"{base['title']}, measured" if base else name)
     given = {"title": title, **read_settings(set_ or [])}
     if not set_:
@@ -133,12 +238,17 @@ def _toml_or_text(value: str) -> Any:
     return read["value"] if len(read) == 1 else value
 
 
+def refuse_name(name: str) -> None:
+    """Raises InputError where a text is no name for a profile."""
+    if not _NAME.fullmatch(name):
+        raise InputError(Fault("must be letters, digits, '.', '-' and '_'", ("name",), f"'{name}'", file=""))
+
+
 def _refuse_taken(library: Library, kind: str, name: str, *, replace: bool) -> None:
     def refused(said: str) -> InputError:
         return InputError(Fault(said, ("name",), f"'{name}'", file=""))
 
-    if not _NAME.fullmatch(name):
-        raise refused("must be letters, digits, '.', '-' and '_'")
+    refuse_name(name)
     if name not in library.names(kind):
         return
     path = library.origin(kind, name)
@@ -167,8 +277,10 @@ def _ask(kind: str, known: dict[str, Any]) -> dict[str, Any]:
     console = Console(stderr=True, highlight=False)
     answers: dict[str, Any] = {}
     for key, field in KINDS[kind].model_fields.items():
-        now = known.get(key, None if field.is_required() else field.get_default())
-        if key in ("name", "title", "source") or (isinstance(now, list) and any(isinstance(v, dict) for v in now)):
+        now = known.get(key, None if field.is_required() else field.get_default(call_default_factory=True))
+        if key in ("name", "title", "source") or isinstance(now, dict):
+            continue
+        if isinstance(now, list) and any(isinstance(v, dict) for v in now):
             continue
         shown = ", ".join(map(str, now)) if isinstance(now, list | tuple) else now
         asked = ", ".join(text for text in (f"{key}: {field.description or ''}".rstrip(": "), unit_of(key)) if text)

@@ -10,11 +10,15 @@ from pydantic import Field
 
 from mounts.drive.kinds import kind_of
 from mounts.drive.model import Drive
+from mounts.drive.tolerances import gain_share
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
 
 _STEP_RAD = 1e-5  # of the central difference
 _HALVINGS = 60  # past the last bit of a float, the 53rd
+
+GAIN_KNOWN = 0.02
+"""± of the gain, as a share of it, from which on it counts as measured; common practice, no source."""
 
 
 class EndTrim(Model):
@@ -90,7 +94,7 @@ def trim(spec: MountSpec, drive: Drive) -> Trim:
             room_us=servo.pulse_max_us - pulse_us if longer else pulse_us - servo.pulse_min_us,
         )
     between_us = abs(ends["reverse"].touch_us - ends["normal"].touch_us)
-    measured = kept_n or servo.degrees_per_us_spread == 0.0
+    measured = kept_n or gain_share(servo) <= GAIN_KNOWN
     return Trim(
         sign="snap" if kept_n else "touch",
         range_us=(servo.pulse_min_us, servo.pulse_max_us),

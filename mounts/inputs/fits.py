@@ -1,15 +1,16 @@
 """The pairs that mate in a mount: what goes into what, the room between, and the printer's figure that governs it.
 
 Styles draw a pair, and checks judge it, by its row here and by nothing else, so that a test piece with the pairs that
-have a figure of the printer measures what mounts are drawn with.
+have a figure of the printer measures what mounts are drawn with. What was measured for one pair stands in the
+printer's ``fits_mm`` and changes that pair alone.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
-from mounts.inputs.printer import Printer
+from mounts.inputs.printer import Pair, Printer
 
 Figure = Literal["slip_fit_mm", "moving_fit_mm", "hole_upright_mm", "hole_lying_mm"]
 """What a printer's profile says of its fits."""
@@ -47,13 +48,34 @@ class Fit:
         """The printer's figures that govern the pair."""
         return tuple(figure for figure in (self.air, self.closes) if figure)
 
+    @property
+    def key(self) -> str:
+        """The name as it stands in ``fits_mm`` of a printer and in a file of answers."""
+        return self.name.replace(",", "").replace(" ", "-")
+
+    @property
+    def measured(self) -> Figure | None:
+        """The figure that a test piece tells of the pair; None where nothing is to be told.
+
+        Where the outer one closes up, it is by how much: the air in the hand stays what the drive was solved for.
+        """
+        return (self.closes or self.air) if self.key in get_args(Pair) else None
+
+    def measured_mm(self, printer: Printer) -> float:
+        """What ``measured`` is for the pair: its own figure, or the shared one."""
+        return self._of(printer, self.measured) if self.measured else 0.0
+
     def air_mm(self, printer: Printer) -> float:
         """Room between them in the hand, mm, counted as ``counted`` says."""
-        return float(getattr(printer, self.air)) if self.air else self.own_mm
+        return self._of(printer, self.air) if self.air else self.own_mm
 
     def closes_mm(self, printer: Printer) -> float:
         """How much narrower than it is drawn the outer one comes out, mm, counted as ``counted`` says."""
-        return float(getattr(printer, self.closes)) if self.closes else 0.0
+        return self._of(printer, self.closes) if self.closes else 0.0
+
+    def _of(self, printer: Printer, figure: Figure) -> float:
+        shared = float(getattr(printer, figure))
+        return float(printer.fits_mm.get(self.key, shared)) if figure == self.measured else shared  # type: ignore[call-overload]
 
 
 POCKET = Fit(
@@ -63,6 +85,14 @@ POCKET = Fit(
     "a side",
     air="slip_fit_mm",
     why="it goes in by hand and comes out again; screws through its ears hold it, not the opening",
+)
+POCKET_LEVEL = Fit(
+    "pocket, level",
+    "the servo's case",
+    "a face of its seat that lies level in print",
+    "a side",
+    air="slip_fit_mm",
+    why="as the pocket; a level face comes out a part of a layer higher or lower, and one that is bridged sags",
 )
 PIVOT = Fit(
     "pivot",
@@ -213,7 +243,7 @@ CABLE_HOLE = Fit(
 )
 
 FITS = (
-    POCKET, PIVOT, SHELL, ROOF, PILOT_UPRIGHT, PILOT_LYING, FIXING_UPRIGHT, FIXING_LYING, SCREW_HEAD, ROD_SLOT,
-    PLUG_SLOT, PLUG_GAP, PLUG_GATE, BOSS, TIE_BAR, ARM_HOLE, CRANK_HOLE, BOARD_HOLE, CABLE_HOLE,
+    POCKET, POCKET_LEVEL, PIVOT, SHELL, ROOF, PILOT_UPRIGHT, PILOT_LYING, FIXING_UPRIGHT, FIXING_LYING, SCREW_HEAD,
+    ROD_SLOT, PLUG_SLOT, PLUG_GAP, PLUG_GATE, BOSS, TIE_BAR, ARM_HOLE, CRANK_HOLE, BOARD_HOLE, CABLE_HOLE,
 )  # fmt: skip
 """All there are; each has a name of its own."""

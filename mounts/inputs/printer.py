@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Self
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -14,6 +14,12 @@ LINE_PER_NOZZLE = 1.125
 
 FRICTION = 0.2
 """Plastic on plastic, low end; from memory, tables give 0.2 to 0.4."""
+
+Pair = Literal[
+    "pocket", "pocket-level", "pivot", "shell-on-frame", "roof-on-shell", "pilot-upright", "pilot-lying",
+    "fixing-upright", "fixing-lying",
+]  # fmt: skip
+"""Pairs of ``inputs.fits`` that may have a figure of their own."""
 
 
 class Printer(Profile):
@@ -29,8 +35,12 @@ class Printer(Profile):
     moving_fit_mm: Mm = Field(ge=0, le=1, description="slack in width of a moving fit (wire in pivot)")
     hole_upright_mm: Mm = Field(ge=0, le=0.8, description="added to the diameter of a hole that prints upright")
     hole_lying_mm: Mm = Field(ge=0, le=0.8, description="added to the diameter of a hole that prints lying")
+    fits_mm: dict[Pair, Annotated[Mm, Field(ge=0, le=1)]] = Field(
+        default_factory=dict, description="own figure of a pair, as measured; the others take the shared one above"
+    )
     smallest_hole_mm: Mm = Field(ge=0.3, le=4, description="smaller round holes close up")
     smallest_gap_mm: Mm = Field(ge=0.1, le=2, description="narrower gaps fuse")
+    thinnest_wall_mm: Mm = Field(0.0, ge=0, le=3, description="thinner walls did not come out; 0: two lines do")
     overhang_deg: float = Field(ge=20, le=75, description="steepest lean from vertical printed without support")
     bridge_warn_mm: Mm = Field(ge=2, le=60)
     bridge_limit_mm: Mm = Field(ge=2, le=100)

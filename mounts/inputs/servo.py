@@ -79,6 +79,10 @@ class Servo(Profile):
     pulse_turns: Literal["ccw", "cw"] = Field(
         default="ccw", description="sense of a longer pulse, looking at the shaft's end"
     )
+    case_length_spread_mm: Mm = Field(
+        default=0.0, ge=0, le=2, description="the smallest sample's case is so much shorter than case_length_mm"
+    )
+    case_width_spread_mm: Mm = Field(default=0.0, ge=0, le=2, description="and so much narrower than case_width_mm")
     tolerance_mm: Mm = Field(default=0.2, ge=0, le=1, description="± of the dimensions above")
 
     @property

@@ -53,7 +53,7 @@ def limits(spec: MountSpec, options: Options) -> RockingWireLimits:
         spec,
         options,
         below_shaft_mm=half + EAR_MARGIN_MM,
-        above_shaft_mm=WALL_OVER_NOTCH_MM + half + fits.POCKET.air_mm(spec.printer),
+        above_shaft_mm=WALL_OVER_NOTCH_MM + half + fits.POCKET_LEVEL.air_mm(spec.printer),
     )
 
 
@@ -95,7 +95,7 @@ def planned(spec: MountSpec, options: Options, plate: dict[str, Any], shaft: Vec
     plate_y = (min(wall_y[0], -side), max(wall_y[1], side))
     bottom_z = plate["board_face_z"] - options.plate_mm
     wall_bottom_z = shaft_z - servo.case_width_mm / 2 - EAR_MARGIN_MM
-    notch_top_z = shaft_z + servo.case_width_mm / 2 + slip
+    notch_top_z = shaft_z + servo.case_width_mm / 2 + fits.POCKET_LEVEL.air_mm(spec.printer)
 
     to_plug = servo.connector_thickness_mm / 2 + plug_air
     plug_y = case_y[0] - to_plug if servo.cable_end == "near" else case_y[1] + to_plug

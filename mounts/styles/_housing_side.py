@@ -299,7 +299,7 @@ def _frame(spec: MountSpec, drive: PushRodDrive, stand: _Stand, floor: _Floor) -
         wall_y=(case_near - ear - EAR_MARGIN_MM, case_far + ear + EAR_MARGIN_MM),
         wall_top_z=top_z(spec, drive.offset_mm),
         notch_y=(case_near - slip, case_far + slip),
-        notch_z=stand.shaft_z - servo.case_width_mm / 2 - slip,
+        notch_z=stand.shaft_z - servo.case_width_mm / 2 - fits.POCKET_LEVEL.air_mm(spec.printer),
         pilots_yz=tuple(
             (sum(stand.case_y) / 2 + along, stand.shaft_z + across) for along, across in servo.ear_screws_mm
         ),

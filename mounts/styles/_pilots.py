@@ -61,7 +61,8 @@ def pilots(servo: Servo, printer: Printer, hole: Fit, side_mm: float) -> Pilots:
     widest = min(most, 2 * (side_mm - least_web_mm(servo, printer)))
     if widest < max(least, printer.smallest_hole_mm) - 1e-9:
         return Pilots(printed_mm=None, drill_mm=core_drill_mm(servo))
-    drawn = min(max(least, printer.clean_hole_mm), widest)
+    # what a screw was tried in is drawn as it was tried; else rather a hole that comes out clean
+    drawn = widest if hole.key in printer.fits_mm else min(max(least, printer.clean_hole_mm), widest)
     rough = drawn < printer.clean_hole_mm - 1e-9
     return Pilots(printed_mm=drawn, drill_mm=core_drill_mm(servo) if rough else None)
 
