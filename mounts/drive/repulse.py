@@ -15,9 +15,9 @@ from mounts.inputs.model import Model
 from mounts.inputs.servo import Servo
 from mounts.units import number
 
-_HALVINGS = 60
-_STEPS = 400
-_FARTHEST_RAD = math.radians(80.0)
+_HALVINGS = 60  # to the last bit of a double
+_STEPS = 400  # a fifth of a degree each
+_FARTHEST_RAD = math.radians(80.0)  # more than any servo turns from its centre
 
 
 class Repulsed(Model):
@@ -91,7 +91,7 @@ def _pin_mm(drive: Drive) -> Callable[[float], float]:
     pin_mm = kind_of(drive).pin_mm
     if pin_mm is None:
         raise InputError(Fault("throws no points; make it again with the new servo for its pulses", ("mount",)))
-    return pin_mm(drive)  # type: ignore[no-any-return]
+    return pin_mm(drive)
 
 
 def _angle_rad(pin_mm: Callable[[float], float], target_mm: float) -> float:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import pty
 import select
+import signal
 import sys
 import time
 from pathlib import Path
@@ -18,7 +19,8 @@ from made import build
 
 from mounts.cli.measure import classes
 from mounts.errors import InputError
-from mounts.inputs.callipers import QUESTIONS, doubts, filled, joined, nearest_class, read, refusals
+from mounts.inputs.callipers import QUESTIONS, filled, joined, nearest_class, read, refusals
+from mounts.inputs.doubts import doubts
 from mounts.inputs.library import Library
 from mounts.inputs.servo import Servo
 
@@ -223,6 +225,7 @@ class _Terminal:
     def __init__(self, words: list[str], environment: dict[str, str]) -> None:
         self.child, self.line = pty.fork()
         if self.child == 0:  # pragma: no cover
+            signal.signal(signal.SIGINT, signal.SIG_DFL)  # a suite run in the background ignores it
             os.execve(sys.executable, [sys.executable, "-m", "mounts", *words], environment)  # noqa: S606
         self.text, self.seen = "", 0
 
@@ -243,14 +246,17 @@ class _Terminal:
         """Types a line."""
         os.write(self.line, f"{line}\n".encode())
 
-    def ended(self) -> int:
-        """Waits, and tells the exit code."""
-        while True:
+    def ended(self, seconds: float = 60.0) -> int:
+        """Waits, and tells the exit code; what does not end is ended."""
+        end = time.monotonic() + seconds
+        while time.monotonic() < end:
             try:
-                if not os.read(self.line, 65536):
+                if select.select([self.line], [], [], 0.2)[0] and not os.read(self.line, 65536):
                     break
             except OSError:
                 break
+        else:
+            os.kill(self.child, signal.SIGKILL)
         return os.waitstatus_to_exitcode(os.waitpid(self.child, 0)[1])
 
 
