@@ -12,8 +12,8 @@ from mounts.inputs.request import MountRequest, read_request
 from mounts.inputs.resolve import resolve
 from mounts.inputs.spec import MountSpec
 
-StyleCheck = Callable[[str, Mapping[str, Any], Mapping[str, Any]], None]
-"""Raises InputError for a style's name, its own options and the mount's."""
+StyleCheck = Callable[[str, Mapping[str, Any], Mapping[str, Any], bool], None]
+"""Raises InputError for a style's name, its own options and the mount's; the last: there are faults already."""
 
 _STANDING_IN = {"id": "unnamed", "style": "unnamed", "board": 12.0}  # sound ones, while others are judged
 _JUDGED_BY = {
@@ -46,9 +46,10 @@ def ask(
     spoilt = {fault.place[0] for fault in faults if fault.place}
     judged = {key: value for key, value in sound.items() if spoilt.isdisjoint(_JUDGED_BY.get(key, ()))}
     request = read_request({**_STANDING_IN, **judged})
-    if "style" in sound:
-        gathered.of(lambda: check_style(request.style, request.set, given if own is None else own))
     spec = gathered.of(lambda: resolve(request, library))
+    if "style" in sound:
+        at_fault = bool(gathered.faults)
+        gathered.of(lambda: check_style(request.style, request.set, given if own is None else own, at_fault))
     if spec is None or gathered.faults:
         raise InputError(*_sorted(gathered.faults, list(given)))
     return spec

@@ -122,22 +122,31 @@ def cure(name: str, check: str, otherwise: str) -> str:
     return style_of(name).cures.get(check, otherwise)
 
 
-def check_used(name: str, given: Mapping[str, object]) -> None:
+def check_used(name: str, given: Mapping[str, object], at_fault: bool = False) -> None:
     """Whether a style has a use for every option that was given for this mount.
 
     Args:
         name: of the style.
         given: options of the mount itself, as written; empty ones and defaults do not count.
+        at_fault: other faults were found, so that no mount is made: the style is not imported for what nearly every
+            kind of drive takes, and its refusal comes once they are mended.
 
     Raises:
         InputError: a fault for each that it has no use for.
     """
-    from mounts.drive.kinds import kinds
+    from mounts.drive.kinds import Kind, kinds
 
     fields = MountRequest.model_fields
     every = kinds()
-    some = {key for kind in every.values() for key in (*kind.unused[1], *kind.own_options)}
-    asked = [key for key in some if given.get(key) and given[key] != fields[key].default]
+
+    def is_asked(key: str) -> bool:
+        return bool(given.get(key)) and given[key] != fields[key].default
+
+    def is_likely(kind: Kind) -> bool:
+        return not (at_fault and kind.own_options) or any(map(is_asked, kind.own_options))
+
+    likely = filter(is_likely, every.values())
+    asked = {key for kind in likely for key in (*kind.unused[1], *kind.own_options) if is_asked(key)}
     if not asked:
         return  # no need to import the style
     drive = style_of(name).drive
@@ -154,7 +163,7 @@ def check_used(name: str, given: Mapping[str, object]) -> None:
         raise InputError(*faults)
 
 
-def check_asked(name: str, options: Mapping[str, object], given: Mapping[str, object]) -> None:
+def check_asked(name: str, options: Mapping[str, object], given: Mapping[str, object], at_fault: bool = False) -> None:
     """All that can be said of a request by its style: the name, what it has no use for, the options of ``--set``.
 
     No style is imported where none of these was given.
@@ -163,6 +172,7 @@ def check_asked(name: str, options: Mapping[str, object], given: Mapping[str, ob
         name: of the style.
         options: of ``--set``.
         given: as for ``check_used``.
+        at_fault: as for ``check_used``.
 
     Raises:
         InputError: every fault of the three, at the keys of the request.
@@ -170,7 +180,7 @@ def check_asked(name: str, options: Mapping[str, object], given: Mapping[str, ob
     with placed("style"):
         check_name(name)
     found = Gathered()
-    found.of(lambda: check_used(name, given))
+    found.of(lambda: check_used(name, given, at_fault))
     if options:
         found.of(lambda: read_model(options, style_of(name).options), "set")
     found.tell()
