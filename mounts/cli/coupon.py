@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from mounts.cli.faults import MOUNT_FAILED, refuse_no_folder
+from mounts.cli.prompt import answered
 from mounts.errors import Fault, InputError, placed
 
 if TYPE_CHECKING:
@@ -182,13 +183,8 @@ def ask(piece: Coupon) -> dict[str, int]:
     while at < len(piece.specimens):
         specimen = piece.specimens[at]
         print("", *about(specimen), sep="\n", file=sys.stderr)
-        sys.stderr.write(f"  1 to {STEPS}, 0: none, Enter: leave it, b: back > ")
-        sys.stderr.flush()
-        line = sys.stdin.readline()
-        if not line:
-            sys.stderr.write("\n")
-            raise InputError(Fault("needs a file of answers where nobody answers", ("record",)))
-        word = line.strip().casefold()
+        unanswered = Fault("needs a file of answers where nobody answers", ("record",))
+        word = answered(f"  1 to {STEPS}, 0: none, Enter: leave it, b: back > ", unanswered).casefold()
         if word == "b":
             at = max(0, at - 1)
             answers.pop(piece.specimens[at].key, None)

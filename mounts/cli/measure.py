@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from typing import TYPE_CHECKING, Any
 
+from mounts.cli.prompt import answered
 from mounts.errors import Fault, InputError
 
 if TYPE_CHECKING:
@@ -120,13 +121,8 @@ def _ask(question: Question, at: int, base: Servo | None) -> str:
                           for value in shown)  # fmt: skip
         word = f"{getattr(base, question.word[0])} " if question.word else ""
         usual = f" [{word}{text}]"
-    sys.stderr.write(f"{question.key}, such as {question.example}{usual}: ")
-    sys.stderr.flush()
-    line = sys.stdin.readline()
-    if not line:
-        sys.stderr.write("\n")
-        raise InputError(Fault("must be given where nobody answers; or give each figure with --set", ("set",)))
-    return line.strip()
+    unanswered = Fault("must be given where nobody answers; or give each figure with --set", ("set",))
+    return answered(f"{question.key}, such as {question.example}{usual}: ", unanswered)
 
 
 def _read(question: Question, line: str) -> tuple[list[Sample], list[str]]:

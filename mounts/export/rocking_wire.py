@@ -4,34 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import numpy as np
-
-from mounts.checks.neighbours import outlines
 from mounts.design import Design
 from mounts.drive.kinds import driven
 from mounts.drive.rocking_wire.model import RockingWireDrive
 from mounts.export.kinds import Drawing
-from mounts.export.paper import TEXT_MM, Paper, Point
+from mounts.export.paper import Paper
 from mounts.export.template import (
     AXIS,
     BEFORE_DRILLING,
-    CUT,
     GREY,
     ROOM,
-    face,
-    fixings,
-    hull,
-    notched,
     ring,
     sample,
     track,
     travel,
     travelled,
 )
-from mounts.export.wire_drawing import ENDS, view
+from mounts.export.underside import from_below, pointed, underside
+from mounts.export.wire_drawing import ENDS, FROM_ZERO, straight, view
 from mounts.mesh import PartMesh
 from mounts.scene_rocking_wire import bent_wire
-from mounts.scene_wire import HANDLE_MM, wire_cut_mm
+from mounts.scene_wire import wire_cut_mm
 from mounts.units import number
 
 SECOND_PILOT_MM = 50.0  # along the track from the tie bar; steps for track that is laid say so
@@ -41,19 +34,9 @@ def _wire(paper: Paper, design: Design) -> list[str]:
     """The bent wire, under it the straight one with its marks; what each bend is, in words."""
     wire_mm, bent, cut_mm = design.drive.wire_mm, bent_wire(design), wire_cut_mm(design)
     lower = view(paper, bent.line_mm, 0.0, wire_mm, f"bent, the spare end cut off; {ENDS}")
-    y = lower - 5 * TEXT_MM
-    paper.line([(-HANDLE_MM, y), (cut_mm - HANDLE_MM, y)], wide_mm=wire_mm)
-    paper.line([(0.0, y - 2), (0.0, y + 2)])
-    paper.text((-2.6, y + 2.6), "0")
-    for count, bend in enumerate(bent.bends, start=1):
-        paper.line([(bend.at_mm, y - 2), (bend.at_mm, y + 2)])
-        paper.text((bend.at_mm - 0.8, y + 2.6), str(count))
-    paper.line([(bent.used_mm, y - 2), (bent.used_mm, y + 2)], dash="1 1")
-    paper.text((bent.used_mm - 0.8, y + 2.6), "E")
-    paper.text((-HANDLE_MM, y + 7), "straight; each bend begins at its mark")
+    straight(paper, lower, wire_mm, cut_mm, [bend.at_mm for bend in bent.bends], end_mm=bent.used_mm)
     return [
-        f"0: the arm's end, {number(HANDLE_MM)} mm from the end of the wire, which hold it while it is bent; cut them "
-        "off then.",
+        FROM_ZERO,
         *(
             f"{count}: begins at {number(bend.at_mm, 1)} mm, {number(abs(bend.angle_deg), 0)}° {bend.turns}; round the "
             f"shank of a {number(bend.former_mm)} mm drill, inside radius {number(bend.inside_radius_mm, 2)} mm"
@@ -67,34 +50,16 @@ def _wire(paper: Paper, design: Design) -> list[str]:
 def _template(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
     drive, spec = driven(design.drive, RockingWireDrive), design.spec
 
-    def seen(point: Sequence[float]) -> Point:
-        return (point[0], -point[1])
-
     far = SECOND_PILOT_MM + 5.0
-    track(paper, design, seen, (-far, far), ink=GREY)
-    room = hull(np.vstack([np.array(outline.corners) for outline in outlines(design, meshes)]))
-    paper.line([seen(corner) for corner in room], dash=ROOM, closed=True)
-    plate = face(design, meshes, top=True)
-    paper.line([seen(corner) for corner in plate], wide_mm=0.4, closed=True)
-    for mark in design.plan.index_marks:
-        notched(paper, mark, seen)
-    screws = fixings(paper, design, seen)
-    if pad := design.plan.pad_xy:
-        paper.line([seen(corner) for corner in pad], dash=CUT, closed=True)
-        screws.append((sample(paper, dash=CUT), f"plywood pad, {number(spec.pad_mm)} mm, glued under the board"))
-    paper.circle((0.0, 0.0), drive.board_hole_mm)
+    track(paper, design, from_below, (-far, far), ink=GREY)
+    room, plate, screws = underside(paper, design, meshes, drive.board_hole_mm)
     reach = max(abs(y) for _, y in (*plate, *room)) + 6.0
     paper.line([(-far, 0.0), (far, 0.0)], dash=AXIS)
     paper.line([(0.0, -reach), (0.0, reach)], dash=AXIS)
     for side in (-1.0, 1.0):
         paper.circle((side * SECOND_PILOT_MM, 0.0), 2.0)
-    travel(paper, design, seen)
-    tip = max(y for _, y in plate)
-    at = min(x for x, _ in plate) - 4.0
-    paper.arrow(seen((at, tip - 14.0)), seen((at, tip)), wide_mm=0.6)
-    paper.text((at, seen((at, tip))[1] - 5.0), "reverse", middle=True)
-    up = "UNDERSIDE: held against the board from below, print towards you"
-    paper.text((0.0, paper.high[1] + 3.0), up, middle=True)
+    travel(paper, design, from_below)
+    pointed(paper, plate, "reverse")
     through = "open it up from below" if spec.laid else "straight through"
     paper.below(
         [

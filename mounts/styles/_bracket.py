@@ -47,6 +47,14 @@ class Options(Model):
     rib_mm: Mm = Field(2.4, ge=1.6, le=6.0, description="thickness of the ribs")
 
 
+CURES = {
+    "driver-fixing": "a thinner --set rib_mm",
+    "servo-screw-grip": "a thicker --set wall_mm",
+    "seat-stiffness": "a thicker --set wall_mm",
+    "wire-mount": "a thinner --set plate_mm",
+}
+
+
 class BracketPlan(Plan):
     """Dimensions that both kinds have, before the bracket is mirrored, mount frame, mm."""
 

@@ -135,11 +135,6 @@ STYLE = Style(
     place=place,
     fixed=fixed,
     build=build,
-    cures={
-        "driver-fixing": "a thinner --set rib_mm",
-        "servo-screw-grip": "a thicker --set wall_mm",
-        "seat-stiffness": "a thicker --set wall_mm",
-        "wire-mount": "a thinner --set plate_mm",
-    },
+    cures=_bracket.CURES,
     examples=({}, {"plate_mm": 6.0}, {"wall_mm": 7.0, "rib_mm": 3.0}),
 )
