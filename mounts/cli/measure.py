@@ -31,7 +31,8 @@ def measured_servo(library: Library, title: str | None) -> dict[str, Any]:
     Raises:
         InputError: nobody answers.
     """
-    from mounts.inputs.callipers import DECIDED_BY, QUESTIONS, doubts, filled, joined, nearest_class, refusals
+    from mounts.inputs.callipers import DECIDED_BY, QUESTIONS, filled, joined, nearest_class, refusals
+    from mounts.inputs.doubts import doubts
 
     known = classes(library)
     answers: list[list[Sample]] = []

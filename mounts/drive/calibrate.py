@@ -16,7 +16,7 @@ LEAST_APART_US = 200.0  # nearer, the dead band spoils the slope; common practic
 OFF_LINE_DEG = 3.0  # a point so far off the line through the others was misread; common practice, no source
 READ_DEG = 0.5  # how well an arm is seen to stand at a line; common practice, no source
 GAIN = (0.05, 0.2)  # bounds of a servo's profile
-CENTRE_US = (1300.0, 1700.0)
+CENTRE_US = (1300.0, 1700.0)  # bounds of a servo's profile
 
 Point = tuple[float, float]
 """Pulse, µs, and the arm's angle there, degrees, counter-clockwise looking at the shaft's end."""

@@ -15,9 +15,9 @@ from mounts.inputs.model import Model
 from mounts.inputs.servo import Servo
 from mounts.units import number
 
-_HALVINGS = 60
-_STEPS = 400
-_FARTHEST_RAD = math.radians(80.0)
+_HALVINGS = 60  # to the last bit of a double
+_STEPS = 400  # of the way to the angle beyond which no arm is turned
+_FARTHEST_RAD = math.radians(80.0)  # near a right angle the arm is locked
 
 
 class Repulsed(Model):

@@ -6,7 +6,7 @@ from mounts.export.paper import TEXT_MM, Paper, Point
 from mounts.inputs.callipers import QUESTIONS
 from mounts.inputs.servo import Servo
 
-LARGER = 2.5
+LARGER = 2.5  # times, so that a micro servo fills a page across
 _GREY = "#888888"
 
 

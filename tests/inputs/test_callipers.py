@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import pty
 import select
+import signal
 import sys
 import time
 from pathlib import Path
@@ -18,7 +19,8 @@ from made import build
 
 from mounts.cli.measure import classes
 from mounts.errors import InputError
-from mounts.inputs.callipers import QUESTIONS, doubts, filled, joined, nearest_class, read, refusals
+from mounts.inputs.callipers import QUESTIONS, filled, joined, nearest_class, read, refusals
+from mounts.inputs.doubts import doubts
 from mounts.inputs.library import Library
 from mounts.inputs.servo import Servo
 
@@ -244,13 +246,17 @@ class _Terminal:
         os.write(self.line, f"{line}\n".encode())
 
     def ended(self) -> int:
-        """Waits, and tells the exit code."""
-        while True:
-            try:
-                if not os.read(self.line, 65536):
+        """Waits, a minute at most, and tells the exit code."""
+        end = time.monotonic() + 60.0
+        while time.monotonic() < end:
+            if select.select([self.line], [], [], 0.2)[0]:
+                try:
+                    if not os.read(self.line, 65536):
+                        break
+                except OSError:
                     break
-            except OSError:
-                break
+        else:
+            os.kill(self.child, signal.SIGKILL)
         return os.waitstatus_to_exitcode(os.waitpid(self.child, 0)[1])
 
 
