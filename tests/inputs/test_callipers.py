@@ -9,6 +9,7 @@ import os
 import pty
 import select
 import signal
+import subprocess
 import sys
 import time
 from pathlib import Path
@@ -223,9 +224,11 @@ class _Terminal:
     """A program on a pseudo-terminal."""
 
     def __init__(self, words: list[str], environment: dict[str, str]) -> None:
-        self.child, self.line = pty.fork()
-        if self.child == 0:  # pragma: no cover
-            os.execve(sys.executable, [sys.executable, "-m", "mounts", *words], environment)  # noqa: S606
+        self.line, theirs = pty.openpty()
+        self.child = subprocess.Popen(
+            [sys.executable, "-m", "mounts", *words], stdin=theirs, stdout=theirs, stderr=theirs, env=environment
+        )
+        os.close(theirs)
         self.text, self.seen = "", 0
 
     def until(self, wanted: str, seconds: float = 60.0) -> None:
@@ -247,17 +250,11 @@ class _Terminal:
 
     def ended(self) -> int:
         """Waits, a minute at most, and tells the exit code."""
-        end = time.monotonic() + 60.0
-        while time.monotonic() < end:
-            if select.select([self.line], [], [], 0.2)[0]:
-                try:
-                    if not os.read(self.line, 65536):
-                        break
-                except OSError:
-                    break
-        else:
-            os.kill(self.child, signal.SIGKILL)
-        return os.waitstatus_to_exitcode(os.waitpid(self.child, 0)[1])
+        try:
+            return self.child.wait(60.0)
+        finally:
+            self.child.kill()
+            os.close(self.line)
 
 
 def _environment(folder) -> dict[str, str]:
@@ -301,7 +298,6 @@ def test_ctrl_c_leaves_nothing(tmp_path):
         terminal.until(f"such as {question.example}")
         terminal.type(RIGHT[question.key])
     terminal.until("such as 15.8")
-    os.write(terminal.line, b"\x03")
-    time.sleep(0.1)
+    terminal.child.send_signal(signal.SIGINT)  # what the terminal of a shell sends for Ctrl-C
     assert terminal.ended() != 0
     assert not list(tmp_path.rglob("*.toml"))
