@@ -25,7 +25,7 @@ from mounts.drive.adapt import adapt
 from mounts.drive.kinds import kinds
 from mounts.drive.model import Drive, Limits
 from mounts.drive.solve import solve
-from mounts.drive.spread import Spread, spread
+from mounts.drive.spread import AnySpread, spread_of
 from mounts.drive.ways_out import tried_changes
 from mounts.errors import BuildError, InputError, NoDesign, NoFixing
 from mounts.export.dxf import render_dxf
@@ -56,14 +56,14 @@ class Designed:
         options: the style's options as validated, defaults included.
         limits: what the style left to the drive.
         design: what was chosen and where it stands.
-        spread: tolerances of travel and force.
+        spread: its tolerance study.
     """
 
     style: Style
     options: Model
     limits: Limits
     design: Design
-    spread: Spread
+    spread: AnySpread
 
 
 @dataclass(frozen=True)
@@ -95,8 +95,9 @@ def design_mount(spec: MountSpec, drive: Drive | None = None) -> Designed:
             name: get_args(field.annotation)
             for name, field in style.options.model_fields.items() if get_origin(field.annotation) is Literal
         }  # fmt: skip
-        below = "max_depth_mm" in kinds()[style.drive].limits.model_fields
-        ways = tried_changes(spec, _works, choices, below=below)
+        kind = kinds()[style.drive]
+        below, others = "max_depth_mm" in kind.limits.model_fields, kind.other_asked
+        ways = tried_changes(spec, _works, choices, below=below, others=others(spec) if others else None)
         if not ways:
             raise
         raise NoDesign(f"{fault.why}; tried and works: {', or '.join(ways)}", why=fault.why) from fault
@@ -146,7 +147,7 @@ def _placed(spec: MountSpec, limits: Limits, style: Style, options: Model, drive
     with _named(spec):
         datums, plan = style.place(spec, drive, options)
     design = Design(spec=spec, drive=drive, datums=datums, plan=plan)
-    return Designed(style, options, limits, design, spread(spec, limits, drive))
+    return Designed(style, options, limits, design, spread_of(spec, limits, drive))
 
 
 def make_mount(
@@ -252,7 +253,7 @@ def check_mount(designed: Designed, meshes: tuple[PartMesh, ...]) -> Iterator[Ch
     yield from check_mechanics(design, designed.spread, designed.limits)
     for mesh in meshes:
         yield from check_print(mesh, design.spec.printer, design.spec.filament, duty_of(design, mesh))
-    yield check_travel(design)
+    yield from check_travel(design)
     yield from check_clearance(design, meshes)
     yield from check_assembly(design, meshes)
     yield from check_wire_end(design)

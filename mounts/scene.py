@@ -123,13 +123,14 @@ def shaft_axis(design: Design) -> tuple[Array, Array]:
 
 
 def turning_sense(design: Design) -> int:
-    """+1 where the arm turns counter-clockwise (looking at the shaft's end) as the pin goes to +y, else −1.
+    """+1 where the arm turns counter-clockwise (looking at the shaft's end) as the pin goes to +y (or up), else −1.
 
     Where the drive turns the motion round, at a pivot, the arm's hole goes to −y while the pin goes to +y.
     """
     _, axis = shaft_axis(design)
-    hole_goes = float(np.cross(axis, np.array(design.datums.horn_at_mid))[1])
-    wanted = -1.0 if kind_of(design.drive).turns_round else 1.0
+    kind = kind_of(design.drive)
+    hole_goes = float(np.cross(axis, np.array(design.datums.horn_at_mid))[kind.moves_along])
+    wanted = -1.0 if kind.turns_round else 1.0
     return 1 if hole_goes * wanted > 0 else -1
 
 

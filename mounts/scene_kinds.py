@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from mounts.design import Design
@@ -21,6 +21,7 @@ class Wiring:
             with those that it lies in without its tie bar, where it must pass too.
         pin_at: which point of a path is the pin, from the end.
         above_pin_mm: how far its end stands above the middle of the tie bar with the points closed.
+        worked: what the wire works, at mid, as round bars for the picture: both ends (3,) and the radius of each, mm.
         used_mm: developed length as it stays, without a spare end.
     """
 
@@ -30,6 +31,7 @@ class Wiring:
     pin_at: int
     above_pin_mm: Callable[[Design], float]
     used_mm: Callable[[Design], float]
+    worked: Callable[[Design], Iterable[tuple[Array, Array, float]]] = lambda design: ()
 
 
 def wiring(design: Design) -> Wiring:

@@ -16,8 +16,7 @@ from mounts.drive.push_rod.model import PushRodDrive
 from mounts.drive.push_rod.study import push_rod
 from mounts.frames import Array, Vector
 from mounts.scene_kinds import Wiring
-
-CHORD_RAD = math.radians(15.0)  # a bend of radius R is drawn to within R/500 of its length
+from mounts.scene_wire import rounded
 
 
 def pin_y_mm(hole: Array, axis: Array, drive: PushRodDrive, pin_z: float) -> float:
@@ -84,26 +83,8 @@ def rod_line(
     # both corners take a radius off the rod, in which its own points are left out
     apart = [np.linalg.norm(rod - corner, axis=1) for corner in (hole, pin)]
     rod = rod[np.minimum(*apart) > 1.001 * foot]
-    ends = _rounded([behind + towards_hub * tail_mm, behind, hole, rod[0]], foot)[:-1]
-    return np.concatenate([ends, rod, _rounded([rod[-1], pin, pin + np.array([0.0, 0.0, leg_mm])], foot)[1:]])
-
-
-def _rounded(corners: Sequence[Array], radius_mm: float) -> Array:
-    """The polyline with each inner corner replaced by an arc."""
-    points = [corners[0]]
-    for before, corner, after in zip(corners, corners[1:], corners[2:], strict=False):
-        back, ahead = ((other - corner) / np.linalg.norm(other - corner) for other in (before, after))
-        half = math.acos(max(-1.0, min(1.0, float(back @ ahead)))) / 2
-        centre = corner + (back + ahead) / np.linalg.norm(back + ahead) * radius_mm / math.sin(half)
-        start = corner + back * radius_mm / math.tan(half)
-        arm = start - centre
-        turn = math.pi - 2 * half
-        steps = max(2, round(turn / CHORD_RAD))
-        points += [
-            centre + arm * math.cos(angle) - back * radius_mm * math.sin(angle)
-            for angle in np.linspace(0.0, turn, steps + 1)
-        ]
-    return np.array([*points, corners[-1]])
+    ends = rounded([behind + towards_hub * tail_mm, behind, hole, rod[0]], foot)[:-1]
+    return np.concatenate([ends, rod, rounded([rod[-1], pin, pin + np.array([0.0, 0.0, leg_mm])], foot)[1:]])
 
 
 def _path(design: Design, theta_rad: float) -> Array:

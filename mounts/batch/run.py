@@ -245,8 +245,9 @@ class _Batch:
         made = {
             "arm_hole_mm": drive.horn_radius_mm, "wire_mm": drive.wire_mm, "wire_cut_mm": report.wire_cut_mm,
             "pivot_to_horn_mm": getattr(drive, "pivot_to_horn_mm", None),
-            "travel_mm": drive.travel_mm, "force_n": drive.force_n, "pulse_us": drive.pulse_us,
-            "force_after_slack_n": drive.force_after_slack_n,
+            "travel_mm": drive.travel_mm, "pulse_us": drive.pulse_us,
+            "force_n": getattr(drive, "force_n", None),
+            "force_after_slack_n": getattr(drive, "force_after_slack_n", None),
             "warnings": [warning(check) for check in (*report.checks, *site_checks) if check.verdict == "warn"],
             "mass_g": sum(part.mass_g for part in report.parts), "print_minutes": together_minutes(report.parts),
             "parts": parts, "files": files,

@@ -72,7 +72,10 @@ def draw_curve(sheets: Sheets, box: Box, design: Design) -> None:
 def _curve(design: Design) -> Sequence[Point]:
     """Pulse, µs, and pin, mm, a little past either end of the swing and inside the servo's range."""
     drive, servo = design.drive, design.spec.servo
-    pin_mm, pulses = kind_of(drive).pin_mm(drive), drive.pulse_us
+    kind, pulses = kind_of(drive), drive.pulse_us
+    if kind.pin_mm is None:
+        raise TypeError(f"{drive.kind} throws no points")
+    pin_mm = kind.pin_mm(drive)
     swing = math.radians(drive.swing_deg)
     us_per_rad = (pulses.reverse - pulses.normal) / (2 * swing)
     middle = (pulses.reverse + pulses.normal) / 2

@@ -199,7 +199,7 @@ def controller_page(flow: Flow, sheet: Controller) -> None:
     ends = sorted({row.ends_us for row in sheet.channels})
     told = " or ".join(f"{number(low, 0)} and {number(high, 0)} µs" for low, high in ends)
     flow.paragraph(f"Degrees hold for ends of {told} (controller.csv has those of each channel).", size_mm=2.8)
-    flow.heading("Supply, 5 V")
+    flow.heading("Supply, 5 V", keep_mm=25.0)
     flow.table(
         [
             Column("board", 0.7, right=True), Column("servos", 0.8, right=True),

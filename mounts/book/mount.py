@@ -12,16 +12,17 @@ from mounts.book.drawing import draw_to_scale, high_mm
 from mounts.book.flow import Column, Flow
 from mounts.book.sheets import Sheets
 from mounts.design import Datums, Design, Plan
-from mounts.drive.model import Drive
+from mounts.drive.model import Drive, PointsDrive
 from mounts.export.template import template
 from mounts.export.view import Item, items
 from mounts.export.wire_drawing import wire
 from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
-from mounts.report.brief import check_line, force_words, warning
+from mounts.report.brief import check_line, warning
 from mounts.report.controller import half_turn_deg
 from mounts.report.kinds import telling
 from mounts.report.model import Report, together_minutes
+from mounts.report.points import force_words
 from mounts.report.summary import is_close
 from mounts.report.words import duration, mass_words
 from mounts.stl import read_stl
@@ -158,8 +159,8 @@ def _pulses(flow: Flow, chapter: Chapter) -> None:
     said = (
         f"Centre {number(drive.pulse_us.centre, 0)} µs. Trim each by itself as the steps say; write down what you set."
     )
-    if trim:
-        force = force_words(report)
+    if isinstance(drive, PointsDrive):
+        force = force_words(drive, report.spread)
         said += f" {force[0].upper()}{force[1:]}."
     flow.paragraph(said)
 
@@ -194,15 +195,15 @@ def _scaled(sheets: Sheets, chapter: Chapter, head: str, corner: str) -> None:
 
 def _figures(flow: Flow, chapter: Chapter) -> None:
     """The curve where points are thrown, and what was close."""
-    report = chapter.report
-    if report.trim:
+    report, drive = chapter.report, chapter.report.drive
+    if isinstance(drive, PointsDrive):
         low, high = (number(force, 2) for force in report.inputs.force_n)
         flow.heading("Pin against pulse", keep_mm=HIGH_MM)
         flow.sheets.bookmark(f"{chapter.key}-curve", "Pin against pulse", 1)
         flow.beside(HIGH_MM, lambda box: draw_curve(flow.sheets, box, chapter.design))
         flow.paragraph(
             f"Light: the throw, {number(report.inputs.throw_mm, 2)} mm. Above and below it the arm goes on and bends "
-            f"the wire: over-travel, {number(report.drive.overtravel_mm, 2)} mm a side, slack included. Dark: there "
+            f"the wire: over-travel, {number(drive.overtravel_mm, 2)} mm a side, slack included. Dark: there "
             f"the blade is pressed with the {low} to {high} N that were asked for."
         )
     close = [check for check in report.checks if is_close(check)]

@@ -233,27 +233,30 @@ def _face(design: Design, mount: Manifold) -> tuple[float, float, float]:
     return slab.volume() / (high - low), front, back
 
 
-def _stall(design: Design) -> tuple[float, float]:
-    """What the fixings must bear when the points jam and the servo stalls: a pull, N, or a moment, N·mm.
+def _stall(design: Design, front: float, back: float) -> tuple[float, tuple[float, float]]:
+    """What the fixings must bear when what is moved jams and the servo stalls: a pull, N, or moments, N·mm.
 
-    The pull is the servo's at the arm hole, as if it all came on the fixings' axes. The moment is what the pin
-    then feels of it, at its height over the face of the mount that lies on the board.
+    The pull is the servo's at the arm hole, as if it all came on the fixings' axes. The moments are about the front
+    and the back edge of the mount's face on the board: what the pin then feels of it, at its height over that face, or
+    what the kind of drive says.
     """
-    pull = stall_n(design.spec, design.drive.horn_radius_mm)
-    pin = judging(design).pin_n(design.drive, pull)
-    return pull, pin * (design.datums.pin[2] - design.datums.fixings[0][2])
+    pull, words = stall_n(design.spec, design.drive.horn_radius_mm), judging(design)
+    if words.tips_nmm is not None:
+        return pull, (words.tips_nmm(pull, front), words.tips_nmm(pull, back))
+    moment = words.pin_n(design.drive, pull) * (design.datums.pin[2] - design.datums.fixings[0][2])
+    return pull, (moment, moment)
 
 
 def _hold(design: Design, mount: Manifold, deep_mm: float) -> Check:
     """``screw-hold``: along their axes, and tipping over either edge, each screw's share as its distance from it."""
     spec = design.spec
     each = hold_n(spec, deep_mm, from_above=design.on_board)
-    pull, moment = _stall(design)
     _, front, back = _face(design, mount)
+    pull, moments = _stall(design, front, back)
     across = np.array([at[1] for at in design.datums.fixings])
     arms = [np.abs(across - edge) for edge in (front, back)]
-    tipping = min(float((arm**2).sum() / arm.max()) for arm in arms)
-    ratio = min(len(across) * each / pull, tipping * each / moment)
+    tipping = min(float((arm**2).sum() / arm.max()) * each / moment for arm, moment in zip(arms, moments, strict=True))
+    ratio = min(len(across) * each / pull, tipping)
     return Check.of(
         "screw-hold",
         ratio,
@@ -276,7 +279,8 @@ def _bond(design: Design, mount: Manifold) -> Check:
         area = float((right - left) * (back - front))
     else:
         area, front, back = _face(design, mount)
-    pull, moment = _stall(design)
+    pull, moments = _stall(design, front, back)
+    moment = max(moments)
     ratio = bond_ratio(design.spec, area, back - front, pull, moment, from_above=design.on_board)
     what = "pad" if corners else "frame"
     return Check.of(

@@ -13,7 +13,7 @@ from mounts.drive.kinds import kind_of_both
 from mounts.drive.model import Drive, Limits
 from mounts.drive.pulse import dead_band_mm, trim_room_us
 from mounts.drive.rules import LOST_MOTION_WARNED_SHARE, rules
-from mounts.drive.spread import Spread
+from mounts.drive.spread import AnySpread, Spread
 from mounts.drive.tolerances import siting_mm
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
@@ -43,7 +43,7 @@ class Closed(Protocol):
         """What the servo holds."""
 
 
-def check_mechanics(design: Design, spread: Spread, limits: Limits) -> Iterator[Check]:
+def check_mechanics(design: Design, spread: AnySpread, limits: Limits) -> Iterator[Check]:
     """Every check of the mechanics.
 
     The linkage is computed again from the drive's dimensions (arm hole, depth or rod, swing, wire, loop),

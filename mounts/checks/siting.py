@@ -13,6 +13,7 @@ import numpy as np
 from mounts import gauge, scene
 from mounts.checks.model import Check
 from mounts.design import Design
+from mounts.drive.model import PointsDrive
 from mounts.errors import NoDesign
 from mounts.frames import Array
 from mounts.inputs.scale import Scale, StructureGauge
@@ -156,7 +157,7 @@ def check_wire_end(design: Design) -> Iterator[Check]:
     Asked where wheels pass over it, between the rails: a bracket's pin, and a housing's that lies so near.
     """
     spec = design.spec
-    if not pin_between_rails(design):
+    if not isinstance(design.drive, PointsDrive) or not pin_between_rails(design):
         return
     stands = spec.pin_height_mm + wiring(design).above_pin_mm(design)
     proud = stands - spec.rail_top_z

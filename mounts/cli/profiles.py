@@ -23,7 +23,9 @@ _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
 
 Kind = Annotated[
     str,
-    typer.Argument(metavar="KIND", help="servo board roadbed scale printer filament wire fixing", show_default=False),
+    typer.Argument(
+        metavar="KIND", help="servo board roadbed scale printer filament wire fixing moved", show_default=False
+    ),
 ]
 
 

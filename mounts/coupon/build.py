@@ -21,20 +21,20 @@ from mounts.solid.plates import chamfered, prism
 from mounts.styles._mounting import bed_chamfer_mm
 
 PLATE_MM, BACK_MM = 2.4, 2.4  # how far holes close up does not depend on their depth
-FLOOR_MM = 1.2  # six layers, so that a number sunk in it leaves a sound skin
+FLOOR_MM = 1.2  # three lines of a usual nozzle
 RUN_MM = 3.0  # of one step of a channel: its number stands in it
 CHANNEL_MM = 2.0  # from its floor
 ROOF_MM = 1.2  # of the tunnel
 SUNK_MM = 0.2  # one layer, so that it hangs nowhere, and a thin floor stays sound
 LAND_MM = 0.8  # of the pivot
-FLARE_DEG = 15.0  # the least of a bracket's pivot
+FLARE_DEG = 15.0  # of the pivot's slot, as in a bracket
 FIN_HIGH_MM, FIN_LONG_MM = 0.8, 6.0  # no higher than a letter, or it would have to carry something
-LEAN_HIGH_MM, LEAN_DEEP_MM = 3.0, 4.0  # enough layers to see the underside
+LEAN_HIGH_MM, LEAN_DEEP_MM = 3.0, 4.0  # enough layers to see them sag; by eye
 SOUND_MM = 1.0  # between letters, one over the other
 POST_MM = 2.4  # of the protractor
-BRIDGE_HIGH_MM, BRIDGE_DEEP_MM = 1.6, 3.0  # room below it to look in
+BRIDGE_HIGH_MM, BRIDGE_DEEP_MM = 1.6, 3.0  # clear of what hangs, wide enough for several strands; by eye
 HOLES, SLIDES, LADDERS, PROTRACTOR = "holes", "slides", "ladders", "protractor"
-_HERE = matrix(np.eye(3), np.zeros(3))  # it is drawn as it is printed
+_HERE = matrix(np.eye(3), np.zeros(3))  # printed as it is drawn
 
 
 def pieces(coupon: Coupon) -> tuple[tuple[Part, Duty], ...]:

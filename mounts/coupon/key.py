@@ -6,7 +6,7 @@ from mounts.coupon.plan import STEPS, Coupon, Shape, Specimen, rises_deg
 from mounts.inputs.write import write_toml
 from mounts.units import number, wrapped
 
-WIDTH = 78  # columns of a terminal, and a margin
+WIDTH = 78  # of a line, for a terminal of 80
 
 CAUTIONS = (
     "Feed the servo from its own fused 5 V supply, never from a microcontroller's regulator.",

@@ -15,7 +15,7 @@ from mounts.styles import _pilots
 
 Shape = Literal["bore", "slot", "channel", "tunnel", "fin", "lean", "bridge"]
 
-STEPS = 4  # one tighter than the present figure, two looser: prints come out tight
+STEPS = 4  # of each pair, the profile's own among them
 SIDE_STEP_MM, WIDTH_STEP_MM = 0.05, 0.1
 """From one step to the next: of a gap a side, and of a width or a diameter. Finer than a printer repeats is no use."""
 
@@ -24,8 +24,8 @@ TONGUE_MM, TONGUE_THICK_MM = 6.0, 2.4
 
 AMPLE_MM = 10.0  # plastic beside a pilot where nothing else is near
 FIN_LINES = (1.0, 1.5, 2.0, 3.0)  # nozzles
-LEAN_LESS_DEG = (15.0, 10.0, 5.0, 0.0)  # than the profile's steepest
-BRIDGE_SHARES = (0.4, 0.6, 0.8, 1.0)  # of the profile's longest good bridge
+LEAN_LESS_DEG = (15.0, 10.0, 5.0, 0.0)  # under the steepest lean of the profile
+BRIDGE_SHARES = (0.4, 0.6, 0.8, 1.0)  # of the longest bridge of the profile
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 from mounts.drive.kinds import kind_of
-from mounts.drive.model import Drive, Limits
+from mounts.drive.model import Drive, Limits, PointsDrive
 from mounts.drive.solve import attempt, examined
 from mounts.drive.ways_out import wider_force
 from mounts.errors import NoDesign
@@ -138,6 +138,6 @@ def _pinned(kept: Kept, spec: MountSpec, before: Drive) -> MountSpec:
         pins["wire_mm"] = before.wire_mm
     if "pulses" in kept:
         pins["swing_deg"] = half_swing_us(before) * spec.servo.degrees_per_us
-    if "over-travel" in kept:
+    if "over-travel" in kept and isinstance(before, PointsDrive):
         pins["overtravel_mm"] = before.overtravel_mm
     return spec.model_copy(update=pins)

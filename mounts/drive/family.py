@@ -13,7 +13,7 @@ from mounts.drive.choices import FREE, SWING_STEP_US, Axes, round_pulses_us
 from mounts.drive.kinds import kind_of
 from mounts.drive.limits import explain
 from mounts.drive.model import Drive, Limits
-from mounts.drive.ranking import HEARD, Examined, performance
+from mounts.drive.ranking import HEARD, Examined
 from mounts.drive.solve import examined, solve
 from mounts.errors import NoDesign
 from mounts.inputs.spec import MountSpec
@@ -194,9 +194,8 @@ def _drives(members: Sequence[_Member], choice: Key, share: frozenset[str], alik
         others = _listed([other.id for other in members if other is not member])
         drive = tried.drive(index)
         exchanged = "pulses" in share and bool(drives) and _to_reverse(drive) != _to_reverse(drives[0])
-        does = performance(tried.trial.words(index), drive, tried.spec, tried.dimensions(index))
         text = (
-            f"{does} It shares {_named(share)} with "
+            f"{tried.does(index, drive)} It shares {_named(share)} with "
             f"{others}{f', normal and reverse exchanged against {first.id}' if exchanged else ''}; {alike}. "
             f"{told} all {len(members)}; {fewest.id} is the hardest to please, with {len(fewest.cheapest)} "
             "sound choices of its own."

@@ -6,7 +6,7 @@ Nothing else is edited to add one: packages of this folder are discovered, modul
 from __future__ import annotations
 
 import importlib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -31,13 +31,19 @@ class Kind:
         limits: model of what a style leaves to it; its ``kind`` is the kind's name.
         drive: model of one that was chosen.
         examined: every candidate of a request, what it does, what it breaks and what it costs.
-        study: a drive with things off, for the tolerance study.
-        pin_mm: a drive → the unloaded pin from mid throw by the arm's angle, mm and rad, + towards reverse.
+        study: a drive that throws points with things off, for the tolerance study; None: it throws none.
+        pin_mm: a drive → the unloaded pin from mid throw by the arm's angle, mm and rad, + towards reverse; likewise.
+        places: the tolerance study, a ``mounts.drive.spread.AngleSpread``, of a drive that holds something in places
+            and throws no points.
+        moves_along: axis of the mount frame, 1 or 2, that the wire's end goes along while the arm's hole does.
         turns_round: the arm's hole goes one way across the track while the pin goes the other.
         aims_at_overtravel: an over-travel may be asked for in place of a force, and kept where a mount is adapted.
         arm_towards_pivot: whether a drive's arm points to its pivot; None where it has none.
         board_hole_mm: what is drilled through the board for a drive's wire; None where nothing is.
+        own_options: options of a request that only such a drive has a use for.
         unused: why it has no use for some options of a request, and which.
+        other_asked: what else may be asked for of such a drive where there is none: as typed, and the request; None:
+            another throw or force.
         parts: room → ``module:name`` of what that room asks of the kind: ``scene`` a ``mounts.scene_kinds.Wiring``,
             ``checks`` a ``mounts.checks.kinds.Judging``, ``export`` a ``mounts.export.kinds.Drawing``, ``report`` a
             ``mounts.report.kinds.Telling``. They are imported when they are asked for.
@@ -46,9 +52,13 @@ class Kind:
     limits: type[Limits]
     drive: type[Drive]
     examined: Callable[[MountSpec, Any, Axes], Examined]
-    study: Callable[[MountSpec, Any, Any], Study]
-    pin_mm: Callable[[Any], Callable[[float], float]]
     parts: Mapping[str, str]
+    study: Callable[[MountSpec, Any, Any], Study] | None = None
+    pin_mm: Callable[[Any], Callable[[float], float]] | None = None
+    places: Callable[[MountSpec, Any, Any], Any] | None = None
+    other_asked: Callable[[MountSpec], Iterable[tuple[str, MountSpec]]] | None = None
+    moves_along: int = 1
+    own_options: tuple[str, ...] = ()
     turns_round: bool = False
     aims_at_overtravel: bool = False
     arm_towards_pivot: Callable[[Any], bool | None] = lambda drive: None

@@ -42,11 +42,8 @@ class Drive(OfAKind):
     arm_hole_drill_mm: float = Field(description="what the arm's hole must measure, opened if need be")
     swing_deg: float = Field(description="half swing, mid to end")
     travel_mm: float = Field(description="pin travel end to end, wire or loop unloaded, no slack")
-    overtravel_mm: float = Field(description="per side, no slack: (travel − throw)/2")
     lost_motion_mm: float = Field(description="off the whole travel: slack of every hole that the wire turns in")
     rate_n_per_mm: float = Field(description="of wire or loop at the pin, where it begins to bend")
-    force_n: float = Field(description="at the blades, points closed, no slack, at the stronger end")
-    force_after_slack_n: float = Field(description="what is left of it at the weaker end, the lost motion taken up")
     stress_mpa: float = Field(description="largest bending stress anywhere in the wire, straight-beam theory")
     servo_torque_nmm: float
     torque_margin: float = Field(description="stall torque over torque asked")
@@ -59,3 +56,11 @@ class Drive(OfAKind):
     def kinds(cls) -> Mapping[str, type[OfAKind]]:
         """The drives of every kind."""
         return {name: kind.drive for name, kind in discovered().items()}
+
+
+class PointsDrive(Drive):
+    """A drive that throws points: its wire presses the blades home where they stop it."""
+
+    overtravel_mm: float = Field(description="per side, no slack: (travel − throw)/2")
+    force_n: float = Field(description="at the blades, points closed, no slack, at the stronger end")
+    force_after_slack_n: float = Field(description="what is left of it at the weaker end, the lost motion taken up")

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mounts.drive.limits import Flags, Limit, Refusal, at_least, at_most, deadliest, explain, survivors
-from mounts.drive.model import Drive
+from mounts.drive.model import Drive, PointsDrive
 from mounts.drive.pulse import room_us
 from mounts.drive.rules import LEAST_TORQUE_MARGIN, LOST_MOTION_WARNED_SHARE, rules
 from mounts.inputs import fits
@@ -32,16 +32,26 @@ COMFORTABLE_SWING_DEG = 32.0
 
 
 @dataclass(frozen=True)
-class Trial:
-    """Candidates and what they do; arrays (n,), NaN where a candidate has no linkage.
-
-    The worst cases are those with the end pulses trimmed on the layout; ``untrimmed`` is as the report sets them.
-    """
+class Candidates:
+    """What is chosen of each candidate, whatever it drives; arrays (n,), NaN where a candidate has no linkage."""
 
     radius_mm: Array
     theta_rad: Array
     wire_mm: Array
     drill_mm: Array
+
+    def words(self, index: int) -> str:
+        """A candidate as people name it."""
+        return f"the {self.wire_mm[index]:g} mm wire in the {self.radius_mm[index]:g} mm arm hole"
+
+
+@dataclass(frozen=True)
+class Trial(Candidates):
+    """Candidates that throw points, and what they do.
+
+    The worst cases are those with the end pulses trimmed on the layout; ``untrimmed`` is as the report sets them.
+    """
+
     stress_share: Array  # of tensile, the worst place, curvature counted
     untrimmed_stress_share: Array
     force_n: Array
@@ -59,20 +69,16 @@ class Trial:
     beyond_theory: Array  # how far beyond the domain of its formulas, as a share of it; ≤ 0 inside
     formula_share: float = 0.0  # kept back from the limits of force, stress and torque for what the formulas leave out
 
-    def words(self, index: int) -> str:
-        """A candidate as people name it."""
-        return f"the {self.wire_mm[index]:g} mm wire in the {self.radius_mm[index]:g} mm arm hole"
-
 
 def shared_limits(trial: Trial, spec: MountSpec, *, wire_tail_mm: float) -> tuple[Limit, ...]:
     """Arm, wire, force, stress, torque and signals; each drive adds those of its own linkage."""
     servo = spec.servo
     beside = np.minimum(servo.horn_tip_width_mm / 2.0, servo.horn_length_mm - trial.radius_mm)
-    margin = servo.stall_torque_nmm / np.maximum(trial.torque_nmm, 1e-9)
     tail = trial.radius_mm - wire_tail_mm - trial.wire_mm / 2.0 - TAIL_GAP_MM
     inside_arm = servo.arm_inner_height_mm - trial.wire_mm
     beside_boss = tail - servo.boss_mm / 2.0  # a tail beyond the boss may be as low as it likes
     over_boss = np.maximum(inside_arm - servo.boss_top_height_mm, beside_boss)
+    margin = servo.stall_torque_nmm / np.maximum(trial.torque_nmm, 1e-9)
     swing_us = np.degrees(trial.theta_rad) / servo.degrees_per_us
     held, less, more = rules(spec), 1.0 - trial.formula_share, 1.0 + trial.formula_share
     return (
@@ -158,14 +164,19 @@ def ranking(cost: dict[str, Array], alive: NDArray[np.intp]) -> NDArray[np.intp]
 
 
 def performance(words: str, drive: Drive, spec: MountSpec, dimensions: str) -> str:
-    """What a drive does, one sentence.
+    """What a drive that throws points does, one sentence.
 
     Args:
         words: wire and arm hole.
         drive: the drive.
         spec: for the force wanted.
         dimensions: its continuous ones, in words.
+
+    Raises:
+        TypeError: it throws none.
     """
+    if not isinstance(drive, PointsDrive):
+        raise TypeError(f"{drive.kind} presses no blades")
     return (
         f"{words[0].upper()}{words[1:]} with {dimensions} presses the blades with {drive.force_after_slack_n:.2f} N "
         f"at a half swing of {drive.swing_deg:.1f}°, of {spec.force_n[0]:g} to {spec.force_n[1]:g} N wanted."
@@ -173,29 +184,21 @@ def performance(words: str, drive: Drive, spec: MountSpec, dimensions: str) -> s
 
 
 def explanation(
-    trial: Trial,
-    spec: MountSpec,
-    limits: tuple[Limit, ...],
-    cost: dict[str, Array],
-    order: NDArray[np.intp],
-    drive: Drive,
-    dimensions: str,
+    trial: Candidates, limits: tuple[Limit, ...], cost: dict[str, Array], order: NDArray[np.intp], does: str
 ) -> str:
     """Why the winner won: what it does, which limit removed most, what the next best lacks.
 
     Args:
         trial: all candidates.
-        spec: for the force wanted.
         limits: all limits.
         cost: all costs, (n,) each.
         order: (k,) survivors, the winner first.
-        drive: the winner.
-        dimensions: the winner's continuous dimensions, in words.
+        does: what the winner does, one sentence.
     """
     best = int(order[0])
     name, count, total = deadliest(limits)
     words = trial.words(best)
-    text = (f"{performance(words, drive, spec, dimensions)} {order.size} of {total} candidates were sound") + (
+    text = (f"{does} {order.size} of {total} candidates were sound") + (
         f"; the limit '{name}' removed most, {count}." if count else "."
     )
     second = next((int(i) for i in order if trial.words(int(i)) != words), None)
@@ -222,10 +225,12 @@ class Examined:
         dimensions: a candidate's continuous dimensions, in words.
         drive: candidate → drive, not yet explained.
         objection: what a better model than the field was judged by has against a candidate; empty: nothing.
+        performance: what a drive does, one sentence, of its wire and arm hole in words, the drive, the request and
+            its continuous dimensions in words.
     """
 
     spec: MountSpec
-    trial: Trial
+    trial: Candidates
     limits: tuple[Limit, ...]
     cost: dict[str, Array]
     aimed: Array
@@ -233,6 +238,11 @@ class Examined:
     dimensions: Callable[[int], str]
     drive: Callable[[int], Drive]
     objection: Callable[[int], str] = lambda index: ""
+    performance: Callable[[str, Drive, MountSpec, str], str] = performance
+
+    def does(self, index: int, drive: Drive) -> str:
+        """What a candidate does, made into a drive, one sentence."""
+        return self.performance(self.trial.words(index), drive, self.spec, self.dimensions(index))
 
     def alive(self) -> Flags:
         """Who is inside every limit."""
@@ -261,5 +271,5 @@ class Examined:
         order = order[sound:]
         first = int(order[0])
         drive = self.drive(first)
-        told = explanation(self.trial, self.spec, self.limits, self.cost, order, drive, self.dimensions(first))
+        told = explanation(self.trial, self.limits, self.cost, order, self.does(first, drive))
         return drive.model_copy(update={"explanation": told})

@@ -16,8 +16,8 @@ from mounts.inputs.servo import Servo
 from mounts.units import number
 
 _HALVINGS = 60  # to the last bit of a double
-_STEPS = 400  # of the way to the angle beyond which no arm is turned
-_FARTHEST_RAD = math.radians(80.0)  # near a right angle the arm is locked
+_STEPS = 400  # a fifth of a degree each
+_FARTHEST_RAD = math.radians(80.0)  # more than any servo turns from its centre
 
 
 class Repulsed(Model):
@@ -41,11 +41,14 @@ def repulsed(before: Drive, old: Servo, new: Servo) -> Repulsed:
         old: the servo it was made for.
         new: the one that it has now.
 
+    Raises:
+        InputError: the mount throws no points.
+
     Source:
         Both servos' maps, straight lines: angle = ± gain · (pulse − centre).
     """
     angles = [arm_angle_deg(pulse, old) for pulse in (before.pulse_us.normal, before.pulse_us.reverse)]
-    pin_mm = kind_of(before).pin_mm(before)
+    pin_mm = _pin_mm(before)
     towards = 1.0 if angles[1] > 0 else -1.0
     pins = [pin_mm(math.radians(towards * angle)) for angle in angles]
     return _told(new, (angles[0], angles[1]), (pins[0], pins[1]), new.pulse_centre_us)
@@ -71,12 +74,24 @@ def repulsed_by_hand(
     if "pivot_to_horn_mm" not in type(before).model_fields:
         raise InputError(Fault("has no pivot that a servo could be fixed to by hand", ("mount",)))
     drive = before.model_copy(update={"horn_radius_mm": arm_hole_mm, "pivot_to_horn_mm": distance_mm})
-    pin_mm = kind_of(drive).pin_mm(drive)
+    pin_mm = _pin_mm(drive)
     far = before.travel_mm / 2.0
     ends = [_angle_rad(pin_mm, side * far) for side in (-1.0, 1.0)]
     towards = 1.0 if arm_angle_deg(before.pulse_us.reverse, old) > 0 else -1.0
     angles = [towards * (math.degrees(end) - stands_deg) for end in ends]
     return _told(new, (angles[0], angles[1]), (-far, far), new.pulse_centre_us)
+
+
+def _pin_mm(drive: Drive) -> Callable[[float], float]:
+    """The unloaded pin by the arm's angle, as its kind has it.
+
+    Raises:
+        InputError: nothing is thrown.
+    """
+    pin_mm = kind_of(drive).pin_mm
+    if pin_mm is None:
+        raise InputError(Fault("throws no points; make it again with the new servo for its pulses", ("mount",)))
+    return pin_mm(drive)
 
 
 def _angle_rad(pin_mm: Callable[[float], float], target_mm: float) -> float:

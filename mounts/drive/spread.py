@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import replace
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field
 
 from mounts.drive.kinds import kind_of_both
-from mounts.drive.model import Drive, Limits
+from mounts.drive.model import Drive, Limits, PointsDrive
 from mounts.drive.tolerances import (
     NAMES,
     TOGETHER,
@@ -57,6 +58,34 @@ class Spread(Model):
     seed: int
 
 
+class AngleSpread(Model):
+    """Tolerance study of a drive that holds something in places: how far it stands from where it was asked to.
+
+    Trimmed: the pulse of every position was set on the layout by the eye. What remains is play, dead band and the eye.
+    """
+
+    positions: tuple[Range, ...] = Field(description="each position in turn, off what was asked for, trimmed")
+    untrimmed: tuple[Range, ...] = Field(description="likewise with the pulses as reported")
+    unit: Literal["°", "mm"] = Field(description="of all figures: degrees of a crank, or mm of a sliding wire")
+    backlash: float = Field(description="between both ends of the play in all holes, in the same unit")
+    samples: int
+    seed: int
+
+
+AnySpread = Spread | AngleSpread
+"""What a report says of how sure a drive is, by what the drive is for."""
+
+
+def spread_of(spec: MountSpec, limits: Limits, drive: Drive) -> AnySpread:
+    """The tolerance study of a drive, whatever it is for.
+
+    Raises:
+        TypeError: limits and drive are of different kinds.
+    """
+    places = kind_of_both(limits, drive).places
+    return places(spec, limits, drive) if places else spread(spec, limits, drive)
+
+
 def spread(spec: MountSpec, limits: Limits, drive: Drive, *, samples: int = SAMPLES, seed: int = SEED) -> Spread:
     """Worst case and Monte Carlo of a drive under ``mounts.drive.tolerances``, trimmed and as set.
 
@@ -72,10 +101,14 @@ def spread(spec: MountSpec, limits: Limits, drive: Drive, *, samples: int = SAMP
         seed: of its generator.
 
     Raises:
-        TypeError: limits and drive are of different kinds.
+        TypeError: limits and drive are of different kinds, or throw no points.
     """
-    study = kind_of_both(limits, drive).study(spec, limits, drive)
-    return _studied(study, tolerances(spec, drive.wire_mm), samples, seed, told_n=drive.force_after_slack_n)
+    study = kind_of_both(limits, drive).study
+    if study is None or not isinstance(drive, PointsDrive):
+        raise TypeError(f"{drive.kind} throws no points")
+    return _studied(
+        study(spec, limits, drive), tolerances(spec, drive.wire_mm), samples, seed, told_n=drive.force_after_slack_n
+    )
 
 
 def _studied(study: Study, box: tuple[Shifts, Shifts], samples: int, seed: int, *, told_n: float) -> Spread:

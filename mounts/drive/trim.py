@@ -60,12 +60,18 @@ def trim(spec: MountSpec, drive: Drive) -> Trim:
 
     Domain: the arm between its dead points. A lost motion that leaves no over-travel gives ``past_us`` 0.
 
+    Raises:
+        TypeError: a drive that throws no points.
+
     Source:
         Exact kinematics of the drive; own derivation. tests/drive/test_trim.py lays the wire against the
         sides of its holes and cuts lines and circles instead.
     """
     servo, pulses = spec.servo, drive.pulse_us
-    pin_mm = kind_of(drive).pin_mm(drive)
+    way = kind_of(drive).pin_mm
+    if way is None:
+        raise TypeError(f"{drive.kind} throws no points")
+    pin_mm = way(drive)
     end_rad, us_per_rad = math.radians(drive.swing_deg), 1.0 / math.radians(servo.degrees_per_us)
     kept_n = spec.own_spring_n or 0.0
     sign_mm = spec.throw_mm / 2.0 + drive.lost_motion_mm / 2.0

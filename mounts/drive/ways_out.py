@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import islice
 
 from mounts.inputs.request import FORCE_N, MAX_DEPTH, TRACK_DISTANCE, TRACK_RADIUS
@@ -28,7 +28,12 @@ _STRONGER = tuple(share for share in _SHARES if share > 1.0)
 
 
 def tried_changes(
-    spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[str]], *, below: bool = True
+    spec: MountSpec,
+    attempt: Attempt,
+    choices: Mapping[str, Sequence[str]],
+    *,
+    below: bool = True,
+    others: Iterable[tuple[str, MountSpec]] | None = None,
 ) -> tuple[str, ...]:
     """Changes of a request, as options to type, each the least of its kind that gives a mount; at most three.
 
@@ -40,7 +45,11 @@ def tried_changes(
         attempt: whether there is one for a request; it may be asked thirty times.
         choices: the style's own options that are words → the words.
         below: whether the mount hangs below the board, so that ``--max-depth`` makes a difference.
+        others: what else may be asked for, as typed, and the request, the nearest first; None: another throw or force.
     """
+    if others is not None:
+        room = (*_free_pins(spec, attempt), *_free_options(spec, attempt), *_more_room(spec, attempt, below))
+        return room[:_MOST_WAYS] or tuple(islice(_first_of_each(others, attempt), _MOST_WAYS))
     alone = (_changes(spec, attempt, choices, below), _other_asked(spec, attempt))
     for ways in (*alone, _together(spec, attempt, below)):
         if found := tuple(islice(ways, _MOST_WAYS)):
@@ -59,6 +68,16 @@ def _changes(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[s
                 yield f"--set {name}={word}"
                 break
     yield from _lower_pin(spec, attempt)
+
+
+def _first_of_each(others: Iterable[tuple[str, MountSpec]], attempt: Attempt) -> Iterator[str]:
+    """The first value of each option that works."""
+    offered = set()
+    for told, spec in others:
+        option = told.split()[0]
+        if option not in offered and attempt(spec):
+            offered.add(option)
+            yield told
 
 
 def _other_asked(spec: MountSpec, attempt: Attempt) -> Iterator[str]:

@@ -6,7 +6,7 @@ from mounts.export.paper import TEXT_MM, Paper, Point
 from mounts.inputs.callipers import QUESTIONS
 from mounts.inputs.servo import Servo
 
-LARGER = 2.5  # times, so that a micro servo fills a page across
+LARGER = 2.5  # than the servo, so that lines and words have room
 _GREY = "#888888"
 
 

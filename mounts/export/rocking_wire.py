@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
 from mounts.checks.neighbours import outlines
-from mounts.design import Design, IndexMark
+from mounts.design import Design
 from mounts.drive.kinds import driven
 from mounts.drive.rocking_wire.model import RockingWireDrive
 from mounts.export.kinds import Drawing
@@ -21,6 +21,7 @@ from mounts.export.template import (
     face,
     fixings,
     hull,
+    notched,
     ring,
     sample,
     track,
@@ -34,7 +35,6 @@ from mounts.scene_wire import HANDLE_MM, wire_cut_mm
 from mounts.units import number
 
 SECOND_PILOT_MM = 50.0  # along the track from the tie bar; steps for track that is laid say so
-_NOTCH_MM, _NOTCH_STEP_MM = 1.0, 2.5  # half a line, and from one to the next
 
 
 def _wire(paper: Paper, design: Design) -> list[str]:
@@ -77,7 +77,7 @@ def _template(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
     plate = face(design, meshes, top=True)
     paper.line([seen(corner) for corner in plate], wide_mm=0.4, closed=True)
     for mark in design.plan.index_marks:
-        _notched(paper, mark, seen)
+        notched(paper, mark, seen)
     screws = fixings(paper, design, seen)
     if pad := design.plan.pad_xy:
         paper.line([seen(corner) for corner in pad], dash=CUT, closed=True)
@@ -113,15 +113,6 @@ def _template(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
             (travelled(paper), f"travel of the tie bar's hole, {number(spec.throw_mm)} mm"),
         ],
     )
-
-
-def _notched(paper: Paper, mark: IndexMark, seen: Callable[[Sequence[float]], Point]) -> None:
-    """Short lines where the notches in the plate's edge are: on an axis, three on the side of reverse."""
-    (x, y, _), along_x = mark.at, mark.axis == "tie-bar"
-    for place in range(mark.notches):
-        aside = (place - (mark.notches - 1) / 2) * _NOTCH_STEP_MM
-        ends = [(x + aside, y + d) if along_x else (x + d, y + aside) for d in (-_NOTCH_MM, _NOTCH_MM)]
-        paper.line([seen(end) for end in ends], wide_mm=0.4)
 
 
 DRAWING = Drawing(wire=_wire, template=_template)

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 
-from mounts.design import Design
+from mounts.design import Design, IndexMark
 from mounts.export.kinds import drawing
 from mounts.export.paper import Paper, Point
 from mounts.frames import Array, apply
@@ -19,6 +19,7 @@ from mounts.scene_site import track_y
 from mounts.units import number
 
 _BAR_MM = 3.0  # widest tie bar drawn
+_NOTCH_MM, _NOTCH_STEP_MM = 1.0, 2.5  # half a line, and from one to the next
 _FACE_MM = 1.0  # of height that counts as the face on the board, its chamfer included
 INK, GREY, LIGHT = "black", "#a8a8a8", "#ececec"
 AXIS, ROOM, CUT, ROD, BED = "4 1 1 1", "1.5 1.5", "2.5 1", "0.5 1", "6 2"
@@ -105,6 +106,15 @@ def face(design: Design, meshes: Sequence[PartMesh], *, top: bool) -> list[Point
     )
     level = points[:, 2].max() if top else points[:, 2].min()
     return hull(points[np.abs(points[:, 2] - level) <= _FACE_MM][:, :2])
+
+
+def notched(paper: Paper, mark: IndexMark, seen: Callable[[Sequence[float]], Point]) -> None:
+    """Short lines where the notches in the plate's edge are: on an axis, three on the side of reverse."""
+    (x, y, _), along_x = mark.at, mark.axis == "tie-bar"
+    for place in range(mark.notches):
+        aside = (place - (mark.notches - 1) / 2) * _NOTCH_STEP_MM
+        ends = [(x + aside, y + d) if along_x else (x + d, y + aside) for d in (-_NOTCH_MM, _NOTCH_MM)]
+        paper.line([seen(end) for end in ends], wide_mm=0.4)
 
 
 def hull(points: Array) -> list[Point]:

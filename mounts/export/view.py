@@ -14,6 +14,7 @@ from mounts.export.callouts import Label
 from mounts.export.picture import Body, Rgb, points_shown, render_picture, shown_px
 from mounts.frames import Array, Vector, apply
 from mounts.mesh import PartMesh
+from mounts.scene_kinds import wiring
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -213,6 +214,8 @@ def _in_place(design: Design, meshes: Sequence[PartMesh], pieces: Sequence[_Piec
         yield from (replace(body, vertices=body.vertices + lifted) for body in piece.bodies)
     for piece in pieces[len(meshes) :]:
         yield from piece.bodies
+    if bars := [scene.rod(start, end, radius) for start, end, radius in wiring(design).worked(design)]:
+        yield _body(scene.union(bars), _ARM)
     fixed = [
         body.vertices
         for piece, mesh in zip(pieces, meshes, strict=False)

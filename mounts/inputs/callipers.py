@@ -1,4 +1,4 @@
-"""A servo from eight answers with callipers: what is asked, what is the nearest class, what looks wrong and why."""
+"""A servo from eight answers with callipers: what is asked, the nearest class, the rest of it."""
 
 from __future__ import annotations
 
@@ -122,8 +122,15 @@ QUESTIONS = (
 DECIDED_BY = 3
 """Answers after which the nearest class gives the rest."""
 
+MM_PER_IN = 25.4  # exact
+LABELS = {
+    "case_length_mm": "the case's length", "case_width_mm": "the case's width", "case_height_mm": "the case's height",
+    "flange_span_mm": "the span of the ears", "flange_hole_spacing_mm": "the spacing of the ears' holes",
+    "flange_underside_height_mm": "the height of the ears", "shaft_offset_mm": "the shaft's distance",
+    "boss_mm": "the boss's diameter", "boss_height_mm": "the boss's height", "horn_plane_height_mm": "the arm's height",
+    "horn_radii_mm": "the arm's holes", "cable_height_mm": "the cable's height",
+}  # fmt: skip
 ALONE = ("case_length_mm", "case_width_mm", "case_height_mm", "flange_span_mm", "flange_underside_height_mm")
-"""Fields that tell a class."""
 
 
 def read(question: Question, written: str) -> list[Sample]:

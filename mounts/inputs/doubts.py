@@ -1,4 +1,4 @@
-"""Which answer with callipers looks wrong beside the others, and why."""
+"""What looks wrong in an answer with callipers, and why: inches, turned digits, another thing measured."""
 
 from __future__ import annotations
 
@@ -7,18 +7,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
-from mounts.inputs.callipers import ALONE, Question, Sample
+from mounts.inputs.callipers import ALONE, LABELS, MM_PER_IN, Question, Sample
 from mounts.inputs.servo import Servo
 from mounts.units import number
-
-_MM_PER_IN = 25.4  # exact
-_LABELS = {
-    "case_length_mm": "the case's length", "case_width_mm": "the case's width", "case_height_mm": "the case's height",
-    "flange_span_mm": "the span of the ears", "flange_hole_spacing_mm": "the spacing of the ears' holes",
-    "flange_underside_height_mm": "the height of the ears", "shaft_offset_mm": "the shaft's distance",
-    "boss_mm": "the boss's diameter", "boss_height_mm": "the boss's height", "horn_plane_height_mm": "the arm's height",
-    "horn_radii_mm": "the arm's holes", "cable_height_mm": "the cable's height",
-}  # fmt: skip
 
 
 def doubts(question: Question, sample: Sample, before: Mapping[str, Any], classes: Sequence[Servo]) -> list[str]:
@@ -63,7 +54,7 @@ def _within(size_mm: float) -> float:
 
 
 def _doubt(field: str, size: float, others: Mapping[str, Any], classes: Sequence[Servo]) -> str | None:
-    label, shown = _LABELS[field], number(size)
+    label, shown = LABELS[field], number(size)
     if size <= 0:
         return f"{label}, {shown} mm, must be more than 0"
     like = _like(others, classes)
@@ -124,10 +115,10 @@ def _unit(field: str, size: float, servo: Servo, others: Mapping[str, Any]) -> s
     """A unit, or the place of the point, that turns the number into the expected one."""
     del others
     value = float(getattr(servo, field))
-    inches = f"it looks like inches: {number(size)} in are {number(size * _MM_PER_IN)} mm; write '{number(size)} in'"
+    inches = f"it looks like inches: {number(size)} in are {number(size * MM_PER_IN)} mm; write '{number(size)} in'"
     slips = (
-        (size * _MM_PER_IN, inches),
-        (size / _MM_PER_IN, f"the number is mm and was written as inches: write {number(size / _MM_PER_IN)}"),
+        (size * MM_PER_IN, inches),
+        (size / MM_PER_IN, f"the number is mm and was written as inches: write {number(size / MM_PER_IN)}"),
         (size * 10, f"it looks like centimetres, or the point is one place off: {number(size * 10)} mm?"),
         (size / 10, f"the point is one place off, or missing: {number(size / 10)} mm?"),
     )
@@ -242,7 +233,7 @@ def _ambiguous(field: str, size: float, others: Mapping[str, Any], like: Sequenc
         if abs(size - over) <= 0.4 and abs(size - servo.flange_underside_height_mm) > _within(size):
             other = min(like, key=lambda each: abs(each.flange_underside_height_mm - size))
             return (
-                f"{_LABELS[field]}, {number(size)} mm, may be wrong: {other.title} has its ears there, and on "
+                f"{LABELS[field]}, {number(size)} mm, may be wrong: {other.title} has its ears there, and on "
                 f"{servo.title} it is the upper face of the ears; measure to the underside, and write it again if it "
                 "is so"
             )
@@ -250,7 +241,7 @@ def _ambiguous(field: str, size: float, others: Mapping[str, Any], like: Sequenc
 
 
 def _radii(radii: Sequence[float], like: Sequence[Servo]) -> str | None:
-    label = _LABELS["horn_radii_mm"]
+    label = LABELS["horn_radii_mm"]
     shown = " ".join(number(radius) for radius in radii)
     if any(radius <= 0 for radius in radii):
         return f"{label}, {shown} mm, must be more than 0"

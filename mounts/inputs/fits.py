@@ -217,6 +217,14 @@ ARM_HOLE = Fit(
     own_mm=0.2,
     why="the wire turns in it; drilled where the arm's own is smaller; common practice, no source",
 )
+CRANK_HOLE = Fit(
+    "crank's hole",
+    "a lift's rod",
+    "the hole in the crank of signal or boom, or the coupling to its wire",
+    "on the diameter",
+    own_mm=0.1,
+    why="its play turns the arm by play over crank, and cranks are short; common practice, no source",
+)
 BOARD_HOLE = Fit(
     "board's hole",
     "the wire over its swing",
@@ -236,6 +244,6 @@ CABLE_HOLE = Fit(
 
 FITS = (
     POCKET, POCKET_LEVEL, PIVOT, SHELL, ROOF, PILOT_UPRIGHT, PILOT_LYING, FIXING_UPRIGHT, FIXING_LYING, SCREW_HEAD,
-    ROD_SLOT, PLUG_SLOT, PLUG_GAP, PLUG_GATE, BOSS, TIE_BAR, ARM_HOLE, BOARD_HOLE, CABLE_HOLE,
+    ROD_SLOT, PLUG_SLOT, PLUG_GAP, PLUG_GATE, BOSS, TIE_BAR, ARM_HOLE, CRANK_HOLE, BOARD_HOLE, CABLE_HOLE,
 )  # fmt: skip
 """All there are; each has a name of its own."""

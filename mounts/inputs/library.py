@@ -13,6 +13,7 @@ from mounts.inputs.board import Board, Roadbed
 from mounts.inputs.fixing import Fixing
 from mounts.inputs.load import nearest, one_of, read_model, read_toml
 from mounts.inputs.model import Profile
+from mounts.inputs.moved import Moved
 from mounts.inputs.printer import Filament, Printer
 from mounts.inputs.scale import Scale
 from mounts.inputs.servo import Servo
@@ -30,6 +31,7 @@ KINDS: Mapping[str, type[Profile]] = MappingProxyType(
         "filament": Filament,
         "wire": Wire,
         "fixing": Fixing,
+        "moved": Moved,
     }
 )
 """Folder name and model of each kind of profile."""
@@ -116,6 +118,10 @@ class Library:
     def roadbed(self, name: str) -> Roadbed:
         """A roadbed by name or path; raises as ``read`` does."""
         return self._typed(Roadbed, "roadbed", name)
+
+    def moved(self, name: str) -> Moved:
+        """What a lift moves, by name or path; raises as ``read`` does."""
+        return self._typed(Moved, "moved", name)
 
     def scale(self, name: str) -> Scale:
         """A scale by name or path; raises as ``read`` does."""

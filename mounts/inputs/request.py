@@ -11,6 +11,7 @@ from pydantic import AfterValidator, BeforeValidator, Field, StrictBool
 
 from mounts.inputs.load import read_model
 from mounts.inputs.model import Model, Within
+from mounts.inputs.moved import Position, positions_of
 from mounts.units import length_mm
 
 LONGEST_ID = 64  # part and suffix come behind it, and a file name has 255 bytes
@@ -28,6 +29,9 @@ OVERTRAVEL = Within(0.05, 10.0)
 MAX_DEPTH = Within(10.0, 200.0)
 TRACK_DISTANCE = Within(5.0, 500.0)
 TRACK_RADIUS = Within(100.0, 50_000.0)
+TRAVEL = Within(0.5, 20.0)
+CRANK = Within(1.0, 15.0)
+CRANK_PIVOT_Y, CRANK_PIVOT_Z = Within(-20.0, 20.0), Within(1.0, 300.0)
 
 
 def safe_name(text: str) -> str:
@@ -74,6 +78,28 @@ def band_n(value: object) -> tuple[float, float]:
     if not low_n <= ends[0] < ends[1] <= high_n:
         raise ValueError(allowed)
     return float(ends[0]), float(ends[1])
+
+
+def crank_pivot_mm(value: object) -> tuple[float | None, float]:
+    """Spindle of a crank from ``'-3, 60'``, ``'60 mm'`` or [-3, 60]: across the track from the rod, above the board.
+
+    Raises:
+        ValueError: nothing of that, or out of range; begins with ``must``.
+    """
+    allowed = (
+        f"must be the spindle's height above the board, {CRANK_PIVOT_Z.low_mm:g} to {CRANK_PIVOT_Z.high_mm:g} mm, or "
+        f"'ACROSS, HEIGHT', across the track from the rod, {CRANK_PIVOT_Y.low_mm:g} to {CRANK_PIVOT_Y.high_mm:g} mm"
+    )
+    parts = re.split(r"\s*[,;]\s*", value.strip()) if isinstance(value, str) else value
+    parts = list(parts) if isinstance(parts, list | tuple) else [parts]
+    try:
+        across = CRANK_PIVOT_Y.mm(parts[0]) if len(parts) == 2 and parts[0] is not None else None
+        height = CRANK_PIVOT_Z.mm(parts[-1])
+    except ValueError:
+        raise ValueError(allowed) from None
+    if not 1 <= len(parts) <= 2:
+        raise ValueError(allowed)
+    return across, height
 
 
 def spring_n(value: object) -> float | None:
@@ -161,6 +187,8 @@ Lengths = Annotated[
 
 Force = Annotated[float, Field(ge=FORCE_N[0], le=FORCE_N[1])]
 Band = tuple[Force, Force] | str
+Pivot = Length | tuple[Length | None, Length]
+Places = str | int | list[float] | dict[str, float]
 Spring = Annotated[float, Field(ge=OWN_SPRING_N[0], le=OWN_SPRING_N[1])]
 Settings = dict[str, bool | int | float | str] | list[str]
 
@@ -199,6 +227,29 @@ class MountRequest(Model):
         default=None,
         description="force of the turnout's own over-centre spring where it stays in, N; 'none' where it has none; "
         "taken out by default",
+    )
+    travel: Annotated[Length | None, TRAVEL] = Field(
+        default=None, description="lift of the wire that works a signal, end to end; 4 mm by default"
+    )
+    moves: str | None = Field(default=None, description="what a lift moves: a moved profile, sized by the scale")
+    crank: Annotated[Length | None, CRANK] = Field(
+        default=None, description="spindle of the signal's arm or boom to the hole of its crank"
+    )
+    crank_pivot: Annotated[
+        tuple[float | None, float] | None,
+        BeforeValidator(
+            lambda value: None if value is None else crank_pivot_mm(value), json_schema_input_type=Pivot | None
+        ),
+    ] = Field(default=None, description="that spindle: [across the track from the rod,] height above the board")
+    positions: Annotated[
+        tuple[Position, ...] | int | None,
+        BeforeValidator(
+            lambda value: None if value is None else positions_of(value), json_schema_input_type=Places | None
+        ),
+    ] = Field(
+        default=None,
+        description="two or three places, such as 'danger=0, clear=45': degrees of the crank above level, or mm of "
+        "travel; or their number",
     )
     arm_hole: Length | None = Field(default=None, description="use this arm hole, shaft to hole")
     depth: Annotated[Length | None, DEPTH] = Field(default=None, description="use this pivot-to-arm-hole distance")

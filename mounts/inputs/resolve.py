@@ -10,6 +10,7 @@ from mounts.inputs.board import Board, Roadbed
 from mounts.inputs.library import Library
 from mounts.inputs.load import one_of
 from mounts.inputs.model import Source, shown, shown_length
+from mounts.inputs.moved import Moved, Position, evenly
 from mounts.inputs.request import BOARD, ROADBED, MountRequest
 from mounts.inputs.scale import Scale
 from mounts.inputs.servo import Servo
@@ -29,6 +30,17 @@ FARTHEST_TRACK_MM = 1000.0
 
 PLAIN_WITHDRAWAL_N_PER_MM2 = 2.43
 """Plywood's, as in profiles/board: 19.65·G²·0.7 with G 0.42."""
+
+DEFAULT_TRAVEL_MM = 4.0
+"""Lift of a signal's wire where none is given; common practice, no source."""
+
+CRANK_POSITIONS = (Position(name="danger", at=0.0), Position(name="clear", at=45.0))
+"""A semaphore's, its crank in line with the arm (standards, 3: 45°, 30 to 60° by company)."""
+
+THREE_CRANK_POSITIONS = evenly(3, -45.0, 45.0)
+"""Of three aspects 45° apart (standards, 3), the crank level at the middle one."""
+
+MOST_CRANK_DEG = 90.0  # beyond, a crank turns back on a rod that comes from below
 
 _SAME_MM = 0.005  # a diameter or radius written to two decimals means the listed one
 
@@ -55,6 +67,7 @@ def resolve(request: MountRequest, library: Library) -> MountSpec:
     pin_height_mm = found.of(lambda: _pin_height(request, scale, roadbed), "pin_height")
     screws = (request.screw,) if request.screw is not None else FREE_FIXINGS
     fixings = found.of(lambda: tuple(library.fixing(name) for name in screws), "screw") or (None,)
+    moved = found.of(lambda: library.moved(str(request.moves)), "moves") if request.moves is not None else None
     values = {
         "id": request.id,
         "style": request.style,
@@ -75,6 +88,10 @@ def resolve(request: MountRequest, library: Library) -> MountSpec:
         "laid": request.laid,
         "tie_bar_hole_mm": _mm(request.tie_bar_hole) or (scale and scale.tie_bar_hole_mm),
         "own_spring_n": request.own_spring,
+        "travel_mm": _mm(request.travel),
+        "moved": moved,
+        **(found.of(lambda: _crank(request, moved, scale)) or {}),
+        "positions": found.of(lambda: _positions(request, moved), "positions"),
         "wire_held": request.held,
         "wire_mm": wire_mm,
         "arm_hole_mm": found.of(lambda: _arm_hole(request, servo), "arm_hole"),
@@ -200,6 +217,46 @@ def _force_n(request: MountRequest, scale: Scale | None) -> tuple[float, float] 
 
 def _mm(written: float | str | None) -> float | None:
     return None if written is None else length_mm(written)
+
+
+def _crank(request: MountRequest, moved: Moved | None, scale: Scale | None) -> dict[str, object]:
+    """Crank and spindle of what a lift moves, as asked or as the scale has it; nothing where a wire is lifted."""
+    worked = [name for name in ("moves", "crank", "crank_pivot") if getattr(request, name) is not None]
+    if request.travel is not None and worked:
+        said = f"must not be given with --{worked[0].replace('_', '-')}: either a wire is lifted, or a crank is worked"
+        raise InputError(Fault(said, ("travel",), shown_length(request.travel)))
+    if not worked or scale is None:
+        return {}
+    if moved is None and request.moves is None:
+        for name, other in (("crank", "crank_pivot"), ("crank_pivot", "crank")):
+            if getattr(request, name) is None:
+                said = f"must be given with --{other.replace('_', '-')}, or say what is moved, --moves semaphore"
+                raise InputError(Fault(said, (name,)))
+    sized = moved and (moved.crank_mm(scale.ratio), (None, moved.pivot_height_mm(scale.ratio)))
+    crank_mm, pivot_mm = sized or (None, None)
+    return {"crank_mm": _mm(request.crank) or crank_mm, "crank_pivot_mm": request.crank_pivot or pivot_mm}
+
+
+def _positions(request: MountRequest, moved: Moved | None) -> tuple[Position, ...]:
+    """The places of a lift; none where it is no lift that is asked for."""
+    asked = request.positions
+    worked = moved is not None or request.crank is not None
+    if asked is None:
+        if moved is not None:
+            return moved.crank_positions()
+        return CRANK_POSITIONS if worked else ()
+    if worked:
+        found = asked if isinstance(asked, tuple) else THREE_CRANK_POSITIONS if asked == 3 else CRANK_POSITIONS
+        if any(abs(place.at) > MOST_CRANK_DEG for place in found):
+            said = f"must be within {MOST_CRANK_DEG:g}° of level: beyond, rod and crank lie in one line; set the crank "
+            raise InputError(Fault(said + "back on its spindle, such as '-45, 0, 45'"))
+        return found
+    travel_mm = _mm(request.travel) or DEFAULT_TRAVEL_MM
+    found = evenly(asked, 0.0, travel_mm) if isinstance(asked, int) else asked
+    lifts = [place.at for place in found]
+    if min(lifts) != 0.0 or abs(max(lifts) - travel_mm) > _SAME_MM:
+        raise InputError(Fault(f"must go from 0 to the travel, {text_mm(travel_mm)}"))
+    return found
 
 
 def _pin_height(request: MountRequest, scale: Scale | None, roadbed: Roadbed | None) -> float | None:

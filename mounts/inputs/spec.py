@@ -9,6 +9,7 @@ from pydantic import Field
 from mounts.inputs.board import Board, Roadbed
 from mounts.inputs.fixing import Fixing
 from mounts.inputs.model import Model
+from mounts.inputs.moved import Moved, Position
 from mounts.inputs.printer import Filament, Printer
 from mounts.inputs.scale import Scale
 from mounts.inputs.servo import Servo
@@ -47,6 +48,13 @@ class MountSpec(Model):
         description="the turnout's own over-centre spring, left in and counted in force_n; 0: it has none; "
         "None: it is taken out",
     )
+    travel_mm: float | None = Field(None, description="lift of a sliding wire, end to end")
+    moved: Moved | None = Field(None, description="what a lift moves")
+    crank_mm: float | None = Field(None, description="crank of what a lift moves; None: a sliding wire is moved")
+    crank_pivot_mm: tuple[float | None, float] | None = Field(
+        None, description="its spindle, across the track (None: free) and above the board"
+    )
+    positions: tuple[Position, ...] = Field((), description="places of a lift: degrees of its crank, or mm of lift")
     wire_held: WireHeld = Field("turning", description="how the arm's hole holds the wire")
     wire_mm: float | None = Field(None, description="pinned wire diameter")
     arm_hole_mm: float | None = Field(None, description="pinned arm hole, shaft to hole")

@@ -10,7 +10,7 @@ from pydantic import Field
 
 from mounts.design import Design
 from mounts.inputs.model import Model
-from mounts.report.kinds import telling
+from mounts.report.kinds import outcome, telling
 from mounts.scene_wire import wire_cut_mm
 from mounts.units import number
 
@@ -113,7 +113,7 @@ def _figures(design: Design) -> Iterator[tuple[str, str, float | str]]:
     pulse = drive.pulse_us
     yield "board", "mm", spec.board.thickness_mm
     yield "roadbed", "mm", spec.roadbed.thickness_mm
-    yield "throw", "mm", spec.throw_mm
+    yield from outcome(drive).asked(spec)
     yield "servo", "", spec.servo.name
     yield "arm hole", "mm", drive.horn_radius_mm
     yield "arm hole, drilled to", "mm", drive.arm_hole_drill_mm
@@ -126,9 +126,7 @@ def _figures(design: Design) -> Iterator[tuple[str, str, float | str]]:
     yield "wire to cut", "mm", wire_cut_mm(design)
     yield "screws", "", _screws(design)
     yield "pilot drill", "mm", spec.fixing.pilot_mm
-    yield "travel", "mm", drive.travel_mm
-    yield "over-travel a side", "mm", drive.overtravel_mm
-    yield "force at the blades", "N", drive.force_after_slack_n
+    yield from outcome(drive).compared(drive)
 
 
 def _screws(design: Design) -> str:

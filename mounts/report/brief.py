@@ -7,6 +7,7 @@ from pathlib import Path
 
 from mounts.checks.model import Check
 from mounts.report.hardware import HardwareItem
+from mounts.report.kinds import outcome
 from mounts.report.model import PrintedPart, Report, together_minutes
 from mounts.report.words import duration, mass_words, row, short
 from mounts.units import number
@@ -53,15 +54,6 @@ def warning(check: Check) -> str:
     return f"{check.name}{f' of {check.part}' if check.part else ''}: {check.message}"
 
 
-def force_words(report: Report) -> str:
-    """The force at the blades with its spread: what is left once the slack is taken up."""
-    drive, spread = report.drive, report.spread.force_n
-    return (
-        f"{number(drive.force_after_slack_n, 2)} N at the blade, {number(spread.percentile_5, 2)} to "
-        f"{number(spread.percentile_95, 2)} N in nine mounts of ten"
-    )
-
-
 def _outcome(report: Report) -> str:
     counts = {verdict: sum(check.verdict == verdict for check in report.checks) for verdict in ("warn", "fail")}
     if counts["fail"]:
@@ -76,15 +68,12 @@ def _checks(count: int) -> str:
 
 
 def _use(report: Report, parts: Sequence[PrintedPart]) -> Iterator[str]:
-    pulse, mount = report.drive.pulse_us, report.mount.id
+    mount = report.mount.id
     files = ", ".join(f"{part.file} {mass_words(part.mass_g)}{_brim(part)}" for part in parts)
     yield from row("print", f"{files}{_together(parts)}; {report.mount.filament}, {report.print_settings}")
     yield from row("buy", "; ".join(_bought(entry) for entry in report.hardware if not entry.tool))
-    yield from row(
-        "pulses",
-        f"normal {number(pulse.normal, 0)}, centre {number(pulse.centre, 0)}, reverse {number(pulse.reverse, 0)} µs",
-    )
-    yield from row("force", force_words(report))
+    for label, text in outcome(report.drive).told(report.drive, report.spread):
+        yield from row(label, text)
     files = f"{mount}-steps.txt, which lists the tools, {mount}-template.svg and {mount}-wire.svg"
     said = f"print {mount}.pdf at 100 % and follow it, or {files}" if report.paper else f"print at 100 %: {files}"
     yield from row("next", f"{said}; why and what else: --explain")

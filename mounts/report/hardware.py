@@ -10,7 +10,7 @@ from pydantic import Field
 from mounts.design import Design
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
-from mounts.report.kinds import telling
+from mounts.report.kinds import outcome, telling
 from mounts.scene_wire import wire_cut_mm
 from mounts.styles._fixings import FOAM_BOND_MPA, bond_mpa
 from mounts.units import number
@@ -67,14 +67,14 @@ def _tools(design: Design) -> Iterator[tuple[str, str]]:
         yield "drill, holes for the servo's screws", f"{number(design.plan.pilot_drill_mm)} mm"
     if arm_hole_needs_drill(design):
         yield "drill, arm hole", f"{number(drive.arm_hole_drill_mm)} mm"
-    yield "drill, tie bar's hole", f"{number(spec.tie_bar_hole_mm)} mm"
+    yield from outcome(drive).tools(spec)
     yield from telling(drive).tools(design)
     if spec.fixing.kind == "bolt" and not spec.bonded:
         yield "drill, right through the board for the bolts", f"{number(spec.fixing.pilot_mm)} mm"
     elif not spec.bonded:
         yield "drill, pilot for the fixing screws", f"{number(spec.fixing.pilot_mm)} mm"
     yield "tape", "depth stop on the drills"
-    yield "strip of thin paper", "feeler at the blades"
+    yield from outcome(drive).feelers
 
 
 def _fixings(design: Design) -> tuple[HardwareItem, ...]:

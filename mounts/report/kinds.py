@@ -9,6 +9,8 @@ from typing import Any, NamedTuple
 from mounts.design import Design
 from mounts.drive.kinds import kind_of
 from mounts.drive.model import Drive
+from mounts.drive.spread import AnySpread, Range
+from mounts.inputs.spec import MountSpec
 
 
 class Ends(NamedTuple):
@@ -38,6 +40,31 @@ def positions_of(drive: Any) -> Iterable[tuple[str, float]]:
 
 
 @dataclass(frozen=True)
+class Outcome:
+    """What a drive comes to where its wire ends, in words: points, or what else it moves.
+
+    Attributes:
+        told: label and text of what every reader wants: pulses, and what they do.
+        explained: label and text for who wants to know; the last argument is the throw asked for, mm.
+        studied: what of the tolerance study is told.
+        asked: name, unit and value of what was asked for there.
+        compared: the same of what comes of it.
+        figures: what a pinned choice may make much worse.
+        tools: what the steps ask for at what is moved: name and size.
+        feelers: the same of what is needed last.
+    """
+
+    told: Callable[[Drive, AnySpread], Iterable[tuple[str, str]]]
+    explained: Callable[[Drive, AnySpread, float], Iterable[tuple[str, str]]]
+    studied: Callable[[AnySpread], Iterable[tuple[str, Range]]]
+    asked: Callable[[MountSpec], Iterable[tuple[str, str, float | str]]]
+    compared: Callable[[Drive], Iterable[tuple[str, str, float | str]]]
+    figures: Callable[[MountSpec, Drive], Iterable[Figure]]
+    tools: Callable[[MountSpec], Iterable[tuple[str, str]]]
+    feelers: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
 class Telling:
     """A kind in words. Figures are those of its own; what all drives have is told for all.
 
@@ -50,6 +77,7 @@ class Telling:
         figures: what a pinned choice may make much worse.
         instead: what a drive has in place of a pin of its kind; empty: none of its.
         positions: name and pulse, µs, of each position that the controller sends it to.
+        outcome: what its drives come to; None: they throw points.
     """
 
     steps: Callable[[Design], tuple[str, ...]]
@@ -60,8 +88,16 @@ class Telling:
     figures: Callable[[Any], Iterable[Figure]] = lambda drive: ()
     instead: Callable[[Any, str], str] = lambda drive, pin: ""
     positions: Callable[[Any], Iterable[tuple[str, float]]] = positions_of
+    outcome: Outcome | None = None
 
 
 def telling(drive: Drive) -> Telling:
     """The words of a drive's kind."""
     return kind_of(drive).part("report", Telling)
+
+
+def outcome(drive: Drive) -> Outcome:
+    """What a drive comes to, in words."""
+    from mounts.report.points import POINTS
+
+    return telling(drive).outcome or POINTS

@@ -12,11 +12,12 @@ from pydantic import ConfigDict, Field
 from mounts.checks.model import Check, Verdict
 from mounts.checks.neighbours import Outline, outlines
 from mounts.design import Datums, Design
-from mounts.drive.model import Drive
-from mounts.drive.spread import Spread
+from mounts.drive.model import Drive, PointsDrive
+from mounts.drive.spread import AnySpread
 from mounts.drive.trim import Trim, trim
 from mounts.frames import Matrix, Vector
 from mounts.inputs.model import Model
+from mounts.inputs.moved import Position
 from mounts.inputs.servo import Servo
 from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
@@ -63,6 +64,11 @@ class ResolvedInputs(Model):
     laid: bool = Field(False, description="the track is laid already")
     tie_bar_hole_mm: float | None = Field(None, description="hole in the tie bar; null in reports before it was told")
     own_spring_n: float | None = Field(None, description="the turnout's own spring; 0: none; null: taken out")
+    travel_mm: float | None = Field(None, description="lift of a sliding wire")
+    moves: str | None = Field(None, description="profile of what a lift moves")
+    crank_mm: float | None = None
+    crank_pivot_mm: tuple[float | None, float] | None = Field(None, description="across the track, above the board")
+    positions: tuple[Position, ...] = Field((), description="of a lift, as asked: degrees of its crank, or mm of lift")
     max_depth_mm: float
     wire_held: str
     wire_mm: float | None
@@ -103,8 +109,8 @@ class Report(Model):
     inputs: ResolvedInputs
     servo: Servo = Field(description="the profile as used, with the sources of its figures")
     drive: Drive
-    spread: Spread = Field(description="how sure travel and force are under the tolerances")
-    trim: Trim = Field(description="how the end pulses are trimmed on the layout")
+    spread: AnySpread = Field(description="how sure travel and force, or positions, are under the tolerances")
+    trim: Trim | None = Field(description="how the end pulses are trimmed on the layout; null: no points are thrown")
     wire_cut_mm: float = Field(description="straight length to cut, bends and a spare end included")
     datums: Datums
     costs_of_pins: tuple[PinCost, ...] = Field((), description="figures that a pinned choice makes much worse")
@@ -126,7 +132,7 @@ class Report(Model):
 def of(
     design: Design,
     options: Model,
-    spread: Spread,
+    spread: AnySpread,
     meshes: Sequence[PartMesh],
     checks: Sequence[Check],
     part_files: Mapping[str, str],
@@ -138,7 +144,7 @@ def of(
     Args:
         design: the mount as numbers.
         options: the style's options as validated, defaults included.
-        spread: tolerances of travel and force.
+        spread: its tolerance study.
         meshes: a mesh a part, print frame, with the exact volume and size of its solid.
         checks: every check made, in the order made.
         part_files: part name → file it is written to; a part that is not written is absent.
@@ -154,7 +160,7 @@ def of(
         servo=spec.servo,
         drive=design.drive,
         spread=spread,
-        trim=trim(spec, design.drive),
+        trim=trim(spec, design.drive) if isinstance(design.drive, PointsDrive) else None,
         wire_cut_mm=wire_cut_mm(design),
         datums=design.datums,
         housing=housing(design, meshes),
@@ -225,6 +231,11 @@ def resolved_inputs(spec: MountSpec, options: Model) -> ResolvedInputs:
         laid=spec.laid,
         tie_bar_hole_mm=spec.tie_bar_hole_mm,
         own_spring_n=spec.own_spring_n,
+        travel_mm=spec.travel_mm,
+        moves=spec.moved.name if spec.moved else None,
+        crank_mm=spec.crank_mm,
+        crank_pivot_mm=spec.crank_pivot_mm,
+        positions=spec.positions,
         max_depth_mm=spec.max_depth_mm,
         wire_held=spec.wire_held,
         wire_mm=spec.wire_mm,

@@ -7,10 +7,10 @@ from collections.abc import Callable, Iterator
 from pydantic import Field
 
 from mounts.design import Design
-from mounts.drive.ranking import FREE_SLACK_SHARE
+from mounts.drive.model import PointsDrive
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
-from mounts.report.kinds import Figure, telling
+from mounts.report.kinds import Figure, outcome, telling
 from mounts.units import number
 
 Redesign = Callable[[MountSpec], Design | None]
@@ -83,7 +83,7 @@ def _instead(pin: str, free: Design) -> str:
         return f"the arm hole at {number(drive.horn_radius_mm)} mm"
     if pin == "swing_deg":
         return f"a half swing of {number(drive.swing_deg, 1)}°"
-    if pin == "overtravel_mm":
+    if pin == "overtravel_mm" and isinstance(drive, PointsDrive):
         return f"{number(drive.overtravel_mm, 2)} mm of over-travel"
     if own := telling(drive).instead(drive, pin):
         return own
@@ -105,9 +105,7 @@ def _figures(design: Design) -> Iterator[Figure]:
             "height", max(real_m, scenery.stature.high_m), "m", 0.5, "makes it {} m high in reality", "it is {} m"
         )
     yield from telling(drive).figures(drive)
-    # what is good enough anyway is no gain either
-    slack = max(drive.lost_motion_mm, FREE_SLACK_SHARE * design.spec.throw_mm)
-    yield Figure("slack", slack, "mm", 0.2, "leaves {} mm of slack", "there are {} mm")
+    yield from outcome(drive).figures(design.spec, drive)
     stress = max(drive.stress_mpa / drive.wire_tensile_mpa, LIGHT_SHARE * design.spec.wire.stress_warn)
     yield Figure(
         "stress", 100 * stress, "% of tensile", 10.0,

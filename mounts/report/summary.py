@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from mounts.checks.model import Check
 from mounts.drive.spread import Range
 from mounts.report.adapt import SHOWN_PLACES, Adapted, Compared
-from mounts.report.brief import brief, check_line, force_words
-from mounts.report.kinds import telling
+from mounts.report.brief import brief, check_line
+from mounts.report.kinds import outcome, telling
 from mounts.report.model import Report
 from mounts.units import number
 
@@ -77,11 +77,7 @@ def _study(report: Report) -> Table:
     table = Table(
         "tolerances", "least", "5 %", "nominal", "95 %", "most", box=None, padding=(0, 2, 0, 0), header_style="bold"
     )
-    for what, found in (
-        ("travel, mm", report.spread.travel_mm),
-        ("over-travel a side, mm", report.spread.overtravel_mm),
-        ("force, N", report.spread.force_n),
-    ):
+    for what, found in outcome(report.drive).studied(report.spread):
         table.add_row(what, *_range(found))
     return table
 
@@ -101,8 +97,7 @@ def _drive_rows(report: Report) -> list[tuple[str, str]]:
         *rows,
         *telling(drive).explained(drive),
         *_housing_rows(report),
-        ("travel", f"{number(drive.travel_mm, 2)} mm for a throw of {number(report.inputs.throw_mm, 2)} mm"),
-        ("force", force_words(report)),
+        *outcome(drive).explained(drive, report.spread, report.inputs.throw_mm),
         ("stress in the wire", f"{number(drive.stress_mpa, 0)} MPa"),
         ("torque margin", f"{number(drive.torque_margin, 1)}"),
     ]

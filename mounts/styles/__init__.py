@@ -135,13 +135,21 @@ def check_used(name: str, given: Mapping[str, object]) -> None:
     from mounts.drive.kinds import kinds
 
     fields = MountRequest.model_fields
-    some = {key for kind in kinds().values() for key in kind.unused[1]}
+    every = kinds()
+    some = {key for kind in every.values() for key in (*kind.unused[1], *kind.own_options)}
     asked = [key for key in some if given.get(key) and given[key] != fields[key].default]
     if not asked:
         return  # no need to import the style
-    why, keys = kinds()[style_of(name).drive].unused
-    said = f"does not apply to {name}: {why}; leave it out"
-    faults = [Fault(said, (key,), shown(given[key])) for key in keys if key in asked]
+    drive = style_of(name).drive
+    why, keys = every[drive].unused
+    reasons = dict.fromkeys(keys, why)
+    for other, kind in every.items():
+        if other != drive:
+            reasons |= dict.fromkeys(kind.own_options, f"it is for a {other.replace('-', ' ')}")
+    faults = [
+        Fault(f"does not apply to {name}: {why}; leave it out", (key,), shown(given[key]))
+        for key, why in reasons.items() if key in asked
+    ]  # fmt: skip
     if faults:
         raise InputError(*faults)
 

@@ -13,7 +13,7 @@ plate  ══════╗═══════════⋎═════�
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from pydantic import Field
@@ -21,7 +21,7 @@ from pydantic import Field
 from mounts.design import Datums, Design
 from mounts.drive.model import Drive
 from mounts.drive.rocking_wire.model import RockingWireLimits
-from mounts.frames import inverse, matrix
+from mounts.frames import Vector, inverse, matrix
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _bracket, _mounting
@@ -60,11 +60,25 @@ def limits(spec: MountSpec, options: Options) -> RockingWireLimits:
 def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, AcrossPlan]:
     """Where everything stands."""
     wire = _bracket.rocking(drive)
-    servo, slip = spec.servo, fits.POCKET.air_mm(spec.printer)
     plate = _bracket.pivot_plan(spec, wire, options)
     seat_x, shaft_z = _bracket.seat(spec, wire, plate["pivot_z"])
+    plan = planned(spec, options, plate, (seat_x, 0.0, shaft_z))
+    return _bracket.datums(spec, wire, plan, ON_ITS_SIDE, shaft_z), plan
+
+
+def planned(spec: MountSpec, options: Options, plate: dict[str, Any], shaft: Vector) -> AcrossPlan:
+    """Plate, wall and ribs round a servo whose shaft lies along the track.
+
+    Args:
+        spec: board, servo, fixing and printer.
+        options: of the bracket.
+        plate: fields of the plan that describe plate and wire's slot.
+        shaft: where it crosses the ears' seat, before the mirror, mount frame, mm.
+    """
+    servo, slip = spec.servo, fits.POCKET.air_mm(spec.printer)
+    seat_x, shaft_y, shaft_z = shaft
     wall_mm = _bracket.wall_thickness_mm(spec, options)
-    case_y = servo.case_ends_mm()
+    case_y = servo.case_ends_mm(shaft_y)
     middle_y = sum(case_y) / 2
     half_wall = servo.flange_span_mm / 2 + EAR_MARGIN_MM
     plug_air = fits.PLUG_GAP.own_mm
@@ -88,7 +102,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     plug_x = seat_x - wall_mm - servo.connector_width_mm / 2 - PLUG_SIDE_MM
     pilots_yz = tuple((middle_y + along, shaft_z + across) for along, across in servo.ear_screws_mm)
     screws = _bracket.servo_screws(spec, fits.PILOT_LYING)
-    plan = AcrossPlan(
+    return AcrossPlan(
         **plate,
         **_bracket.plate_plan(spec, options, heads, plate_x, plate_y, back=True),
         **screws,
@@ -108,7 +122,6 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
         rib_drop_mm=_rib_drop_mm(bottom_z, wall_bottom_z, wall_y, options.rib_mm, pilots_yz, screws["pilot_mm"]),
         mark_x=(seat_x + 1.0, -spec.fixing.head_mm / 2 - 0.8),
     )
-    return _bracket.datums(spec, wire, plan, ON_ITS_SIDE, shaft_z), plan
 
 
 def _rib_drop_mm(

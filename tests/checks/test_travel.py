@@ -10,6 +10,11 @@ from mounts.pipeline import design_mount
 from mounts.scene import pressed_path
 
 
+def _travel(design):
+    (check,) = check_travel(design)
+    return check
+
+
 def _with_drive(design, **figures):
     return design.model_copy(update={"drive": design.drive.model_copy(update=figures)})
 
@@ -26,7 +31,7 @@ def test_every_style_s_pulses_close_both_blades(style, mirror):
     spec = kept().design.spec.model_copy(update={"style": style, "mirror": mirror, "options": {}, "laid": False})
     design = design_mount(spec).design
 
-    check = check_travel(design)
+    check = _travel(design)
 
     assert check.verdict == "pass"
     assert check.value == pytest.approx(design.drive.travel_mm / 2, abs=0.02)
@@ -38,7 +43,7 @@ def test_exchanged_pulses_take_the_pin_to_the_wrong_side():
     pulse = design.drive.pulse_us
     exchanged = pulse.model_copy(update={"normal": pulse.reverse, "reverse": pulse.normal})
 
-    check = check_travel(_with_drive(design, pulse_us=exchanged))
+    check = _travel(_with_drive(design, pulse_us=exchanged))
 
     assert check.verdict == "fail"
     assert check.value < 0
@@ -48,12 +53,12 @@ def test_exchanged_pulses_take_the_pin_to_the_wrong_side():
 def test_a_servo_that_turns_the_other_way_fails_and_one_that_turns_less_just_closes():
     """The pulses are those of the servo: its sense and its gain count."""
     design = kept().design
-    touch, goes = check_travel(design).limit, check_travel(design).value
+    touch, goes = _travel(design).limit, _travel(design).value
     gain = design.spec.servo.degrees_per_us
 
-    assert check_travel(_with_servo(design, pulse_turns="cw")).verdict == "fail"
-    assert check_travel(_with_servo(design, degrees_per_us=gain * 1.02 * touch / goes)).verdict == "pass"
-    assert check_travel(_with_servo(design, degrees_per_us=gain * 0.85 * touch / goes)).verdict == "fail"
+    assert _travel(_with_servo(design, pulse_turns="cw")).verdict == "fail"
+    assert _travel(_with_servo(design, degrees_per_us=gain * 1.02 * touch / goes)).verdict == "pass"
+    assert _travel(_with_servo(design, degrees_per_us=gain * 0.85 * touch / goes)).verdict == "fail"
 
 
 def test_a_servo_beside_its_place_is_found_out():
@@ -62,7 +67,7 @@ def test_a_servo_beside_its_place_is_found_out():
     x, y, z = design.datums.pin
     aside = design.model_copy(update={"datums": design.datums.model_copy(update={"pin": (x, y + 2.0, z)})})
 
-    assert check_travel(aside).value == pytest.approx(check_travel(design).value - 2.0)
+    assert _travel(aside).value == pytest.approx(_travel(design).value - 2.0)
 
 
 def test_pressed_wire_passes_its_supports_and_stops_at_half_the_throw():

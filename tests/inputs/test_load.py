@@ -69,7 +69,10 @@ def test_the_sound_table_is_read() -> None:
         ),
         # a field of the other kind of table is none of this one's
         (SOUND | {"pivot_drop_mm": 2.0}, "y.json: limits.pivot_drop_mm = 2: unknown field; remove it"),
-        (SOUND | {"kind": "pull-rod"}, "y.json: limits.kind = 'pull-rod': must be 'push-rod' or 'rocking-wire'"),
+        (
+            SOUND | {"kind": "pull-rod"},
+            "y.json: limits.kind = 'pull-rod': must be 'lift', 'push-rod' or 'rocking-wire'",
+        ),
         (without("kind"), "y.json: limits.kind: must be given"),
         (7, "y.json: limits = 7: must be a table"),
     ],

@@ -4,6 +4,7 @@ import pytest
 
 from mounts.checks.model import Check
 from mounts.cli import main
+from mounts.drive.model import PointsDrive
 from mounts.report.brief import brief
 from mounts.report.model import Report
 from mounts.report.words import duration, short
@@ -31,8 +32,9 @@ def test_every_style_says_it_in_twenty_lines(style, tmp_path, capfd):
     assert any(item.tool for item in report.hardware)
     assert "-steps.txt, which lists the tools" in text
     pulse = report.drive.pulse_us
-    assert f"normal {pulse.normal:.0f}, centre {pulse.centre:.0f}, reverse {pulse.reverse:.0f} µs" in text
-    assert f"{report.drive.force_after_slack_n:.2f}".rstrip("0") in text
+    assert all(f" {us:.0f}" in text for us in (pulse.normal, pulse.centre, pulse.reverse))
+    pressed = report.drive.force_after_slack_n if isinstance(report.drive, PointsDrive) else report.drive.stop_force_n
+    assert f"{pressed:.2f}".rstrip("0") in text
     assert "east-1-steps.txt" in text
     assert "east-1-template.svg" in text
     assert all(short(caution) in text for caution in report.cautions)

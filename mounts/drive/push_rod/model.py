@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from mounts.drive.model import Drive, Limits
+from mounts.drive.model import Limits, PointsDrive
 from mounts.inputs.model import Model
 
 
@@ -52,7 +52,7 @@ class Bend(Model):
     inside_radius_mm: float
 
 
-class PushRodDrive(Drive):
+class PushRodDrive(PointsDrive):
     """A push rod with its spring loop, chosen. Keys are those of report/1.
 
     y(θ) = r·sin θ + sqrt(ℓ² − (r·cos θ − e)²) − y(0) is the pin's way away from the shaft; y(+swing) −

@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from mounts.drive.model import Drive, Limits
+from mounts.drive.model import Limits, PointsDrive
 
 
 class RockingWireLimits(Limits):
@@ -27,7 +27,7 @@ class RockingWireLimits(Limits):
     max_pivot_tilt_deg: float = Field(description="steepest lean the flared bore can be made for")
 
 
-class RockingWireDrive(Drive):
+class RockingWireDrive(PointsDrive):
     """A rocking wire, chosen. Keys are those of report/1."""
 
     kind: Literal["rocking-wire"] = "rocking-wire"

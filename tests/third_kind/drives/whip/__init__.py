@@ -13,7 +13,7 @@ from pydantic import Field
 from mounts.drive.choices import Axes, drill_mm, radii_of, stock_of
 from mounts.drive.kinds import Kind
 from mounts.drive.limits import at_most
-from mounts.drive.model import Drive, Limits
+from mounts.drive.model import Limits, PointsDrive
 from mounts.drive.pulse import dead_band_mm, pulse_widths, trim_room_us
 from mounts.drive.ranking import Examined, Trial, shared_costs, shared_limits
 from mounts.drive.spring import second_moment_mm4
@@ -29,7 +29,7 @@ class WhipLimits(Limits):
     max_board_hole_mm: float
 
 
-class WhipDrive(Drive):
+class WhipDrive(PointsDrive):
     """A whip, chosen."""
 
     kind: Literal["whip"] = "whip"

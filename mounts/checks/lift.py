@@ -1,0 +1,225 @@
+"""Checks of a lift's own: positions as it stands, angles between its links, play, what a stop feels, buckling."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+
+import numpy as np
+
+from mounts import scene
+from mounts.checks.clearance import WIRE_AIR_MM
+from mounts.checks.kinds import Beside, Judging
+from mounts.checks.model import Check
+from mounts.design import Design
+from mounts.drive.kinds import driven
+from mounts.drive.lift import rules
+from mounts.drive.lift.done import OFF_MM, STEP_US, Done, done
+from mounts.drive.lift.field import Field, as_field
+from mounts.drive.lift.model import LiftDrive, LiftLimits
+from mounts.drive.pulse import arm_angle_deg, trim_room_us
+from mounts.drive.spread import AngleSpread
+
+MOST_OFF_DEG = 1.0
+"""A position as it is set, against what was asked (issue of the lift drive)."""
+
+MOST_OFF_MM = 0.1
+"""The same of a wire that slides. Common practice, no source."""
+
+MOST_TRIMMED_DEG = 3.0
+"""What is left in the worst case once each position is set by the eye; a person sees more at once. Common practice, no
+source."""
+
+
+def _mechanics(design: Design, spread: AngleSpread, limits: LiftLimits) -> Iterator[Check]:
+    drive = driven(design.drive, LiftDrive)
+    field = as_field(design.spec, limits, drive)
+    found = done(field)
+    yield _positions(design, drive)
+    yield from _links(field, found, drive)
+    yield from _loads(design, field, found, limits)
+    yield from _signals(design, field, found, drive)
+    if spread.unit == "°":
+        worst = max(max(abs(one.low), abs(one.high)) for one in spread.positions)
+        yield Check.told(
+            "positions-with-tolerances",
+            worst,
+            "at most",
+            MOST_TRIMMED_DEG,
+            "°",
+            "each position set by the eye, at most {value}° off in the worst case",
+            "a longer --crank, or a servo with a narrower dead band",
+            places=1,
+        )
+
+
+def _positions(design: Design, drive: LiftDrive) -> Check:
+    """``positions``: where the pulses take what is moved, against what was asked, with servo and spindle as they stand.
+
+    Arm angles come from the pulses by the servo's map and sense, the arm's hole from the servo's place, the crank from
+    two circles that cut: nothing of it was solved for.
+    """
+    off = []
+    lowest = min(_end(design, drive, place.pulse_us)[1] for place in drive.positions)
+    for place in drive.positions:
+        y, z = _end(design, drive, place.pulse_us)
+        if drive.crank_pivot is not None and place.asked_deg is not None:
+            towards = drive.crank_towards or 1
+            turned = math.degrees(math.atan2(z - drive.crank_pivot[1], towards * (y - drive.crank_pivot[0])))
+            off.append(abs(turned - place.asked_deg))
+        else:
+            off.append(abs(z - lowest - (place.asked_mm or 0.0)))
+    unit, most = ("°", MOST_OFF_DEG) if drive.crank_mm else ("mm", MOST_OFF_MM)
+    pulses = ", ".join(f"{place.pulse_us:.0f}" for place in drive.positions)
+    spaced = unit if unit == "°" else f" {unit}"
+    said = f"{pulses} µs hold it within {{value}}{spaced} of what was asked, with nothing off"
+    return Check.told("positions", max(off), "at most", most, unit, said, "a bug: tell the maker of this program")
+
+
+def _end(design: Design, drive: LiftDrive, pulse_us: float) -> tuple[float, float]:
+    """The rod's upper end, y and z, at a pulse; NaN where it does not reach."""
+    theta = scene.turning_sense(design) * math.radians(arm_angle_deg(pulse_us, design.spec.servo))
+    y, z = (float(value) for value in scene.horn_hole(design, theta)[1:])
+    rod = drive.rod_length_mm
+    if drive.crank_pivot is None or drive.crank_mm is None:
+        return 0.0, z + math.sqrt(rod**2 - y**2)
+    apart = np.array(drive.crank_pivot) - (y, z)
+    far = float(np.hypot(*apart))
+    along = (rod**2 - drive.crank_mm**2 + far**2) / (2 * far)
+    aside = math.sqrt(max(rod**2 - along**2, 0.0)) if along < rod else math.nan
+    unit = apart / far
+    foot = np.array([y, z]) + along * unit
+    side = -1.0 if (drive.crank_towards or 1) > 0 else 1.0
+    y, z = foot + side * aside * np.array([-unit[1], unit[0]])
+    return float(y), float(z)
+
+
+def _links(field: Field, found: Done, drive: LiftDrive) -> Iterable[Check]:
+    yield Check.told(
+        *rules.ARM_TRANSMISSION.row(float(found.arm_transmission_deg[0])),
+        "rod and arm stand at {value}° or more",
+        rules.ARM_TRANSMISSION.way_out,
+        places=1,
+    )
+    if drive.crank_mm is None:
+        return
+    yield Check.told(
+        *rules.TRANSMISSION.row(float(found.transmission_deg[0])),
+        "rod and crank stand at {value}° or more",
+        rules.TRANSMISSION.way_out,
+        places=1,
+    )
+    play = float(field.play[0])
+    yield Check.told(
+        *rules.BACKLASH.row(play * float(found.crank_deg_per_mm[0])),
+        f"{play:.2f} mm of play in both holes are {{value}}° at the crank; its weight takes them up one way",
+        rules.BACKLASH.way_out,
+        places=1,
+    )
+    yield Check.told(
+        *rules.LEAN.row(float(found.lean_deg[0])), "the rod leans {value}° at most", rules.LEAN.way_out, places=1
+    )
+
+
+def _loads(design: Design, field: Field, found: Done, limits: LiftLimits) -> Iterable[Check]:
+    spec, asked = design.spec, field.asked
+    tensile, stop, fault = float(field.tensile[0]), float(found.stop[0]), float(found.fault[0])
+    yield Check.told(
+        *rules.stop_force(asked).row(stop),
+        f"its stop is pressed with {{value}} N at most: the spring bend gives {float(found.overrun[0]):.2f} mm, which "
+        f"is a step of {STEP_US:g} µs, half a dead band and what the eye misses",
+        "a thinner wire",
+    )
+    yield Check.told(
+        *rules.AT_STOP.row(min(float(found.folding[0]) / (stop + asked.weight_n), 1e6)),
+        "below its guide the rod buckles at {value} times the load of stop and weight",
+        rules.AT_STOP.way_out,
+        places=1,
+    )
+    yield Check.told(
+        *rules.AT_STALL.row(min(float(found.folding[0]) / max(fault, 1e-9), 1e6)),
+        f"a wrong pulse, or a jam, puts {fault:.1f} N on the rod; below its guide it buckles at {{value}} times that",
+        rules.AT_STALL.way_out,
+        places=1,
+    )
+    yield Check.told(
+        *rules.GUIDES.row(float(found.apart[0])),
+        "above the board the rod wants a guide every {value} mm",
+        rules.GUIDES.way_out,
+        places=0,
+    )
+    yield Check.told(
+        *rules.stressed(spec).row_of(float(found.stress_mpa[0]), tensile, "MPa"),
+        "the spring bend is stressed to {value} MPa at its crown with the stop pressed",
+        rules.stressed(spec).way_out,
+        places=0,
+    )
+    if asked.crank_mm is None:
+        yield Check.told(
+            *rules.bent_aside(spec).row_of(float(found.side_mpa[0]), tensile, "MPa"),
+            "below its guide the wire is bent aside to {value} MPa as the arm goes round",
+            rules.bent_aside(spec).way_out,
+            places=0,
+        )
+    yield Check.told(
+        *rules.bend_room(limits).row(float((found.leg + field.crown + field.wire / 2.0)[0])),
+        "the spring bend stands {value} mm out from the rod",
+        rules.bend_room(limits).way_out,
+        places=1,
+    )
+
+
+def _signals(design: Design, field: Field, found: Done, drive: LiftDrive) -> Iterable[Check]:
+    servo, torque, rate = design.spec.servo, float(found.torque[0]), float(found.rate_mm_per_rad[0])
+    yield Check.told(
+        *rules.TORQUE.row(min(servo.stall_torque_nmm / max(torque, 1e-9), 1e6)),
+        f"the servo holds {torque:.1f} N·mm and stalls at {servo.stall_torque_nmm:.0f} with "
+        f"{servo.stall_voltage_v:g} V, {{value}} times that",
+        rules.TORQUE.way_out,
+        places=1,
+    )
+    pulses = [place.pulse_us for place in drive.positions]
+    yield Check.told(
+        "pulse-range",
+        min(servo.pulse_max_us - max(pulses), min(pulses) - servo.pulse_min_us),
+        "at least",
+        float(trim_room_us(rate, OFF_MM, servo)),
+        "µs",
+        f"{{value}} µs free beyond the end pulses, for half a spline tooth and {OFF_MM:g} mm of the rod's length",
+        "an arm hole further out, or a servo with a wider pulse range",
+        places=0,
+    )
+    dead = servo.dead_band_us * math.radians(servo.degrees_per_us) * rate
+    if drive.crank_mm is None:
+        yield Check.told(
+            *rules.SLIDES_FINELY.row_of(dead, drive.travel_mm, "mm"),
+            f"the dead band of {servo.dead_band_us:g} µs moves the rod {{value}} mm",
+            rules.SLIDES_FINELY.way_out,
+            places=3,
+        )
+        return
+    yield Check.told(
+        *rules.TURNS_FINELY.row(dead * float(found.crank_deg_per_mm[0])),
+        f"the dead band of {servo.dead_band_us:g} µs turns the crank {{value}}°",
+        rules.TURNS_FINELY.way_out,
+        places=1,
+    )
+
+
+def _board(design: Design) -> Beside:
+    hole = driven(design.drive, LiftDrive).board_hole_mm
+    return Beside(
+        air_mm=WIRE_AIR_MM + OFF_MM,
+        passes=f"the {hole:g} mm hole in the board",
+        meets="the rod may meet the side of its hole; drill it larger",
+    )
+
+
+JUDGING = Judging(
+    mechanics=_mechanics,
+    board=_board,
+    passes="guide",
+    passes_cure="a thinner --wire",
+    raising="allow more --max-depth",
+    tips_nmm=lambda pull_n, edge_y: pull_n * abs(edge_y),
+)

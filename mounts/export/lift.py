@@ -1,0 +1,102 @@
+"""A lift on paper: its rod seen across the track and along it, and the template of a mount under the board."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from mounts import scene
+from mounts.checks.neighbours import outlines
+from mounts.design import Design
+from mounts.drive.kinds import driven
+from mounts.drive.lift.model import LiftDrive
+from mounts.export.kinds import Drawing
+from mounts.export.paper import TEXT_MM, Paper, Point
+from mounts.export.template import AXIS, BEFORE_DRILLING, CUT, ROOM, face, fixings, hull, notched, ring, sample
+from mounts.export.wire_drawing import view
+from mounts.mesh import PartMesh
+from mounts.scene_lift import marks, used_mm
+from mounts.scene_wire import HANDLE_MM, wire_cut_mm
+from mounts.units import number
+
+_ENDS = "arm at the left, signal at the right"
+
+
+def _wire(paper: Paper, design: Design) -> list[str]:
+    """The bent rod, under it the straight one with its marks; what each bend is, in words."""
+    drive, found = driven(design.drive, LiftDrive), marks(design)
+    path, wire_mm, cut_mm = scene.wire_path(design, 0.0), design.drive.wire_mm, wire_cut_mm(design)
+    _, axis = scene.shaft_axis(design)
+    aside = path @ axis
+    lower = view(paper, np.column_stack([path[:, 2], aside]), 0.0, wire_mm, f"seen across the track; {_ENDS}")
+    lower = view(paper, path[:, [2, 1]], lower, wire_mm, f"seen along the track; {_ENDS}")
+    y = lower - 5 * TEXT_MM
+    paper.line([(-HANDLE_MM, y), (cut_mm - HANDLE_MM, y)], wide_mm=wire_mm)
+    paper.line([(0.0, y - 2), (0.0, y + 2)])
+    paper.text((-2.6, y + 2.6), "0")
+    for count, bend in enumerate(found, start=1):
+        paper.line([(bend.at_mm, y - 2), (bend.at_mm, y + 2)])
+        paper.text((bend.at_mm - 0.8, y + 2.6), str(count))
+    paper.text((-HANDLE_MM, y + 7), "straight; each bend begins at its mark")
+    ends = "the end in the crank" if drive.crank_mm else "where it is coupled to the signal's wire, with 5 mm to spare"
+    return [
+        f"0: the arm's end, {number(HANDLE_MM)} mm from the end of the wire, which hold it while it is bent; cut them "
+        "off then.",
+        *(
+            f"{count}: begins at {number(bend.at_mm, 1)} mm, {bend.what}, {number(abs(bend.angle_deg), 0)}° round a "
+            f"{number(bend.former_mm)} mm drill; the rest goes {bend.turns}"
+            for count, bend in enumerate(found, start=1)
+        ),
+        f"It ends at {number(used_mm(design), 1)} mm, {ends}. Cut the wire {number(cut_mm)} mm long.",
+    ]
+
+
+def _template(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
+    drive, spec = driven(design.drive, LiftDrive), design.spec
+
+    def seen(point: Sequence[float]) -> Point:
+        return (point[0], -point[1])
+
+    room = hull(np.vstack([np.array(outline.corners) for outline in outlines(design, meshes)]))
+    paper.line([seen(corner) for corner in room], dash=ROOM, closed=True)
+    plate = face(design, meshes, top=True)
+    paper.line([seen(corner) for corner in plate], wide_mm=0.4, closed=True)
+    for mark in design.plan.index_marks:
+        notched(paper, mark, seen)
+    screws = fixings(paper, design, seen)
+    if pad := design.plan.pad_xy:
+        paper.line([seen(corner) for corner in pad], dash=CUT, closed=True)
+        screws.append((sample(paper, dash=CUT), f"plywood pad, {number(spec.pad_mm)} mm, glued under the board"))
+    paper.circle((0.0, 0.0), drive.board_hole_mm)
+    reach = max(abs(value) for corner in (*plate, *room) for value in corner) + 6.0
+    paper.line([(-reach, 0.0), (reach, 0.0)], dash=AXIS)
+    paper.line([(0.0, -reach), (0.0, reach)], dash=AXIS)
+    stands = [(ring(paper, 4.0), f"in the middle: rod's hole, {number(drive.board_hole_mm)} mm, straight through")]
+    if drive.crank_pivot is not None:
+        spindle = drive.crank_pivot[0]
+        paper.line([seen((-reach, spindle)), seen((reach, spindle))], dash=ROOM)
+        stands.append((sample(paper, dash=ROOM), f"spindle of the crank, {number(abs(spindle), 1)} mm from the rod"))
+    tip = max(y for _, y in plate)
+    at = min(x for x, _ in plate) - 4.0
+    paper.arrow(seen((at, tip - 14.0)), seen((at, tip)), wide_mm=0.6)
+    paper.text((at, seen((at, tip))[1] - 5.0), "arm points here", middle=True)
+    up = "UNDERSIDE: held against the board from below, print towards you"
+    paper.text((0.0, paper.high[1] + 3.0), up, middle=True)
+    paper.below(
+        [
+            f"{spec.id}: drilling template, seen from below",
+            "It is the mirror image of what is seen from above.",
+            f"The signal's arm turns in the plane of the arrow. {BEFORE_DRILLING}",
+        ],
+        [
+            (sample(paper, wide_mm=0.4), "plate of the mount: the notches in its edge lie on both axes"),
+            (sample(paper, dash=ROOM), "room that mount, servo and rod take below the board"),
+            (sample(paper, dash=AXIS), "both axes through the rod"),
+            *stands,
+            *screws,
+        ],
+    )
+
+
+DRAWING = Drawing(wire=_wire, template=_template, leads_to="signal")

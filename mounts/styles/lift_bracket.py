@@ -1,0 +1,145 @@
+"""Bracket under the board for a signal or a boom: the servo's arm lifts a rod through a guide in its plate.
+
+The plate of the under-board bracket with its wall and ribs (``_bracket_across``), the servo so far aside that its arm's
+hole comes under the guide: arm level at the centre pulse, no deeper than servo, spring bend and the arm's sweep ask.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from pydantic import Field
+
+from mounts.design import Datums, Design
+from mounts.drive.kinds import driven
+from mounts.drive.lift import kinematics
+from mounts.drive.lift.model import LiftDrive, LiftLimits
+from mounts.drive.model import Drive
+from mounts.inputs import fits
+from mounts.inputs.model import Mm, Model
+from mounts.inputs.spec import MountSpec
+from mounts.styles import Style, _bracket, _bracket_across, _mounting
+from mounts.styles._bracket_across import AcrossPlan
+
+if TYPE_CHECKING:
+    from mounts.solid.part import Part
+
+BEND_OUT_MM = 30.0
+"""Room for the spring bend before the plate: nothing else is there. Common practice, no source."""
+
+MOST_GUIDE_MM = 5.0
+"""Widest guide, as far as the front screws leave room. Common practice, no source."""
+
+
+class Options(Model):
+    """What ``--set`` takes for the bracket of a lift."""
+
+    plate_mm: Mm = Field(4.0, ge=3.0, le=8.0, description="plate thickness, which guides the rod")
+    wall_mm: Mm | None = Field(
+        None, ge=4.0, le=10.0, description="wall thickness; default 2.5 × the servo's screw, at least 5"
+    )
+    rib_mm: Mm = Field(2.4, ge=1.6, le=6.0, description="thickness of the ribs")
+
+
+def _as_bracket(options: Options) -> _bracket.Options:
+    return _bracket.Options(lie="across", plate_mm=options.plate_mm, wall_mm=options.wall_mm, rib_mm=options.rib_mm)
+
+
+def limits(spec: MountSpec, options: Options) -> LiftLimits:
+    """What plate, wall and servo leave to the rod."""
+    half, top = spec.servo.case_width_mm / 2, -spec.board.thickness_mm
+    return LiftLimits(
+        wire_tail_mm=_mounting.WIRE_TAIL_MM,
+        guide_z=(top - options.plate_mm, top),
+        shaft_below_guide_mm=_bracket_across.WALL_OVER_NOTCH_MM + half + fits.POCKET.air_mm(spec.printer),
+        below_shaft_mm=half + _mounting.EAR_MARGIN_MM,
+        max_depth_mm=spec.max_depth_mm,
+        depth_over_guide_mm=spec.pad_mm + options.plate_mm,
+        arm_air_mm=_bracket.ARM_AIR_MM,
+        max_board_hole_mm=_bracket.LARGEST_BOARD_HOLE_MM,
+        max_guide_mm=MOST_GUIDE_MM,
+        max_bend_out_mm=BEND_OUT_MM,
+        ccw_lifts=not spec.mirror,
+    )
+
+
+def fixed(spec: MountSpec, options: Options) -> MountSpec:
+    """The request with the screws, and the pad for them, that suit its board; a signal stands beside the roadbed."""
+    bare = spec.roadbed.model_copy(update={"thickness_mm": 0.0})
+    return _bracket.fixed(spec.model_copy(update={"roadbed": bare}), _as_bracket(options), lambda tried: 4)
+
+
+def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, AcrossPlan]:
+    """Where everything of the bracket stands.
+
+    Raises:
+        NoDesign: no stock screw suits the board.
+    """
+    lift, top = driven(drive, LiftDrive), -spec.board.thickness_mm
+    lean = 2.0 * lift.lean_deg if lift.crank_mm is not None else 0.0
+    plate = {
+        "board_face_z": top,
+        "plate_mm": options.plate_mm,
+        "pivot_z": top - options.plate_mm / 2,
+        "slot_x_mm": max(2.0, spec.printer.clean_hole_mm, lift.guide_mm),
+        "slot_y_mm": lift.guide_mm + fits.PIVOT.closes_mm(spec.printer),
+        "land_mm": options.plate_mm / 2,
+        "flare_deg": 15.0 + lean,
+    }
+    shaft = (-lift.wire_mm / 2 - spec.servo.horn_plane_height_mm, *lift.shaft)
+    plan = _bracket_across.planned(spec, _as_bracket(options), plate, shaft)
+    mid = math.radians(lift.mid_deg)
+    return Datums(
+        pin=(0.0, *_end_at_mid(spec, lift)),
+        pivot=None,
+        servo=_mounting.servo_matrix(spec, _mounting.ON_ITS_SIDE, shaft),
+        fixings=_mounting.fixings(spec, plan.heads_xy, plan.board_face_z),
+        horn_at_mid=(0.0, math.cos(mid), math.sin(mid)),
+    ), plan
+
+
+def _end_at_mid(spec: MountSpec, drive: LiftDrive) -> tuple[float, float]:
+    """The rod's upper end with the arm at mid: the crank's hole, or where a signal's wire is coupled."""
+    if drive.crank_mm is None or drive.crank_pivot is None or drive.crank_towards is None:
+        return 0.0, max(spec.pin_height_mm, OVER_BOARD_MM + drive.travel_mm)
+    mid = math.radians(drive.mid_deg)
+    turned = kinematics.crank_rad(
+        mid,
+        radius_mm=drive.horn_radius_mm,
+        rod_mm=drive.rod_length_mm,
+        shaft=drive.shaft,
+        crank_mm=drive.crank_mm,
+        pivot=drive.crank_pivot,
+        towards=drive.crank_towards,
+    )
+    y, z = kinematics.crank_end(turned, crank_mm=drive.crank_mm, pivot=drive.crank_pivot, towards=drive.crank_towards)
+    return float(y), float(z)
+
+
+OVER_BOARD_MM = 3.0
+"""Of a slid wire's coupling over the board at its lowest. Common practice, no source."""
+
+
+def build(design: Design, options: Options) -> tuple[Part, ...]:
+    """The bracket, one body, mount frame."""
+    if not isinstance(design.plan, AcrossPlan):
+        raise TypeError("a bracket is built from a bracket's plan")
+    return (_bracket_across.build(design, design.plan),)
+
+
+STYLE = Style(
+    drive="lift",
+    options=Options,
+    limits=limits,
+    place=place,
+    fixed=fixed,
+    build=build,
+    cures={
+        "driver-fixing": "a thinner --set rib_mm",
+        "servo-screw-grip": "a thicker --set wall_mm",
+        "seat-stiffness": "a thicker --set wall_mm",
+        "wire-mount": "a thinner --set plate_mm",
+    },
+    examples=({}, {"plate_mm": 6.0}, {"wall_mm": 7.0, "rib_mm": 3.0}),
+)

@@ -1,0 +1,272 @@
+"""The lift drive: its linkage against circles that cut, its spring bend against integrals, its choices in all."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from requests_for_drives import SERVOS, request
+from scipy.linalg import eigh
+
+from mounts.drive.family import match
+from mounts.drive.lift import kinematics
+from mounts.drive.lift.asked import asked_of
+from mounts.drive.lift.done import done
+from mounts.drive.lift.field import as_field
+from mounts.drive.lift.model import LiftDrive, LiftLimits
+from mounts.drive.lift.rules import LEAST_TRANSMISSION_DEG
+from mounts.drive.lift.spring import euler_n, folding_n, leg_for_mm, shape_mm3
+from mounts.drive.pulse import arm_angle_deg
+from mounts.drive.solve import solve
+from mounts.drive.spread import spread_of
+from mounts.errors import NoDesign
+from mounts.inputs.moved import Position, evenly
+
+
+def bracket(spec, **changes) -> LiftLimits:
+    """What a plain bracket under the board leaves to a rod."""
+    half, top = spec.servo.case_width_mm / 2, -spec.board.thickness_mm
+    return LiftLimits(
+        **{
+            "wire_tail_mm": 2.5, "guide_z": (top - 4.0, top), "shaft_below_guide_mm": half + 3.2,
+            "below_shaft_mm": half + 1.5, "max_depth_mm": spec.max_depth_mm, "depth_over_guide_mm": 4.0,
+            "arm_air_mm": 1.0, "max_board_hole_mm": 12.0, "max_guide_mm": 5.0, "max_bend_out_mm": 30.0,
+            "ccw_lifts": True, **changes,
+        }
+    )  # fmt: skip
+
+
+def lift(**asked):
+    """A request for a lift without a roadbed, as its styles have it."""
+    spec = request(**asked)
+    return spec.model_copy(update={"roadbed": spec.roadbed.model_copy(update={"thickness_mm": 0.0})})
+
+
+def places(*figures):
+    return tuple(Position(name=f"p{n}", at=at) for n, at in enumerate(figures))
+
+
+def cut(first, radius, second, other, *, left):
+    """Where two circles cut, on the left or the right of the line from the first middle to the second."""
+    (ax, ay), (bx, by) = first, second
+    apart = math.hypot(bx - ax, by - ay)
+    along = (radius**2 - other**2 + apart**2) / (2 * apart)
+    aside = math.sqrt(radius**2 - along**2)
+    ux, uy = (bx - ax) / apart, (by - ay) / apart
+    side = 1.0 if left else -1.0
+    return ax + along * ux - side * aside * uy, ay + along * uy + side * aside * ux
+
+
+CLOSES = st.tuples(
+    st.floats(-40, 40), st.floats(4, 16), st.floats(1.5, 8), st.floats(30, 150), st.floats(-2, 2),
+    st.sampled_from([1, -1]),
+)  # fmt: skip
+
+
+@settings(max_examples=200, deadline=None)
+@given(CLOSES)
+def test_the_four_bar_is_where_two_circles_cut(drawn):
+    """Crank from arm and arm from crank, to 1e-6 mm: circles of rod and crank round arm's hole and spindle."""
+    crank_deg, r, c, height, aside, towards = drawn
+    turned = math.radians(crank_deg)
+    shaft, pivot = (-r, 0.0), (-towards * c + aside, height)
+    at_crank = (pivot[0] + towards * c * math.cos(turned), pivot[1] + c * math.sin(turned))
+    rod = height  # arm about level: the rod stands about upright
+    if not abs(rod - r) < math.hypot(at_crank[0] - shaft[0], at_crank[1] - shaft[1]) < rod + r:
+        return
+    arm = float(kinematics.arm_rad(*at_crank, radius_mm=r, rod_mm=rod, shaft=shaft))
+    hole = (shaft[0] + r * math.cos(arm), shaft[1] + r * math.sin(arm))
+
+    assert hole == pytest.approx(cut(shaft, r, at_crank, rod, left=False), abs=1e-6)
+    found = float(kinematics.crank_rad(
+        arm, radius_mm=r, rod_mm=rod, shaft=shaft, crank_mm=c, pivot=pivot, towards=towards
+    ))  # fmt: skip
+    ends = [cut(hole, rod, pivot, c, left=left) for left in (True, False)]
+    y, z = kinematics.crank_end(found, crank_mm=c, pivot=pivot, towards=towards)
+    assert min(math.dist((y, z), end) for end in ends) < 1e-6
+    assert math.dist((y, z), ends[1 if towards > 0 else 0]) < 1e-6
+
+
+def test_the_textbook_four_bar():
+    """standards.md, 1, row 7: a 40, b 120, c 80, d 100, θ2 40°: θ4 57.325° (open), θ3 20.298°; from memory."""
+    linkage = {"radius_mm": 40.0, "rod_mm": 120.0, "shaft": (0.0, 0.0)}
+    crank = {"crank_mm": 80.0, "pivot": (100.0, 0.0), "towards": -1}
+
+    rocker = math.pi - float(kinematics.crank_rad(math.radians(40.0), **linkage, **crank))
+    end = (100.0 + 80.0 * math.cos(rocker), 80.0 * math.sin(rocker))
+    hole = (40.0 * math.cos(math.radians(40.0)), 40.0 * math.sin(math.radians(40.0)))
+
+    assert math.degrees(rocker) == pytest.approx(57.325, abs=5e-4)
+    assert math.degrees(math.atan2(end[1] - hole[1], end[0] - hole[0])) == pytest.approx(20.298, abs=5e-4)
+
+
+def test_the_published_slider_crank():
+    """standards.md, 1, row 8 (published worksheet): a 10, b 20, θ2 45° from the slide line, 1 rad/s: speed 9.744."""
+    linkage = {"radius_mm": 10.0, "rod_mm": 20.0, "shaft": (0.0, 0.0)}
+    at, step = math.radians(45.0), 1e-6
+
+    ahead, behind = (float(kinematics.slide_z(at + side * step, **linkage)) for side in (1, -1))
+    lean = math.degrees(math.asin(10.0 * math.cos(at) / 20.0))
+
+    assert (ahead - behind) / (2 * step) == pytest.approx(9.744, abs=5e-4)
+    assert 180.0 - lean == pytest.approx(159.295, abs=5e-4)
+    hole = (10.0 * math.cos(at), 10.0 * math.sin(at))
+    end = (0.0, float(kinematics.slide_z(at, **linkage)))
+    assert math.degrees(math.atan2(hole[0], end[1] - hole[1])) == pytest.approx(lean)
+
+
+@pytest.mark.parametrize(("leg", "crown"), [(2.0, 1.5), (7.2, 1.5), (12.0, 3.0)])
+def test_the_spring_bend_is_as_soft_as_its_drawn_line(leg, crown):
+    """Sum of y²·ds along legs and half circle (Castigliano), in steps; and the leg is found back from the rate."""
+    up = np.linspace(0.0, leg, 20001)
+    turn = np.linspace(0.0, math.pi, 20001)
+    summed = 2 * np.trapezoid(up**2, up) + np.trapezoid((leg + crown * np.sin(turn)) ** 2, crown * turn)
+
+    assert float(shape_mm3(leg, crown)) == pytest.approx(summed, rel=1e-6)
+    rate = 1000.0 / summed
+    assert float(leg_for_mm(rate, stiffness_nmm2=1000.0, crown_mm=crown, least_mm=0.5)) == pytest.approx(leg, rel=1e-6)
+
+
+@pytest.mark.parametrize(("before", "after"), [(5.0, 6.0), (4.0, 14.0), (8.0, 30.0)])
+def test_rod_and_bend_buckle_no_earlier_than_said(before, after):
+    """A hinged column of 60 stiff links with springs E·I/link, softer where the bend is: least eigenvalue of its
+    stability, standards.md 6 for the straight one; the sum by Dunkerley errs low, and not by half."""
+    stiffness, leg, crown, links = 4000.0, 7.0, 2.0, 60
+    length, link = before + after, (before + after) / links
+    springs = np.full(links - 1, stiffness / link)
+    at = round(before / link) - 1
+
+    def least_n(joints):
+        # joint n turns by (w[n-1] - 2 w[n] + w[n+1]) / link; each link shortens by half its slope squared
+        turns = (np.eye(links - 1, k=1) - 2 * np.eye(links - 1) + np.eye(links - 1, k=-1)) / link
+        slopes = (np.eye(links, links - 1) - np.eye(links, links - 1, k=-1)) / link
+        return eigh(turns.T @ np.diag(joints) @ turns, link * slopes.T @ slopes, eigvals_only=True)[0]
+
+    assert least_n(springs) == pytest.approx(float(euler_n(stiffness, length)), rel=2e-3)
+    springs[at] = 1 / (1 / springs[at] + 1.3 * (2 * leg + math.pi * crown) / stiffness)
+    said = float(folding_n(stiffness_nmm2=stiffness, leg_mm=leg, crown_mm=crown, before_mm=before, after_mm=after))
+    assert said <= 1.01 * least_n(springs)
+    assert said >= 0.5 * least_n(springs)
+
+
+ASKED = st.one_of(
+    st.builds(lambda travel, count: {"travel_mm": travel, "positions": evenly(count, 0.0, travel)},
+              st.floats(1.0, 10.0).map(lambda x: round(x, 1)), st.sampled_from([2, 3])),
+    st.builds(lambda crank, height, low, turn, aside: {
+        "crank_mm": crank, "crank_pivot_mm": (None if aside is None else aside, height),
+        "positions": places(low, low + turn)},
+        st.floats(2.0, 6.0).map(lambda x: round(x, 1)), st.floats(15.0, 120.0), st.floats(-45.0, 0.0),
+        st.floats(20.0, 80.0), st.one_of(st.none(), st.floats(-6.0, 6.0))),
+)  # fmt: skip
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.sampled_from(SERVOS), st.floats(6.0, 38.0), st.booleans(), ASKED)
+def test_what_is_chosen_keeps_every_promise(servo, board_mm, mirrored, asked):
+    """Over servos, boards and what is moved: pulses take it where it was asked to within 1°, by circles and lines; rod
+    and links stay apart by 40°; its stop is not pressed by more than allowed; the arm clears the guide."""
+    spec = lift(servo=servo, board_mm=board_mm, mirror=mirrored, **asked)
+    allowed = bracket(spec, ccw_lifts=not mirrored)
+    try:
+        drive = solve(spec, allowed)
+    except NoDesign:
+        return
+    assert isinstance(drive, LiftDrive)
+    sense = -1.0 if mirrored else 1.0
+    lifted = []
+    for place in drive.positions:
+        arm = math.radians(drive.mid_deg + sense * arm_angle_deg(place.pulse_us, spec.servo))
+        hole = (
+            drive.shaft[0] + drive.horn_radius_mm * math.cos(arm),
+            drive.shaft[1] + drive.horn_radius_mm * math.sin(arm),
+        )
+        if drive.crank_mm is None:
+            lifted.append(hole[1] + math.sqrt(drive.rod_length_mm**2 - hole[0] ** 2))
+            continue
+        end = cut(hole, drive.rod_length_mm, drive.crank_pivot, drive.crank_mm, left=drive.crank_towards < 0)
+        turned = math.degrees(math.atan2(
+            end[1] - drive.crank_pivot[1], drive.crank_towards * (end[0] - drive.crank_pivot[0])
+        ))  # fmt: skip
+        assert turned == pytest.approx(place.asked_deg, abs=1.0)
+        assert turned == pytest.approx(place.angle_deg, abs=1e-6)
+        rod = math.atan2(end[1] - hole[1], end[0] - hole[0])
+        crank = math.atan2(end[1] - drive.crank_pivot[1], end[0] - drive.crank_pivot[0])
+        assert abs(math.sin(rod - crank)) >= math.sin(math.radians(LEAST_TRANSMISSION_DEG)) - 0.02
+    if lifted:
+        found = [z - min(lifted) for z in lifted]
+        assert found == pytest.approx([place.asked_mm for place in drive.positions], abs=0.1)
+    assert drive.stop_force_n <= asked_of(spec).stop_n
+    tip = max(math.sin(math.radians(place.arm_deg)) for place in drive.positions) * spec.servo.horn_length_mm
+    assert drive.shaft[1] + tip + spec.servo.horn_tip_width_mm / 2 <= allowed.guide_z[0]
+    assert allowed.max_depth_mm + 1e-6 >= 4.0 + allowed.guide_z[0] - drive.shaft[1] + allowed.below_shaft_mm
+
+
+def test_a_drive_worked_out_anew_is_the_drive():
+    """Force at the stop, angles and bore come out the same from its dimensions alone."""
+    spec = lift(crank_mm=3.0, crank_pivot_mm=(None, 60.0), positions=places(0.0, 45.0))
+    drive = solve(spec, bracket(spec))
+    found = done(as_field(spec, bracket(spec), drive))
+
+    for name, kept in (
+        ("stop", drive.stop_force_n), ("fault", drive.fault_force_n), ("transmission_deg", drive.transmission_deg),
+        ("guide", drive.guide_mm), ("leg", drive.loop_leg_mm), ("apart", drive.guide_apart_mm),
+    ):  # fmt: skip
+        assert float(getattr(found, name)[0]) == pytest.approx(kept, rel=5e-3), name
+
+
+def test_the_stop_is_pressed_by_the_bend_alone():
+    """Past the touch by the arm's own rate over 10 µs, half a dead band and 0.1 mm, times the bend's rate."""
+    spec = lift(travel_mm=4.0, positions=evenly(2, 0.0, 4.0))
+    drive = solve(spec, bracket(spec))
+    us = 10.0 + spec.servo.dead_band_us / 2
+    most_mm = drive.horn_radius_mm * math.radians(us * spec.servo.degrees_per_us) + 0.1
+    rate = (
+        drive.wire_modulus_mpa
+        * math.pi
+        * drive.wire_mm**4
+        / 64
+        / float(shape_mm3(drive.loop_leg_mm, drive.loop_radius_mm))
+    )
+
+    assert drive.rate_n_per_mm == pytest.approx(rate)
+    assert drive.stop_force_n == pytest.approx(rate * most_mm, rel=0.03)
+
+
+def test_the_study_covers_what_circles_give():
+    """Half a spline tooth either way, all else as drawn, cut by circles: within the worst case, and most of it."""
+    spec = lift(crank_mm=4.0, crank_pivot_mm=(None, 60.0), positions=places(-20.0, 20.0))
+    drive = solve(spec, bracket(spec))
+    spread = spread_of(spec, bracket(spec), drive)
+    for place, raw, set_ in zip(drive.positions, spread.untrimmed, spread.positions, strict=True):
+        for side in (-1.0, 1.0):
+            arm = math.radians(place.arm_deg + side * 180.0 / spec.servo.spline_teeth)
+            hole = (drive.shaft[0] + drive.horn_radius_mm * math.cos(arm),
+                    drive.shaft[1] + drive.horn_radius_mm * math.sin(arm))  # fmt: skip
+            y, z = cut(hole, drive.rod_length_mm, drive.crank_pivot, 4.0, left=False)
+            off = math.degrees(math.atan2(z - 60.0, y - drive.crank_pivot[0])) - place.asked_deg
+            assert raw.low < off < raw.high
+            assert abs(off) > 0.4 * raw.high
+        assert -3.0 < set_.low < set_.percentile_5 < set_.percentile_95 < set_.high < 3.0
+    assert spread.backlash == pytest.approx(drive.backlash_deg, rel=0.01)
+
+
+def test_a_pair_of_booms_moves_alike_and_mirrored():
+    """One arm hole, one wire; the mirrored one has the pulses of rest and raised exchanged about the centre."""
+    specs = [
+        lift(id=name, mirror=mirrored, crank_mm=3.5, crank_pivot_mm=(None, 12.0), positions=places(-42.5, 42.5))
+        for name, mirrored in (("near", False), ("far", True))
+    ]
+    allowed = [bracket(spec, ccw_lifts=not spec.mirror) for spec in specs]
+
+    near, far = match(specs, allowed, frozenset({"arm hole", "wire", "pulses"}))
+
+    assert (near.horn_radius_mm, near.wire_mm, near.rod_length_mm) == (
+        far.horn_radius_mm,
+        far.wire_mm,
+        far.rod_length_mm,
+    )
+    assert near.pulse_us.normal + far.pulse_us.normal == pytest.approx(2 * near.pulse_us.centre)
+    assert near.pulse_us.reverse == far.pulse_us.normal
