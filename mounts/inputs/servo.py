@@ -74,7 +74,7 @@ class Servo(Profile):
     pulse_max_us: float = Field(ge=1600, le=2700)
     degrees_per_us: float = Field(ge=0.05, le=0.2, description="arm angle per µs of pulse")
     degrees_per_us_spread: float = Field(
-        default=0.0, ge=0, le=0.03, description="± of degrees_per_us; 0 where it was measured with two pulses"
+        default=0.0, ge=0, le=0.03, description="± of degrees_per_us; see profiles calibrate"
     )
     pulse_turns: Literal["ccw", "cw"] = Field(
         default="ccw", description="sense of a longer pulse, looking at the shaft's end"

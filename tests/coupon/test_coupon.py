@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import itertools
 import math
 from functools import cache
@@ -318,3 +319,33 @@ def test_made_recorded_and_used(tmp_path, monkeypatch, capsys):
     assert (fits.POCKET.air_mm(mine), fits.PIVOT.closes_mm(mine), fits.SHELL.air_mm(mine)) == (0.25, 0.4, 0.2)
     assert mine.slip_fit_mm == 0.2
     assert "print the test piece again" in capsys.readouterr().out
+
+
+def test_asked_one_at_a_time_and_gone_back_to(tmp_path, monkeypatch, capsys):
+    """Steps typed in: `b` takes the answer before back, what is no step is asked for again, Enter leaves a pair as it
+    is; the profile has what was typed last."""
+    monkeypatch.setenv("MOUNTS_CONFIG_DIR", str(tmp_path / "own"))
+    lines = ["4", "b", "3", "9", "", *[""] * 20]
+    monkeypatch.setattr("sys.stdin", io.StringIO("\n".join(lines) + "\n"))
+
+    assert main(["coupon", "--record", "--out", str(tmp_path)]) == 0
+
+    assert Library().printer("my-fdm-0.4").fits_mm == {"pilot-upright": 0.3}
+    told = capsys.readouterr().err
+    assert "must be a step, 1 to 4" in told
+    assert all(specimen.asks.split()[0] in told for specimen in _planned().specimens)
+
+
+def test_a_second_record_keeps_the_first(tmp_path, monkeypatch):
+    """One pair recorded, then another into the same profile: both are there; what nobody answers is refused, exit 2,
+    and writes nothing."""
+    monkeypatch.setenv("MOUNTS_CONFIG_DIR", str(tmp_path / "own"))
+    answers = tmp_path / "answers.toml"
+    for line in ("pocket = 3", "pivot = 1"):
+        answers.write_text(line)
+        assert main(["coupon", "--record", str(answers), "--name", "mine", "--quiet"]) == 0
+    assert Library().printer("mine").fits_mm == {"pocket": 0.25, "pivot": 0.1}
+
+    monkeypatch.setattr("sys.stdin", io.StringIO(""))
+    assert main(["coupon", "--record", "--name", "other", "--out", str(tmp_path)]) == 2
+    assert not list((tmp_path / "own").rglob("other.toml"))
