@@ -277,7 +277,13 @@ def _changed(request: dict[str, Any], option: str, value: str) -> dict[str, Any]
     name, sign, setting = value.partition("=")
     if option == "set" and sign:
         return {**request, "set": {**request.get("set", {}), name: setting}}
-    given = re.fullmatch(r"\d+(\.\d+)?(-\d+(\.\d+)?)?", value) or option in ("screw", "servo", "printer", "board")
+    given = re.fullmatch(r"\d+(\.\d+)?(-\d+(\.\d+)?)?", value) or option in (
+        "screw",
+        "servo",
+        "printer",
+        "board",
+        "positions",
+    )
     return {**request, option.replace("-", "_"): value} if value and given and option != "set" else None
 
 
