@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from mounts.book.sheets import BLACK, GREY, Box, Rgb, Sheets, width_mm
 from mounts.design import Design
 from mounts.drive.kinds import kind_of
+from mounts.drive.model import PointsDrive
 from mounts.export.paper import Point
 from mounts.report.kinds import telling
 from mounts.units import number
@@ -16,7 +17,9 @@ HIGH_MM = 76.0  # of the chart on paper; by eye
 _THROW: Rgb = (0.92, 0.92, 0.92)  # light enough to read through; by eye
 _BAND: Rgb = (0.72, 0.72, 0.72)  # told from the throw in black and white; by eye
 _WORDS_MM = 2.6  # height of its font; by eye
+_TICKS = ((12, 1), (30, 2), (60, 5), (120, 10))  # of the left axis, by how much it spans; by eye
 _STEPS = 96  # of the polyline: straight to the eye
+_PIN = "pin, mm from mid throw; + is reverse"
 _PAST = 1.12  # of the swing is drawn on either side
 
 
@@ -27,12 +30,13 @@ def draw_curve(sheets: Sheets, box: Box, design: Design) -> None:
     Dark: where the blade is pressed with the force asked for, the slack taken up, as the rate at the pin has it.
     """
     drive, spec = design.drive, design.spec
+    throws = isinstance(drive, PointsDrive)
     positions = [*telling(drive).positions(drive)]
     curve = _curve(design)
     marks = sorted({drive.pulse_us.centre, *(us for _, us in positions)})
     xs = [us for us, _ in curve]
     ys = [mm for _, mm in curve]
-    half = spec.throw_mm / 2
+    half = spec.throw_mm / 2 if throws else 0.0
     left, bottom, right, top = box.left + 13.0, box.bottom + 10.0, box.right - 3.0, box.top - 9.0
     low_y, high_y = min(*ys, -half) * 1.08, max(*ys, half) * 1.08
 
@@ -47,12 +51,12 @@ def draw_curve(sheets: Sheets, box: Box, design: Design) -> None:
             sheets.line([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], closed=True, ink=None, fill=fill)
 
     band(-half, half, _THROW)
-    if drive.rate_n_per_mm > 0:
+    if throws and drive.rate_n_per_mm > 0:
         touch = half + drive.lost_motion_mm / 2
         low, high = (touch + force / drive.rate_n_per_mm for force in spec.force_n)
         for ends in ((low, high), (-high, -low)):
             band(*ends, _BAND)
-    _axes(sheets, at, (min(xs), max(xs)), (low_y, high_y))
+    _axes(sheets, at, (min(xs), max(xs)), (low_y, high_y), _PIN if throws else "")
     sheets.line([at(us, mm) for us, mm in curve], wide_mm=0.5)
     named = {us: name for name, us in positions}
     rows: list[float] = []  # how far right each row of words reaches
@@ -70,12 +74,15 @@ def draw_curve(sheets: Sheets, box: Box, design: Design) -> None:
 
 
 def _curve(design: Design) -> Sequence[Point]:
-    """Pulse, µs, and pin, mm, a little past either end of the swing and inside the servo's range."""
+    """Pulse, µs, and pin, mm, a little past either end of the swing and inside the servo's range.
+
+    A drive that throws no points lists what it does itself.
+    """
     drive, servo = design.drive, design.spec.servo
-    kind, pulses = kind_of(drive), drive.pulse_us
-    if kind.pin_mm is None:
-        raise TypeError(f"{drive.kind} throws no points")
-    pin_mm = kind.pin_mm(drive)
+    way, pulses = kind_of(drive).pin_mm, drive.pulse_us
+    if way is None:
+        return [*telling(drive).curve(drive)]
+    pin_mm = way(drive)
     swing = math.radians(drive.swing_deg)
     us_per_rad = (pulses.reverse - pulses.normal) / (2 * swing)
     middle = (pulses.reverse + pulses.normal) / 2
@@ -89,9 +96,13 @@ def _curve(design: Design) -> Sequence[Point]:
 
 
 def _axes(
-    sheets: Sheets, place: Callable[[float, float], Point], xs: tuple[float, float], ys: tuple[float, float]
+    sheets: Sheets,
+    place: Callable[[float, float], Point],
+    xs: tuple[float, float],
+    ys: tuple[float, float],
+    told: str,
 ) -> None:
-    """Frame, figures and what they are."""
+    """Frame, figures and what they are; ``told`` is what the left axis has, where nothing over the chart says it."""
     (left, bottom), (right, top) = place(xs[0], ys[0]), place(xs[1], ys[1])
     sheets.line([(left, bottom), (right, bottom), (right, top), (left, top)], closed=True, ink=GREY)
     for us in range(math.ceil(xs[0] / 100) * 100, math.floor(xs[1] / 100) * 100 + 1, 100):
@@ -99,9 +110,9 @@ def _axes(
         sheets.line([(x, bottom), (x, bottom - 1.2)], ink=GREY)
         sheets.text((x, bottom - 4.2), f"{us}", size_mm=_WORDS_MM, align="middle")
     sheets.text((right, bottom - 8.2), "pulse, µs", size_mm=_WORDS_MM, align="right")
-    step = 1 if ys[1] - ys[0] <= 12 else 2 if ys[1] - ys[0] <= 30 else 5
+    step = next((step for most, step in _TICKS if ys[1] - ys[0] <= most), 20)
     for mm in range(math.ceil(ys[0] / step) * step, math.floor(ys[1]) + 1, step):
         _, y = place(xs[0], mm)
         sheets.line([(left - 1.2, y), (left, y)], ink=GREY)
         sheets.text((left - 2.0, y - 0.9), number(mm).replace("-", "−"), size_mm=_WORDS_MM, align="right")
-    sheets.text((left - 12.0, bottom - 8.2), "pin, mm from mid throw; + is reverse", size_mm=_WORDS_MM)
+    sheets.text((left - 12.0, bottom - 8.2), told, size_mm=_WORDS_MM)

@@ -159,7 +159,7 @@ def _pulses(flow: Flow, chapter: Chapter) -> None:
     said = (
         f"Centre {number(drive.pulse_us.centre, 0)} µs. Trim each by itself as the steps say; write down what you set."
     )
-    if isinstance(drive, PointsDrive):
+    if trim:
         force = force_words(drive, report.spread)
         said += f" {force[0].upper()}{force[1:]}."
     flow.paragraph(said)
@@ -194,8 +194,13 @@ def _scaled(sheets: Sheets, chapter: Chapter, head: str, corner: str) -> None:
 
 
 def _figures(flow: Flow, chapter: Chapter) -> None:
-    """The curve where points are thrown, and what was close."""
-    report, drive = chapter.report, chapter.report.drive
+    """The curve, and what was close."""
+    report = chapter.report
+    drive = report.drive
+    if curved := telling(drive).outcome:
+        flow.heading(curved.curve_of(drive), keep_mm=HIGH_MM)
+        flow.sheets.bookmark(f"{chapter.key}-curve", curved.curve_of(drive), 1)
+        flow.beside(HIGH_MM, lambda box: draw_curve(flow.sheets, box, chapter.design))
     if isinstance(drive, PointsDrive):
         low, high = (number(force, 2) for force in report.inputs.force_n)
         flow.heading("Pin against pulse", keep_mm=HIGH_MM)

@@ -73,4 +73,4 @@ def _template(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
     )
 
 
-DRAWING = Drawing(wire=_wire, template=_template, leads_to="signal")
+DRAWING = Drawing(wire=_wire, template=_template)

@@ -52,6 +52,7 @@ class Outcome:
         figures: what a pinned choice may make much worse.
         tools: what the steps ask for at what is moved: name and size.
         feelers: the same of what is needed last.
+        curve_of: what its curve shows against the pulse.
     """
 
     told: Callable[[Drive, AnySpread], Iterable[tuple[str, str]]]
@@ -62,6 +63,7 @@ class Outcome:
     figures: Callable[[MountSpec, Drive], Iterable[Figure]]
     tools: Callable[[MountSpec], Iterable[tuple[str, str]]]
     feelers: tuple[tuple[str, str], ...]
+    curve_of: Callable[[Any], str] = lambda drive: "Pin against pulse"
 
 
 @dataclass(frozen=True)
@@ -76,8 +78,9 @@ class Telling:
         explained: label and text of each dimension, for who wants to know.
         figures: what a pinned choice may make much worse.
         instead: what a drive has in place of a pin of its kind; empty: none of its.
-        positions: name and pulse, µs, of each position that the controller sends it to.
         outcome: what its drives come to; None: they throw points.
+        curve: pulse, µs, and what is there, of a drive that throws no points.
+        positions: name and pulse, µs, of each position that the controller sends it to.
     """
 
     steps: Callable[[Design], tuple[str, ...]]
@@ -87,8 +90,9 @@ class Telling:
     explained: Callable[[Any], Iterable[tuple[str, str]]]
     figures: Callable[[Any], Iterable[Figure]] = lambda drive: ()
     instead: Callable[[Any, str], str] = lambda drive, pin: ""
-    positions: Callable[[Any], Iterable[tuple[str, float]]] = positions_of
     outcome: Outcome | None = None
+    curve: Callable[[Any], Iterable[tuple[float, float]]] = lambda drive: ()
+    positions: Callable[[Any], Iterable[tuple[str, float]]] = positions_of
 
 
 def telling(drive: Drive) -> Telling:

@@ -187,6 +187,10 @@ def _comes_to(drive: Drive) -> Iterator[tuple[str, str, float | str]]:
     yield "force at the stop", "N", driven(drive, LiftDrive).stop_force_n
 
 
+def _curve_of(drive: LiftDrive) -> str:
+    return "Crank, degrees above level, against pulse" if drive.crank_mm else "Lift, mm, against pulse"
+
+
 def _play(spec: MountSpec, drive: Drive) -> Iterator[Figure]:
     backlash = driven(drive, LiftDrive).backlash_deg
     if backlash is not None:
@@ -199,6 +203,7 @@ TELLING = Telling(
     ends=lambda design: Ends(_lift(design).positions[0].name, _lift(design).positions[-1].name),
     compared=_compared,
     explained=_own_explained,
+    curve=lambda drive: drive.curve,
     outcome=Outcome(
         told=_told,
         explained=lambda drive, spread, throw_mm: [
@@ -210,6 +215,7 @@ TELLING = Telling(
         compared=_comes_to,
         figures=_play,
         tools=lambda spec: (),
+        curve_of=_curve_of,
         feelers=(("card with the angles drawn on it", "to set the positions by"),),
     ),
 )
