@@ -78,7 +78,8 @@ def _ways(design: Design, mount: Manifold) -> Iterator[Check]:
         "the servo can't be put in: its case, ears, arm or cable meet the mount on the way; measure the cable exit "
         "again or use a thinner wall",
     )
-    around = mount + scene.board_body(design, mount) if design.plan.beside else mount
+    plan = design.plan
+    around = mount + scene.board_body(design, mount) if plan.beside or plan.drop_in else mount
     yield _free(
         "plug-way",
         (around ^ scene.plug_sweep(design)).volume(),
@@ -102,9 +103,10 @@ def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
         "a screwdriver can't reach a fixing screw; use "
         + cure(design.spec.style, "driver-fixing", "a smaller --servo or another --screw"),
     )
-    board = scene.board_body(design, mount)
+    at_bench = design.plan.drop_in is not None  # no board is there yet
+    around = mount if at_bench else mount + scene.board_body(design, mount)
+    where = "at the bench" if at_bench else "with the mount in place"
     origin, axis = scene.shaft_axis(design)
-    around = mount + board
     into = scene.into_seat(design)
     servo = scene.union(_driver(seat - into * 0.5, -into, SMALL_DRIVER_MM) for seat in scene.servo_screw_heads(design))
     case = scene.moved(scene.servo_pieces(design.spec.servo)["case"], design.datums.servo)
@@ -112,8 +114,8 @@ def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
     yield _free(
         "driver-servo",
         ((around + case) ^ servo).volume(),
-        "a screwdriver reaches the servo's screws with the mount in place",
-        f"a screwdriver can't reach the servo's screws with the mount in place; {raising}",
+        f"a screwdriver reaches the servo's screws {where}",
+        f"a screwdriver can't reach the servo's screws {where}; {raising}",
     )
     if design.plan.arm_in_deg is not None:
         return  # the arm is screwed on before the servo goes in: "way-in" takes it along
@@ -128,8 +130,8 @@ def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
     yield _free(
         "driver-horn",
         (around ^ _driver(origin + axis * proud, axis, SMALL_DRIVER_MM)).volume(),
-        "a screwdriver reaches the arm's screw with the mount in place",
-        f"a screwdriver can't reach the arm's screw with the mount in place; {raising}",
+        f"a screwdriver reaches the arm's screw {where}",
+        f"a screwdriver can't reach the arm's screw {where}; {raising}",
     )
 
 
@@ -230,6 +232,7 @@ def _face(design: Design, mount: Manifold) -> tuple[float, float, float]:
     low, high = sorted((z + way * 0.6, z + way * 1.0))
     slab = mount.trim_by_plane((0.0, 0.0, 1.0), low).trim_by_plane((0.0, 0.0, -1.0), -high)
     _, front, _, _, back, _ = slab.bounding_box()
+    slab -= scene.cut_out_body(design)
     return slab.volume() / (high - low), front, back
 
 
