@@ -56,7 +56,8 @@ def check_let_down(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Che
         MOST_SAG_MM,
         "mm",
         f"bend of the {plan.drop_in.flange_mm:g} mm flange over the cut-out under the servo's stall, {pull:.0f} N",
-        "the flange gives under the servo's stall; use " + cure(design.spec.style, "flange-gives", "a stiffer filament"),
+        "the flange gives under the servo's stall; use "
+        + cure(design.spec.style, "flange-gives", "a stiffer filament"),
     )
 
 

@@ -55,7 +55,8 @@ def _wire(paper: Paper, design: Design) -> list[str]:
 def _template(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
     drive, spec = driven(design.drive, LiftDrive), design.spec
     if drive.board_hole_mm is None:
-        return _from_above(paper, design, meshes)
+        _from_above(paper, design, meshes)
+        return
 
     def seen(point: Sequence[float]) -> Point:
         return (point[0], -point[1])

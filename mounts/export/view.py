@@ -33,14 +33,15 @@ _FROM_ABOVE: Vector = (-0.75, 0.6, -0.5)  # the same of what stands on the board
 
 
 def render_view(design: Design, meshes: tuple[PartMesh, ...], *, size: tuple[int, int] = (1400, 900)) -> bytes:
-    """A PNG of the mount at mid swing: a bracket seen from below, a housing from above with its shell lifted.
+    """A PNG of the mount at mid swing: a housing from above with its shell lifted, all else from below.
 
     Args:
         design: where everything stands.
         meshes: the parts as exported.
         size: width and height in pixels.
     """
-    x, y, z = _FROM_ABOVE if design.on_board else _FROM_BELOW
+    from_above = design.on_board and design.plan.drop_in is None  # what is let down hides under its flange
+    x, y, z = _FROM_ABOVE if from_above else _FROM_BELOW
     towards = (-x if design.spec.mirror else x, y, z)
     return render_picture([*_bodies(design, meshes)], size=size, direction=towards, labels=_labels(design))
 

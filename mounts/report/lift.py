@@ -13,8 +13,8 @@ from mounts.drive.model import Drive
 from mounts.drive.spread import AngleSpread, AnySpread, Range
 from mounts.inputs.spec import MountSpec
 from mounts.report import steps_shared as shared
-from mounts.report.steps_let_down import at_bench, cut_out, let_down
 from mounts.report.kinds import Ends, Figure, Outcome, Telling
+from mounts.report.steps_let_down import at_bench, cut_out, let_down
 from mounts.scene_lift import marks
 from mounts.scene_wire import HANDLE_MM, wire_cut_mm
 from mounts.units import number

@@ -20,8 +20,8 @@ def at_bench(design: Design, level: str) -> tuple[str, ...]:
         f"Lay the print on its flange's top. {shared.seated(design, 'Put the servo in from below')}.",
         "Lead the rod through the guide from below, hook its lower end into the arm from the side away from the servo, "
         f"and push the arm on the shaft so that it stands {level} and points to the rod, "
-        f"{shared.off_by_half_a_tooth(design)}. The spring bend stands away from the servo. Move the rod by hand, up and "
-        "down by a millimetre or two: it must not bind in its guide.",
+        f"{shared.off_by_half_a_tooth(design)}. The spring bend stands away from the servo. Move the rod by hand, up "
+        "and down by a millimetre or two: it must not bind in its guide.",
     )
 
 
@@ -33,14 +33,16 @@ def let_down(design: Design) -> tuple[str, ...]:
     fixed = "cut the glue" if spec.bonded else "take the screws out"
     return (
         "Look underneath as far as you can, with a mirror or a phone's camera, for wires and framing under the whole "
-        f"cut-out. Lay {spec.id}-template.svg on the board, the rod's cross under what is moved, and saw out {hole.told()}: "
-        "drill a hole in each corner inside the line, and saw from one to the next. Eye protection on.",
+        f"cut-out. Lay {spec.id}-template.svg on the board, the rod's cross under what is moved, and saw out "
+        f"{hole.told()}: drill a hole in each corner inside the line, and saw from one to the next. Eye protection on.",
         "Fish a string or a stiff wire through from where the controller is, tie the servo's plug to it, and let the "
         f"mount down straight, plug first, drawing the cable after it. The {number(design.plan.drop_in.flange_mm)} mm "
         "flange must lie flat all round."
         if design.plan.drop_in
         else "",
-        shared.fixing(design, "Turn it until the arm's plane is that of the signal, the skirt free of the cut-out all round"),
+        shared.fixing(
+            design, "Turn it until the arm's plane is that of the signal, the skirt free of the cut-out all round"
+        ),
         f"For repair {off}, pull the plug, {fixed}, and lift signal and drive out together, straight up.",
     )
 

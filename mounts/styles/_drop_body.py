@@ -16,7 +16,7 @@ from mounts.styles._drop_options import LEAD_IN_MM, TIP_MM
 from mounts.styles._drop_plan import DropPlan
 
 if TYPE_CHECKING:
-    from cadquery import Solid
+    from cadquery import Shape, Solid
 
     from mounts.solid.part import Part
 
@@ -94,9 +94,7 @@ def _wall(plan: DropPlan) -> Solid:
     outline = [
         (y0, ROOT_MM), (y0, low), (n0, low), (n0, high), (n1, high), (n1, low), (y1, low), (y1, ROOT_MM)
     ]  # fmt: skip
-    return _mounting.seat_wall(
-        plan.wall_face_x, outline, plan.wall_mm, plan.pilots_yz, plan.pilot_mm, up=(0, -1)
-    )
+    return _mounting.seat_wall(plan.wall_face_x, outline, plan.wall_mm, plan.pilots_yz, plan.pilot_mm, up=(0, -1))
 
 
 def _ribs(plan: DropPlan) -> list[Solid]:
@@ -158,7 +156,7 @@ def _guide(plan: DropPlan) -> Solid:
     return prism(_level(low), [(-x, -y), (x, -y), (x, y), (-x, y)], high - low)
 
 
-def _sinks(spec: MountSpec, plan: DropPlan) -> list[Solid]:
+def _sinks(spec: MountSpec, plan: DropPlan) -> list[Shape]:
     from mounts.solid.holes import countersink
 
     return [countersink((x, y, -plan.flange_mm), spec.fixing).mirror("XY") for x, y in plan.heads_xy]

@@ -8,13 +8,16 @@ from typing import Literal
 
 from pydantic import Field
 
-from mounts.errors import NoDesign
+from mounts.design import Screw
+from mounts.errors import NoDesign, NoFixing
 from mounts.inputs import fits
 from mounts.inputs.model import Mm, Model
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _housing_screws
-from mounts.styles._mounting import bore_mm
+from mounts.styles import _housing_screws, _mounting
+from mounts.styles._fixings import HOLD_RATIO, hold_n, stall_n
+from mounts.styles._mounting import POINT_MM, Point2, bore_mm
 
+HEADS = 4  # fixing screws
 LEAST_FLANGE_MM, MOST_FLANGE_MM = 2.0, 5.0  # where left free; half a sleeper in H0 to a paving; common practice
 UNDER_HEAD_MM = 0.5  # of flange under a countersink; common practice, no source
 POST_M, LEAST_POST_MM = 0.35, 4.0  # foot of a post in reality, and what kits stand on; common practice, no source
@@ -60,6 +63,46 @@ def flange_mm(spec: MountSpec, options: Options) -> float:
     inside, grip = _housing_screws.inside_mm(spec), _housing_screws.grip_mm(spec)
     fitting = [length - inside for length in fixing.lengths_mm if length >= least + grip]
     return min(max(least, min(fitting, default=least)), MOST_FLANGE_MM)
+
+
+def deep_mm(spec: MountSpec, options: Options) -> float | None:
+    """How far the longest screw that is safe goes into the board; None where there is none."""
+    flange = flange_mm(spec, options)
+    length = _housing_screws.screw_mm(spec, flange)
+    return None if length is None else length - flange
+
+
+def screws(spec: MountSpec, options: Options, heads_xy: tuple[Point2, ...]) -> tuple[Screw, ...]:
+    """The fixing screws, driven from above, of the stock length that suits the board.
+
+    Raises:
+        NoDesign: no stock screw grips the board without coming too near its underside.
+    """
+    flange = flange_mm(spec, options)
+    length = _housing_screws.screw_mm(spec, flange)
+    if length is None:
+        raise (NoDesign if spec.fixing_stock else NoFixing)(_no_screw(spec, options))
+    return _mounting.screws(spec, heads_xy, flange, up=False, length_mm=length)
+
+
+def _no_screw(spec: MountSpec, options: Options) -> str:
+    """Which limit no screw keeps, and the thinnest board, to half a millimetre, on which one does."""
+    board, fixings = spec.board, spec.fixing_stock or (spec.fixing,)
+    said = f"no {spec.fixing.name if not spec.fixing_stock else 'stock'} screw"
+    pinned = "" if options.flange_mm is None else f" through a {options.flange_mm:g} mm flange"
+    why = f"{said} grips the {board.thickness_mm:g} mm board{pinned} and stays {POINT_MM:g} mm inside it"
+    for half in range(1, 80):
+        more = {name: getattr(board, name) + half / 2 for name in ("thickness_mm", "screw_depth_mm")}
+        thick = board.model_copy(update=more)
+        for fixing in fixings:
+            tried = spec.model_copy(update={"board": thick, "fixing": fixing})
+            deep = deep_mm(tried, options)
+            if deep is not None and HEADS * hold_n(tried, deep, from_above=True) >= HOLD_RATIO * stall_n(tried):
+                return (
+                    f"{why}; tried and works: {thick.thickness_mm:g} mm of the same board, so glue a sheet of "
+                    f"{half / 2:g} mm or more on it, or use --board"
+                )
+    return f"{why}; leave {'flange_mm' if spec.fixing_stock else '--screw'} free"
 
 
 def post_mm(spec: MountSpec, options: Options) -> float:

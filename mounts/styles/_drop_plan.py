@@ -1,11 +1,11 @@
 """Where everything of a drop-in stands.
 
-          post
-           ║┆            z ↑   → x along the track
- ══════════╩┆═════════   flange, on the board
-  ┃ ▓▓▓  ┃▒▒┆▒▒   ┃      skirt inside the cut-out, block with seat and guide
-    case ┃  ┆⊐           wall with the servo's ears; rod with its spring bend
-    ▓▓▓▓▓┃▓╍┽            arm
+         post
+          ║┆            z ↑   → x along the track
+══════════╩┆═════════   flange, on the board
+ ┃ ▓▓▓  ┃▒▒┆▒▒   ┃      skirt inside the cut-out, block with seat and guide
+   case ┃  ┆⊐           wall with the servo's ears; rod with its spring bend
+   ▓▓▓▓▓┃▓╍┽            arm
 """
 
 from __future__ import annotations
@@ -20,13 +20,14 @@ from mounts.drive.lift.model import LiftDrive
 from mounts.frames import Vector
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _bracket, _housing_cable, _housing_screws, _mounting
+from mounts.styles import _bracket, _drop_options, _fixings, _housing_cable, _mounting
 from mounts.styles._drop_options import SEAT_WALL_MM, Options, flange_mm, post_mm, rod_in_post, seat_of
 from mounts.styles._mounting import PLUG_SIDE_MM, Point2, flip
 
-HEADS = 4
 WALL_OVER_NOTCH_MM = 3.0  # of wall between flange and notch
-SKIRT_MM = 6.0  # how far the skirt goes down; common practice, no source
+SKIRT_MM = 6.0  # how far the skirt goes down at least; common practice, no source
+MOST_SKIRT_MM, SKIRT_STEP_MM = 16.0, 1.0  # where what spans the cut-out would give otherwise
+SAG_MM = 0.15  # kept well inside what check flange-gives allows
 BESIDE_MM = 0.75  # cut-out beside what hangs in it, a side: it is sawn by hand; common practice, no source
 INSIDE_MM = 1.0  # kept inside the skirt; common practice, no source
 BELOW_BOARD_MM = 20.0  # how far the plug's way is looked at
@@ -114,16 +115,16 @@ def planned(spec: MountSpec, drive: LiftDrive, options: Options, shaft: Vector) 
     margin, wood = _mounting.head_margin_mm(spec), _housing_cable.in_wood_mm(spec)
     flange_x = (hole_x[0] - options.rim_mm, hole_x[1] + options.rim_mm)
     flange_y = (hole_y[0] - max(wood + margin, options.rim_mm), hole_y[1] + max(wood + margin, options.rim_mm))
-    heads = tuple((x, y) for y in (hole_y[0] - wood, hole_y[1] + wood) for x in (flange_x[0] + margin, flange_x[1] - margin))
+    head_x, head_y = (flange_x[0] + margin, flange_x[1] - margin), (hole_y[0] - wood, hole_y[1] + wood)
+    heads = tuple((x, y) for y in head_y for x in head_x)
     notch_y = (case_y[0] - slip, case_y[1] + slip)
-    skirt_z = max(-SKIRT_MM, highest)
     beside = servo.connector_thickness_mm / 2 + fits.PLUG_GAP.own_mm
     plug_y = case_y[0] - beside if servo.cable_end == "near" else case_y[1] + beside
     deep = -spec.board.thickness_mm - BELOW_BOARD_MM
     corners = ((hole_x[0], hole_y[0]), (hole_x[1], hole_y[0]), (hole_x[1], hole_y[1]), (hole_x[0], hole_y[1]))
     turned = corners[::-1] if spec.mirror else corners
     plan = DropPlan(
-        screws=_housing_screws.screws(spec, flange, heads),
+        screws=_drop_options.screws(spec, options, heads),
         way_out=(0.0, 0.0, -1.0),
         plug_path=tuple(flip((plug_x, plug_y, z), spec.mirror) for z in (shaft_z - 3.0, deep)),
         plug_wide=(1.0, 0.0, 0.0),
@@ -144,7 +145,7 @@ def planned(spec: MountSpec, drive: LiftDrive, options: Options, shaft: Vector) 
         heads_xy=heads,
         hung_x=hung_x,
         hung_y=hung_y,
-        skirt_z=skirt_z,
+        skirt_z=max(-SKIRT_MM, highest),
         rib_mm=rib,
         wall_face_x=seat_x,
         wall_mm=wall_mm,
@@ -165,12 +166,28 @@ def planned(spec: MountSpec, drive: LiftDrive, options: Options, shaft: Vector) 
         slot_x_mm=slot_x,
         slot_y_mm=slot_y,
     )
+    plan = stiffened(spec, drive, plan, max(-MOST_SKIRT_MM, highest))
     return plan.model_copy(
         update={
             "seat_n_per_mm": seat_n_per_mm(spec, plan, shaft_z),
             "drop_in": DropIn(flange_mm=flange, flange_n_per_mm=flange_n_per_mm(spec, plan)),
         }
     )
+
+
+def stiffened(spec: MountSpec, drive: LiftDrive, plan: DropPlan, lowest_z: float) -> DropPlan:
+    """The plan with its skirt so deep that the flange bears the servo's stall, or as deep as drivers leave room.
+
+    Args:
+        spec: servo and plastic.
+        drive: the lift.
+        plan: with the skirt at its least.
+        lowest_z: where the skirt must end.
+    """
+    pull = _fixings.stall_n(spec, drive.horn_radius_mm)
+    while pull / flange_n_per_mm(spec, plan) > SAG_MM and plan.skirt_z > lowest_z:
+        plan = plan.model_copy(update={"skirt_z": max(plan.skirt_z - SKIRT_STEP_MM, lowest_z)})
+    return plan
 
 
 def _as_bracket(options: Options) -> _bracket.Options:
@@ -202,13 +219,18 @@ def seat_n_per_mm(spec: MountSpec, plan: DropPlan, shaft_z: float) -> float:
 def flange_n_per_mm(spec: MountSpec, plan: DropPlan) -> float:
     """Stiffness of what spans the cut-out from screw to screw, loaded in the middle, 48·E·I/L³, N/mm.
 
-    I of flange and the skirt's two long sides about their common axis; wall and block, which stiffen it further, and
-    the clamping by the screws are left out: a lower bound. Domain: L over twice the skirt's depth, where shear adds
-    less than a tenth. Source: simply supported beam, any handbook.
+    I of flange, the skirt's two long sides and the wall over its notch, about their common axis; the block, the wall
+    beside the notch and the clamping by the screws are left out: a lower bound. Domain: L over three times the skirt's
+    depth, where shear adds less than a tenth to a quarter. Source: simply supported beam, any handbook.
     """
     length = plan.heads_xy[2][1] - plan.heads_xy[0][1]
     wide, thick, deep = plan.flange_x[1] - plan.flange_x[0], plan.flange_mm, -plan.skirt_z
-    pieces = ((wide * thick, thick / 2, wide * thick**3 / 12), (2 * plan.rib_mm * deep, -deep / 2, plan.rib_mm * deep**3 / 6))
+    over, wall = -plan.notch_top_z, plan.wall_mm
+    pieces = (
+        (wide * thick, thick / 2, wide * thick**3 / 12),
+        (2 * plan.rib_mm * deep, -deep / 2, plan.rib_mm * deep**3 / 6),
+        (wall * over, -over / 2, wall * over**3 / 12),
+    )
     axis = sum(area * z for area, z, _ in pieces) / sum(area for area, _, _ in pieces)
     second = sum(own + area * (z - axis) ** 2 for area, z, own in pieces)
     return 48 * spec.filament.modulus_mpa * second / length**3

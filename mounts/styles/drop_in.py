@@ -16,9 +16,9 @@ from mounts.drive.model import Drive
 from mounts.errors import NoDesign, NoFixing
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
-from mounts.styles import Style, _bracket, _drop_body, _drop_plan, _fixings, _housing_screws, _lifting, _mounting
-from mounts.styles._drop_options import Options, flange_mm, post_mm, rod_in_post, seat_of
-from mounts.styles._drop_plan import HEADS, DropPlan
+from mounts.styles import Style, _bracket, _drop_body, _drop_plan, _fixings, _lifting, _mounting
+from mounts.styles._drop_options import HEADS, Options, deep_mm, flange_mm, post_mm, rod_in_post, seat_of
+from mounts.styles._drop_plan import DropPlan
 
 if TYPE_CHECKING:
     from mounts.solid.part import Part
@@ -72,13 +72,7 @@ def fixed(spec: MountSpec, options: Options) -> MountSpec:
     bare = spec.model_copy(
         update={"roadbed": spec.roadbed.model_copy(update={"thickness_mm": 0.0}), "fixing_stock": stock}
     )
-
-    def deep_mm(tried: MountSpec) -> float | None:
-        flange = flange_mm(tried, options)
-        length = _housing_screws.screw_mm(tried, flange)
-        return None if length is None else length - flange
-
-    return _fixings.from_above(bare, deep_mm, HEADS)
+    return _fixings.from_above(bare, lambda tried: deep_mm(tried, options), HEADS)
 
 
 def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, DropPlan]:

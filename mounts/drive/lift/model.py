@@ -20,7 +20,7 @@ class LiftLimits(Limits):
     max_depth_mm: float = Field(description="allowed below the board's underside, or below where the guide begins")
     depth_over_guide_mm: float = Field(0.0, description="what of it is above the guide's lower end")
     arm_air_mm: float = Field(description="between the arm's tip at its highest and the guide's lower end")
-    max_board_hole_mm: float | None = Field(description="widest hole drilled for the rod; null: none is, a cut-out is made")
+    max_board_hole_mm: float | None = Field(description="widest hole for the rod; null: it passes a cut-out")
     max_guide_mm: float = Field(description="widest bore across the track")
     max_bend_out_mm: float = Field(description="room for the spring bend, from the rod's axis along the shaft")
     mids_deg: tuple[float, ...] = Field((0.0,), description="arm's angles above level at the centre pulse, to be tried")
