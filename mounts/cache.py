@@ -30,14 +30,17 @@ def key(spec: MountSpec, drive: Drive | None = None) -> str:
     return digest.hexdigest()
 
 
-def find(folder: Path, made_from: str, *, keep_failed: bool, picture: bool = False) -> Report | None:
+def find(
+    folder: Path, made_from: str, *, keep_failed: bool, picture: bool = False, paper: str | None = None
+) -> Report | None:
     """The report of ``folder``, if it answers the request; None if the mount has to be made.
 
     Args:
         folder: the mount's folder.
         made_from: key of the request.
         keep_failed: the caller wants the parts of a failed mount; a report without them is no answer.
-        picture: the caller wants a picture; a folder without one is no answer.
+        picture: the caller wants pictures; a folder without them is no answer.
+        paper: pages of the chapter that the caller wants; None: no matter.
     """
     found = stored(folder, "report/1")
     try:
@@ -50,6 +53,8 @@ def find(folder: Path, made_from: str, *, keep_failed: bool, picture: bool = Fal
     if report.made_from != made_from or (report.verdict == "fail" and kept != keep_failed):
         return None
     if picture and not any(name.endswith(".png") for name in report.files):
+        return None
+    if paper is not None and report.verdict != "fail" and report.paper != paper:
         return None
     whole = all(_sha256(folder / name) == recorded for name, recorded in report.files.items())
     return report if whole else None

@@ -119,6 +119,9 @@ class DropIn(Model):
     """What a mount that is fitted at the bench and let down whole through its cut-out tells of itself."""
 
     flange_mm: float = Field(description="what rests on the board is so thick")
+    post: Literal["round", "square"] = Field(description="foot of the post that the flange seats")
+    post_mm: float = Field(description="its diameter or side")
+    rod_in_post: bool = Field(description="the rod goes up inside it, otherwise beside it")
     flange_n_per_mm: float = Field(gt=0, description="stiffness of what spans the cut-out, loaded at the rod")
 
 

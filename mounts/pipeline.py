@@ -8,6 +8,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, get_args, get_origin
 
 from mounts import cache
+from mounts.book.book import render_chapter
+from mounts.book.mount import chapter_of
+from mounts.book.sheets import PaperName
 from mounts.checks.assembly import check_assembly
 from mounts.checks.clearance import check_clearance
 from mounts.checks.duty import duty_of
@@ -26,13 +29,14 @@ from mounts.drive.solve import solve
 from mounts.drive.spread import AnySpread, spread_of
 from mounts.drive.ways_out import tried_changes
 from mounts.errors import BuildError, InputError, NoDesign, NoFixing
-from mounts.export.template import render_template
+from mounts.export.dxf import render_dxf
+from mounts.export.template import render_template, template
 from mounts.export.wire_drawing import render_wire
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
 from mounts.report.adapt import Adapted, compare
-from mounts.report.model import Report, of, to_json, worst
+from mounts.report.model import Report, of, to_json, with_files, worst
 from mounts.report.pins import costs_of_pins
 from mounts.report.sheet import render_sheet
 from mounts.styles import Style, settled, style_of, style_options
@@ -154,6 +158,7 @@ def make_mount(
     adapted: Adapted | None = None,
     keep_failed: bool = False,
     picture: bool = False,
+    paper: PaperName | None = None,
     progress: Progress = lambda stage: None,
 ) -> Made:
     """One mount as bytes: report, design and, where every check passed, the parts.
@@ -163,7 +168,8 @@ def make_mount(
         drive: as for ``design_mount``.
         adapted: how it compares with the mount it was adapted from, for its report.
         keep_failed: put the parts of a mount that failed a check under ``failed/``.
-        picture: draw the mount in its place too, ``<id>.png``; it takes longer than all the rest.
+        picture: draw the mount in its place, ``<id>.png``, and taken apart, ``<id>-apart.png``.
+        paper: size of the pages of the mount's chapter, ``<id>.pdf``; None: none is written.
         progress: told what begins.
 
     Raises:
@@ -191,19 +197,25 @@ def make_mount(
         files |= {part_files[mesh.name]: stl for mesh, stl in exported}
         with _named(spec):
             files[f"{folder}{spec.id}.step"] = _step(parts, spec.id)
-        files[f"{folder}{spec.id}-template.svg"] = render_template(designed.design, meshes)
+        drilled = template(designed.design, meshes)
+        files[f"{folder}{spec.id}-template.svg"] = render_template(drilled, designed.design)
+        files[f"{folder}{spec.id}-template.dxf"] = render_dxf(drilled)
         files[f"{folder}{spec.id}-wire.svg"] = render_wire(designed.design)
         files[f"{folder}{spec.id}-steps.txt"] = render_sheet(designed.design)
     if picture:
         progress("drawing")
-        from mounts.export.view import render_view
+        from mounts.export.view import render_views
 
-        files[f"{spec.id}.png"] = render_view(designed.design, meshes)
+        views = render_views(designed.design, meshes)
+        files |= {f"{spec.id}.png": views.in_place, f"{spec.id}-apart.png": views.apart}
     report = of(
         designed.design, designed.options, designed.spread, meshes, checks, part_files, files, cache.key(spec, drive)
     )
     costs = () if drive is not None else costs_of_pins(designed.design, _redesigned)
     report = report.model_copy(update={"adapted": adapted, "costs_of_pins": costs})
+    if paper is not None and report.verdict != "fail":
+        files[f"{spec.id}.pdf"] = render_chapter(chapter_of(files, report), paper)
+        report = with_files(report, files).model_copy(update={"paper": paper})
     return Made(report, {**files, "report.json": to_json(report)})
 
 

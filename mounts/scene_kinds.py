@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
+import numpy as np
+
 from mounts.design import Design
 from mounts.drive.kinds import kind_of
 from mounts.frames import Array
@@ -21,6 +23,7 @@ class Wiring:
             with those that it lies in without its tie bar, where it must pass too.
         pin_at: which point of a path is the pin, from the end.
         above_pin_mm: how far its end stands above the middle of the tie bar with the points closed.
+        stands_out: points (n, 3) of the wire that count as room the servo takes, as seen from its neighbours.
         worked: what the wire works, at mid, as round bars for the picture: both ends (3,) and the radius of each, mm.
         used_mm: developed length as it stays, without a spare end.
     """
@@ -31,6 +34,7 @@ class Wiring:
     pin_at: int
     above_pin_mm: Callable[[Design], float]
     used_mm: Callable[[Design], float]
+    stands_out: Callable[[Design], Array] = lambda design: np.zeros((0, 3))
     worked: Callable[[Design], Iterable[tuple[Array, Array, float]]] = lambda design: ()
 
 

@@ -149,6 +149,15 @@ def _ways(design: Design, angles_rad: Array) -> tuple[list[Array], list[Array]]:
     return found, found
 
 
+def _stands_out(design: Design) -> Array:
+    """The spring bend at both ends of the swing, its thickness about it: all of the rod below the guide."""
+    drive = driven(design.drive, LiftDrive)
+    paths = np.vstack([_path(design, float(theta)) for theta in scene.arm_angles_rad(design, 2)])
+    below = paths[paths[:, 2] < -design.spec.board.thickness_mm]
+    _, axis = scene.shaft_axis(design)
+    return np.vstack([below, below + axis * drive.wire_mm / 2])
+
+
 def _worked(design: Design) -> Iterator[tuple[Array, Array, float]]:
     """Crank, spindle and the post that carries it, in the arm's plane or close behind it."""
     drive = driven(design.drive, LiftDrive)
@@ -170,5 +179,6 @@ WIRING = Wiring(
     pin_at=-2,
     above_pin_mm=lambda design: OVER_END_MM,
     used_mm=used_mm,
+    stands_out=_stands_out,
     worked=_worked,
 )

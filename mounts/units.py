@@ -38,7 +38,7 @@ _PLAIN = re.compile(rf"(?P<sign>[-+]?){_NUMBER}[ ]*(?P<unit>[a-z]+|\"|''?)?")
 _FEET = re.compile(
     rf"(?P<sign>[-+]?)(?P<feet>[0-9]+)[ ]*(?:ft|foot|feet|')[ ]*-?[ ]*{_NUMBER}[ ]*(?:in|inch|inches|\"|'')"
 )
-_HELD = "\N{NO-BREAK SPACE}"
+HELD = "\N{NO-BREAK SPACE}"
 _LONGEST = 40  # characters; a longer text is no length, and a bound keeps the arithmetic quick
 _EXAMPLES = "must be a length such as 18, '18 mm', '0.032 in' or '1 1/2 in'"
 
@@ -98,9 +98,13 @@ def wrapped(text: str, columns: int, *, first: str = "", others: str = "") -> li
     >>> wrapped("a hole of 7 mm", 11)
     ['a hole of', '7 mm']
     """
-    held = re.sub(r"(?<=\d) (?=(?:mm|µs|N|°)\b)", _HELD, text)
-    lines = textwrap.wrap(held, columns, initial_indent=first, subsequent_indent=others, break_on_hyphens=False)
-    return [line.replace(_HELD, " ") for line in lines]
+    lines = textwrap.wrap(held(text), columns, initial_indent=first, subsequent_indent=others, break_on_hyphens=False)
+    return [line.replace(HELD, " ") for line in lines]
+
+
+def held(text: str) -> str:
+    """The text with ``HELD`` in place of the blank between a number and its unit."""
+    return re.sub(r"(?<=\d) (?=(?:mm|µs|N|°)\b)", HELD, text)
 
 
 def _finite(value: int | float | Fraction) -> float:

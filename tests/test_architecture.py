@@ -96,7 +96,7 @@ def test_the_options_of_make_are_the_fields_of_a_request():
     from mounts.cli.make import make
     from mounts.inputs.request import MountRequest
 
-    about_the_run = {"out", "as_json", "quiet", "keep_failed", "picture", "explain"}
+    about_the_run = {"out", "as_json", "quiet", "keep_failed", "picture", "paper", "explain"}
     options = set(inspect.signature(make).parameters) - about_the_run
 
     assert {name.rstrip("_") for name in options} == set(MountRequest.model_fields)

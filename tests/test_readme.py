@@ -56,7 +56,12 @@ def test_the_printed_layout_is_made(tmp_path):
     assert _run("mounts batch shed.toml --quiet", tmp_path) == (0, "")
     assert sorted(path.name for path in (tmp_path / "out" / "shed").iterdir()) == [
         "back-1",
+        "book.pdf",
+        "controller.csv",
+        "controller.h",
+        "controller.json",
         "front-1",
+        "layout.png",
         "plates",
         "report.json",
     ]

@@ -20,10 +20,12 @@ from mounts.stl import read_stl
 
 @dataclass(frozen=True)
 class Bedload:
-    """One plate: its row and its file."""
+    """One plate: its row, its file, the bed, and what lies where on it."""
 
     row: PlateRow
     content: bytes
+    bed: Bed
+    plate: Plate
 
 
 def bedloads(
@@ -56,7 +58,7 @@ def bedloads(
         for plate in plates:
             name = f"plates/plate-{len(found) + 1:02}.3mf"
             row = _row(name, plate, [parts[place.piece.mount, place.piece.part] for place in plate], printer, filament)
-            found.append(Bedload(row, _render(folder, f"{title}, {name}", plate, parts)))
+            found.append(Bedload(row, _render(folder, f"{title}, {name}", plate, parts), bed, plate))
     return found, left_out
 
 

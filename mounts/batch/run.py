@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
@@ -12,7 +11,8 @@ from typing import Protocol, TypeVar
 from mounts import cache
 from mounts.batch import before, crew, sites
 from mounts.batch.bedloads import Bedload, bedloads
-from mounts.batch.unchanged import sha256_of
+from mounts.batch.papers import papers
+from mounts.batch.unchanged import Wanted, sha256_of
 from mounts.batch.work import FamilyTask, MountTask, Unmade, build_mount, match_family
 from mounts.checks.model import Check
 from mounts.checks.neighbours import Standing, check_sites
@@ -30,7 +30,7 @@ from mounts.report.layout import (
     Outcome,
     PartFile,
 )
-from mounts.report.model import Report, to_json, together_minutes, worst
+from mounts.report.model import Report, digests, to_json, together_minutes, worst
 from mounts.report.printing import settings
 
 T = TypeVar("T")
@@ -59,7 +59,7 @@ class Order:
         folder: of its output.
         made_from: key of everything (``unchanged.layout_key``).
         profiles: files that the layout names by path → SHA-256.
-        keep_failed: parts of failed mounts go to ``failed/``.
+        wanted: what is written besides.
         hire: gives the executors.
         workers: how many mounts are built at once.
     """
@@ -68,7 +68,7 @@ class Order:
     folder: Path
     made_from: str
     profiles: Mapping[str, str]
-    keep_failed: bool
+    wanted: Wanted
     hire: crew.Hire
     workers: int
 
@@ -101,7 +101,12 @@ class _Batch:
     def run(self) -> tuple[LayoutReport, tuple[str, ...]]:
         self._match_families()
         for mount_id in self.mounts.keys() - self.unmade.keys():
-            found = cache.find(self._folder(mount_id), self._key(mount_id), keep_failed=self.order.keep_failed)
+            found = cache.find(
+                self._folder(mount_id),
+                self._key(mount_id),
+                keep_failed=self.order.wanted.keep_failed,
+                picture=self.order.wanted.picture,
+            )
             if found:
                 self.reports[mount_id] = found
                 sweep(self._folder(mount_id))
@@ -155,7 +160,12 @@ class _Batch:
     def _build(self, mount_ids: Iterable[str]) -> None:
         """Builds and publishes; each mount is on the disk before the next result is looked at."""
         tasks = {
-            mount_id: MountTask(self.mounts[mount_id].spec, self.drives.get(mount_id), self.order.keep_failed)
+            mount_id: MountTask(
+                self.mounts[mount_id].spec,
+                self.drives.get(mount_id),
+                self.order.wanted.keep_failed,
+                self.order.wanted.picture,
+            )
             for mount_id in mount_ids
         }
 
@@ -190,8 +200,7 @@ class _Batch:
             if sites.site_faults(report.checks) == faults:
                 continue
             folder = self._folder(mount_id)
-            content = {name: (folder / name).read_bytes() for name in report.files}
-            files = sites.resited(report, faults, content, keep_failed=self.order.keep_failed)
+            files = sites.resited(report, faults, self._files(mount_id), keep_failed=self.order.wanted.keep_failed)
             if files is None:
                 again.append(mount_id)
                 continue
@@ -211,6 +220,7 @@ class _Batch:
             "style": spec.style, "mirror": spec.mirror, "servo": spec.servo.name, "scale": spec.scale.name,
             "printer": spec.printer.name, "filament": spec.filament.name, "board": mount.board or spec.board.name,
             "board_mm": spec.board.thickness_mm, "copies": mount.copies, "family": mount.family,
+            "channels": mount.channels, "together": mount.together,
             "x_mm": site and site.x_mm, "y_mm": site and site.y_mm, "heading_deg": site and site.heading_deg,
             "site_checks": site_checks, "made_from": self._key(spec.id),
         }  # fmt: skip
@@ -250,7 +260,6 @@ class _Batch:
         loads, left_out = bedloads(
             self.order.folder, self.order.layout.name, with_printers, brim_mm=header.brim, spacing_mm=header.spacing
         )
-        files = {load.row.file: load.content for load in loads}
         report = LayoutReport(
             schema_="layout-report/1",
             name=self.order.layout.name,
@@ -259,13 +268,22 @@ class _Batch:
             plates=tuple(load.row for load in loads),
             not_on_plates=tuple(left_out),
             hardware=_total([(self.reports[row.id], row.copies) for row in rows if row.verdict in GOOD]),
-            files={name: hashlib.sha256(content).hexdigest() for name, content in sorted(files.items())},
+            files={},
             cautions=tuple(dict.fromkeys(line for found in self.reports.values() for line in found.cautions)),
             profiles=dict(sorted(self.order.profiles.items())),
             made_from=self.order.made_from,
         )
+        made = [(self.mounts[row.id], self.reports[row.id]) for row in rows if row.verdict in GOOD]
+        files = {load.row.file: load.content for load in loads}
+        files |= papers(self.order.layout, report, made, loads, self._files, self.order.wanted)
+        report = report.model_copy(update={"files": digests(files)})
         publish(self.order.folder, {**files, "report.json": to_json(report)})
         return report
+
+    def _files(self, mount_id: str, kinds: tuple[str, ...] = ("",)) -> dict[str, bytes]:
+        """Files of a made mount by name, all or those whose names end so."""
+        folder = self._folder(mount_id)
+        return {name: (folder / name).read_bytes() for name in self.reports[mount_id].files if name.endswith(kinds)}
 
     def _all(self, tasks: Mapping[str, T], work: Callable[[T], R], ended: Callable[[str, R | str], None]) -> None:
         self.teller.expect(len(tasks))

@@ -5,25 +5,41 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from mounts import program
 from mounts.stored import stored
 
 
-def layout_key(layout: Path, profile_folders: Iterable[Path], *, keep_failed: bool) -> str:
+@dataclass(frozen=True)
+class Wanted:
+    """What a batch writes beside what its layout says.
+
+    Attributes:
+        keep_failed: parts of failed mounts go to ``failed/``.
+        picture: pictures are drawn.
+        paper: pages of the book; None: there is none.
+    """
+
+    keep_failed: bool
+    picture: bool
+    paper: Literal["a4", "letter"] | None
+
+
+def layout_key(layout: Path, profile_folders: Iterable[Path], wanted: Wanted) -> str:
     """SHA-256 over all that a batch's output follows from, but profiles that the layout names by path.
 
     Args:
         layout: the layout file.
         profile_folders: where profiles are found by name; every file in them counts.
-        keep_failed: whether parts of failed mounts are written.
+        wanted: what is written.
 
     Raises:
         OSError: the layout file can't be read.
     """
-    found = hashlib.sha256(f"{program.digest()} {keep_failed}\0".encode())
+    found = hashlib.sha256(f"{program.digest()} {wanted}\0".encode())
     found.update(layout.read_bytes())
     for folder in profile_folders:
         for path in sorted(folder.glob("*/*.toml")):

@@ -22,6 +22,7 @@ class MountTask:
     spec: MountSpec
     drive: Drive | None
     keep_failed: bool
+    picture: bool
 
 
 @dataclass(frozen=True)
@@ -51,7 +52,7 @@ def build_mount(task: MountTask) -> dict[str, bytes] | Unmade:
     _use_one_core()
     try:
         with _KERNEL:
-            return make_mount(task.spec, task.drive, keep_failed=task.keep_failed).files
+            return make_mount(task.spec, task.drive, keep_failed=task.keep_failed, picture=task.picture).files
     except Exception as fault:
         return _unmade(fault)
 

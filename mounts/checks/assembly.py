@@ -245,7 +245,7 @@ def _stall(design: Design, front: float, back: float) -> tuple[float, tuple[floa
     """
     pull, words = stall_n(design.spec, design.drive.horn_radius_mm), judging(design)
     if words.tips_nmm is not None:
-        return pull, (words.tips_nmm(pull, front), words.tips_nmm(pull, back))
+        return pull, (words.tips_nmm(design.drive, pull, front), words.tips_nmm(design.drive, pull, back))
     moment = words.pin_n(design.drive, pull) * (design.datums.pin[2] - design.datums.fixings[0][2])
     return pull, (moment, moment)
 

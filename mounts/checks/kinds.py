@@ -39,8 +39,8 @@ class Judging:
         raising: what takes arm and servo further from the board, such as ``raise --depth``.
         pin_n: the most that the pin feels when the points jam and the arm's hole is pulled by so much, N.
         lever: way of the pin over that of the arm's hole.
-        tips_nmm: what tips the mount over an edge of its face on the board at some y, mount frame, when the servo pulls
-            with so much; None: what the pin feels at its height.
+        tips_nmm: what tips a drive's mount over an edge of its face on the board at some y, mount frame, when the servo
+            pulls with so much; None: what the pin feels at its height.
     """
 
     mechanics: Callable[[Design, Any, Any], Iterator[Check]]
@@ -50,7 +50,7 @@ class Judging:
     raising: str
     pin_n: Callable[[Any, float], float] = lambda drive, pull_n: pull_n
     lever: Callable[[Any], float] = lambda drive: 1.0
-    tips_nmm: Callable[[float, float], float] | None = None
+    tips_nmm: Callable[[Any, float, float], float] | None = None
 
 
 def judging(design: Design) -> Judging:

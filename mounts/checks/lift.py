@@ -219,11 +219,16 @@ def _board(design: Design) -> Beside:
     )
 
 
+def _tips_nmm(drive: LiftDrive, pull_n: float, edge_y: float) -> float:
+    """The rod pulls on its own line, y = 0, by what its spring bend lets through when it jams."""
+    return min(pull_n, drive.fault_force_n) * abs(edge_y)
+
+
 JUDGING = Judging(
     mechanics=_mechanics,
     board=_board,
     passes="guide",
     passes_cure="a thinner --wire",
     raising="allow more --max-depth",
-    tips_nmm=lambda pull_n, edge_y: pull_n * abs(edge_y),
+    tips_nmm=_tips_nmm,
 )

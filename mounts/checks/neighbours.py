@@ -16,6 +16,7 @@ from mounts.design import Design
 from mounts.frames import Array, apply
 from mounts.inputs.model import Model
 from mounts.mesh import PartMesh
+from mounts.scene_kinds import wiring
 from mounts.units import number
 
 if TYPE_CHECKING:
@@ -105,7 +106,7 @@ def _servo_points(design: Design) -> Array:
     outer = origin + axis * servo.horn_plane_height_mm
     reach = servo.horn_length_mm / design.drive.horn_radius_mm
     tips = [outer + (scene.horn_hole(design, angle) - outer) * reach for angle in scene.arm_angles_rad(design)]
-    return np.vstack([body, tips, np.array(tips) - axis * servo.horn_thickness_mm])
+    return np.vstack([body, tips, np.array(tips) - axis * servo.horn_thickness_mm, wiring(design).stands_out(design)])
 
 
 def _placed(mount: Standing) -> _Bodies:

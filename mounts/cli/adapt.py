@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from mounts.cli.faults import MOUNT_FAILED, refuse_no_folder
-from mounts.cli.make import EXPLAIN, made, refusal_told, tell
+from mounts.cli.make import EXPLAIN, PAPER, PICTURE, Paper, made, refusal_told, tell
 from mounts.errors import Fault, InputError, placed
 from mounts.inputs.change import Changes
 from mounts.stored import REPORT, files_of
@@ -44,7 +44,8 @@ def adapt(
     keep_failed: Annotated[
         bool, typer.Option("--keep-failed", help="write the parts of a mount that fails a check to failed/")
     ] = False,
-    picture: Annotated[bool, typer.Option("--picture", help="draw the mount in its place too: <id>.png")] = False,
+    picture: Annotated[bool, typer.Option("--picture/--no-picture", help=PICTURE)] = True,
+    paper: Annotated[Paper, typer.Option("--paper", help=PAPER)] = Paper.A4,
     explain: Annotated[bool, typer.Option("--explain", help=EXPLAIN)] = False,
 ) -> int:
     """Fit an existing mount to another board, servo or throw, keeping arm hole, wire, pulses and screw holes."""
@@ -73,7 +74,7 @@ def adapt(
         raise InputError(Fault(said, ("id",), repr(spec.id)))
     with refusal_told(spec, folder, as_json=as_json, keep_failed=keep_failed):
         drive, adapted = adapt_mount(before, spec)
-    report = cache.find(folder, cache.key(spec, drive), keep_failed=keep_failed, picture=picture)
+    report = cache.find(folder, cache.key(spec, drive), keep_failed=keep_failed, picture=picture, paper=paper.pages)
     cached = report is not None and report.adapted is not None and to_json(report.adapted) == to_json(adapted)
     if report is None or not cached:
         report = made(
@@ -84,6 +85,7 @@ def adapt(
             adapted=adapted,
             keep_failed=keep_failed,
             picture=picture,
+            paper=paper.pages,
         )
     tell(report, folder, as_json=as_json, quiet=quiet, cached=cached, explained=explain)
     return MOUNT_FAILED if report.verdict == "fail" else 0
@@ -166,6 +168,7 @@ def _of_report(data: dict[str, Any], file: Path) -> Design:
     with placed("mount", file=str(file)):
         spec = resolve(request, Library())
     asked = report.inputs.model_dump(exclude={"board_mm", "roadbed_mm", "pad_mm"})
+    asked["options"] = {name: value for name, value in asked["options"].items() if value is not None}
     spec = with_pad(spec, report.inputs.pad_mm)
     if report.housing is not None and report.housing.pose is not None:
         asked["options"] = {**asked["options"], "pose": report.housing.pose}

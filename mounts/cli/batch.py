@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import typer
 
 from mounts.cli.faults import MOUNT_FAILED, refuse_no_folder
+from mounts.cli.make import PAPER, PICTURE, Paper
 
 if TYPE_CHECKING:
     from mounts.batch.crew import Hire
     from mounts.batch.run import Teller
+    from mounts.batch.unchanged import Wanted
     from mounts.inputs.library import Library
     from mounts.inputs.read_layout import Layout
     from mounts.report.layout import LayoutReport
@@ -28,6 +30,10 @@ def batch(
     keep_failed: Annotated[
         bool, typer.Option("--keep-failed", help="write the parts of mounts that fail a check to failed/")
     ] = False,
+    picture: Annotated[bool, typer.Option("--picture/--no-picture", help=PICTURE)] = True,
+    paper: Annotated[
+        Paper | None, typer.Option("--paper", show_default=False, help=f"{PAPER} [default: the layout's, or a4]")
+    ] = None,
     workers: Annotated[
         int | None,
         typer.Option(metavar="N", min=1, max=256, show_default=False, help="mounts at once [default: all cores]"),
@@ -38,7 +44,7 @@ def batch(
     ] = None,
 ) -> int:
     """Design, model, check and write every mount of a layout, and pack them for printing."""
-    from mounts.batch.unchanged import layout_key, layout_name, unchanged_report
+    from mounts.batch.unchanged import Wanted, layout_key, layout_name, unchanged_report
     from mounts.export.commit import refuse_unwritable, sweep
     from mounts.inputs.library import Library
     from mounts.inputs.load import read_toml
@@ -46,7 +52,8 @@ def batch(
     refuse_no_folder(out)
     data = read_toml(layout)
     library = Library(beside=layout.parent)
-    made_from = layout_key(layout, (library.built_in, library.own), keep_failed=keep_failed)
+    wanted = Wanted(keep_failed, picture, paper.pages if paper else _paper(data))
+    made_from = layout_key(layout, (library.built_in, library.own), wanted)
     folder = out / layout_name(layout, data)
     retuned: tuple[str, ...] = ()
     content = unchanged_report(folder, made_from, layout.parent)
@@ -54,7 +61,7 @@ def batch(
         read = _read(layout, library)
         refuse_unwritable(folder)
         silent = quiet or as_json
-        report, retuned = _run(read, library, folder, made_from, keep_failed, workers, scheduler, silent=silent)
+        report, retuned = _run(read, library, folder, made_from, wanted, workers, scheduler, silent=silent)
     else:
         from mounts.report.layout import LayoutReport
 
@@ -65,6 +72,12 @@ def batch(
     return MOUNT_FAILED if report.summary.failed else 0
 
 
+def _paper(data: Mapping[str, Any]) -> Literal["a4", "letter"]:
+    """What the file's header says; not checked, another value is told when the file is read."""
+    header = data.get("layout")
+    return "letter" if isinstance(header, Mapping) and header.get("paper") == "letter" else "a4"
+
+
 def _read(path: Path, library: Library) -> Layout:
     from mounts.inputs.read_layout import read_layout
     from mounts.styles import check_asked
@@ -73,7 +86,7 @@ def _read(path: Path, library: Library) -> Layout:
 
 
 def _run(
-    layout: Layout, library: Library, folder: Path, made_from: str, keep_failed: bool, workers: int | None,
+    layout: Layout, library: Library, folder: Path, made_from: str, wanted: Wanted, workers: int | None,
     scheduler: str | None, *, silent: bool,
 ) -> tuple[LayoutReport, tuple[str, ...]]:  # fmt: skip
     from mounts.batch.run import Order, run
@@ -81,7 +94,7 @@ def _run(
 
     profiles = {_from(path, library.beside): sha256_of(path) for path in library.files_by_path}
     with _crew(workers, scheduler) as (hire, count), _teller(silent) as teller:
-        return run(Order(layout, folder, made_from, profiles, keep_failed, hire, count), teller)
+        return run(Order(layout, folder, made_from, profiles, wanted, hire, count), teller)
 
 
 def _from(path: Path, folder: Path) -> str:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from enum import Enum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import typer
 
@@ -28,6 +29,23 @@ def _option(field: str, metavar: str = "NAME") -> Any:
 
 
 Text = str | None
+
+
+class Paper(Enum):
+    """What the book is printed on."""
+
+    A4 = "a4"
+    LETTER = "letter"
+    NONE = "none"
+
+    @property
+    def pages(self) -> Literal["a4", "letter"] | None:
+        """Their size; None: no book."""
+        return None if self is Paper.NONE else "a4" if self is Paper.A4 else "letter"
+
+
+PAPER = "pages of the book; none: no book"
+PICTURE = "draw the mount in its place, <id>.png, and taken apart, <id>-apart.png"
 EXPLAIN = "print every figure too: why this drive, tolerances, checks that pass by little"
 
 
@@ -71,7 +89,8 @@ def make(
     keep_failed: Annotated[
         bool, typer.Option("--keep-failed", help="write the parts of a mount that fails a check to failed/")
     ] = False,
-    picture: Annotated[bool, typer.Option("--picture", help="draw the mount in its place too: <id>.png")] = False,
+    picture: Annotated[bool, typer.Option("--picture/--no-picture", help=PICTURE)] = True,
+    paper: Annotated[Paper, typer.Option("--paper", help=PAPER)] = Paper.A4,
     explain: Annotated[bool, typer.Option("--explain", help=EXPLAIN)] = False,
 ) -> int:
     """Design, model, check and write one mount."""
@@ -116,11 +135,13 @@ def make(
     from mounts import cache
 
     folder = out / spec.id / spec.id
-    report = cache.find(folder, cache.key(spec), keep_failed=keep_failed, picture=picture)
+    report = cache.find(folder, cache.key(spec), keep_failed=keep_failed, picture=picture, paper=paper.pages)
     cached = report is not None
     if report is None:
         with refusal_told(spec, folder, as_json=as_json, keep_failed=keep_failed):
-            report = made(spec, folder, silent=quiet or as_json, keep_failed=keep_failed, picture=picture)
+            report = made(
+                spec, folder, silent=quiet or as_json, keep_failed=keep_failed, picture=picture, paper=paper.pages
+            )
     tell(report, folder, as_json=as_json, quiet=quiet, cached=cached, explained=explain)
     return MOUNT_FAILED if report.verdict == "fail" else 0
 

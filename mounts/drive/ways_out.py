@@ -71,12 +71,12 @@ def _changes(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[s
 
 
 def _first_of_each(others: Iterable[tuple[str, MountSpec]], attempt: Attempt) -> Iterator[str]:
-    """The first value of each option that works."""
-    offered = set()
+    """The first values of each set of options that work, and nothing that changes more than one of these does."""
+    offered: list[frozenset[str]] = []
     for told, spec in others:
-        option = told.split()[0]
-        if option not in offered and attempt(spec):
-            offered.add(option)
+        options = frozenset(word for word in told.split() if word.startswith("--"))
+        if not any(before <= options for before in offered) and attempt(spec):
+            offered.append(options)
             yield told
 
 

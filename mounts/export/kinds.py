@@ -17,13 +17,11 @@ class Drawing:
 
     Attributes:
         wire: draws the wire, bent and straight, and says what each bend is.
-        leads_to: what the wire leads to, as the picture names it.
         template: draws the mount between what lies round it, and what is drilled and cut.
     """
 
     wire: Callable[[Paper, Design], list[str]]
     template: Callable[[Paper, Design, Sequence[PartMesh]], None]
-    leads_to: str = "tie bar"
 
 
 def drawing(design: Design) -> Drawing:

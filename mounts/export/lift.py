@@ -137,4 +137,4 @@ def _from_above(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> Non
     )
 
 
-DRAWING = Drawing(wire=_wire, template=_template, leads_to="signal")
+DRAWING = Drawing(wire=_wire, template=_template)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from xml.sax.saxutils import escape
 
 from mounts.units import number, wrapped
@@ -22,13 +22,114 @@ _COLUMNS = 96  # letters of TEXT_MM, 158 mm of an upright A4
 _TRUE = "Print at 100 %, not to fit: lay a rule on both bars."
 
 
+@dataclass(frozen=True)
+class Line:
+    """A polyline, or a polygon that may be filled."""
+
+    points: tuple[Point, ...]
+    wide_mm: float = LINE_MM
+    dash: str = ""
+    closed: bool = False
+    fill: str = "none"
+    ink: str = "black"
+
+    def svg(self) -> str:
+        """The element, y downwards."""
+        tag, dashes = (
+            "polygon" if self.closed else "polyline",
+            f' stroke-dasharray="{self.dash}"' if self.dash else "",
+        )
+        corners = " ".join(f"{x:.3f},{-y + 0.0:.3f}" for x, y in self.points)
+        return (
+            f'<{tag} points="{corners}" fill="{self.fill}" stroke="{self.ink}" stroke-width="{self.wide_mm:g}" '
+            f'stroke-linejoin="round" stroke-linecap="round"{dashes}/>'
+        )
+
+
+@dataclass(frozen=True)
+class Circle:
+    """A hole to drill."""
+
+    at: Point
+    diameter_mm: float
+
+    @property
+    def points(self) -> tuple[Point, ...]:
+        """Opposite corners of its box."""
+        (x, y), half = self.at, self.diameter_mm / 2
+        return (x - half, y - half), (x + half, y + half)
+
+    def svg(self) -> str:
+        """The element, y downwards."""
+        x, y = self.at
+        return (
+            f'<circle cx="{x:.3f}" cy="{-y + 0.0:.3f}" r="{self.diameter_mm / 2:.3f}" fill="none" stroke="black" '
+            f'stroke-width="{LINE_MM:g}"/>'
+        )
+
+
+@dataclass(frozen=True)
+class Text:
+    """One line of text that begins, or has its middle, at a point of its base line."""
+
+    at: Point
+    words: str
+    size_mm: float = TEXT_MM
+    middle: bool = False
+
+    @property
+    def points(self) -> tuple[Point, ...]:
+        """Opposite corners of its box, at the width of a wide font."""
+        x, y = self.at
+        wide = 0.55 * self.size_mm * len(self.words)
+        left = x - wide / 2 if self.middle else x
+        return (left, y), (left + wide, y + self.size_mm)
+
+    def svg(self) -> str:
+        """The element, y downwards."""
+        x, y = self.at
+        anchor = ' text-anchor="middle"' if self.middle else ""
+        return (
+            f'<text x="{x:.3f}" y="{-y + 0.0:.3f}" font-family="sans-serif" font-size="{self.size_mm:g}"{anchor}>'
+            f"{escape(self.words)}</text>"
+        )
+
+
+Shape = Line | Circle | Text
+
+
+@dataclass(frozen=True)
+class Legend:
+    """What stands under a drawing.
+
+    Attributes:
+        heading: first line.
+        samples: what is drawn to show what is meant, from the point (0, 0) on; and what it stands for.
+        lines: a paragraph each.
+    """
+
+    heading: str
+    samples: tuple[tuple[tuple[Shape, ...], str], ...]
+    lines: tuple[str, ...]
+
+
 @dataclass
 class Paper:
-    """Shapes with y upwards, mm, and the box round them."""
+    """Shapes with y upwards, mm, and the box round them.
 
-    shapes: list[str] = field(default_factory=list)
+    Attributes:
+        shapes: in the order drawn, the legend's after the drawing's.
+        low: left and bottom of what is drawn.
+        high: right and top.
+        legend: what was written under the drawing; None before.
+        drawn: how many of the shapes are the drawing itself.
+    """
+
+    shapes: list[Shape] = field(default_factory=list)
     low: list[float] = field(default_factory=lambda: [math.inf, math.inf])
     high: list[float] = field(default_factory=lambda: [-math.inf, -math.inf])
+    legend: Legend | None = None
+    drawn: int = 0
 
     def line(
         self,
@@ -50,13 +151,7 @@ class Paper:
             fill: SVG colour of the inside.
             ink: SVG colour of the line.
         """
-        self._hold(points)
-        tag, dashes = "polygon" if closed else "polyline", f' stroke-dasharray="{dash}"' if dash else ""
-        corners = " ".join(f"{x:.3f},{-y + 0.0:.3f}" for x, y in points)
-        self.shapes.append(
-            f'<{tag} points="{corners}" fill="{fill}" stroke="{ink}" stroke-width="{wide_mm:g}" '
-            f'stroke-linejoin="round" stroke-linecap="round"{dashes}/>'
-        )
+        self._add(Line(tuple(points), wide_mm, dash, closed, fill, ink))
 
     def box(self, low: Point, high: Point, *, dash: str = "", fill: str = "none", ink: str = "black") -> None:
         """A rectangle between two corners.
@@ -73,12 +168,7 @@ class Paper:
 
     def circle(self, at: Point, diameter_mm: float) -> None:
         """A circle."""
-        x, y = at
-        self._hold([(x - diameter_mm / 2, y - diameter_mm / 2), (x + diameter_mm / 2, y + diameter_mm / 2)])
-        self.shapes.append(
-            f'<circle cx="{x:.3f}" cy="{-y + 0.0:.3f}" r="{diameter_mm / 2:.3f}" fill="none" stroke="black" '
-            f'stroke-width="{LINE_MM:g}"/>'
-        )
+        self._add(Circle(at, diameter_mm))
 
     def cross(self, at: Point, size_mm: float = _CROSS_MM) -> None:
         """An upright cross."""
@@ -117,15 +207,7 @@ class Paper:
             size_mm: of the letters.
             middle: the point is under the middle of the line, not its beginning.
         """
-        x, y = at
-        wide = 0.55 * size_mm * len(words)
-        left = x - wide / 2 if middle else x
-        self._hold([(left, y), (left + wide, y + size_mm)])
-        anchor = ' text-anchor="middle"' if middle else ""
-        self.shapes.append(
-            f'<text x="{x:.3f}" y="{-y + 0.0:.3f}" font-family="sans-serif" font-size="{size_mm:g}"{anchor}>'
-            f"{escape(words)}</text>"
-        )
+        self._add(Text(at, words, size_mm, middle))
 
     def below(self, lines: Sequence[str], samples: Sequence[tuple[Callable[[float, float], None], str]] = ()) -> None:
         """Legend, words and both bars under everything drawn so far, words wrapped.
@@ -136,10 +218,14 @@ class Paper:
         """
         left, y = self.low[0], self.low[1] - TEXT_MM
         heading, *others = lines
+        self.drawn, shown = len(self.shapes), []
         y = self._words((left, y), heading, size_mm=4.0)
         for sample, meaning in samples:
-            sample(left, y - 1.6 * TEXT_MM + 1.0)
+            first, at = len(self.shapes), (left, y - 1.6 * TEXT_MM + 1.0)
+            sample(*at)
+            shown.append((tuple(moved(shape, (-at[0], -at[1])) for shape in self.shapes[first:]), meaning))
             y = self._words((left + _SAMPLE_MM + 2, y), meaning)
+        self.legend = Legend(heading, tuple(shown), tuple(others))
         for words in (*others, _TRUE):
             y = self._words((left, y), words)
         for length, name in _BARS:
@@ -162,7 +248,9 @@ class Paper:
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:.3f}mm" height="{high:.3f}mm" '
             f'viewBox="{left - _TO_EDGE_MM:.3f} {-top - _TO_EDGE_MM:.3f} {wide:.3f} {high:.3f}">'
         )
-        return "\n".join([head, f"<title>{escape(title)}</title>", *self.shapes, "</svg>\n"]).encode()
+        return "\n".join(
+            [head, f"<title>{escape(title)}</title>", *(shape.svg() for shape in self.shapes), "</svg>\n"]
+        ).encode()
 
     def _words(self, at: Point, words: str, *, size_mm: float = TEXT_MM) -> float:
         """A paragraph under a height, wrapped; returns where it ends."""
@@ -172,7 +260,15 @@ class Paper:
             self.text((x, y), part, size_mm=size_mm)
         return y
 
-    def _hold(self, points: Sequence[Point]) -> None:
-        for x, y in points:
+    def _add(self, shape: Shape) -> None:
+        self.shapes.append(shape)
+        for x, y in shape.points:
             self.low = [min(self.low[0], x), min(self.low[1], y)]
             self.high = [max(self.high[0], x), max(self.high[1], y)]
+
+
+def moved(shape: Shape, by: Point) -> Shape:
+    """A shape somewhere else."""
+    if isinstance(shape, Line):
+        return replace(shape, points=tuple((x + by[0], y + by[1]) for x, y in shape.points))
+    return replace(shape, at=(shape.at[0] + by[0], shape.at[1] + by[1]))

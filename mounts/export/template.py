@@ -28,16 +28,21 @@ BEFORE_DRILLING = "Look for wires and framing on the other side before drilling.
 Samples = list[tuple[Callable[[float, float], None], str]]
 
 
-def render_template(design: Design, meshes: Sequence[PartMesh]) -> bytes:
+def template(design: Design, meshes: Sequence[PartMesh]) -> Paper:
     """Fixings, hole or cut-out, outlines and what lies round them.
 
     Args:
         design: where everything stands.
         meshes: the parts as exported.
     """
-    paper, name = Paper(), f"{design.spec.id}: drilling template"
+    paper = Paper()
     drawing(design).template(paper, design, meshes)
-    return paper.svg(name)
+    return paper
+
+
+def render_template(paper: Paper, design: Design) -> bytes:
+    """The template as SVG."""
+    return paper.svg(f"{design.spec.id}: drilling template")
 
 
 def track(

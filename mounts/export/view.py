@@ -1,8 +1,9 @@
-"""The mount in its place as a picture: board, servo, arm, wire and screws round the printed parts."""
+"""The mount as pictures: in its place, and taken apart with a number at each piece."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,8 +11,7 @@ import numpy as np
 from mounts import gauge, scene
 from mounts.design import Beside, Design
 from mounts.export.callouts import Label
-from mounts.export.kinds import drawing
-from mounts.export.picture import Body, Rgb, render_picture
+from mounts.export.picture import Body, Rgb, points_shown, render_picture, shown_px
 from mounts.frames import Array, Vector, apply
 from mounts.mesh import PartMesh
 from mounts.scene_kinds import wiring
@@ -28,22 +28,105 @@ _BOARD: Rgb = (222, 200, 160)
 _GAUGE: Rgb = (120, 170, 220)
 _HEAD_GAUGES = 0.045  # a rail's head, 65 to 70 mm under 1.435 m gauge; common practice, no source
 _TALLEST_GAUGE_MM = 500.0  # above any structure gauge, so that none is cut off
-_FROM_BELOW: Vector = (-0.75, 0.6, 0.42)  # the way the eye looks: past the corner that hides least; by eye
-_FROM_ABOVE: Vector = (-0.75, 0.6, -0.5)  # the same of what stands on the board
+_SIDES = ((-0.75, 0.6), (-0.75, -0.6))  # along the track, across it; the same from the other end of a mirrored mount
+_LOOKING_UP, _LOOKING_DOWN = 0.42, -0.5
+_LIFTED_MM = 45.0
+_APART_MM = 12.0  # between pieces taken apart
+_ASIDE = 0.25  # of its width a piece is lifted more, so that its near edge hides nothing below it
+_SIZE, _TALL = (1120, 750), (1120, 900)
+_ROUND = 24  # sides of the drawn wire
 
 
-def render_view(design: Design, meshes: tuple[PartMesh, ...], *, size: tuple[int, int] = (1400, 900)) -> bytes:
-    """A PNG of the mount at mid swing: a housing from above with its shell lifted, all else from below.
+@dataclass(frozen=True)
+class Item:
+    """A piece of a mount that a person takes in hand.
+
+    Attributes:
+        number: in the picture, from 1.
+        name: what it is, with its size.
+        words: how the steps call it; the longer name of another piece is no mention of this one.
+    """
+
+    number: int
+    name: str
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Views:
+    """Both pictures, PNG."""
+
+    in_place: bytes
+    apart: bytes
+
+
+@dataclass(frozen=True)
+class _Piece:
+    """An item as bodies, with the way it is moved when the mount is taken apart, mm."""
+
+    item: Item
+    bodies: tuple[Body, ...]
+    moved: Array
+
+
+def render_views(design: Design, meshes: Sequence[PartMesh]) -> Views:
+    """The mount at mid swing, a bracket seen from below, a housing from above with its shell lifted; and taken apart.
+
+    Both are seen from the side that shows most of what they are made of.
 
     Args:
         design: where everything stands.
         meshes: the parts as exported.
-        size: width and height in pixels.
     """
-    from_above = design.on_board and design.plan.drop_in is None  # what is let down hides under its flange
-    x, y, z = _FROM_ABOVE if from_above else _FROM_BELOW
-    towards = (-x if design.spec.mirror else x, y, z)
-    return render_picture([*_bodies(design, meshes)], size=size, direction=towards, labels=_labels(design))
+    pieces = [*_pieces(design, meshes)]
+    towards = _best_side(design, pieces)
+    in_place = render_picture(
+        [*_in_place(design, meshes, pieces)], size=_SIZE, direction=towards, labels=_labels(design)
+    )
+    apart = [replace(body, vertices=body.vertices + piece.moved) for piece in pieces for body in piece.bodies]
+    numbered = [piece.item for piece in pieces for _ in piece.bodies]
+    labels = {
+        item.number: Label(point, f"{item.number}  {item.name}")
+        for item, point in zip(numbered, points_shown(apart, towards), strict=True)
+        if point
+    }
+    return Views(in_place, render_picture(apart, size=_TALL, direction=towards, labels=[*labels.values()]))
+
+
+def items(design: Design, meshes: Sequence[PartMesh]) -> tuple[Item, ...]:
+    """What the picture of a mount taken apart has numbers for, in their order."""
+    spec, main = design.spec, "frame" if design.plan.lift_off else "mount"
+    named: list[tuple[str, tuple[str, ...]]] = [
+        (mesh.name or main, (mesh.name,) if mesh.name else ("frame", "mount", "plate")) for mesh in meshes
+    ]
+    named += [
+        (f"servo {spec.servo.name}", ("servo",)),
+        ("servo's arm", ("arm",)),
+        (f"wire {design.drive.wire_mm:g} mm", ("wire", "rod")),
+        ("screws of the servo", ("servo's own screws", "servo's screws", "its own screws")),
+    ]
+    if not spec.bonded:
+        lengths = sorted({screw.length_mm for screw in design.plan.screws})
+        told = " and ".join(f"{length:g}" for length in lengths)
+        what = "bolts" if spec.fixing.kind == "bolt" else "screws"
+        named.append(
+            (f"{what} {spec.fixing.shank_mm:g} x {told} mm", ("fixing screws", "screw it on", "screws", "bolts"))
+        )
+    if design.plan.pad_xy:
+        named.append((f"plywood pad {spec.pad_mm:g} mm", ("pad",)))
+    return tuple(Item(number, name, words) for number, (name, words) in enumerate(named, start=1))
+
+
+def _best_side(design: Design, pieces: Sequence[_Piece]) -> Vector:
+    """The way to look that shows most of every piece, compared with where most of it shows."""
+    bodies = [body for piece in pieces for body in piece.bodies]
+    of = [at for at, piece in enumerate(pieces) for _ in piece.bodies]
+    down = design.on_board and design.plan.drop_in is None  # what is let down hides under its flange
+    z, along = (_LOOKING_DOWN if down else _LOOKING_UP), (-1.0 if design.spec.mirror else 1.0)
+    ways = [(side * along * x, y, z) for side in (1.0, -1.0) for x, y in _SIDES]
+    shown = np.array([np.bincount(of, shown_px(bodies, way)) for way in ways])
+    shares = np.round((shown / np.maximum(shown.max(axis=0), 1.0)).sum(axis=1), 2)
+    return ways[int(np.argmax(shares))]
 
 
 def _labels(design: Design) -> tuple[Label, ...]:
@@ -55,12 +138,12 @@ def _labels(design: Design) -> tuple[Label, ...]:
     labels = [
         Label(_point(origin - 0.5 * axis * spec.servo.flange_underside_height_mm), f"servo {spec.servo.name}"),
         Label(_point(hole), f"arm hole {drive.horn_radius_mm:g} mm"),
-        Label(datums.pin, f"wire {drive.wire_mm:g} mm, to the {drawing(design).leads_to}"),
-        Label(screw.head, f"{len(design.plan.screws)} screws {spec.fixing.name} x {screw.length_mm:g} mm"),
+        Label(datums.pin, f"wire {drive.wire_mm:g} mm"),
+        Label(screw.head, f"{len(design.plan.screws)} screws {spec.fixing.shank_mm:g} x {screw.length_mm:g}"),
     ]
     if design.plan.beside and spec.scale.structure_gauge is not None:
         top_z = spec.rail_top_z + spec.scale.structure_gauge.hl3_mm
-        labels.append(Label((0.0, design.plan.beside.track_y, top_z), f"structure gauge of {spec.scale.name}"))
+        labels.append(Label((0.0, design.plan.beside.track_y, top_z), "structure gauge"))
     if datums.pivot:
         labels.append(Label(datums.pivot, "pivot"))
     return tuple(labels)
@@ -70,20 +153,79 @@ def _point(point: Array) -> Vector:
     return (float(point[0]), float(point[1]), float(point[2]))
 
 
-def _bodies(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Body]:
-    for number, mesh in enumerate(meshes):
-        lifted = np.array([0.0, 0.0, 45.0]) if mesh.name in design.plan.lift_off else np.zeros(3)
-        yield Body(apply(mesh.print_to_mount, mesh.vertices_mm) + lifted, mesh.faces, _PARTS[number % len(_PARTS)])
-    yield _body(scene.servo_body(design), _SERVO)
-    yield _body(scene.arm_blade(design, 0.0) + scene.hub_body(design), _ARM)
-    wire = scene.union(scene.wire_pieces(scene.wire_path(design, 0.0), design.drive.wire_mm))
-    yield _body(wire, _STEEL)
+def _pieces(design: Design, meshes: Sequence[PartMesh]) -> Iterator[_Piece]:
+    """Each item where it belongs, and how far it goes when all are taken apart.
+
+    The servo leaves along its way out, arm and wire further along the shaft, screws the way they came; what lifts off
+    goes above everything.
+    """
+    numbered = iter(items(design, meshes))
+    _, axis = scene.shaft_axis(design)
+    way = np.array(design.plan.way_out)
+    servo = _body(scene.servo_body(design), _SERVO)
+    parts = [apply(mesh.print_to_mount, mesh.vertices_mm) for mesh in meshes]
+    fixed = np.vstack([points for points, mesh in zip(parts, meshes, strict=True) if not _lifts(design, mesh)])
+    out = way * max(0.0, float((fixed @ way).max() - (servo.vertices @ way).min()) + _APART_MM)
+    arm = _body(scene.arm_blade(design, 0.0) + scene.hub_body(design), _ARM)
+    arm_out = out + axis * (design.spec.servo.arm_slide_mm + _APART_MM)
+    wire = _tube(scene.wire_path(design, 0.0), design.drive.wire_mm)
+    wire_out = arm_out + axis * _APART_MM
+    heads = [_body(screw, _STEEL) for screw in _servo_screws(design)]
+    heads_out = out - scene.into_seat(design) * (design.servo_screw_length_mm + _APART_MM / 2)
+    moved = [(servo, out), (arm, arm_out), (wire, wire_out), *((head, heads_out) for head in heads)]
+    top = max(float((body.vertices + shift)[:, 2].max()) for body, shift in moved)
+    for count, (points, mesh) in enumerate(zip(parts, meshes, strict=True)):
+        up = 0.0
+        if _lifts(design, mesh):
+            aside = _ASIDE * float(np.ptp(points[:, :2], axis=0).max())
+            up = max(0.0, top + _APART_MM + aside - float(points[:, 2].min()))
+            top = float(points[:, 2].max()) + up
+        yield _Piece(next(numbered), (Body(points, mesh.faces, _PARTS[count % len(_PARTS)]),), np.array([0.0, 0.0, up]))
+    yield _Piece(next(numbered), (servo,), out)
+    yield _Piece(next(numbered), (arm,), arm_out)
+    yield _Piece(next(numbered), (wire,), wire_out)
+    yield _Piece(next(numbered), tuple(heads), heads_out)
+    if not design.spec.bonded:
+        screws = design.plan.screws
+        back = -np.array(screws[0].direction) * (max(screw.length_mm for screw in screws) + _APART_MM / 2)
+        bodies = tuple(_body(screw, _STEEL) for screw in scene.screw_bodies(design))
+        yield _Piece(next(numbered), bodies, back)
+    if corners := design.plan.pad_xy:
+        z = -design.spec.board.thickness_mm
+        (x0, y0), (x1, y1) = (tuple(side(of) for of in zip(*corners, strict=True)) for side in (min, max))
+        pad = scene.box((x0, y0, z), (x1, y1, z + design.spec.pad_mm))
+        yield _Piece(next(numbered), (_body(pad, _BOARD),), np.array([0.0, 0.0, _APART_MM]))
+
+
+def _lifts(design: Design, mesh: PartMesh) -> bool:
+    return mesh.name in design.plan.lift_off
+
+
+def _servo_screws(design: Design) -> Iterator[Manifold]:
+    """The servo's screws in its ears."""
+    servo, way = design.spec.servo, scene.into_seat(design)
+    for head in scene.servo_screw_heads(design):
+        shank = scene.rod(head, head + way * design.servo_screw_length_mm, servo.screw_mm / 2)
+        yield shank + scene.rod(head - way * servo.screw_mm * 0.6, head, servo.screw_head_mm / 2)
+
+
+def _in_place(design: Design, meshes: Sequence[PartMesh], pieces: Sequence[_Piece]) -> Iterator[Body]:
+    for piece, mesh in zip(pieces, meshes, strict=False):
+        lifted = np.array([0.0, 0.0, _LIFTED_MM if _lifts(design, mesh) else 0.0])
+        yield from (replace(body, vertices=body.vertices + lifted) for body in piece.bodies)
+    for piece in pieces[len(meshes) :]:
+        yield from piece.bodies
     bars = [scene.rod(start, end, radius) for start, end, radius in wiring(design).worked(design)]
     if bars:
         yield _body(scene.union(bars), _ARM)
-    yield _body(scene.union(scene.screw_bodies(design)), _STEEL)
-    around = scene.mount_body(meshes, without=design.plan.lift_off) + scene.servo_body(design)
-    board = scene.board_body(design, around)
+    fixed = [
+        body.vertices
+        for piece, mesh in zip(pieces, meshes, strict=False)
+        for body in piece.bodies
+        if not _lifts(design, mesh)
+    ]
+    points = np.vstack([*fixed, *(body.vertices for body in pieces[len(meshes)].bodies)])
+    board = scene.board_body(design, scene.box(points.min(axis=0), points.max(axis=0)))
     yield _body(board, _BOARD, 0.35)
     if design.plan.beside:
         yield from _beside_track(design, design.plan.beside, board)
@@ -115,3 +257,32 @@ def _beside_track(design: Design, beside: Beside, board: Manifold) -> Iterator[B
 def _body(solid: Manifold, rgb: Rgb, opacity: float = 1.0) -> Body:
     mesh = solid.to_mesh64()
     return Body(np.asarray(mesh.vert_properties[:, :3]), np.asarray(mesh.tri_verts).astype(np.int64), rgb, opacity)
+
+
+def _tube(path: Array, diameter_mm: float) -> Body:
+    """A round wire along a polyline (n, 3), mitred at its corners."""
+    steps = np.diff(path, axis=0)
+    lengths = np.linalg.norm(steps, axis=1)
+    path = path[np.append(True, lengths > 1e-9)]
+    ways = steps[lengths > 1e-9] / lengths[lengths > 1e-9, None]
+    angles = np.arange(_ROUND) * 2 * np.pi / _ROUND
+    helper = np.eye(3)[int(np.argmin(np.abs(ways[0])))]
+    aside = np.cross(ways[0], helper)
+    aside /= np.linalg.norm(aside)
+    ring = np.outer(np.cos(angles), aside) + np.outer(np.sin(angles), np.cross(ways[0], aside))
+    rings = [path[0] + diameter_mm / 2 * ring]
+    for at, way in enumerate(ways, start=1):
+        across = way + ways[at] if at < len(ways) else way  # square to the plane that both pieces end in
+        rings.append(rings[-1] + np.outer((path[at] - rings[-1]) @ across / (way @ across), way))
+    count = len(rings)
+    here = np.arange((count - 1) * _ROUND)
+    turned = here // _ROUND * _ROUND + (here + 1) % _ROUND
+    around = np.arange(1, _ROUND - 1)
+    last = (count - 1) * _ROUND
+    faces = [
+        np.column_stack([here, turned, here + _ROUND]),
+        np.column_stack([turned, turned + _ROUND, here + _ROUND]),
+        np.column_stack([np.zeros_like(around), around + 1, around]),
+        np.column_stack([np.full_like(around, last), last + around, last + around + 1]),
+    ]
+    return Body(np.vstack(rings), np.concatenate(faces), _STEEL)

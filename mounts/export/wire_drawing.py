@@ -14,12 +14,17 @@ ENDS = "arm at the left, tie bar at the right"
 _BEFORE_CUTTING = "Wear eye protection when cutting: the ends fly. Spring wire springs back: bend past the line."
 
 
-def render_wire(design: Design) -> bytes:
+def wire(design: Design) -> Paper:
     """The wire to bend, as it lies at mid swing, and straight, with the place of every bend."""
     paper = Paper()
     notes = drawing(design).wire(paper, design)
     paper.below([f"{design.spec.id}: wire {number(design.drive.wire_mm)} mm, to bend on.", *notes, _BEFORE_CUTTING])
-    return paper.svg(f"{design.spec.id}: wire")
+    return paper
+
+
+def render_wire(design: Design) -> bytes:
+    """The wire as SVG."""
+    return wire(design).svg(f"{design.spec.id}: wire")
 
 
 def view(paper: Paper, line: Array, top: float, wire_mm: float, name: str) -> float:

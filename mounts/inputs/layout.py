@@ -1,11 +1,13 @@
 """A layout file: boards, families and mounts, read with every fault of every table told at once.
 
-    [layout]            name, scale, printer, filament; brim and spacing of the bed-loads
+    [layout]            name, scale, printer, filament; brim and spacing of the bed-loads; outputs of a controller;
+                        paper of the book
     [defaults]          any option of ``mounts make``, for every mount
     [boards.<name>]     board, roadbed, max_depth …: for every mount with ``board = "<name>"``;
                         outline and [[boards.<name>.framing]] to check positions against
     [families.<name>]   match: what the mounts with ``family = "<name>"`` share; force, throw … for all of them
-    [[mount]]           id, options, copies, family, and x, y, heading_deg on its board
+    [[mount]]           id, options, copies, family, channel and together of the controller, and x, y, heading_deg
+                        on its board
 
 A mount's own option stands before its family's, that before its board's, then the defaults', then the layout's.
 """
@@ -27,6 +29,7 @@ LAYOUT_OPTIONS = ("scale", "printer", "filament")
 BOARD_OPTIONS = ("roadbed", "max_depth", "pin_height", "screw")
 FAMILY_OPTIONS = ("servo", "throw", "force", "overtravel", "wire", "held")
 MOST_COPIES = 99  # more is a slip of the pen; common practice, no source
+MOST_CHANNEL = 999  # likewise
 FARTHEST_MM = 100_000.0  # on a layout; beyond is a slip of the unit
 
 Shared = Literal["arm hole", "wire", "pulses", "screw pattern"]
@@ -64,6 +67,8 @@ class Header(create_model("HeaderOptions", __base__=Model, **_optional(*LAYOUT_O
     )
     brim: Annotated[Mm, Within(0, 20)] = Field(3.0, description="kept round each part of a bed-load")
     spacing: Annotated[Mm, Within(0.5, 50)] = Field(2.0, description="kept between the brims of a bed-load")
+    paper: Literal["a4", "letter"] = Field("a4", description="pages of the book")
+    outputs: Literal[8, 12, 16] = Field(16, description="servos that one board of the controller drives")
 
 
 class Framing(Model):
@@ -119,6 +124,16 @@ class MountTable(Options):
     id: Annotated[str, AfterValidator(safe_name)] = Field(description=MountRequest.model_fields["id"].description)
     copies: int = Field(1, ge=1, le=MOST_COPIES, strict=True, description="how many of it to print")
     family: str | None = Field(None, description="a [families] name")
+    channel: int | None = Field(
+        None,
+        ge=0,
+        le=MOST_CHANNEL,
+        strict=True,
+        description="output of the controller, from 0, of the first copy; or dealt",
+    )
+    together: Annotated[str, AfterValidator(safe_name)] | None = Field(
+        None, description="name of what it moves at once with, such as a crossover"
+    )
     x: Coordinate | None = Field(None, description="tie-bar pin at mid throw, on the board")
     y: Coordinate | None = Field(None, description="the same")
     heading_deg: float = Field(0.0, ge=-360, le=360, description="of the track, anticlockwise from the board's x")
@@ -143,7 +158,7 @@ class LayoutFile(Model):
     mount: Annotated[tuple[MountTable, ...], MinLen(1)]
 
 
-PLACE = ("copies", "family", "x", "y", "heading_deg")
+PLACE = ("copies", "family", "channel", "together", "x", "y", "heading_deg")
 """Keys of a mount that are no options of ``mounts make``."""
 
 

@@ -6,6 +6,7 @@ import re
 from collections import defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
+from itertools import count, islice
 from pathlib import Path
 from typing import Any
 
@@ -34,7 +35,7 @@ from mounts.inputs.resolve import means_length
 from mounts.inputs.spec import MountSpec
 from mounts.inputs.toml_lines import line_at, lines_of
 
-TAKEN_IDS = ("plates", "report.json")
+TAKEN_IDS = ("plates", "report.json", "book.pdf", "layout.png", "controller.csv", "controller.json", "controller.h")
 """Names that the layout's own output has beside the folders of its mounts."""
 
 
@@ -47,6 +48,8 @@ class LayoutMount:
         board: the table of [boards] it is on, None where its board is a thickness or a profile.
         copies: how many to print.
         family: its family's name.
+        channels: output of the controller of each copy.
+        together: what it moves at once with.
         site: where it stands, if the file says.
     """
 
@@ -54,6 +57,8 @@ class LayoutMount:
     board: str | None
     copies: int
     family: str | None
+    channels: tuple[int, ...]
+    together: str | None
     site: Site | None
 
 
@@ -98,6 +103,7 @@ class _Reader:
         tables = self._tables()
         models = {place: self._validated(place, table) for place, table in tables.items()}
         self._check_names(tables)
+        self.channels = self._dealt(models)
         mounts = [self._mount(place, tables, models[place]) for place in tables if place[0] == "mount"]
         if self.faults or self.outside:
             raise InputError(*self._told(), *dict.fromkeys(self.outside))
@@ -170,11 +176,44 @@ class _Reader:
             except ValueError as error:
                 said = f"must be given, the file's own {self.path.stem!r} {error}"
                 self._tell(Fault(said, ("layout", "name")))
+        self._check_together(tables)
         for place in tables:
             if place[0] == "families":
                 members = [table for table in tables.values() if table.get("family") == place[1]]
                 if len(members) < 2:
                     self._tell(Fault(f"must have at least 2 mounts with family = {shown(place[1])}", place))
+
+    def _check_together(self, tables: Mapping[Place, Mapping[str, Any]]) -> None:
+        """What moves together is at least two servos: one alone is a slip of the pen."""
+        named = [table.get("together") for place, table in tables.items() if place[0] == "mount"]
+        for place, table in tables.items():
+            name, copies = table.get("together"), table.get("copies", 1)
+            if place[0] != "mount" or name is None or named.count(name) > 1 or copies != 1:
+                continue
+            near = nearest(str(name), [str(other) for other in named if other not in (None, name)])
+            advice = f"; nearest is {near!r}" if near else ""
+            self._tell(Fault(f"must be that of another mount too{advice}", (*place, "together"), shown(name)))
+
+    def _dealt(self, models: Mapping[Place, BaseModel | None]) -> dict[Place, tuple[int, ...]]:
+        """The channels of each mount: as written, where none is the lowest that are free, in the order of the file."""
+        mounts = {place: model for place, model in models.items() if isinstance(model, MountTable)}
+        found: dict[Place, tuple[int, ...]] = {}
+        taken: dict[int, Place] = {}
+        for place, model in mounts.items():
+            if model.channel is not None:
+                found[place] = tuple(range(model.channel, model.channel + model.copies))
+                other = next((taken[channel] for channel in found[place] if channel in taken), None)
+                if other is not None:
+                    line = self._line((*other, "channel"))
+                    at = f"line {line}" if line else f"mount[{other[1]}]"
+                    copies = " and of its copies" if model.copies > 1 or len(found[other]) > 1 else ""
+                    said = f"must differ from the channel in {at}{copies}: no two servos have one output"
+                    self._tell(Fault(said, (*place, "channel"), str(model.channel)))
+                taken |= dict.fromkeys(found[place], place)
+        free = (channel for channel in count() if channel not in taken)
+        return found | {
+            place: tuple(islice(free, model.copies)) for place, model in mounts.items() if model.channel is None
+        }
 
     def _mount(
         self, place: Place, tables: Mapping[Place, Mapping[str, Any]], model: BaseModel | None
@@ -208,7 +247,9 @@ class _Reader:
         site = None
         if on and model.x is not None and model.y is not None:
             site = Site(str(board), model.x, model.y, model.heading_deg)
-        return LayoutMount(spec, str(board) if on else None, model.copies, model.family, site)
+        return LayoutMount(
+            spec, str(board) if on else None, model.copies, model.family, self.channels[place], model.together, site
+        )
 
     def _check_place(self, place: Place, own: Mapping[str, Any], board: object, on: Place | None) -> None:
         family = own.get("family")

@@ -74,10 +74,9 @@ def _use(report: Report, parts: Sequence[PrintedPart]) -> Iterator[str]:
     yield from row("buy", "; ".join(_bought(entry) for entry in report.hardware if not entry.tool))
     for label, text in outcome(report.drive).told(report.drive, report.spread):
         yield from row(label, text)
-    yield from row(
-        "next", f"follow {mount}-steps.txt, which lists the tools; print {mount}-template.svg and {mount}-wire.svg at "
-        "100 %; why and what else: --explain",
-    )  # fmt: skip
+    files = f"{mount}-steps.txt, which lists the tools, {mount}-template.svg and {mount}-wire.svg"
+    said = f"print {mount}.pdf at 100 % and follow it, or {files}" if report.paper else f"print at 100 %: {files}"
+    yield from row("next", f"{said}; why and what else: --explain")
     yield from row("caution", "; ".join(map(short, report.cautions)))
 
 

@@ -31,6 +31,14 @@ class Figure(NamedTuple):
     free_words: str  # with {} for the value, where it was left free
 
 
+def positions_of(drive: Any) -> Iterable[tuple[str, float]]:
+    """Name and pulse of each position: those that a drive lists, else normal and reverse."""
+    listed = getattr(drive, "positions", ())
+    if listed:
+        return [(position.name, position.pulse_us) for position in listed]
+    return [("normal", drive.pulse_us.normal), ("reverse", drive.pulse_us.reverse)]
+
+
 @dataclass(frozen=True)
 class Outcome:
     """What a drive comes to where its wire ends, in words: points, or what else it moves.
@@ -44,6 +52,7 @@ class Outcome:
         figures: what a pinned choice may make much worse.
         tools: what the steps ask for at what is moved: name and size.
         feelers: the same of what is needed last.
+        curve_of: what its curve shows against the pulse.
     """
 
     told: Callable[[Drive, AnySpread], Iterable[tuple[str, str]]]
@@ -54,6 +63,7 @@ class Outcome:
     figures: Callable[[MountSpec, Drive], Iterable[Figure]]
     tools: Callable[[MountSpec], Iterable[tuple[str, str]]]
     feelers: tuple[tuple[str, str], ...]
+    curve_of: Callable[[Any], str] = lambda drive: "Pin against pulse"
 
 
 @dataclass(frozen=True)
@@ -69,6 +79,8 @@ class Telling:
         figures: what a pinned choice may make much worse.
         instead: what a drive has in place of a pin of its kind; empty: none of its.
         outcome: what its drives come to; None: they throw points.
+        curve: pulse, µs, and what is there, of a drive that throws no points.
+        positions: name and pulse, µs, of each position that the controller sends it to.
     """
 
     steps: Callable[[Design], tuple[str, ...]]
@@ -79,6 +91,8 @@ class Telling:
     figures: Callable[[Any], Iterable[Figure]] = lambda drive: ()
     instead: Callable[[Any, str], str] = lambda drive, pin: ""
     outcome: Outcome | None = None
+    curve: Callable[[Any], Iterable[tuple[float, float]]] = lambda drive: ()
+    positions: Callable[[Any], Iterable[tuple[str, float]]] = positions_of
 
 
 def telling(drive: Drive) -> Telling:

@@ -50,6 +50,8 @@ class MountRow(Model):
     board: str = Field(description="a board of the layout, or the profile")
     board_mm: float
     copies: int
+    channels: tuple[int, ...] = Field((), description="outputs of the controller, one a copy")
+    together: str | None = Field(None, description="name of what it moves at once with")
     family: str | None
     x_mm: float | None
     y_mm: float | None
@@ -108,7 +110,9 @@ class LayoutReport(Model):
     plates: tuple[PlateRow, ...]
     not_on_plates: tuple[str, ...] = Field(description="objects that no bed takes with their brim")
     hardware: tuple[Bought, ...] = Field(description="for all mounts to print")
-    files: dict[str, str] = Field(description="every bed-load: path from the folder → SHA-256")
+    files: dict[str, str] = Field(
+        description="bed-loads, book, contact sheet, controller's sheets: path from the folder → SHA-256"
+    )
     cautions: tuple[str, ...] = Field(description="of all mounts together, each once")
     profiles: dict[str, str] = Field(description="profile files named by path → SHA-256")
     made_from: str = Field(description="SHA-256 over layout file, profiles and this program")

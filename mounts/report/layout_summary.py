@@ -67,6 +67,8 @@ def _lines(report: LayoutReport) -> Iterator[str]:
         yield from row("", report.summary.hours_rule)
     if report.summary.made:
         yield from row("caution", "; ".join(map(short, report.cautions)))
+    if "book.pdf" in report.files:
+        yield from row("next", "print book.pdf at 100 % and follow it; channels and pulses are in controller.csv too")
     total = report.summary
     plates = f"{total.plates} plate{'' if total.plates == 1 else 's'}"
     yield from row(

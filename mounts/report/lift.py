@@ -51,9 +51,8 @@ def _steps(design: Design) -> tuple[str, ...]:
     set_ = (shared.plugged_in(), *_set(design, drive, what))
     if drive.board_hole_mm is None:
         *down, out = let_down(design)
-        signal = _stands(design)
         fixed = shared.cable_fixed("where you reach it")
-        return (*bench, *at_bench(design, level), *down, signal, _above(drive), fixed, *set_, out)
+        return (*bench, *at_bench(design, level), *down, _above(drive), fixed, *set_, out)
     return (
         *bench,
         "Look underneath for wires and framing where the drill and the mount come. Draw both axes of the rod on the "
@@ -75,10 +74,6 @@ def _steps(design: Design) -> tuple[str, ...]:
         shared.cable_fixed("to the board"),
         *set_,
     )
-
-
-def _stands(design: Design) -> str:
-    return "Stand the signal's post in its seat, over the rod."
 
 
 def _bent(design: Design, drive: LiftDrive) -> str:
@@ -205,6 +200,10 @@ def _comes_to(drive: Drive) -> Iterator[tuple[str, str, float | str]]:
     yield "force at the stop", "N", driven(drive, LiftDrive).stop_force_n
 
 
+def _curve_of(drive: LiftDrive) -> str:
+    return "Crank, degrees above level, against pulse" if drive.crank_mm else "Lift, mm, against pulse"
+
+
 def _play(spec: MountSpec, drive: Drive) -> Iterator[Figure]:
     backlash = driven(drive, LiftDrive).backlash_deg
     if backlash is not None:
@@ -217,6 +216,7 @@ TELLING = Telling(
     ends=lambda design: Ends(_lift(design).positions[0].name, _lift(design).positions[-1].name),
     compared=_compared,
     explained=_own_explained,
+    curve=lambda drive: drive.curve,
     outcome=Outcome(
         told=_told,
         explained=lambda drive, spread, throw_mm: [
@@ -228,6 +228,7 @@ TELLING = Telling(
         compared=_comes_to,
         figures=_play,
         tools=lambda spec: (),
+        curve_of=_curve_of,
         feelers=(("card with the angles drawn on it", "to set the positions by"),),
     ),
 )

@@ -123,6 +123,7 @@ class Report(Model):
     cautions: tuple[str, ...]
     checks: tuple[Check, ...]
     adapted: Adapted | None = Field(None, description="from which mount, what stays and what changes")
+    paper: Literal["a4", "letter"] | None = Field(None, description="pages of <id>.pdf; null: there is none")
     files: dict[str, str] = Field(description="every file beside the report: path from its folder → SHA-256")
     made_from: str = Field(description="SHA-256 over the request, the profiles and this program")
     seal: str = Field("", description="SHA-256 of this file with the seal left empty")
@@ -184,9 +185,19 @@ def of(
         steps=steps(design),
         cautions=cautions(spec),
         checks=tuple(checks),
-        files={name: hashlib.sha256(files[name]).hexdigest() for name in sorted(files)},
+        files=digests(files),
         made_from=made_from,
     )
+
+
+def with_files(report: Report, files: Mapping[str, bytes]) -> Report:
+    """The report with other files beside it."""
+    return report.model_copy(update={"files": digests(files)})
+
+
+def digests(files: Mapping[str, bytes]) -> dict[str, str]:
+    """SHA-256 of each by name, in their order."""
+    return {name: hashlib.sha256(files[name]).hexdigest() for name in sorted(files)}
 
 
 def names_of(spec: MountSpec) -> MountNames:

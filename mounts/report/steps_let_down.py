@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from mounts.design import CutOut, Design
+from mounts.design import CutOut, Design, DropIn
 from mounts.drive.kinds import driven
 from mounts.drive.lift.model import LiftDrive
 from mounts.report import steps_shared as shared
@@ -27,7 +27,7 @@ def at_bench(design: Design, level: str) -> tuple[str, ...]:
 
 def let_down(design: Design) -> tuple[str, ...]:
     """The board cut, the mount let down and screwed on, and how it comes out again."""
-    hole, spec = cut_out(design), design.spec
+    hole, spec, told = cut_out(design), design.spec, let_in(design)
     drive = driven(design.drive, LiftDrive)
     off = "unhook the rod from the crank" if drive.crank_mm else "uncouple the rod above the flange"
     fixed = "cut the glue" if spec.bonded else "take the screws out"
@@ -35,16 +35,27 @@ def let_down(design: Design) -> tuple[str, ...]:
         "Look underneath as far as you can, with a mirror or a phone's camera, for wires and framing under the whole "
         f"cut-out. Lay {spec.id}-template.svg on the board, the rod's cross under what is moved, and saw out "
         f"{hole.told()}: drill a hole in each corner inside the line, and saw from one to the next. Eye protection on.",
-        "Fish a string or a stiff wire through from where the controller is, tie the servo's plug to it, and let the "
-        f"mount down straight, plug first, drawing the cable after it. The {number(design.plan.drop_in.flange_mm)} mm "
-        "flange must lie flat all round."
-        if design.plan.drop_in
-        else "",
+        "Fish a string or a stiff wire through from where the controller is and tie the servo's plug to it. Let the "
+        "mount down straight, plug first, while the string takes up its cable. The "
+        f"{number(told.flange_mm)} mm flange must lie flat all round.",
         shared.fixing(
             design, "Turn it until the arm's plane is that of the signal, the skirt free of the cut-out all round"
         ),
+        f"Stand the post, or the boom's stand, in its seat ({told.post}, {number(told.post_mm)} mm): "
+        + ("hollow, the rod goes up inside it." if told.rod_in_post else "the rod goes up beside it."),
         f"For repair {off}, pull the plug, {fixed}, and lift signal and drive out together, straight up.",
     )
+
+
+def let_in(design: Design) -> DropIn:
+    """What such a mount tells of itself.
+
+    Raises:
+        TypeError: it is none.
+    """
+    if design.plan.drop_in is None:
+        raise TypeError("a mount that is let down tells of its flange")
+    return design.plan.drop_in
 
 
 def cut_out(design: Design) -> CutOut:

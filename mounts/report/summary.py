@@ -50,13 +50,18 @@ def _explain(report: Report, console: Console) -> None:
     console.print(_study(report))
     console.print(_hardware(report))
     for check in sorted(report.checks, key=_closeness):
-        if check.verdict != "pass" or 0 < _closeness(check) < _CLOSE:
+        if is_close(check):
             told = check.verdict if check.verdict != "pass" else "close"
             console.print(f"{told}  {escape(check_line(check))}")
     for line in report.cautions:
         console.print(f"caution  {escape(line)}")
     for cost in report.costs_of_pins:
         console.print(f"cost  {escape(cost.sentence)}")
+
+
+def is_close(check: Check) -> bool:
+    """Whether a check warns, fails, or passes by little."""
+    return check.verdict != "pass" or 0 < _closeness(check) < _CLOSE
 
 
 def _closeness(check: Check) -> float:

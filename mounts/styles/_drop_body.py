@@ -12,7 +12,7 @@ from mounts.frames import Array, inverse, matrix
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _mounting
-from mounts.styles._drop_options import LEAD_IN_MM, TIP_MM
+from mounts.styles._drop_options import LEAD_IN_MM
 from mounts.styles._drop_plan import DropPlan
 
 if TYPE_CHECKING:
@@ -127,7 +127,7 @@ def _seat(plan: DropPlan) -> Solid:
     over = 0.1
     return stacked(
         [
-            _ring(plan, TIP_MM, plan.seat_roof_z),
+            _ring(plan, plan.seat_tip_mm, plan.seat_roof_z),
             _ring(plan, half, plan.seat_floor_z),
             _ring(plan, half, top - LEAD_IN_MM),
             _ring(plan, half + LEAD_IN_MM + over, top + over),

@@ -19,6 +19,7 @@ from mounts.styles._mounting import POINT_MM, Point2, bore_mm
 
 HEADS = 4  # fixing screws
 LEAST_FLANGE_MM, MOST_FLANGE_MM = 2.0, 5.0  # where left free; half a sleeper in H0 to a paving; common practice
+MOST_RIM_MM = 40.0
 UNDER_HEAD_MM = 0.5  # of flange under a countersink; common practice, no source
 POST_M, LEAST_POST_MM = 0.35, 4.0  # foot of a post in reality, and what kits stand on; common practice, no source
 POST_WALL_MM = 0.5  # of a hollow post round the guide; common practice, no source
@@ -34,7 +35,7 @@ class Options(Model):
     flange_mm: Mm | None = Field(
         None, ge=1.6, le=MOST_FLANGE_MM, description="flange thickness; default as thin as the screws allow, 2 at least"
     )
-    rim_mm: Mm = Field(4.0, ge=3.0, le=20.0, description="flange on the board where no screws are")
+    rim_mm: Mm = Field(4.0, ge=3.0, le=MOST_RIM_MM, description="flange on the board where no screws are")
     post: Literal["round", "square"] = Field("round", description="foot of the post, or of a boom's stand")
     post_mm: Mm | None = Field(
         None, ge=1.0, le=20.0, description="its diameter or side; default 0.35 m in the scale, 4 mm at least"
@@ -98,10 +99,7 @@ def _no_screw(spec: MountSpec, options: Options) -> str:
             tried = spec.model_copy(update={"board": thick, "fixing": fixing})
             deep = deep_mm(tried, options)
             if deep is not None and HEADS * hold_n(tried, deep, from_above=True) >= HOLD_RATIO * stall_n(tried):
-                return (
-                    f"{why}; tried and works: {thick.thickness_mm:g} mm of the same board, so glue a sheet of "
-                    f"{half / 2:g} mm or more on it, or use --board"
-                )
+                return f"{why}; tried and works: --board '{thick.thickness_mm:g} mm'"
     return f"{why}; leave {'flange_mm' if spec.fixing_stock else '--screw'} free"
 
 
@@ -138,6 +136,7 @@ class Seat:
     half_mm: float  # radius, or half a side
     floor_z: float  # where it ends and its roof in print begins
     roof_z: float  # where that ends
+    tip_mm: float  # half width it ends with: the guide takes it up, or no nozzle closes it
     guide_low_z: float
 
 
@@ -146,5 +145,6 @@ def seat_of(spec: MountSpec, options: Options) -> Seat:
     room = fits.POST.air_mm(spec.printer) + fits.POST.closes_mm(spec.printer)
     half = (post_mm(spec, options) + room) / 2
     floor = flange_mm(spec, options) - options.seat_mm
-    roof = floor - ROOF * (half - TIP_MM)
-    return Seat(half, floor, roof, min(roof - GUIDE_LAND_MM, -GUIDE_LAND_MM))
+    tip = TIP_MM if rod_in_post(spec, options) else min(spec.printer.clean_hole_mm / 2 + 0.1, half - 0.01)
+    roof = floor - ROOF * (half - tip)
+    return Seat(half, floor, roof, tip, min(roof - GUIDE_LAND_MM, -GUIDE_LAND_MM))

@@ -64,6 +64,7 @@ class DropPlan(Plan):
     rod_in_post: bool
     seat_floor_z: float
     seat_roof_z: float
+    seat_tip_mm: float = Field(description="half width of the seat's roof where it ends")
     slot_x_mm: float
     slot_y_mm: float
 
@@ -163,6 +164,7 @@ def planned(spec: MountSpec, drive: LiftDrive, options: Options, shaft: Vector) 
         rod_in_post=rod_in_post(spec, options),
         seat_floor_z=seat.floor_z,
         seat_roof_z=seat.roof_z,
+        seat_tip_mm=seat.tip_mm,
         slot_x_mm=slot_x,
         slot_y_mm=slot_y,
     )
@@ -170,7 +172,13 @@ def planned(spec: MountSpec, drive: LiftDrive, options: Options, shaft: Vector) 
     return plan.model_copy(
         update={
             "seat_n_per_mm": seat_n_per_mm(spec, plan, shaft_z),
-            "drop_in": DropIn(flange_mm=flange, flange_n_per_mm=flange_n_per_mm(spec, plan)),
+            "drop_in": DropIn(
+                flange_mm=flange,
+                post=plan.post,
+                post_mm=plan.post_mm,
+                rod_in_post=plan.rod_in_post,
+                flange_n_per_mm=flange_n_per_mm(spec, plan),
+            ),
         }
     )
 
@@ -217,20 +225,23 @@ def seat_n_per_mm(spec: MountSpec, plan: DropPlan, shaft_z: float) -> float:
 
 
 def flange_n_per_mm(spec: MountSpec, plan: DropPlan) -> float:
-    """Stiffness of what spans the cut-out from screw to screw, loaded in the middle, 48·E·I/L³, N/mm.
+    """Stiffness of what spans the cut-out from screw to screw, loaded in the middle, N/mm.
 
-    I of flange, the skirt's two long sides and the wall over its notch, about their common axis; the block, the wall
+    A stepped beam on two supports: the bare flange over a from a screw to the skirt, then flange, the skirt's two long
+    sides and the wall over its notch, about their common axis; 1/k = (a³/I₁ + ((L/2)³ − a³)/I₂)/(6·E). Block, wall
     beside the notch and the clamping by the screws are left out: a lower bound. Domain: L over three times the skirt's
-    depth, where shear adds less than a tenth to a quarter. Source: simply supported beam, any handbook.
+    depth, where shear adds less than what is left out. Source: M²/(E·I) summed up, Castigliano, any handbook.
     """
-    length = plan.heads_xy[2][1] - plan.heads_xy[0][1]
+    low, high = plan.heads_xy[0][1], plan.heads_xy[2][1]
+    bare, half = max(plan.hung_y[0] - low, high - plan.hung_y[1]), (high - low) / 2
     wide, thick, deep = plan.flange_x[1] - plan.flange_x[0], plan.flange_mm, -plan.skirt_z
     over, wall = -plan.notch_top_z, plan.wall_mm
+    flange = wide * thick**3 / 12
     pieces = (
-        (wide * thick, thick / 2, wide * thick**3 / 12),
+        (wide * thick, thick / 2, flange),
         (2 * plan.rib_mm * deep, -deep / 2, plan.rib_mm * deep**3 / 6),
         (wall * over, -over / 2, wall * over**3 / 12),
     )
     axis = sum(area * z for area, z, _ in pieces) / sum(area for area, _, _ in pieces)
     second = sum(own + area * (z - axis) ** 2 for area, z, own in pieces)
-    return 48 * spec.filament.modulus_mpa * second / length**3
+    return 6 * spec.filament.modulus_mpa / (bare**3 / flange + (half**3 - bare**3) / second)

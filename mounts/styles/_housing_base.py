@@ -15,10 +15,12 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 CORNER_MM = 1.0  # upright edges of the plate, cut off
+SAME_MM = 1e-3  # corners closer than this are one: single precision, as STL has it, can't hold them apart
 
 
 def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
     """Plate with rim, before the mirror, mount frame; its bed face lies on z = 0, the outer edge chamfered."""
+    from shapely import remove_repeated_points
     from shapely.geometry import Polygon
 
     from mounts.solid.guard import kernel_step
@@ -39,7 +41,7 @@ def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
     around = around.difference(_rectangle(plan.slot_x, (y0 - 1.0, y0 + rim + 1.0)))
     if plan.cable_x is not None:
         around = around.difference(_rectangle(plan.cable_x, (y1 - rim - 1.0, y1 + 1.0)))
-    around = _as_wide(around, 0.99 * rim).intersection(outline)
+    around = remove_repeated_points(_as_wide(around, 0.99 * rim).intersection(outline), SAME_MM)
     holes = [circle(at, bore_mm) for at in frame.heads_xy]
     if plan.cable_slot is not None:
         holes.append(_ring(_rectangle(*plan.cable_slot)))

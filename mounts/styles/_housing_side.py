@@ -251,7 +251,9 @@ def _floor(spec: MountSpec, drive: PushRodDrive, options: Options, stand: _Stand
     y = (stand.shaft_y - front, stand.case_y[1] + _beyond_mm(spec, "far"))
     swept_y = (stand.shaft_y - stand.sweep_mm - AIR_MM, stand.shaft_y + stand.sweep_mm + AIR_MM)
     opening = None
-    if stand.lowest_z - AIR_MM < base or min(stand.hole_z, spec.pin_height_mm) - half_wire - ROD_AIR_MM < base:
+    meets_rim = stand.arm_x[1] > x[1] - rim and stand.lowest_z - PUSH_AIR_MM < shared.lip_mm(spec, base)
+    low_rod = min(stand.hole_z, spec.pin_height_mm) - half_wire - ROD_AIR_MM < base
+    if stand.lowest_z - AIR_MM < base or low_rod or meets_rim:
         opening = ((arm_x, x[1] + 1.0), (y[0] - 1.0, swept_y[1]))
     cut_depth = shared.cut_depth_mm(spec, stand.lowest_z)
 

@@ -10,7 +10,7 @@ from mounts.design import Span
 from mounts.inputs.printer import Printer
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _shell
-from mounts.styles._housing_plan import HousingPlan
+from mounts.styles._housing_plan import HousingPlan, sound_mm
 from mounts.styles._shell import EDGE_MM, Side, Walls, relief_mm, scaled_mm
 
 if TYPE_CHECKING:
@@ -65,7 +65,8 @@ def openings_on(
     for side, (kind, columns) in wanted.items():
         low, high = walls.along(side)
         width = (high - low) / columns
-        room = width - 2 * (edge if columns > 1 else edge + walls.wall_mm)
+        corner = max(edge, sound_mm(spec.printer))  # what stands between the openings of two walls carries
+        room = width - 2 * (corner if columns > 1 else edge + walls.wall_mm)
         whys = []
         for column in range(columns):
             middle = low + (column + 0.5) * width

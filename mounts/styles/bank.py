@@ -130,10 +130,19 @@ def place(spec: MountSpec, drive: Drive, options: BankOptions) -> tuple[Datums, 
     """Where everything stands.
 
     Raises:
-        NoDesign: as ``_housing.place``; or the bank is larger than the printer's bed.
+        NoDesign: as ``_housing.place``; or the face leans back too far to print, or the bank is larger than the bed.
     """
     datums, plan = _housing.place(spec, drive, options, _size(spec, options))
     mound, printer = outside(spec, plan, options), spec.printer
+    run, most = mound.slopes[0].run_mm, mound.ceiling_z * math.tan(math.radians(printer.overhang_deg))
+    if options.front_mm is not None and run > most:
+        least = math.floor(10 * (options.front_mm - (run - most))) / 10
+        lean_deg = math.degrees(math.atan2(run, mound.ceiling_z))
+        why = (
+            f"front_mm = {options.front_mm:g}: the face would lean back {lean_deg:.0f}° in {mound.ceiling_z:.1f} mm, "
+            f"more than the {printer.overhang_deg:g}° that print without support"
+        )
+        raise NoDesign(f"{why}; use --set front_mm={least:g}", why=why)
     (x0, x1), (y0, y1) = mound.x, mound.y
     long, deep = x1 - x0 + mound.foot_mm(1) + mound.foot_mm(3), y1 - y0 + mound.foot_mm(0) + mound.foot_mm(2)
     if max(printer.bed_room_mm(long, deep)) < 0:

@@ -14,10 +14,11 @@ from mounts.drive.kinds import driven
 from mounts.drive.lift.model import LiftDrive, LiftLimits
 from mounts.drive.model import Drive
 from mounts.errors import NoDesign, NoFixing
+from mounts.frames import Vector
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import Style, _bracket, _drop_body, _drop_plan, _fixings, _lifting, _mounting
-from mounts.styles._drop_options import HEADS, Options, deep_mm, flange_mm, post_mm, rod_in_post, seat_of
+from mounts.styles._drop_options import HEADS, MOST_RIM_MM, Options, deep_mm, flange_mm, post_mm, rod_in_post, seat_of
 from mounts.styles._drop_plan import DropPlan
 
 if TYPE_CHECKING:
@@ -85,8 +86,8 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Drop
     top = flange_mm(spec, options)
     shaft = (-lift.wire_mm / 2 - spec.servo.horn_plane_height_mm, *lift.shaft)
     plan = _drop_plan.planned(spec, lift, options, shaft)
-    if spec.bonded:
-        _bonded(spec, lift, plan)
+    if spec.bonded and _bond(spec, lift, plan) < GLUE_SURE * _fixings.HOLD_RATIO:
+        raise NoDesign(_parts(spec, lift, options, shaft))
     mid = math.radians(lift.mid_deg)
     return Datums(
         pin=(0.0, *_lifting.end_at_mid(lift, spec.pin_height_mm, top)),
@@ -97,19 +98,25 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Drop
     ), plan
 
 
-def _bonded(spec: MountSpec, drive: LiftDrive, plan: DropPlan) -> None:
-    """The glue under the flange must bear the servo's stall."""
+def _bond(spec: MountSpec, drive: LiftDrive, plan: DropPlan) -> float:
+    """What the glue under the flange bears over the servo's stall."""
     (x0, x1), (y0, y1) = plan.flange_x, plan.flange_y
     (h0, h1), (g0, g1) = plan.hole_x, plan.hole_y
     area = (x1 - x0) * (y1 - y0) - (h1 - h0) * (g1 - g0)
     pull = _fixings.stall_n(spec, drive.horn_radius_mm)
-    ratio = _fixings.bond_ratio(spec, area, y1 - y0, pull, pull * max(-y0, y1), from_above=True)
-    if ratio < GLUE_SURE * _fixings.HOLD_RATIO:
-        raise NoDesign(
-            f"the glue under the flange would bear {ratio:.1f} times the servo's stall, at least "
-            f"{GLUE_SURE * _fixings.HOLD_RATIO:.1f}; use a servo with less torque, an arm hole further out, or a wider "
-            "--set rim_mm"
-        )
+    return _fixings.bond_ratio(spec, area, y1 - y0, pull, pull * max(-y0, y1), from_above=True)
+
+
+def _parts(spec: MountSpec, drive: LiftDrive, options: Options, shaft: Vector) -> str:
+    """Why the glue is too weak, and the narrowest rim, to a millimetre, that is wide enough."""
+    least = GLUE_SURE * _fixings.HOLD_RATIO
+    found = _bond(spec, drive, _drop_plan.planned(spec, drive, options, shaft))
+    why = f"the glue under the flange would bear {found:.1f} times the servo's stall, at least {least:.1f}"
+    for rim_mm in range(math.ceil(options.rim_mm), math.floor(MOST_RIM_MM) + 1):
+        wider = options.model_copy(update={"rim_mm": float(rim_mm)})
+        if _bond(spec, drive, _drop_plan.planned(spec, drive, wider, shaft)) >= least:
+            return f"{why}; tried and works: --set rim_mm={rim_mm}"
+    return f"{why}, with the widest rim too; use a servo with less torque, or a board with wood on top"
 
 
 def build(design: Design, options: Options) -> tuple[Part, ...]:

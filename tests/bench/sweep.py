@@ -29,7 +29,10 @@ from typing import Any, Literal, get_args, get_origin
 from mounts.errors import BuildError, InputError, NoDesign
 
 HOUSINGS = ("hut", "cabin", "bank", "stack")
-STYLES = {"bracket": ("under-bracket",), "housing": HOUSINGS} | {name: (name,) for name in ("under-bracket", *HOUSINGS)}
+LIFTS = ("lift-bracket",)
+STYLES = {"bracket": ("under-bracket",), "housing": HOUSINGS, "lift": LIFTS} | {
+    name: (name,) for name in ("under-bracket", *HOUSINGS, *LIFTS)
+}
 SPREAD = 0.08  # a servo's dimensions off its class
 HEIGHTS_MM = (0.15, 0.2, 0.25)  # whether a slicer sees a small ridge depends on where its layers fall
 PINS = (
@@ -43,6 +46,10 @@ PINS = (
     "track_distance",
     "tie_bar_hole",
     "track_radius",
+    "crank",
+    "crank_pivot",
+    "positions",
+    "travel",
 )
 _UNSPREAD = ("spline_teeth", "degrees_per_us")
 _OFFER = re.compile(r"--([a-z][a-z-]*)(?:[ =]('[^']+'|[\w.=/-]*[\w.]))?")
@@ -88,6 +95,8 @@ def draw(rng: random.Random, style: str, number: int, folder: Path, *, options: 
         "printer": rng.choice(("fdm-0.25", "fdm-0.4", "fdm-0.4", "fdm-0.6")),
         "filament": rng.choice(library.names("filament")),
     }
+    if style in LIFTS:
+        return request | _lifted(rng) | _spared(rng, style, options)
     if rng.random() < 0.4:
         request["roadbed"] = rng.choice(library.names("roadbed"))
     if rng.random() < 0.6:
@@ -105,6 +114,34 @@ def draw(rng: random.Random, style: str, number: int, folder: Path, *, options: 
         if chosen := _options(rng, style):
             request["set"] = chosen
     return request
+
+
+def _lifted(rng: random.Random) -> dict[str, Any]:
+    """A wire that travels, or a crank: of a profile, or as measured."""
+    kind = rng.random()
+    if kind < 0.4:
+        asked: dict[str, Any] = {"travel": round(rng.uniform(1.0, 9.0), 1)}
+        return asked | ({"positions": 3} if rng.random() < 0.4 else {})
+    if kind < 0.7:
+        return {"moves": rng.choice(("semaphore", "semaphore-3", "boom"))}
+    across = f"{rng.uniform(-6, 6):.1f}, " if rng.random() < 0.5 else ""
+    low, turn = rng.uniform(-45, 5), rng.uniform(30, 90)
+    places = (low, low + turn / 2, low + turn) if rng.random() < 0.4 else (low, low + turn)
+    return {
+        "crank": round(rng.uniform(1.5, 6.0), 1),
+        "crank_pivot": f"{across}{rng.uniform(10, 120):.1f}",
+        "positions": ", ".join(f"{min(place, 90.0):.1f}" for place in places),
+    }
+
+
+def _spared(rng: random.Random, style: str, options: float) -> dict[str, Any]:
+    """Mirror, depth and options of a lift."""
+    found: dict[str, Any] = {"mirror": True} if rng.random() < 0.3 else {}
+    if rng.random() < 0.5:
+        found["max_depth"] = rng.choice((40, 80, 100))
+    if rng.random() < options and (chosen := _options(rng, style)):
+        found["set"] = chosen
+    return found
 
 
 def _servo(rng: random.Random, path: Path) -> str:
@@ -240,7 +277,13 @@ def _changed(request: dict[str, Any], option: str, value: str) -> dict[str, Any]
     name, sign, setting = value.partition("=")
     if option == "set" and sign:
         return {**request, "set": {**request.get("set", {}), name: setting}}
-    given = re.fullmatch(r"\d+(\.\d+)?(-\d+(\.\d+)?)?", value) or option in ("screw", "servo", "printer", "board")
+    given = re.fullmatch(r"\d+(\.\d+)?(-\d+(\.\d+)?)?", value) or option in (
+        "screw",
+        "servo",
+        "printer",
+        "board",
+        "positions",
+    )
     return {**request, option.replace("-", "_"): value} if value and given and option != "set" else None
 
 

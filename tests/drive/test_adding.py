@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from printed import pages
 from pydantic import TypeAdapter
 from requests_for_drives import bracket_limits, request
 
@@ -57,7 +58,7 @@ def spec(added):
 @pytest.fixture(scope="module")
 def made(spec):
     """The mount, every file of it."""
-    return make_mount(spec)
+    return make_mount(spec, picture=True, paper="a4")
 
 
 @pytest.mark.solid
@@ -72,12 +73,16 @@ def test_an_added_kind_makes_a_mount_that_passes_every_check(made):
 
 @pytest.mark.solid
 def test_every_file_of_it_is_written(made):
-    """Parts, template, wire and steps, with what the kind says and draws in them."""
+    """Parts, template, wire, steps, pictures and chapter, with what the kind says and draws in them."""
     assert set(made.files) == {
-        "design.json", "report.json", "w1.stl", "w1.step", "w1-template.svg", "w1-wire.svg", "w1-steps.txt",
+        "design.json", "report.json", "w1.stl", "w1.step", "w1-template.svg", "w1-template.dxf", "w1-wire.svg",
+        "w1-steps.txt", "w1.png", "w1-apart.png", "w1.pdf",
     }  # fmt: skip
     assert b"template of a whip" in made.files["w1-template.svg"]
     assert b"Two square bends through the arm." in made.files["w1-wire.svg"]
+    chapter = " ".join(page.text for page in pages(made.files["w1.pdf"]))
+    assert "Hook the whip into the arm" in chapter
+    assert "Two square bends through the arm." in chapter
     steps = made.files["w1-steps.txt"].decode()
     assert "Hook the whip into the arm" in steps
     assert "drill, whip's hole in the board: 12 mm" in steps
@@ -176,7 +181,8 @@ def test_a_drive_read_as_any_is_of_its_kind_and_written_whole():
 
 
 def test_the_kind_that_is_printed_is_the_one_that_is_tested():
-    """DEVELOPERS.md shows the end of its package."""
-    listing = (ROOT / "tests/third_kind/drives/whip/__init__.py").read_text()
+    """DEVELOPERS.md prints it whole: its package and its style."""
+    printed = (ROOT / "DEVELOPERS.md").read_text()
 
-    assert listing[listing.index("KIND = Kind(") :] in (ROOT / "DEVELOPERS.md").read_text()
+    for file in sorted((ROOT / "tests/third_kind").rglob("*.py")):
+        assert f"```py\n{file.read_text()}```\n" in printed, f"print {file.name} again"

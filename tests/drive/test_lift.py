@@ -13,7 +13,7 @@ from scipy.linalg import eigh
 
 from mounts.drive.family import match
 from mounts.drive.lift import kinematics
-from mounts.drive.lift.asked import asked_of
+from mounts.drive.lift.asked import asked_of, other_asked
 from mounts.drive.lift.done import done
 from mounts.drive.lift.field import as_field
 from mounts.drive.lift.model import LiftDrive, LiftLimits
@@ -22,6 +22,7 @@ from mounts.drive.lift.spring import euler_n, folding_n, leg_for_mm, shape_mm3
 from mounts.drive.pulse import arm_angle_deg
 from mounts.drive.solve import solve
 from mounts.drive.spread import spread_of
+from mounts.drive.ways_out import tried_changes
 from mounts.errors import NoDesign
 from mounts.inputs.moved import Position, evenly
 
@@ -270,3 +271,30 @@ def test_a_pair_of_booms_moves_alike_and_mirrored():
     )
     assert near.pulse_us.normal + far.pulse_us.normal == pytest.approx(2 * near.pulse_us.centre)
     assert near.pulse_us.reverse == far.pulse_us.normal
+
+
+def test_what_a_refusal_offers_was_tried():
+    """A crank in line with an arm that goes to 90°, its spindle aside: set back and put over the rod, both at once."""
+    spec = lift(crank_mm=3.0, crank_pivot_mm=(-12.0, 60.0), positions=places(0.0, 45.0, 90.0))
+
+    def works(asked):
+        try:
+            return bool(solve(asked, bracket(asked)))
+        except NoDesign:
+            return False
+
+    (told,) = tried_changes(spec, works, {}, others=other_asked(spec))
+
+    assert told.startswith("--positions 'p0=-45, p1=0, p2=45' --crank-pivot 60")
+    assert not works(spec)
+
+
+def test_a_travel_that_works_is_offered():
+    """The nearest of those tried for a lift that no arm makes."""
+    spec = lift(travel_mm=20.0, positions=evenly(2, 0.0, 20.0))
+
+    (told,) = tried_changes(
+        spec, lambda asked: max(place.at for place in asked.positions) <= 11.0, {}, others=other_asked(spec)
+    )
+
+    assert told == "--travel 10"

@@ -444,8 +444,8 @@ def test_mounts_that_collide_are_withheld_until_they_are_moved(made, copy):
     for mount_id in ("east", "west"):
         own = json.loads((out / "yard" / mount_id / "report.json").read_text())
         assert own["verdict"] == "fail"
-        assert {path.name for path in (out / "yard" / mount_id).iterdir()} == {"report.json", "design.json"}
-        assert own["files"].keys() == {"design.json"}
+        assert {path.name for path in (out / "yard" / mount_id).iterdir()} == {"report.json", *own["files"]}
+        assert own["files"].keys() == {"design.json", f"{mount_id}.png", f"{mount_id}-apart.png"}
     assert report["plates"][0]["objects"] == ["pit copy 1 of 2", "pit copy 2 of 2"]
     stamped = stamps(out / "yard" / "east")
     assert batch(layout, out).stderr == done.stderr
@@ -465,9 +465,11 @@ def test_keep_failed_moves_withheld_parts_aside(made, copy):
     batch(layout, out, "--keep-failed")
 
     there, good = tree(out / "yard" / "east"), tree(made[1] / "yard" / "east")
-    withheld = good.keys() - {"report.json", "design.json"}
-    assert withheld == {f"east{end}" for end in (".stl", ".step", "-template.svg", "-wire.svg", "-steps.txt")}
-    assert there.keys() == {"report.json", "design.json", *(f"failed/{name}" for name in withheld)}
+    stays = {"report.json", "design.json", "east.png", "east-apart.png"}
+    withheld = good.keys() - stays
+    sheets = ("-template.svg", "-template.dxf", "-wire.svg", "-steps.txt")
+    assert withheld == {f"east{end}" for end in (".stl", ".step", *sheets)}
+    assert there.keys() == {*stays, *(f"failed/{name}" for name in withheld)}
     assert all(there[f"failed/{name}"] == good[name] for name in withheld)
 
 

@@ -23,6 +23,7 @@ HO = {
 }
 SERVOS = ("submicro-4g", "micro-9g", "micro-13g", "mini-20g", "standard-40g")
 
+PICTURES = ("east-1.png", "east-1-apart.png")
 REPORT_KEYS = {"schema", "mount", "inputs", "servo", "drive", "datums", "parts", "hardware", "checks"}
 DRIVE_KEYS = {
     "kind",
@@ -88,8 +89,8 @@ def test_the_demo_mount_is_written_whole(make, tmp_path):
     assert report["inputs"]["board_mm"] == 18.0
     assert {check["verdict"] for check in report["checks"]} <= {"pass", "warn"}
     assert {path.name for path in folder.iterdir()} == {"report.json"} | report["files"].keys()
-    sheets = {"east-1-template.svg", "east-1-wire.svg", "east-1-steps.txt"}
-    assert {"east-1.stl", "east-1.step", *sheets} <= {path.name for path in folder.iterdir()}
+    sheets = {"east-1-template.svg", "east-1-template.dxf", "east-1-wire.svg", "east-1-steps.txt", "east-1.pdf"}
+    assert {"east-1.stl", "east-1.step", *sheets, *PICTURES} <= {path.name for path in folder.iterdir()}
     for name, sha256 in report["files"].items():
         assert hashlib.sha256((folder / name).read_bytes()).hexdigest() == sha256
 
@@ -293,7 +294,7 @@ def test_a_failed_mount_leaves_its_report_and_no_part(make, tmp_path, small_bed)
         assert "fail: east-1: bed: " in stderr
         assert report["verdict"] == "fail"
         assert [part["file"] for part in report["parts"]] == [None]
-        assert {path.name for path in folder.iterdir()} == {"report.json", "design.json"}
+        assert {path.name for path in folder.iterdir()} == {"report.json", "design.json", *PICTURES}
 
 
 @pytest.mark.solid
@@ -306,12 +307,12 @@ def test_keep_failed_puts_the_parts_aside(make, tmp_path, small_bed):
     code, report, _ = make("--quiet", "--keep-failed", **options)
 
     assert code == 1
-    assert {path.name for path in folder.iterdir()} == {"report.json", "design.json", "failed"}
-    beside = {"east-1-template.svg", "east-1-wire.svg", "east-1-steps.txt"}
+    assert {path.name for path in folder.iterdir()} == {"report.json", "design.json", *PICTURES, "failed"}
+    beside = {"east-1-template.svg", "east-1-template.dxf", "east-1-wire.svg", "east-1-steps.txt"}
     assert {path.name for path in (folder / "failed").iterdir()} == {"east-1.stl", "east-1.step", *beside}
     assert [part["file"] for part in report["parts"]] == ["failed/east-1.stl"]
     make("--quiet", **options)
-    assert {path.name for path in folder.iterdir()} == {"report.json", "design.json"}
+    assert {path.name for path in folder.iterdir()} == {"report.json", "design.json", *PICTURES}
 
 
 def test_what_a_style_cannot_place_names_the_mount(make):
@@ -346,18 +347,20 @@ def test_out_must_be_a_folder(make, tmp_path):
 
 
 @pytest.mark.solid
-def test_a_picture_is_drawn_on_request(make, tmp_path):
-    """``--picture`` adds a PNG that Pillow opens and that is not blank, also to a mount made before without one."""
+def test_pictures_are_drawn_unless_they_are_not_wanted(make, tmp_path):
+    """Two PNGs that Pillow opens and that are not blank, also of a mount made before with ``--no-picture``."""
     from PIL import Image
 
-    make()
-    code, report, stderr = make("--picture")
+    _, without, _ = make("--no-picture")
+    code, report, stderr = make()
 
-    picture = tmp_path / "east-1" / "east-1" / "east-1.png"
-    assert (code, stderr, picture.name in report["files"]) == (0, "", True)
-    with Image.open(picture) as image:
-        assert image.size == (1400, 900)
-        assert sum(image.convert("L").histogram()[:200]) > 0.05 * 1400 * 900
+    assert not [name for name in without["files"] if name.endswith(".png")]
+    assert (code, stderr) == (0, "")
+    for name in ("east-1.png", "east-1-apart.png"):
+        assert name in report["files"]
+        with Image.open(tmp_path / "east-1" / "east-1" / name) as image:
+            dark = sum(image.convert("L").histogram()[:200])
+            assert dark > 0.05 * image.width * image.height
 
 
 def test_an_option_the_style_has_no_use_for_is_refused_with_all_other_faults(tmp_path, monkeypatch, capfd):

@@ -7,17 +7,18 @@ import math
 import os
 import subprocess
 import sys
+from itertools import combinations
 from pathlib import Path
 
 import numpy as np
 import pytest
 import trimesh
 from PIL import Image
-from scipy.ndimage import binary_dilation
+from shapely import LineString
 
-from mounts.export.callouts import Label
-from mounts.export.picture import Body, render_picture
-from mounts.export.rays import Camera, edges, seen
+from mounts.export.callouts import Label, uncrossed
+from mounts.export.picture import Body, points_shown, render_picture
+from mounts.export.raster import Camera, Meshes, Seen, Strokes, seen, strokes
 
 FROM_ABOVE = np.array([[1.0, 0, 0], [0, 1, 0], [0, 0, 1]])
 ASKEW = np.linalg.qr(np.array([[1.0, 2, 0.3], [-0.4, 1, 2], [1, -0.2, 0.5]]))[0]
@@ -39,21 +40,32 @@ def opened(png: bytes) -> np.ndarray:
     return np.asarray(Image.open(io.BytesIO(png)).convert("RGB")).astype(int)
 
 
+def looked_at(meshes: list, camera: Camera) -> tuple[Meshes, Seen]:
+    """The bodies as the camera sees them, and what is seen of them."""
+    found = Meshes.of(meshes, camera)
+    return found, seen(found, camera.size_px)
+
+
+def normals(meshes: Meshes, what: Seen) -> np.ndarray:
+    return np.where((what.face >= 0)[..., None], meshes.normals[what.face], 0.0)
+
+
 @pytest.mark.parametrize("axes", [FROM_ABOVE, ASKEW * np.linalg.det(ASKEW)], ids=["from-above", "askew"])
 def test_seen_ball_is_a_disc_of_its_area_depth_and_normals(axes):
     """A ball shows πr² from everywhere, its nearest point is r before its middle, its normals are radial."""
     camera = Camera(axes, np.zeros(3), 0.1, (200, 160))
 
-    found = seen([ball(6.0)], camera, 1)
+    meshes, found = looked_at([ball(6.0)], camera)
 
-    there = found.body == 0
+    there = found.face >= 0
     assert there.sum() * camera.mm_per_px**2 == pytest.approx(math.pi * 6**2, rel=0.005)
     rows, columns = np.nonzero(there)
     right, up = (columns - 99.5) * 0.1, (79.5 - rows) * 0.1
     back = np.sqrt(np.maximum(36 - right**2 - up**2, 0))
     inner = back > 2
     assert found.depth_mm[there][inner] == pytest.approx(-back[inner], abs=0.02)
-    assert found.normal[there][inner] == pytest.approx((np.column_stack([right, up, back]) / 6)[inner], abs=0.02)
+    radial = (np.column_stack([right, up, back]) / 6)[inner]
+    assert normals(meshes, found)[there][inner] == pytest.approx(radial, abs=0.04)  # a facet spans 2°
     assert np.isinf(found.depth_mm[~there]).all()
 
 
@@ -61,48 +73,100 @@ def test_seen_gives_the_nearer_body():
     """Of two boxes in line the upper one is seen from above, the lower one where it stands out."""
     camera = Camera(FROM_ABOVE, np.zeros(3), 0.5, (60, 60))
 
-    found = seen([box((20, 20, 2), (0, 0, -5)), box((10, 10, 2), (0, 0, 5))], camera, 1)
+    meshes, found = looked_at([box((20, 20, 2), (0, 0, -5)), box((10, 10, 2), (0, 0, 5))], camera)
 
-    assert (found.body == 1).sum() * 0.25 == pytest.approx(100)
-    assert (found.body == 0).sum() * 0.25 == pytest.approx(400 - 100)
-    assert found.depth_mm[found.body == 0].min() - found.depth_mm[found.body == 1].max() == pytest.approx(10)
+    body = np.where(found.face >= 0, meshes.body[found.face], -1)
+    assert (body == 1).sum() * 0.25 == pytest.approx(100)
+    assert (body == 0).sum() * 0.25 == pytest.approx(400 - 100)
+    assert found.depth_mm[body == 0].min() - found.depth_mm[body == 1].max() == pytest.approx(10)
 
 
-def test_seen_with_few_rays_agrees_with_a_ray_for_every_place():
-    """Rays only where edges are give what a full grid gives: the same bodies, and depths to 0.01 mm."""
+def test_seen_agrees_with_rays():
+    """Every pixel of two bodies that pass through each other has the body and the depth that trimesh's rays find."""
     meshes = [box((9, 7, 5), (2, 1, 0)), ball(4.0)]
-    axes = ASKEW * np.linalg.det(ASKEW)
+    camera = Camera(ASKEW * np.linalg.det(ASKEW), np.zeros(3), 0.25, (80, 60))
+    whole = trimesh.util.concatenate([trimesh.Trimesh(*mesh, process=False) for mesh in meshes])
+    rows, columns = (places.ravel() for places in np.indices((60, 80)))
+    flat = np.column_stack([(columns - 39.5) * 0.25, (29.5 - rows) * 0.25, np.full(4800, 50.0)])
 
-    few = seen(meshes, Camera(axes, np.zeros(3), 0.1, (160, 120)), 2)
-    full = seen(meshes, Camera(axes, np.zeros(3), 0.05, (320, 240)), 1)
+    which, ray, places = whole.ray.intersects_id(
+        flat @ camera.axes, np.tile(-camera.axes[2], (4800, 1)), multiple_hits=False, return_locations=True
+    )
+    looked, found = looked_at(meshes, camera)
 
-    assert np.mean(few.body != full.body) < 1e-4
-    facing = (few.body == full.body) & (full.normal[..., 2] > 0.6)
-    assert facing.sum() > 10000
-    assert few.depth_mm[facing] == pytest.approx(full.depth_mm[facing], abs=0.01)
+    body = np.where(found.face >= 0, looked.body[found.face], -1).ravel()
+    expected = np.full(4800, -1)
+    expected[ray] = which >= len(meshes[0][1])
+    assert np.mean(body != expected) < 2e-3, "but for pixels right on an edge"
+    same = (body == expected)[ray]
+    depth = -(places @ camera.axes[2])
+    assert found.depth_mm.ravel()[ray][same] == pytest.approx(depth[same], abs=1e-3)
+
+
+def drawn(meshes: list, camera: Camera) -> Strokes:
+    looked, found = looked_at(meshes, camera)
+    return strokes(looked, found, camera.mm_per_px)
 
 
 def test_edges_are_drawn_at_creases_and_not_on_curved_faces():
-    """A cylinder seen from the side has its outline and no line along its 32 facets; a box has its creases."""
+    """A cylinder seen from the side has its outline and no line along its 32 facets; a box has its nine edges."""
     axes = np.array([[0.8, 0.6, 0], [-0.36, 0.48, 0.8], [0.48, -0.64, 0.6]])
     camera = Camera(axes, np.zeros(3), 0.1, (260, 260))
     cylinder = trimesh.creation.cylinder(radius=5, height=10, sections=32)
 
-    outline, on_cylinder = edges(seen([(cylinder.vertices, cylinder.faces)], camera, 1), 0.1)
-    _, on_box = edges(seen([box((10, 10, 10), (0, 0, 0))], camera, 1), 0.1)
+    on_cylinder = drawn([(np.asarray(cylinder.vertices), np.asarray(cylinder.faces))], camera)
+    on_box = drawn([box((10, 10, 10), (0, 0, 0))], camera)
 
-    def close_to(points: np.ndarray) -> np.ndarray:
-        mask = np.zeros((260, 260), dtype=bool)
-        x, y = np.floor(camera.project(points)).astype(int).T
-        mask[y, x] = True
-        return binary_dilation(mask, iterations=2)
+    def length(found: Strokes, which: np.ndarray) -> float:
+        return float(np.linalg.norm(np.diff(found.ends[which], axis=1), axis=2).sum()) / 10
 
     turn = np.linspace(0, 2 * np.pi, 4000)
-    rim = close_to(np.column_stack([5 * np.cos(turn), 5 * np.sin(turn), np.full(4000, 5.0)]))
-    assert (on_cylinder & rim).sum() > 50
-    assert not (on_cylinder & ~rim & ~binary_dilation(outline)).any()
-    upright = close_to(np.column_stack([np.full(400, 5.0), np.full(400, -5.0), np.linspace(-5, 5, 400)]))
-    assert (on_box & upright).sum(axis=1).astype(bool).sum() == pytest.approx(10 * 0.8 / 0.1, abs=5)
+    rim = np.column_stack([5 * np.cos(turn), 5 * np.sin(turn), np.full(4000, 5.0)]) @ axes[:2].T
+    around = np.linalg.norm(np.diff(rim, axis=0), axis=1).sum()
+    straight = 2 * 10 * np.hypot(*(axes[:2] @ [0, 0, 1]))
+    assert length(on_cylinder, ~on_cylinder.outline) == pytest.approx(around / 2, rel=0.05), "near half of the rim"
+    assert length(on_cylinder, on_cylinder.outline) == pytest.approx(straight + around, rel=0.05)
+    edges = [np.hypot(*axes[:2, axis]) * 10 for axis in range(3)]
+    assert length(on_box, ~on_box.outline) == pytest.approx(sum(edges), rel=0.02), "three meet at the near corner"
+    assert length(on_box, on_box.outline) == pytest.approx(2 * sum(edges), rel=0.02), "six go round"
+
+
+def test_edges_behind_a_body_are_not_drawn():
+    """Of a small box behind a large one nothing is drawn; of one half behind it the half that shows."""
+    large, camera = box((20, 20, 2), (0, 0, 5)), Camera(FROM_ABOVE, np.zeros(3), 0.1, (400, 400))
+
+    hidden = drawn([large, box((6, 6, 2), (0, 0, 0))], camera)
+    half = drawn([large, box((6, 6, 2), (10, 0, 0))], camera)
+
+    assert (hidden.body == 0).all()
+    of_small = half.ends[half.body == 1]
+    assert np.linalg.norm(np.diff(of_small, axis=1), axis=2).sum() / 10 == pytest.approx(3 + 6 + 3, abs=0.4)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_lines_of_labels_never_cross(seed):
+    """Forty random margins of up to twelve names: shapely finds no two lines that cross, and every row is used."""
+    random = np.random.default_rng(seed)
+    points = [(float(x), float(y)) for x, y in random.uniform((100, 0), (900, 700), (random.integers(2, 13), 2))]
+    rows = sorted(float(row) for row in random.uniform(0, 700, len(points)))
+
+    given = uncrossed(60.0, rows, points)
+
+    lines = [LineString([(60.0, row), point]) for row, point in zip(given, points, strict=True)]
+    assert sorted(given) == rows
+    assert not [(a, b) for a, b in combinations(lines, 2) if a.crosses(b)]
+
+
+def test_a_place_that_shows_is_found_for_each_body_and_none_for_a_hidden_one():
+    """The place lies on the body's face that looks at the eye, away from its edges."""
+    bodies = [Body(*box((20, 20, 2), (0, 0, 5)), RED), Body(*box((6, 6, 2), (0, 0, 0)), GREEN)]
+    aside = Body(*box((8, 8, 4), (30, 0, 0)), GREEN)
+
+    top, none, other = points_shown([*bodies, aside], (0, 0, -1), up=(0, 1, 0))
+
+    assert top == pytest.approx((0, 0, 6), abs=0.4)
+    assert none is None
+    assert other == pytest.approx((30, 0, 2), abs=0.4)
 
 
 def test_picture_frames_everything_on_its_background():

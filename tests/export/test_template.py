@@ -8,7 +8,7 @@ import pytest
 from made import kept
 
 from mounts import scene
-from mounts.export.template import render_template
+from mounts.export.template import render_template, template
 from mounts.frames import apply
 from mounts.scene_site import lane
 
@@ -25,7 +25,7 @@ def _made(options=None, **asked):
 
 
 def _root(design, meshes):
-    return ET.fromstring(render_template(design, meshes))  # noqa: S314, our own bytes
+    return ET.fromstring(render_template(template(design, meshes), design))  # noqa: S314, our own bytes
 
 
 def _circles(root):

@@ -1,5 +1,8 @@
 """The picture of a mount in its place shows what it should."""
 
+from dataclasses import replace
+from itertools import combinations
+
 import numpy as np
 import pytest
 from made import kept
@@ -12,7 +15,8 @@ pytestmark = pytest.mark.solid
 def _shown(mount):
     """Corners (n, 3) of everything drawn, by colour."""
     found = {}
-    for body in view._bodies(mount.design, mount.meshes):
+    pieces = [*view._pieces(mount.design, mount.meshes)]
+    for body in view._in_place(mount.design, mount.meshes, pieces):
         found.setdefault(body.rgb, []).append(body.vertices)
     return {rgb: np.concatenate(points) for rgb, points in found.items()}
 
@@ -53,3 +57,38 @@ def test_on_a_curve_the_gauge_bends_the_housings_way(curve, sign):
     out = np.hypot(room[:, 0], room[:, 1] - (track_y + sign * 400))
     assert (out.min(), out.max()) == pytest.approx((400 - 17.5, 400 + 17.5), abs=0.05)
     assert sign * (room[ends, 1].mean() - room[middle, 1].mean()) > 0
+
+
+@pytest.mark.parametrize("style", ["under-bracket", "hut"])
+def test_every_piece_taken_apart_clears_the_others_and_shows(style):
+    """Parts, servo and arm have boxes apart from each other, and the numbers are those of the list of items."""
+    mount = kept(style=style)
+    pieces = [*view._pieces(mount.design, mount.meshes)]
+
+    numbers = [piece.item.number for piece in pieces]
+    assert numbers == list(range(1, len(pieces) + 1))
+    assert tuple(piece.item for piece in pieces) == view.items(mount.design, mount.meshes)
+    boxes = [
+        (np.min(points, axis=0), np.max(points, axis=0))
+        for piece in pieces
+        for points in [np.vstack([body.vertices for body in piece.bodies]) + piece.moved]
+    ]
+    parts, servo, arm = boxes[: len(mount.meshes)], boxes[len(mount.meshes)], boxes[len(mount.meshes) + 1]
+    for one, other in combinations([*parts, servo], 2):
+        assert ((one[0] >= other[1]) | (other[0] >= one[1])).any()
+    assert ((servo[0] >= arm[1] - 1e-6) | (arm[0] >= servo[1] - 1e-6)).any()
+
+
+def test_the_best_side_shows_arm_and_wire():
+    """More than a third of what could be seen of either shows in the picture of a bracket, mirrored or not."""
+    for mirror in (False, True):
+        mount = kept(mirror=mirror)
+        pieces = [*view._pieces(mount.design, mount.meshes)]
+        bodies = [body for piece in pieces for body in piece.bodies]
+        towards = view._best_side(mount.design, pieces)
+
+        shown = view.shown_px(bodies, towards)
+
+        for at in (len(mount.meshes) + 1, len(mount.meshes) + 2):
+            others_clear = [replace(body, opacity=float(at == which)) for which, body in enumerate(bodies)]
+            assert shown[at] > view.shown_px(others_clear, towards)[at] / 3

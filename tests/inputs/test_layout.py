@@ -112,7 +112,8 @@ BROKEN = {
     ),
     "reserved by us": (
         '[[mount]]\nid = "Plates"\n',
-        "yard.toml:9: mount 'Plates'.id = 'Plates': must not be plates or report.json, the layout's own",
+        "yard.toml:9: mount 'Plates'.id = 'Plates': must not be plates, report.json, book.pdf, layout.png, "
+        "controller.csv, controller.json or controller.h, the layout's own",
     ),
     "missing id": ("[[mount]]\nthrow = 3\n", "yard.toml:8: mount[0].id: must be given"),
     "missing profile": (
@@ -303,3 +304,35 @@ def test_a_misspelt_key_of_a_board_hides_nothing(faults):
 
     assert [fault.split(" = ")[0].split(".")[-1] for fault in told] == ["bord", "style", "throww", "screw"]
     assert not any("must be given" in fault for fault in told)
+
+
+def test_channels_are_dealt_in_order_past_those_that_are_written(read):
+    """The lowest free numbers from 0, one a copy; written ones keep theirs."""
+    more = '[[mount]]\nid = "b"\nchannel = 1\n[[mount]]\nid = "c"\ncopies = 3\n[[mount]]\nid = "d"\n'
+
+    layout = read(HEAD + ONE + more)
+
+    assert [mount.channels for mount in layout.mounts] == [(0,), (1,), (2, 3, 4), (5,)]
+
+
+def test_a_channel_twice_is_a_fault_of_the_second(faults):
+    """Also where copies of the one reach the other; each fault names the line of the first."""
+    first = '[[mount]]\nid = "a"\nchannel = 3\ncopies = 2\n'
+
+    (line,) = faults(HEAD + first + '[[mount]]\nid = "b"\nchannel = 4\n')
+
+    assert line == (
+        "yard.toml:14: mount 'b'.channel = 4: must differ from the channel in line 10 and of its copies: no two "
+        "servos have one output"
+    )
+
+
+def test_what_moves_together_is_more_than_one(read, faults):
+    """A name that only one servo has is a slip; copies of one mount may move together."""
+    pair = '[[mount]]\nid = "a"\ntogether = "west"\n[[mount]]\nid = "b"\ntogether = "wset"\n'
+
+    assert faults(HEAD + pair) == [
+        "yard.toml:10: mount 'a'.together = 'west': must be that of another mount too; nearest is 'wset'",
+        "yard.toml:13: mount 'b'.together = 'wset': must be that of another mount too; nearest is 'west'",
+    ]
+    assert read(HEAD + ONE + 'copies = 2\ntogether = "x"\n').mounts[0].together == "x"

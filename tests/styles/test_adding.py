@@ -57,7 +57,7 @@ def open_stand():
 @pytest.fixture(scope="module")
 def stand(open_stand):
     """It made, every file of it."""
-    return make_mount(open_stand)
+    return make_mount(open_stand, picture=True, paper="a4")
 
 
 def test_a_style_that_is_neither_bracket_nor_housing_is_one_file(open_stand, stand):
@@ -70,7 +70,8 @@ def test_a_style_that_is_neither_bracket_nor_housing_is_one_file(open_stand, sta
     assert names >= {"structure-gauge", "rod-gauge", "arm-swing", "screw-hold", "loop-open", "plug-way", "driver-servo"}
     assert names.isdisjoint({"shell-fit", "scale-height", "relief", "screw-cable", "screw-cut-out", "lean-in-pivot"})
     assert set(stand.files) == {
-        "design.json", "report.json", "s1.stl", "s1.step", "s1-template.svg", "s1-wire.svg", "s1-steps.txt",
+        "design.json", "report.json", "s1.stl", "s1.step", "s1-template.svg", "s1-template.dxf", "s1-wire.svg",
+        "s1-steps.txt", "s1.png", "s1-apart.png", "s1.pdf",
     }  # fmt: skip
     assert b"foot of the roadbed" in stand.files["s1-template.svg"]
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from mounts.inputs.moved import Position, evenly
+from mounts.inputs.request import CRANK
 from mounts.inputs.resolve import DEFAULT_TRAVEL_MM
 from mounts.inputs.spec import MountSpec
 from mounts.units import number
@@ -14,8 +16,12 @@ WEIGHT_N, STOP_N, SECONDS = 0.1, 0.5, 1.0
 """Of what is moved where no profile says: its weight on the rod, half of what breaks an arm, and an arm's time."""
 
 
-SHARES = (0.85, 1.2, 0.7, 1.5, 0.5, 2.0)
+SHARES = (0.85, 1.2, 0.7, 1.5, 0.5, 2.0, 3.0)
 """Of travel or crank, tried where there is no drive, the nearest first."""
+
+
+Change = tuple[str, dict[str, object]]
+"""As typed, and what it changes of a request."""
 
 
 @dataclass(frozen=True)
@@ -57,7 +63,10 @@ def asked_of(spec: MountSpec) -> Asked:
 
 
 def other_asked(spec: MountSpec) -> Iterator[tuple[str, MountSpec]]:
-    """What else may be asked for where there is no drive: another travel or crank, the crank set back, its spindle."""
+    """What else may be asked for where there is no drive: another travel; a crank set back, elsewhere or longer.
+
+    One change alone first, then several together.
+    """
     if spec.crank_mm is None:
         asked = asked_of(spec).places
         whole = max(place.at for place in asked)
@@ -66,19 +75,42 @@ def other_asked(spec: MountSpec) -> Iterator[tuple[str, MountSpec]]:
             places = tuple(Position(name=place.name, at=place.at * travel_mm / whole) for place in asked)
             yield f"--travel {number(travel_mm)}", _with(spec, travel_mm=travel_mm, positions=places)
         return
-    places = spec.positions
+    level, straight = _levelled(spec.positions), _upright(spec)
+    changes: list[list[Change]] = [
+        [("", {}), *level],
+        [("", {}), *straight],
+        [("", {}), *_cranks(spec.crank_mm)],
+    ]
+    found = [
+        (" ".join(told for told, _ in chosen if told), {key: value for _, new in chosen for key, value in new.items()})
+        for chosen in itertools.product(*changes)
+    ]
+    for told, new in sorted(found, key=lambda one: len(one[1])):
+        if told:
+            back = " with the crank set back on its spindle" if "positions" in new else ""
+            yield told + back, _with(spec, **new)
+
+
+def _levelled(places: tuple[Position, ...]) -> list[Change]:
+    """The crank level half way, as typed, and what that changes; nothing where it is."""
     middle = (min(place.at for place in places) + max(place.at for place in places)) / 2.0
-    if middle:
-        level = tuple(Position(name=place.name, at=place.at - middle) for place in places)
-        typed = ", ".join(f"{place.name}={number(place.at)}" for place in level)
-        yield f"--positions '{typed}' with the crank set back on its spindle", _with(spec, positions=level)
+    if not middle:
+        return []
+    level = tuple(Position(name=place.name, at=round(place.at - middle, 1)) for place in places)
+    typed = ", ".join(f"{place.name}={number(place.at)}" for place in level)
+    return [(f"--positions '{typed}'", {"positions": level})]
+
+
+def _upright(spec: MountSpec) -> list[Change]:
+    """The spindle where the rod stands upright."""
     y, z = spec.crank_pivot_mm or (None, 0.0)
-    if y is not None:
-        yield f"--crank-pivot {number(z)}", _with(spec, crank_pivot_mm=(None, z))
-    for share in SHARES:
-        crank_mm = round(spec.crank_mm * share, 1)
-        if crank_mm >= 1.0:
-            yield f"--crank {number(crank_mm)}", _with(spec, crank_mm=crank_mm)
+    return [] if y is None else [(f"--crank-pivot {number(z)}", {"crank_pivot_mm": (None, z)})]
+
+
+def _cranks(crank_mm: float) -> list[Change]:
+    """Shorter and longer ones that may be asked for."""
+    sizes = [round(crank_mm * share, 1) for share in SHARES]
+    return [(f"--crank {number(size)}", {"crank_mm": size}) for size in sizes if CRANK.low_mm <= size <= CRANK.high_mm]
 
 
 def _with(spec: MountSpec, **asked: object) -> MountSpec:

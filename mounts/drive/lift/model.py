@@ -56,6 +56,9 @@ class LiftDrive(Drive):
     crank_towards: Literal[-1, 1] | None = Field(description="way the crank points across the track, from its spindle")
     mid_deg: float = Field(description="arm's angle above level at the centre pulse")
     positions: tuple[Place, ...]
+    curve: tuple[tuple[float, float], ...] = Field(
+        description="pulse, µs, and the crank's angle above level, or the lift in mm, from end to end"
+    )
     stop_force_n: float = Field(description="most that the linkage puts into the moved part's stop, its ends found")
     overrun_mm: float = Field(description="how far the rod may go past the stop then")
     fault_force_n: float = Field(description="what reaches the rod when a wrong pulse sends the servo to its own end")

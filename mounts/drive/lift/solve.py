@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
@@ -31,6 +32,7 @@ from mounts.units import number
 
 Array = NDArray[np.float64]
 
+CURVE_POINTS = 25  # of the curve; straight to the eye between
 MOST_SWING_DEG = 50.0  # a side: beyond, an arm moves a rod aside more than up; common practice, no source
 OVER_BOARD_MM = 2.0
 """Kept between the crank's hole at its lowest and board or roadbed. Common practice, no source."""
@@ -197,6 +199,14 @@ def _performance(words: str, drive: Drive, spec: MountSpec, dimensions: str) -> 
     )
 
 
+def _curve(one: Field, lowest: float) -> tuple[tuple[float, float], ...]:
+    """Pulse against crank or lift, evenly from the first position to the last."""
+    pulses = np.linspace(one.pulses[0, 0], one.pulses[0, -1], CURVE_POINTS)
+    arm = replace(one, pulses=pulses[None, :]).set_arm()
+    there = one.end(arm)[1] - lowest if one.asked.crank_mm is None else np.degrees(one.crank_angle(arm))
+    return tuple((round(float(us), 3), round(float(at), 4)) for us, at in zip(pulses, there[0], strict=True))
+
+
 def _turn(drive: LiftDrive) -> float:
     angles = [place.angle_deg or 0.0 for place in drive.positions]
     return max(angles) - min(angles)
@@ -248,6 +258,7 @@ def _drive(field: Field, does: Done, index: int) -> LiftDrive:
         crank_towards=None if crank is None else (1 if field.towards > 0 else -1),
         mid_deg=math.degrees(float(field.mid[index])),
         positions=places,
+        curve=_curve(one, lowest),
         stop_force_n=at["stop"],
         overrun_mm=at["overrun"],
         fault_force_n=at["fault"],
