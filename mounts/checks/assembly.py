@@ -78,8 +78,7 @@ def _ways(design: Design, mount: Manifold) -> Iterator[Check]:
         "the servo can't be put in: its case, ears, arm or cable meet the mount on the way; measure the cable exit "
         "again or use a thinner wall",
     )
-    plan = design.plan
-    around = mount + scene.board_body(design, mount) if plan.beside or plan.drop_in else mount
+    around = mount + scene.board_body(design, mount) if design.plan.beside or design.plan.drop_in else mount
     yield _free(
         "plug-way",
         (around ^ scene.plug_sweep(design)).volume(),
@@ -103,9 +102,9 @@ def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
         "a screwdriver can't reach a fixing screw; use "
         + cure(design.spec.style, "driver-fixing", "a smaller --servo or another --screw"),
     )
-    at_bench = design.plan.drop_in is not None  # no board is there yet
-    around = mount if at_bench else mount + scene.board_body(design, mount)
-    where = "at the bench" if at_bench else "with the mount in place"
+    around, where = mount + scene.board_body(design, mount), "with the mount in place"
+    if design.plan.drop_in:
+        around, where = mount, "at the bench"
     origin, axis = scene.shaft_axis(design)
     into = scene.into_seat(design)
     servo = scene.union(_driver(seat - into * 0.5, -into, SMALL_DRIVER_MM) for seat in scene.servo_screw_heads(design))
@@ -227,13 +226,11 @@ def _through(design: Design, deep_mm: float) -> Check:
 
 def _face(design: Design, mount: Manifold) -> tuple[float, float, float]:
     """Area of the mount on its board, mm², and its first and last y, taken just inside the chamfer round it."""
-    z = design.datums.fixings[0][2]
-    way = 1.0 if design.on_board else -1.0
+    z, way = design.datums.fixings[0][2], 1.0 if design.on_board else -1.0
     low, high = sorted((z + way * 0.6, z + way * 1.0))
     slab = mount.trim_by_plane((0.0, 0.0, 1.0), low).trim_by_plane((0.0, 0.0, -1.0), -high)
     _, front, _, _, back, _ = slab.bounding_box()
-    slab -= scene.cut_out_body(design)
-    return slab.volume() / (high - low), front, back
+    return (slab - scene.cut_out_body(design)).volume() / (high - low), front, back
 
 
 def _stall(design: Design, front: float, back: float) -> tuple[float, tuple[float, float]]:

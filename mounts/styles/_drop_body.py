@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 CORNER_MM = 3.0  # upright edges of the flange
 SKIRT_CORNER_MM = 1.5  # cut off the skirt's, for what a drill leaves in those of the cut-out
 ROOT_MM = 0.5  # how far into the flange what hangs from it is drawn
-FACETS = 32
+FACETS = 32  # of a round seat
 
 
 def build(design: Design, plan: DropPlan) -> Part:

@@ -19,11 +19,10 @@ from mounts.styles._mounting import POINT_MM, Point2, bore_mm
 
 HEADS = 4  # fixing screws
 LEAST_FLANGE_MM, MOST_FLANGE_MM = 2.0, 5.0  # where left free; half a sleeper in H0 to a paving; common practice
-MOST_RIM_MM = 40.0
+MOST_RIM_MM = 40.0  # for glue on foam
 UNDER_HEAD_MM = 0.5  # of flange under a countersink; common practice, no source
 POST_M, LEAST_POST_MM = 0.35, 4.0  # foot of a post in reality, and what kits stand on; common practice, no source
 POST_WALL_MM = 0.5  # of a hollow post round the guide; common practice, no source
-SEAT_WALL_MM = 1.6  # plastic round seat and guide, as of walls that carry (standards, 8)
 GUIDE_LAND_MM = 2.0  # of the guide below the seat's roof; common practice, no source
 ROOF, TIP_MM = 1.2, 0.3  # rise over run of the seat's roof, and half width where it ends, in print
 LEAD_IN_MM = 0.4  # chamfer of the seat on the bed
@@ -110,6 +109,11 @@ def post_mm(spec: MountSpec, options: Options) -> float:
     return max(LEAST_POST_MM, math.ceil(2000 * POST_M / spec.scale.ratio) / 2)
 
 
+def seat_wall_mm(spec: MountSpec) -> float:
+    """Plastic round seat and guide: walls that carry, three lines at least (standards, 8)."""
+    return max(1.6, 3 * spec.printer.nozzle_mm + 0.1)
+
+
 def rod_in_post(spec: MountSpec, options: Options) -> bool:
     """Whether the rod goes up inside the post, a hollow one; otherwise beside it.
 
@@ -120,7 +124,7 @@ def rod_in_post(spec: MountSpec, options: Options) -> bool:
     if off == 0.0:
         return True
     across = max(abs(options.post_x_mm), abs(options.post_y_mm)) if options.post == "square" else off
-    clear = post_mm(spec, options) / 2 + spec.printer.clean_hole_mm / 2 + SEAT_WALL_MM + 1.0
+    clear = post_mm(spec, options) / 2 + spec.printer.clean_hole_mm / 2 + seat_wall_mm(spec) + 1.0
     if across < clear - 1e-9:
         raise NoDesign(
             f"the post stands {across:g} mm from the rod, {clear:.1f} mm at least are needed beside a "

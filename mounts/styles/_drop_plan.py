@@ -21,7 +21,7 @@ from mounts.frames import Vector
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _bracket, _drop_options, _fixings, _housing_cable, _mounting
-from mounts.styles._drop_options import SEAT_WALL_MM, Options, flange_mm, post_mm, rod_in_post, seat_of
+from mounts.styles._drop_options import Options, flange_mm, post_mm, rod_in_post, seat_of, seat_wall_mm
 from mounts.styles._mounting import PLUG_SIDE_MM, Point2, flip
 
 WALL_OVER_NOTCH_MM = 3.0  # of wall between flange and notch
@@ -85,11 +85,12 @@ def planned(spec: MountSpec, drive: LiftDrive, options: Options, shaft: Vector) 
     slot_x = max(2.0, spec.printer.clean_hole_mm, drive.guide_mm)
     slot_y = drive.guide_mm + fits.PIVOT.closes_mm(spec.printer)
     at = (options.post_x_mm, options.post_y_mm)
-    reach = seat.half_mm + SEAT_WALL_MM
-    block_x = (min(seat_x - 0.5, at[0] - reach), max(at[0] + reach, slot_x / 2 + SEAT_WALL_MM))
+    wall = seat_wall_mm(spec)
+    reach = seat.half_mm + wall
+    block_x = (min(seat_x - 0.5, at[0] - reach), max(at[0] + reach, slot_x / 2 + wall))
     block_y = (
-        min(at[1] - reach, -slot_y / 2 - SEAT_WALL_MM),
-        max(at[1] + reach, slot_y / 2 + SEAT_WALL_MM),
+        min(at[1] - reach, -slot_y / 2 - wall),
+        max(at[1] + reach, slot_y / 2 + wall),
     )
 
     case_y = servo.case_ends_mm(shaft_y)

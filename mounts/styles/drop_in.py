@@ -1,4 +1,4 @@
-"""One piece let down through a cut-out from above: flange on the board, the post's seat on it, servo and rod under it.
+"""One piece let down through a cut-out from above: flange on the board, post in its seat, servo and rod below.
 
 For boards that can't be reached from below. Everything is fitted at the bench: what hangs keeps inside an upright
 shaft of the cut-out's outline (``_drop_plan``), so it goes down and comes out again in a straight line.

@@ -8,6 +8,7 @@ import re
 import numpy as np
 import pytest
 from made import build, kept
+from slicer import needs_slicer, support_mm
 
 from mounts import scene
 from mounts.checks.let_down import EDGE_AIR_MM, check_let_down
@@ -201,3 +202,14 @@ def test_its_plan_is_public():
     flipped = {(round(-x, 6), round(y, 6)) for x, y in turned.board_cut_out.outline}
     assert flipped == {(round(x, 6), round(y, 6)) for x, y in plain.board_cut_out.outline}
     assert math.isclose(plain.drop_in.flange_mm, 2.0)
+
+
+@needs_slicer
+@pytest.mark.slicer
+@pytest.mark.parametrize(("options", "asked"), [({}, WIRE), (BESIDE, CRANK), ({}, BOOM)])
+def test_the_slicer_wants_no_support(options, asked, tmp_path):
+    """prusa-slicer puts none: the seat's roof, countersinks on the bed and lying pilot holes included."""
+    file = tmp_path / "drop.stl"
+    file.write_bytes(kept(options, **asked).stl[0])
+
+    assert support_mm(file) == 0
