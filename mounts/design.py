@@ -115,6 +115,16 @@ class Beside(Model):
     scenery: Scenery | None = Field(None, description="what it shows; None: it is no scenery")
 
 
+class DropIn(Model):
+    """What a mount that is fitted at the bench and let down whole through its cut-out tells of itself."""
+
+    flange_mm: float = Field(description="what rests on the board is so thick")
+    post: Literal["round", "square"] = Field(description="foot of the post that the flange seats")
+    post_mm: float = Field(description="its diameter or side")
+    rod_in_post: bool = Field(description="the rod goes up inside it, otherwise beside it")
+    flange_n_per_mm: float = Field(gt=0, description="stiffness of what spans the cut-out, loaded at the rod")
+
+
 class Plan(Model):
     """The style's own dimensions, worked out by ``place`` and drawn by ``build``; each style extends it."""
 
@@ -151,6 +161,7 @@ class Plan(Model):
     cable_hole: CableHole | None = Field(
         None, description="drilled through ground and board for cable and plug; None: they need none"
     )
+    drop_in: DropIn | None = Field(None, description="of a mount let down through its cut-out; None: it is not")
     beside: Beside | None = Field(None, description="of a mount on the board; None: it hangs under it")
 
 

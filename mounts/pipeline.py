@@ -14,6 +14,7 @@ from mounts.book.sheets import PaperName
 from mounts.checks.assembly import check_assembly
 from mounts.checks.clearance import check_clearance
 from mounts.checks.duty import duty_of
+from mounts.checks.let_down import check_let_down
 from mounts.checks.mechanics import check_mechanics
 from mounts.checks.model import Check
 from mounts.checks.print_mesh import check_print
@@ -256,6 +257,7 @@ def check_mount(designed: Designed, meshes: tuple[PartMesh, ...]) -> Iterator[Ch
     yield from check_travel(design)
     yield from check_clearance(design, meshes)
     yield from check_assembly(design, meshes)
+    yield from check_let_down(design, meshes)
     yield from check_wire_end(design)
     yield from check_siting(design, meshes)
     yield from check_rod_siting(design)

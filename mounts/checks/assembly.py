@@ -78,7 +78,7 @@ def _ways(design: Design, mount: Manifold) -> Iterator[Check]:
         "the servo can't be put in: its case, ears, arm or cable meet the mount on the way; measure the cable exit "
         "again or use a thinner wall",
     )
-    around = mount + scene.board_body(design, mount) if design.plan.beside else mount
+    around = mount + scene.board_body(design, mount) if design.plan.beside or design.plan.drop_in else mount
     yield _free(
         "plug-way",
         (around ^ scene.plug_sweep(design)).volume(),
@@ -102,9 +102,10 @@ def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
         "a screwdriver can't reach a fixing screw; use "
         + cure(design.spec.style, "driver-fixing", "a smaller --servo or another --screw"),
     )
-    board = scene.board_body(design, mount)
+    around, where = mount + scene.board_body(design, mount), "with the mount in place"
+    if design.plan.drop_in:
+        around, where = mount, "at the bench"
     origin, axis = scene.shaft_axis(design)
-    around = mount + board
     into = scene.into_seat(design)
     servo = scene.union(_driver(seat - into * 0.5, -into, SMALL_DRIVER_MM) for seat in scene.servo_screw_heads(design))
     case = scene.moved(scene.servo_pieces(design.spec.servo)["case"], design.datums.servo)
@@ -112,8 +113,8 @@ def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
     yield _free(
         "driver-servo",
         ((around + case) ^ servo).volume(),
-        "a screwdriver reaches the servo's screws with the mount in place",
-        f"a screwdriver can't reach the servo's screws with the mount in place; {raising}",
+        f"a screwdriver reaches the servo's screws {where}",
+        f"a screwdriver can't reach the servo's screws {where}; {raising}",
     )
     if design.plan.arm_in_deg is not None:
         return  # the arm is screwed on before the servo goes in: "way-in" takes it along
@@ -128,8 +129,8 @@ def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
     yield _free(
         "driver-horn",
         (around ^ _driver(origin + axis * proud, axis, SMALL_DRIVER_MM)).volume(),
-        "a screwdriver reaches the arm's screw with the mount in place",
-        f"a screwdriver can't reach the arm's screw with the mount in place; {raising}",
+        f"a screwdriver reaches the arm's screw {where}",
+        f"a screwdriver can't reach the arm's screw {where}; {raising}",
     )
 
 
@@ -225,12 +226,11 @@ def _through(design: Design, deep_mm: float) -> Check:
 
 def _face(design: Design, mount: Manifold) -> tuple[float, float, float]:
     """Area of the mount on its board, mm², and its first and last y, taken just inside the chamfer round it."""
-    z = design.datums.fixings[0][2]
-    way = 1.0 if design.on_board else -1.0
+    z, way = design.datums.fixings[0][2], 1.0 if design.on_board else -1.0
     low, high = sorted((z + way * 0.6, z + way * 1.0))
     slab = mount.trim_by_plane((0.0, 0.0, 1.0), low).trim_by_plane((0.0, 0.0, -1.0), -high)
     _, front, _, _, back, _ = slab.bounding_box()
-    return slab.volume() / (high - low), front, back
+    return (slab - scene.cut_out_body(design)).volume() / (high - low), front, back
 
 
 def _stall(design: Design, front: float, back: float) -> tuple[float, tuple[float, float]]:

@@ -208,6 +208,10 @@ def _signals(design: Design, field: Field, found: Done, drive: LiftDrive) -> Ite
 
 def _board(design: Design) -> Beside:
     hole = driven(design.drive, LiftDrive).board_hole_mm
+    if hole is None:
+        return Beside(
+            air_mm=WIRE_AIR_MM, passes="the cut-out in the board", meets="the rod may meet the edge of the cut-out"
+        )
     return Beside(
         air_mm=WIRE_AIR_MM + OFF_MM,
         passes=f"the {hole:g} mm hole in the board",

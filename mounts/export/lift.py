@@ -46,6 +46,9 @@ def _wire(paper: Paper, design: Design) -> list[str]:
 
 def _template(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
     drive, spec = driven(design.drive, LiftDrive), design.spec
+    if drive.board_hole_mm is None:
+        _from_above(paper, design, meshes)
+        return
 
     room, plate, screws = underside(paper, design, meshes, drive.board_hole_mm)
     reach = max(abs(value) for corner in (*plate, *room) for value in corner) + 6.0
@@ -68,6 +71,41 @@ def _template(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
             (sample(paper, dash=ROOM), "room that mount, servo and rod take below the board"),
             (sample(paper, dash=AXIS), "both axes through the rod"),
             *stands,
+            *screws,
+        ],
+    )
+
+
+def _from_above(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
+    """Of a mount that is let down: cut-out, flange and screws, seen as the board is."""
+    spec, hole = design.spec, design.plan.board_cut_out
+    if hole is None:
+        raise TypeError("a lift without a hole in the board has a cut-out")
+
+    def seen(point: Sequence[float]) -> Point:
+        return (point[0], point[1])
+
+    flange = face(design, meshes, top=False, level_z=0.0)
+    paper.line([seen(corner) for corner in flange], wide_mm=0.4, closed=True)
+    paper.line([seen(corner) for corner in hole.outline], dash=CUT, closed=True)
+    screws = fixings(paper, design, seen)
+    paper.cross((0.0, 0.0), 2.5)
+    reach = max(abs(value) for corner in flange for value in corner) + 6.0
+    paper.line([(-reach, 0.0), (reach, 0.0)], dash=AXIS)
+    paper.line([(0.0, -reach), (0.0, reach)], dash=AXIS)
+    tip, at = max(y for _, y in flange), min(x for x, _ in flange) - 4.0
+    paper.arrow(seen((at, tip - 14.0)), seen((at, tip)), wide_mm=0.6)
+    paper.text((at, tip + 1.5), "arm points here", middle=True)
+    paper.text((0.0, paper.high[1] + 3.0), "TOP: lies on the board, print upwards", middle=True)
+    paper.below(
+        [
+            f"{spec.id}: template of cut-out and screws, seen from above",
+            f"The signal's arm turns in the plane of the arrow. {BEFORE_DRILLING}",
+        ],
+        [
+            (sample(paper, dash=CUT), f"cut the board out: {hole.told()}"),
+            (sample(paper, wide_mm=0.4), "edge of the flange, which lies on the board"),
+            (sample(paper, dash=AXIS), "both axes through the rod, which they cross in"),
             *screws,
         ],
     )

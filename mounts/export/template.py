@@ -99,12 +99,20 @@ def fixings(paper: Paper, design: Design, seen: Callable[[Sequence[float]], Poin
     return [(crossed(paper), f"{many}: {what} {number(spec.fixing.pilot_mm)} mm")]
 
 
-def face(design: Design, meshes: Sequence[PartMesh], *, top: bool) -> list[Point]:
-    """Outline of the face that lies against the board, convex, of the parts that are screwed on."""
+def face(design: Design, meshes: Sequence[PartMesh], *, top: bool, level_z: float | None = None) -> list[Point]:
+    """Outline of the face that lies against the board, convex, of the parts that are screwed on.
+
+    Args:
+        design: the mount.
+        meshes: its parts as exported.
+        top: whether it is their highest, otherwise their lowest.
+        level_z: where it is if neither, mount frame, mm.
+    """
     points = np.vstack(
         [apply(mesh.print_to_mount, mesh.vertices_mm) for mesh in meshes if mesh.name not in design.plan.lift_off]
     )
     level = points[:, 2].max() if top else points[:, 2].min()
+    level = level if level_z is None else level_z
     return hull(points[np.abs(points[:, 2] - level) <= _FACE_MM][:, :2])
 
 

@@ -121,7 +121,8 @@ def _best_side(design: Design, pieces: Sequence[_Piece]) -> Vector:
     """The way to look that shows most of every piece, compared with where most of it shows."""
     bodies = [body for piece in pieces for body in piece.bodies]
     of = [at for at, piece in enumerate(pieces) for _ in piece.bodies]
-    z, along = (_LOOKING_DOWN if design.on_board else _LOOKING_UP), (-1.0 if design.spec.mirror else 1.0)
+    down = design.on_board and design.plan.drop_in is None  # what is let down hides under its flange
+    z, along = (_LOOKING_DOWN if down else _LOOKING_UP), (-1.0 if design.spec.mirror else 1.0)
     ways = [(side * along * x, y, z) for side in (1.0, -1.0) for x, y in _SIDES]
     shown = np.array([np.bincount(of, shown_px(bodies, way)) for way in ways])
     shares = np.round((shown / np.maximum(shown.max(axis=0), 1.0)).sum(axis=1), 2)

@@ -233,6 +233,15 @@ BOARD_HOLE = Fit(
     own_mm=0.3,
     why="beside the wire's slack and what the hole may stand off; common practice, no source",
 )
+POST = Fit(
+    "post",
+    "the foot of a signal's post",
+    "its seat in the flange of a drop-in",
+    "in width",
+    air="moving_fit_mm",
+    closes="hole_upright_mm",
+    why="it goes in by hand and is glued or pinned there; the seat stands upright in print and closes up",
+)
 CABLE_HOLE = Fit(
     "cable's hole",
     "the servo's plug",
@@ -244,6 +253,6 @@ CABLE_HOLE = Fit(
 
 FITS = (
     POCKET, POCKET_LEVEL, PIVOT, SHELL, ROOF, PILOT_UPRIGHT, PILOT_LYING, FIXING_UPRIGHT, FIXING_LYING, SCREW_HEAD,
-    ROD_SLOT, PLUG_SLOT, PLUG_GAP, PLUG_GATE, BOSS, TIE_BAR, ARM_HOLE, CRANK_HOLE, BOARD_HOLE, CABLE_HOLE,
+    ROD_SLOT, PLUG_SLOT, PLUG_GAP, PLUG_GATE, BOSS, TIE_BAR, ARM_HOLE, CRANK_HOLE, BOARD_HOLE, POST, CABLE_HOLE,
 )  # fmt: skip
 """All there are; each has a name of its own."""

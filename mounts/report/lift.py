@@ -14,6 +14,7 @@ from mounts.drive.spread import AngleSpread, AnySpread, Range
 from mounts.inputs.spec import MountSpec
 from mounts.report import steps_shared as shared
 from mounts.report.kinds import Ends, Figure, Outcome, Telling
+from mounts.report.steps_let_down import at_bench, cut_out, let_down
 from mounts.scene_lift import marks
 from mounts.scene_wire import HANDLE_MM, wire_cut_mm
 from mounts.units import number
@@ -41,11 +42,19 @@ def _steps(design: Design) -> tuple[str, ...]:
         else f"{number(abs(drive.mid_deg))}° {'above' if drive.mid_deg > 0 else 'below'} level"
     )
     what = "crank" if drive.crank_mm else "wire"
-    return (
+    bench = (
         f"{shared.centred(design)} Power off; leave the shaft as it stands. No step needs power before the one that "
         "says so: work with the plug out.",
         *shared.bench_work(design),
         _bent(design, drive),
+    )
+    set_ = (shared.plugged_in(), *_set(design, drive, what))
+    if drive.board_hole_mm is None:
+        *down, out = let_down(design)
+        fixed = shared.cable_fixed("where you reach it")
+        return (*bench, *at_bench(design, level), *down, _above(drive), fixed, *set_, out)
+    return (
+        *bench,
         "Look underneath for wires and framing where the drill and the mount come. Draw both axes of the rod on the "
         f"board, square to each other, and drill {number(drive.board_hole_mm)} mm straight down where they cross, "
         "under what is moved.",
@@ -63,8 +72,7 @@ def _steps(design: Design) -> tuple[str, ...]:
         f"{shared.off_by_half_a_tooth(design)}. The spring bend stands away from the servo.",
         _above(drive),
         shared.cable_fixed("to the board"),
-        shared.plugged_in(),
-        *_set(design, drive, what),
+        *set_,
     )
 
 
@@ -120,20 +128,25 @@ def _tools(design: Design) -> Iterator[tuple[str, str]]:
     drive = _lift(design)
     for former in sorted({bend.former_mm for bend in marks(design)}):
         yield "drill, bends of the rod round its shank", f"{number(former)} mm"
-    yield "drill, rod's hole in the board", f"{number(drive.board_hole_mm)} mm"
+    if drive.board_hole_mm is None:
+        yield "drill and keyhole or jig saw, cut-out in the board", cut_out(design).told()
+    else:
+        yield "drill, rod's hole in the board", f"{number(drive.board_hole_mm)} mm"
     yield "small square, pencil", "to draw both axes"
 
 
 def _compared(drive: LiftDrive) -> Iterator[tuple[str, str, float | str]]:
     yield "rod", "mm", drive.rod_length_mm
     yield "leg of the spring bend", "mm", drive.loop_leg_mm
-    yield "hole in the board", "mm", drive.board_hole_mm
+    if drive.board_hole_mm is not None:
+        yield "hole in the board", "mm", drive.board_hole_mm
 
 
 def _own_explained(drive: LiftDrive) -> Iterator[tuple[str, str]]:
     yield "rod", f"{number(drive.rod_length_mm, 1)} mm from the arm's hole up"
     yield "spring bend", f"radius {number(drive.loop_radius_mm)} mm on legs of {number(drive.loop_leg_mm, 1)} mm"
-    yield "hole in the board", f"{number(drive.board_hole_mm)} mm"
+    if drive.board_hole_mm is not None:
+        yield "hole in the board", f"{number(drive.board_hole_mm)} mm"
     for place in drive.positions:
         stands = f"crank {number(place.angle_deg, 1)}°" if place.angle_deg is not None else ""
         lifted = stands or f"lifted {number(place.lift_mm, 2)} mm"

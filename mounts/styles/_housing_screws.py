@@ -20,8 +20,8 @@ def base_mm(spec: MountSpec, options: Options) -> float:
         return options.base_mm
     if spec.bonded or spec.fixing.kind == "bolt":
         return LEAST_BASE_MM
-    inside = _inside_mm(spec)
-    fitting = [length - inside for length in spec.fixing.lengths_mm if length >= LEAST_BASE_MM + _grip_mm(spec)]
+    inside = inside_mm(spec)
+    fitting = [length - inside for length in spec.fixing.lengths_mm if length >= LEAST_BASE_MM + grip_mm(spec)]
     return min(max(LEAST_BASE_MM, min(fitting, default=LEAST_BASE_MM)), MOST_BASE_MM)
 
 
@@ -30,19 +30,19 @@ def fixed(spec: MountSpec, options: Options) -> MountSpec:
 
     def deep_mm(tried: MountSpec) -> float | None:
         base = base_mm(tried, options)
-        length = _screw_mm(tried, base)
+        length = screw_mm(tried, base)
         return None if length is None else length - base
 
     chosen = _fixings.from_above(spec.from_ground(), deep_mm, HEADS)
     return spec.model_copy(update={"fixing": chosen.fixing, "bonded": chosen.bonded})
 
 
-def _inside_mm(spec: MountSpec) -> float:
+def inside_mm(spec: MountSpec) -> float:
     """How deep a screw may go into ground and board from above."""
     return spec.board.thickness_mm - spec.board.under_mm - POINT_MM
 
 
-def _grip_mm(spec: MountSpec) -> float:
+def grip_mm(spec: MountSpec) -> float:
     """How deep it must go: two shanks into what holds it, foam on top counts for nothing; bonded, into anything."""
     board = spec.board
     soft = 0.0 if spec.bonded else board.thickness_mm - board.screw_depth_mm
@@ -55,12 +55,12 @@ def _through_mm(spec: MountSpec, base: float) -> float:
     return base + board.thickness_mm + board.over_mm + fixing.washer_thickness_mm + fixing.nut_mm + BEYOND_NUT_MM
 
 
-def _screw_mm(spec: MountSpec, base: float) -> float | None:
+def screw_mm(spec: MountSpec, base: float) -> float | None:
     """The stock length to use: a bolt's shortest that takes its nut, else the longest whose point stays inside."""
     lengths = spec.fixing.lengths_mm
     if spec.fixing.kind == "bolt":
         return next((length for length in lengths if length >= _through_mm(spec, base)), None)
-    least, most = base + _grip_mm(spec), base + _inside_mm(spec)
+    least, most = base + grip_mm(spec), base + inside_mm(spec)
     return max((length for length in lengths if least <= length <= most + 1e-9), default=None)
 
 
@@ -75,7 +75,7 @@ def screws(spec: MountSpec, base: float, heads_xy: tuple[tuple[float, float], ..
     Raises:
         NoDesign: no stock screw grips the board without coming too near its underside, or no bolt is long enough.
     """
-    length = _screw_mm(spec, base)
+    length = screw_mm(spec, base)
     if length is None:
         raise (NoDesign if spec.fixing_stock else NoFixing)(_no_screw(spec, base))
     return _mounting.screws(spec, heads_xy, base, up=False, length_mm=length)
@@ -111,7 +111,7 @@ def _no_screw(spec: MountSpec, base: float) -> str:
     longest = f"the longest is {fixing.lengths_mm[-1]:g} mm"
     if fixing.kind == "bolt":
         return f"no {fixing.name} goes through {board}: {longest}, {_through_mm(spec, base):.1f} mm are needed; {cure}"
-    least, most = base + _grip_mm(spec), base + _inside_mm(spec)
+    least, most = base + grip_mm(spec), base + inside_mm(spec)
     shortest = min((length for length in fixing.lengths_mm if length >= least), default=None)
     found = (
         f"{longest}, {least:.1f} mm are needed"

@@ -13,13 +13,12 @@ from pydantic import Field
 
 from mounts.design import Datums, Design
 from mounts.drive.kinds import driven
-from mounts.drive.lift import kinematics
 from mounts.drive.lift.model import LiftDrive, LiftLimits
 from mounts.drive.model import Drive
 from mounts.inputs import fits
 from mounts.inputs.model import Mm, Model
 from mounts.inputs.spec import MountSpec
-from mounts.styles import Style, _bracket, _bracket_across, _mounting
+from mounts.styles import Style, _bracket, _bracket_across, _lifting, _mounting
 from mounts.styles._bracket_across import AcrossPlan
 
 if TYPE_CHECKING:
@@ -91,34 +90,12 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     plan = _bracket_across.planned(spec, _as_bracket(options), plate, shaft)
     mid = math.radians(lift.mid_deg)
     return Datums(
-        pin=(0.0, *_end_at_mid(spec, lift)),
+        pin=(0.0, *_lifting.end_at_mid(lift, spec.pin_height_mm, 0.0)),
         pivot=None,
         servo=_mounting.servo_matrix(spec, _mounting.ON_ITS_SIDE, shaft),
         fixings=_mounting.fixings(spec, plan.heads_xy, plan.board_face_z),
         horn_at_mid=(0.0, math.cos(mid), math.sin(mid)),
     ), plan
-
-
-def _end_at_mid(spec: MountSpec, drive: LiftDrive) -> tuple[float, float]:
-    """The rod's upper end with the arm at mid: the crank's hole, or where a signal's wire is coupled."""
-    if drive.crank_mm is None or drive.crank_pivot is None or drive.crank_towards is None:
-        return 0.0, max(spec.pin_height_mm, OVER_BOARD_MM + drive.travel_mm)
-    mid = math.radians(drive.mid_deg)
-    turned = kinematics.crank_rad(
-        mid,
-        radius_mm=drive.horn_radius_mm,
-        rod_mm=drive.rod_length_mm,
-        shaft=drive.shaft,
-        crank_mm=drive.crank_mm,
-        pivot=drive.crank_pivot,
-        towards=drive.crank_towards,
-    )
-    y, z = kinematics.crank_end(turned, crank_mm=drive.crank_mm, pivot=drive.crank_pivot, towards=drive.crank_towards)
-    return float(y), float(z)
-
-
-OVER_BOARD_MM = 3.0
-"""Of a slid wire's coupling over the board at its lowest. Common practice, no source."""
 
 
 def build(design: Design, options: Options) -> tuple[Part, ...]:

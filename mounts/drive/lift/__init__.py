@@ -6,7 +6,7 @@ from mounts.drive.kinds import Kind, deferred
 from mounts.drive.lift.model import LiftDrive, LiftLimits
 
 
-def _board_hole_mm(drive: LiftDrive) -> float:
+def _board_hole_mm(drive: LiftDrive) -> float | None:
     return drive.board_hole_mm
 
 

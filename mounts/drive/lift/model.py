@@ -20,7 +20,7 @@ class LiftLimits(Limits):
     max_depth_mm: float = Field(description="allowed below the board's underside, or below where the guide begins")
     depth_over_guide_mm: float = Field(0.0, description="what of it is above the guide's lower end")
     arm_air_mm: float = Field(description="between the arm's tip at its highest and the guide's lower end")
-    max_board_hole_mm: float
+    max_board_hole_mm: float | None = Field(description="widest hole for the rod; null: it passes a cut-out")
     max_guide_mm: float = Field(description="widest bore across the track")
     max_bend_out_mm: float = Field(description="room for the spring bend, from the rod's axis along the shaft")
     mids_deg: tuple[float, ...] = Field((0.0,), description="arm's angles above level at the centre pulse, to be tried")
@@ -72,7 +72,7 @@ class LiftDrive(Drive):
     backlash_deg: float | None = Field(description="play of all holes as the crank's angle, where it is most")
     lean_deg: float = Field(description="steepest lean of the rod across the track")
     guide_mm: float = Field(description="width of the bore across the track, as it must come out")
-    board_hole_mm: float
+    board_hole_mm: float | None = Field(description="drilled for the rod; null where it passes a cut-out")
     crank_hole_mm: float = Field(description="what the crank's hole must measure; of a slid wire, its coupling")
     guide_apart_mm: float = Field(description="farthest from one guide of the rod above the board to the next")
     buckling_at_stall: float = Field(description="load that buckles the rod below its guide, over fault_force_n")

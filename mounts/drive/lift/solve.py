@@ -140,10 +140,10 @@ def _limits(field: Field, does: Done) -> tuple[Limit, ...]:
             "mm of bore for the rod to pass",
             f"{less}, or a --crank-pivot further up",
         ),
-        at_most(
-            "board hole", known(does.board_hole, np.nan), limits.max_board_hole_mm, "mm of hole in the board", less
-        ),
     ]
+    if limits.max_board_hole_mm is not None:
+        hole = known(does.board_hole, np.nan)
+        found.append(at_most("board hole", hole, limits.max_board_hole_mm, "mm of hole in the board", less))
     if asked.crank_mm is None:
         found += [
             rules.bent_aside(spec).limit(does.side_mpa / field.tensile),
@@ -157,7 +157,7 @@ def _limits(field: Field, does: Done) -> tuple[Limit, ...]:
             at_least("closes", known(1.0, 0.0), 1.0, "linkages that close", "a --crank-pivot over the rod"),
             at_least(
                 "room above",
-                known(end_z.min(axis=1), np.nan) - spec.roadbed.thickness_mm,
+                known(end_z.min(axis=1), np.nan) - max(spec.roadbed.thickness_mm, limits.guide_z[1]),
                 OVER_BOARD_MM,
                 "mm from the crank's hole down to the board",
                 "a --crank-pivot further up",
@@ -272,7 +272,7 @@ def _drive(field: Field, does: Done, index: int) -> LiftDrive:
         backlash_deg=None if crank is None else float(field.play[index]) * at["crank_deg_per_mm"],
         lean_deg=at["lean_deg"],
         guide_mm=at["guide"],
-        board_hole_mm=at["board_hole"],
+        board_hole_mm=None if field.limits.max_board_hole_mm is None else at["board_hole"],
         crank_hole_mm=wire + fits.CRANK_HOLE.own_mm,
         guide_apart_mm=at["apart"],
         buckling_at_stall=at["folding"] / max(at["fault"], 1e-9),
