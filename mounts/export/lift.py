@@ -11,9 +11,9 @@ from mounts.design import Design
 from mounts.drive.kinds import driven
 from mounts.drive.lift.model import LiftDrive
 from mounts.export.kinds import Drawing
-from mounts.export.paper import Paper
-from mounts.export.template import AXIS, BEFORE_DRILLING, ROOM, ring, sample
-from mounts.export.underside import from_below, pointed, underside
+from mounts.export.paper import Paper, Point
+from mounts.export.template import AXIS, BEFORE_DRILLING, CUT, ROOM, face, fixings, pointed, ring, sample
+from mounts.export.underside import UNDERSIDE, from_below, underside
 from mounts.export.wire_drawing import FROM_ZERO, straight, view
 from mounts.mesh import PartMesh
 from mounts.scene_lift import marks, used_mm
@@ -21,6 +21,7 @@ from mounts.scene_wire import wire_cut_mm
 from mounts.units import number
 
 _ENDS = "arm at the left, signal at the right"
+_ARROW = "arm points here"
 
 
 def _wire(paper: Paper, design: Design) -> list[str]:
@@ -59,7 +60,7 @@ def _template(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
         spindle = drive.crank_pivot[0]
         paper.line([from_below((-reach, spindle)), from_below((reach, spindle))], dash=ROOM)
         stands.append((sample(paper, dash=ROOM), f"spindle of the crank, {number(abs(spindle), 1)} mm from the rod"))
-    pointed(paper, plate, "arm points here")
+    pointed(paper, plate, _ARROW, UNDERSIDE, from_below)
     paper.below(
         [
             f"{spec.id}: drilling template, seen from below",
@@ -93,10 +94,7 @@ def _from_above(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> Non
     reach = max(abs(value) for corner in flange for value in corner) + 6.0
     paper.line([(-reach, 0.0), (reach, 0.0)], dash=AXIS)
     paper.line([(0.0, -reach), (0.0, reach)], dash=AXIS)
-    tip, at = max(y for _, y in flange), min(x for x, _ in flange) - 4.0
-    paper.arrow(seen((at, tip - 14.0)), seen((at, tip)), wide_mm=0.6)
-    paper.text((at, tip + 1.5), "arm points here", middle=True)
-    paper.text((0.0, paper.high[1] + 3.0), "TOP: lies on the board, print upwards", middle=True)
+    pointed(paper, flange, _ARROW, "TOP: lies on the board, print upwards", seen)
     paper.below(
         [
             f"{spec.id}: template of cut-out and screws, seen from above",

@@ -9,18 +9,8 @@ from mounts.drive.kinds import driven
 from mounts.drive.rocking_wire.model import RockingWireDrive
 from mounts.export.kinds import Drawing
 from mounts.export.paper import Paper
-from mounts.export.template import (
-    AXIS,
-    BEFORE_DRILLING,
-    GREY,
-    ROOM,
-    ring,
-    sample,
-    track,
-    travel,
-    travelled,
-)
-from mounts.export.underside import from_below, pointed, underside
+from mounts.export.template import AXIS, BEFORE_DRILLING, GREY, ROOM, pointed, ring, sample, track, travel, travelled
+from mounts.export.underside import UNDERSIDE, from_below, underside
 from mounts.export.wire_drawing import ENDS, FROM_ZERO, straight, view
 from mounts.mesh import PartMesh
 from mounts.scene_rocking_wire import bent_wire
@@ -59,7 +49,7 @@ def _template(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
     for side in (-1.0, 1.0):
         paper.circle((side * SECOND_PILOT_MM, 0.0), 2.0)
     travel(paper, design, from_below)
-    pointed(paper, plate, "reverse")
+    pointed(paper, plate, "reverse", UNDERSIDE, from_below)
     through = "open it up from below" if spec.laid else "straight through"
     paper.below(
         [

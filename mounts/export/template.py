@@ -20,6 +20,7 @@ from mounts.units import number
 
 _BAR_MM = 3.0  # widest tie bar drawn
 _NOTCH_MM, _NOTCH_STEP_MM = 1.0, 2.5  # half a line, and from one to the next
+_ARROW_MM = 14.0  # long enough to see which way it points; by eye
 _FACE_MM = 1.0  # of height that counts as the face on the board, its chamfer included
 INK, GREY, LIGHT = "black", "#a8a8a8", "#ececec"
 AXIS, ROOM, CUT, ROD, BED = "4 1 1 1", "1.5 1.5", "2.5 1", "0.5 1", "6 2"
@@ -114,6 +115,25 @@ def face(design: Design, meshes: Sequence[PartMesh], *, top: bool, level_z: floa
     level = points[:, 2].max() if top else points[:, 2].min()
     level = level if level_z is None else level_z
     return hull(points[np.abs(points[:, 2] - level) <= _FACE_MM][:, :2])
+
+
+def pointed(
+    paper: Paper, plate: Sequence[Point], words: str, up: str, seen: Callable[[Sequence[float]], Point]
+) -> None:
+    """An arrow beside the plate towards +y with its words, and above all which side is printed upwards.
+
+    Args:
+        paper: with everything else on it.
+        plate: corners, mount frame, mm.
+        words: at the arrow's tip.
+        up: which side of the mount it is, and how it is held.
+        seen: mount frame to paper.
+    """
+    tip, at = max(y for _, y in plate), min(x for x, _ in plate) - 4.0
+    start, end = seen((at, tip - _ARROW_MM)), seen((at, tip))
+    paper.arrow(start, end, wide_mm=0.6)
+    paper.text((at, end[1] + (1.5 if end[1] > start[1] else -5.0)), words, middle=True)
+    paper.text((0.0, paper.high[1] + 3.0), up, middle=True)
 
 
 def notched(paper: Paper, mark: IndexMark, seen: Callable[[Sequence[float]], Point]) -> None:

@@ -1,4 +1,4 @@
-"""What every template has that is held against the board from below: room, plate, screws, the hole, and an arrow."""
+"""What every template has that is held against the board from below: room, plate, screws and the hole."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from mounts.export.template import CUT, ROOM, Samples, face, fixings, hull, notc
 from mounts.mesh import PartMesh
 from mounts.units import number
 
-_ARROW_MM = 14.0  # long enough to see which way it points; by eye
+UNDERSIDE = "UNDERSIDE: held against the board from below, print towards you"
 
 
 class Underside(NamedTuple):
@@ -52,18 +52,3 @@ def underside(paper: Paper, design: Design, meshes: Sequence[PartMesh], hole_mm:
         screws.append((sample(paper, dash=CUT), f"plywood pad, {thick} mm, glued under the board"))
     paper.circle((0.0, 0.0), hole_mm)
     return Underside(room, plate, screws)
-
-
-def pointed(paper: Paper, plate: Sequence[Point], words: str) -> None:
-    """An arrow beside the plate towards +y with its words, and above all which side is printed upwards.
-
-    Args:
-        paper: with everything else on it.
-        plate: corners, mount frame, mm.
-        words: at the arrow's tip.
-    """
-    tip, at = max(y for _, y in plate), min(x for x, _ in plate) - 4.0
-    paper.arrow(from_below((at, tip - _ARROW_MM)), from_below((at, tip)), wide_mm=0.6)
-    paper.text((at, from_below((at, tip))[1] - 5.0), words, middle=True)
-    up = "UNDERSIDE: held against the board from below, print towards you"
-    paper.text((0.0, paper.high[1] + 3.0), up, middle=True)
