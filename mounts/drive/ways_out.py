@@ -38,7 +38,8 @@ def tried_changes(
     """Changes of a request, as options to type, each the least of its kind that gives a mount; at most three.
 
     First what was pinned, then room, then another of the style's own ways, then a lower pin; where none of these does,
-    another throw or force; where none of these does it alone, all pins and a little more room together.
+    another throw or force; where none of these does it alone, all pins and a little more room together, or something
+    else asked for with another word of an option.
 
     Args:
         spec: a request for which there is no mount.
@@ -55,7 +56,11 @@ def tried_changes(
             *_free_options(spec, attempt),
             *_more_room(spec, attempt, below),
         )
-        return room[:_MOST_WAYS] or tuple(islice(_first_of_each(others, attempt), _MOST_WAYS))
+        asked = tuple(others)
+        for ways in (iter(room), _first_of_each(asked, attempt), _word_and_other(asked, attempt, pinned)):
+            if found := tuple(islice(ways, _MOST_WAYS)):
+                return found
+        return ()
     alone = (_changes(spec, attempt, choices, below), _other_asked(spec, attempt))
     for ways in (*alone, _together(spec, attempt, below)):
         if found := tuple(islice(ways, _MOST_WAYS)):
@@ -74,10 +79,28 @@ def _changes(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[o
 def _other_words(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[object]]) -> Iterator[str]:
     for name, words in choices.items():
         for word in words:
-            options = {**spec.options, name: word}
-            if spec.options.get(name) != word and attempt(spec.model_copy(update={"options": options})):
-                yield f"--set {name}={number(word) if isinstance(word, float) else word}"
+            if spec.options.get(name) != word and attempt(_with_option(spec, name, word)):
+                yield _set(name, word)
                 break
+
+
+def _word_and_other(
+    others: Sequence[tuple[str, MountSpec]], attempt: Attempt, pinned: Mapping[str, Sequence[object]]
+) -> Iterator[str]:
+    """Something else asked for, and with it the first word of an option that works: its last leaves most room."""
+    for name, words in pinned.items():
+        roomy = [(told, _with_option(spec, name, words[-1])) for told, spec in others if words]
+        for told in islice(_first_of_each(roomy, attempt), 1):
+            spec = dict(others)[told]
+            yield f"{next(_set(name, word) for word in words if attempt(_with_option(spec, name, word)))} with {told}"
+
+
+def _with_option(spec: MountSpec, name: str, value: object) -> MountSpec:
+    return spec.model_copy(update={"options": {**spec.options, name: value}})
+
+
+def _set(name: str, value: object) -> str:
+    return f"--set {name}={number(value) if isinstance(value, float) else value}"
 
 
 def _first_of_each(others: Iterable[tuple[str, MountSpec]], attempt: Attempt) -> Iterator[str]:

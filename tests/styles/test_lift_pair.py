@@ -138,3 +138,20 @@ def test_the_least_distance_is_offered_and_works(servo):
     design_mount(request(**asked, set={"beside_mm": 15}))
     with pytest.raises(NoDesign):
         design_mount(request(**asked, set={"beside_mm": least - 0.5}))
+
+
+def test_more_room_and_another_crank_are_offered_together():
+    """A crank that is too short for the dead band, and too little room: neither change does alone, both do."""
+    asked = {
+        "id": "p", "style": "lift-bracket", "servo": "micro-9g", "board": "9 mm", "scale": "HO", "crank_pivot": "50",
+        "positions": "0, 45",
+    }  # fmt: skip
+    with pytest.raises(NoDesign) as refused:
+        design_mount(request(**asked, crank=2, set={"beside_mm": 4}))
+
+    told = re.search(r"tried and works: --set beside_mm=([\d.]+) with .*--crank ([\d.]+)", str(refused.value))
+    beside, crank = map(float, told.groups())
+    design_mount(request(**asked, crank=crank, set={"beside_mm": beside}))
+    for one, other in ((4, crank), (beside, 2)):
+        with pytest.raises(NoDesign):
+            design_mount(request(**asked, crank=other, set={"beside_mm": one}))
