@@ -87,12 +87,16 @@ def _other_words(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequen
 def _word_and_other(
     others: Sequence[tuple[str, MountSpec]], attempt: Attempt, pinned: Mapping[str, Sequence[object]]
 ) -> Iterator[str]:
-    """Something else asked for, and with it the first word of an option that works: its last leaves most room."""
+    """The first word of an option with which something else works, and that; by halving, its last leaves most room."""
     for name, words in pinned.items():
-        roomy = [(told, _with_option(spec, name, words[-1])) for told, spec in others if words]
-        for told in islice(_first_of_each(roomy, attempt), 1):
-            spec = dict(others)[told]
-            yield f"{next(_set(name, word) for word in words if attempt(_with_option(spec, name, word)))} with {told}"
+
+        def enough(count: int, name: str = name, words: Sequence[object] = words) -> bool:
+            return any(attempt(_with_option(spec, name, words[count - 1])) for _, spec in others)
+
+        if words and enough(len(words)):
+            word = words[_least(enough, 0, len(words)) - 1]
+            told = next(told for told, spec in others if attempt(_with_option(spec, name, word)))
+            yield f"{_set(name, word)} with {told}"
 
 
 def _with_option(spec: MountSpec, name: str, value: object) -> MountSpec:
