@@ -35,7 +35,7 @@ def let_down(design: Design) -> tuple[str, ...]:
         "Look underneath as far as you can, with a mirror or a phone's camera, for wires and framing under the whole "
         f"cut-out. Lay {spec.id}-template.svg on the board, the rod's cross under what is moved, and saw out "
         f"{hole.told()}: drill a hole in each corner inside the line, and saw from one to the next. Eye protection on.",
-        "Fish a string or a stiff wire through from where the controller is and tie the servo's plug to it. Let the "
+        "Fish a string through from where the controller is and tie the servo's plug to it. Let the "
         "mount down straight, plug first, while the string takes up its cable. The "
         f"{number(told.flange_mm)} mm flange must lie flat all round.",
         shared.fixing(
