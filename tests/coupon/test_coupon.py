@@ -250,7 +250,7 @@ def test_the_next_step_moves_the_faces_of_its_pair_by_the_difference_and_no_othe
     """Mounts with step 2 and step 3 recorded for one pair: the corners that differ are those of that pair, and each
     went by half the difference (a width or a diameter) or the whole of it (a gap a side); all others stay where they
     were, to the float32 of the STL. Mount frames compared vertex by vertex; what is round moves along its radius.
-    Shell, roof and post are left out: the wall behind each follows it, as thick as before, and so does what holds it."""
+    Shell, roof and post are left out: the wall behind each follows it, and so does what holds it."""
     specimen = _specimen(key)
     step_2, step_3 = specimen.figures[1], specimen.figures[2]
     _own(tmp_path, monkeypatch, "two", {key: step_2})
