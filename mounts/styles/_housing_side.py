@@ -206,9 +206,7 @@ def _stand(spec: MountSpec, drive: PushRodDrive, options: Options) -> _Stand:
     length = cut_mm or servo.horn_length_mm
     pushed_on_x = -half_wire + servo.arm_slide_mm + PUSH_AIR_MM
     tail_x = float(
-        z_bend_mm(
-            horn_thickness_mm=servo.horn_thickness_mm, wire_mm=drive.wire_mm, foot_radius_mm=drive.foot_radius_mm
-        )
+        z_bend_mm(horn_thickness_mm=servo.horn_thickness_mm, wire_mm=drive.wire_mm, foot_radius_mm=drive.foot_radius_mm)
     )
     return _Stand(
         base_mm=base,
