@@ -29,7 +29,7 @@ from typing import Any, Literal, get_args, get_origin
 from mounts.errors import BuildError, InputError, NoDesign
 
 HOUSINGS = ("hut", "cabin", "bank", "stack")
-LIFTS = ("lift-bracket",)
+LIFTS = ("lift-bracket", "drop-in")
 STYLES = {"bracket": ("under-bracket",), "housing": HOUSINGS, "lift": LIFTS} | {
     name: (name,) for name in ("under-bracket", *HOUSINGS, *LIFTS)
 }
