@@ -126,9 +126,10 @@ def rod_in_post(spec: MountSpec, options: Options) -> bool:
     across = max(abs(options.post_x_mm), abs(options.post_y_mm)) if options.post == "square" else off
     clear = post_mm(spec, options) / 2 + spec.printer.clean_hole_mm / 2 + seat_wall_mm(spec) + 1.0
     if across < clear - 1e-9:
+        enough = math.ceil(10 * clear - 1e-6) / 10
         raise NoDesign(
-            f"the post stands {across:g} mm from the rod, {clear:.1f} mm at least are needed beside a "
-            f"{post_mm(spec, options):g} mm post, or none with the rod inside it; use --set post_y_mm={clear:.1f}"
+            f"the post stands {across:.3g} mm from the rod, {enough:g} mm at least are needed beside a "
+            f"{post_mm(spec, options):g} mm post, or none with the rod inside it; use --set post_y_mm={enough:g}"
         )
     return False
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from mounts.inputs.moved import Position, evenly
-from mounts.inputs.request import CRANK
+from mounts.inputs.request import CRANK, CRANK_PIVOT_Z
 from mounts.inputs.resolve import DEFAULT_TRAVEL_MM
 from mounts.inputs.spec import MountSpec
 from mounts.units import number
@@ -18,6 +18,9 @@ WEIGHT_N, STOP_N, SECONDS = 0.1, 0.5, 1.0
 
 SHARES = (0.85, 1.2, 0.7, 1.5, 0.5, 2.0, 3.0)
 """Of travel or crank, tried where there is no drive, the nearest first."""
+
+HIGHER = (1.2, 1.5, 2.0, 3.0)
+"""The same of the spindle's height."""
 
 
 Change = tuple[str, dict[str, object]]
@@ -63,7 +66,7 @@ def asked_of(spec: MountSpec) -> Asked:
 
 
 def other_asked(spec: MountSpec) -> Iterator[tuple[str, MountSpec]]:
-    """What else may be asked for where there is no drive: another travel; a crank set back, elsewhere or longer.
+    """What else may be asked for where there is no drive: another travel; a crank set back, its spindle elsewhere, a longer one.
 
     One change alone first, then several together.
     """
@@ -75,10 +78,9 @@ def other_asked(spec: MountSpec) -> Iterator[tuple[str, MountSpec]]:
             places = tuple(Position(name=place.name, at=place.at * travel_mm / whole) for place in asked)
             yield f"--travel {number(travel_mm)}", _with(spec, travel_mm=travel_mm, positions=places)
         return
-    level, straight = _levelled(spec.positions), _upright(spec)
     changes: list[list[Change]] = [
-        [("", {}), *level],
-        [("", {}), *straight],
+        [("", {}), *_levelled(spec.positions)],
+        [("", {}), *_spindles(spec)],
         [("", {}), *_cranks(spec.crank_mm)],
     ]
     found = [
@@ -101,10 +103,12 @@ def _levelled(places: tuple[Position, ...]) -> list[Change]:
     return [(f"--positions '{typed}'", {"positions": level})]
 
 
-def _upright(spec: MountSpec) -> list[Change]:
-    """The spindle where the rod stands upright."""
+def _spindles(spec: MountSpec) -> list[Change]:
+    """The spindle where the rod stands upright, and further up."""
     y, z = spec.crank_pivot_mm or (None, 0.0)
-    return [] if y is None else [(f"--crank-pivot {number(z)}", {"crank_pivot_mm": (None, z)})]
+    heights = [] if y is None else [z]
+    heights += [round(z * share, 1) for share in HIGHER if z * share <= CRANK_PIVOT_Z.high_mm]
+    return [(f"--crank-pivot {number(height)}", {"crank_pivot_mm": (None, height)}) for height in heights]
 
 
 def _cranks(crank_mm: float) -> list[Change]:
