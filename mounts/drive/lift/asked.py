@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from mounts.inputs.moved import Position, evenly
+from mounts.inputs.moved import LONGEST_CRANK_MM, Position, evenly
 from mounts.inputs.request import CRANK, CRANK_PIVOT_Z
 from mounts.inputs.resolve import DEFAULT_TRAVEL_MM
 from mounts.inputs.spec import MountSpec
@@ -21,6 +22,8 @@ SHARES = (0.85, 1.2, 0.7, 1.5, 0.5, 2.0, 3.0)
 
 HIGHER = (1.2, 1.5, 2.0, 3.0)
 """The same of the spindle's height."""
+
+CRANK_STEP_MM, SPINDLE_STEP_MM = 0.2, 0.5  # as people drill and measure them
 
 
 Change = tuple[str, dict[str, object]]
@@ -65,10 +68,34 @@ def asked_of(spec: MountSpec) -> Asked:
     )
 
 
-def other_asked(spec: MountSpec) -> Iterator[tuple[str, MountSpec]]:
-    """What else may be asked for where there is no drive: another travel; a crank set back, its spindle elsewhere, a longer one.
+def longer(spec: MountSpec, lowest_z: float) -> Iterator[MountSpec]:
+    """The request with longer cranks, their spindle as far up as each asks, where nobody measured them.
 
-    One change alone first, then several together.
+    Args:
+        spec: with crank and spindle of the scale.
+        lowest_z: of the crank's hole, mount frame, mm.
+    """
+    if not spec.crank_of_scale or spec.crank_mm is None:
+        return
+    _, z = spec.crank_pivot_mm or (None, 0.0)
+    down = max(0.0, -math.sin(math.radians(min(place.at for place in spec.positions))))
+    for step in range(round((LONGEST_CRANK_MM - spec.crank_mm) / CRANK_STEP_MM) + 1):
+        crank_mm = round(spec.crank_mm + step * CRANK_STEP_MM, 1)
+        least_z = SPINDLE_STEP_MM * math.ceil((lowest_z + crank_mm * down) / SPINDLE_STEP_MM + 0.2)
+        yield spec.model_copy(update={"crank_mm": crank_mm, "crank_pivot_mm": (None, max(z, least_z))})
+
+
+def as_taken(spec: MountSpec, crank_mm: float | None, pivot_z: float) -> MountSpec:
+    """The request with the crank that a drive has, where nobody measured one."""
+    if not spec.crank_of_scale:
+        return spec
+    return _with(spec, crank_mm=crank_mm, crank_pivot_mm=(None, pivot_z))
+
+
+def other_asked(spec: MountSpec) -> Iterator[tuple[str, MountSpec]]:
+    """What else may be asked for where there is no drive: another travel; or of a crank, as follows.
+
+    Set back on its spindle, the spindle elsewhere, another length; one change alone first, then several together.
     """
     if spec.crank_mm is None:
         asked = asked_of(spec).places
@@ -118,4 +145,4 @@ def _cranks(crank_mm: float) -> list[Change]:
 
 
 def _with(spec: MountSpec, **asked: object) -> MountSpec:
-    return spec.model_copy(update=asked)
+    return spec.model_copy(update={**asked, "crank_of_scale": False})

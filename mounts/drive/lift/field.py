@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from mounts.drive.bends import BEND_RADIUS_WIRES
 from mounts.drive.choices import drill_mm, radii_of, stock_of
 from mounts.drive.lift import kinematics
-from mounts.drive.lift.asked import Asked, asked_of
+from mounts.drive.lift.asked import Asked, as_taken, asked_of
 from mounts.drive.lift.model import LiftDrive, LiftLimits
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
@@ -217,7 +217,8 @@ def passing(field: Field, z: float | np.floating[Any]) -> tuple[Array, Array]:
 
 def as_field(spec: MountSpec, limits: LiftLimits, drive: LiftDrive) -> Field:
     """A drive that exists, worked out anew from its dimensions."""
-    asked = asked_of(spec)
+    taken = as_taken(spec, drive.crank_mm, drive.crank_pivot[1] if drive.crank_pivot else 0.0)
+    asked = asked_of(taken)
     one = {name: np.array([value]) for name, value in (
         ("radius", drive.horn_radius_mm), ("wire", drive.wire_mm), ("modulus", drive.wire_modulus_mpa),
         ("tensile", drive.wire_tensile_mpa), ("crown", drive.loop_radius_mm), ("mid", math.radians(drive.mid_deg)),
