@@ -163,6 +163,10 @@ class Plan(Model):
     )
     drop_in: DropIn | None = Field(None, description="of a mount let down through its cut-out; None: it is not")
     beside: Beside | None = Field(None, description="of a mount on the board; None: it hangs under it")
+    partner_mm: float | None = Field(
+        None,
+        description="rod to that of its mirror image, which stands against it past its arm's tip; None: there is none",
+    )
 
 
 class Design(Model):

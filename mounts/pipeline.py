@@ -17,6 +17,7 @@ from mounts.checks.duty import duty_of
 from mounts.checks.let_down import check_let_down
 from mounts.checks.mechanics import check_mechanics
 from mounts.checks.model import Check
+from mounts.checks.partner import check_partner
 from mounts.checks.print_mesh import check_print
 from mounts.checks.shell import check_shell
 from mounts.checks.siting import check_rod_siting, check_siting, check_wire_end
@@ -93,8 +94,9 @@ def design_mount(spec: MountSpec, drive: Drive | None = None) -> Designed:
             raise
         style = style_of(spec.style)
         choices = {
-            name: get_args(field.annotation)
-            for name, field in style.options.model_fields.items() if get_origin(field.annotation) is Literal
+            name: get_args(field.annotation) if get_origin(field.annotation) is Literal else field.examples or ()
+            for name, field in style.options.model_fields.items()
+            if get_origin(field.annotation) is Literal or name in spec.options
         }  # fmt: skip
         kind = kinds()[style.drive]
         below, others = "max_depth_mm" in kind.limits.model_fields, kind.other_asked
@@ -258,6 +260,7 @@ def check_mount(designed: Designed, meshes: tuple[PartMesh, ...]) -> Iterator[Ch
     yield from check_clearance(design, meshes)
     yield from check_assembly(design, meshes)
     yield from check_let_down(design, meshes)
+    yield from check_partner(design, meshes)
     yield from check_wire_end(design)
     yield from check_siting(design, meshes)
     yield from check_rod_siting(design)

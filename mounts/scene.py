@@ -7,7 +7,7 @@ exact for meshes, and take well under a millisecond each.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -179,6 +179,13 @@ def arm_blade(design: Design, theta_rad: float) -> Manifold:
     if design.plan.arm_length_mm is None:
         return blade
     return blade.trim_by_plane(list(-along), -float(origin @ along) - design.plan.arm_length_mm)
+
+
+def swung(design: Design) -> Iterator[Manifold]:
+    """Arm and wire at angles from one end of the swing to the other, mount frame."""
+    for theta in arm_angles_rad(design):
+        yield arm_blade(design, float(theta))
+        yield from wire_pieces(wire_path(design, float(theta)), design.drive.wire_mm)
 
 
 def wire_path(design: Design, theta_rad: float) -> Array:

@@ -91,10 +91,30 @@ def _driver(head: Array, out: Array, shank_mm: float) -> Manifold:
     return scene.rod(head + out * 0.3, head + out * DRIVER_REACH_MM, shank_mm / 2)
 
 
-def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
-    fixing = scene.union(
+def _fixing_drivers(design: Design) -> Manifold:
+    return scene.union(
         _driver(np.array(screw.head), -np.array(screw.direction), DRIVER_MM) for screw in design.plan.screws
     )
+
+
+def _servo_drivers(design: Design) -> Manifold:
+    into = scene.into_seat(design)
+    return scene.union(_driver(seat - into * 0.5, -into, SMALL_DRIVER_MM) for seat in scene.servo_screw_heads(design))
+
+
+def _arm_driver(design: Design) -> Manifold:
+    origin, axis = scene.shaft_axis(design)
+    proud = design.spec.servo.horn_plane_height_mm + design.spec.servo.horn_screw_proud_mm
+    return _driver(origin + axis * proud, axis, SMALL_DRIVER_MM)
+
+
+def drivers(design: Design) -> tuple[Manifold, ...]:
+    """The ways of screwdrivers to fixing screws, to the servo's own and to the arm's, mount frame."""
+    return _fixing_drivers(design), _servo_drivers(design), _arm_driver(design)
+
+
+def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
+    fixing = _fixing_drivers(design)
     yield _free(
         "driver-fixing",
         (mount ^ fixing).volume(),
@@ -105,9 +125,8 @@ def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
     around, where = mount + scene.board_body(design, mount), "with the mount in place"
     if design.plan.drop_in:
         around, where = mount, "at the bench"
-    origin, axis = scene.shaft_axis(design)
-    into = scene.into_seat(design)
-    servo = scene.union(_driver(seat - into * 0.5, -into, SMALL_DRIVER_MM) for seat in scene.servo_screw_heads(design))
+    _, axis = scene.shaft_axis(design)
+    servo = _servo_drivers(design)
     case = scene.moved(scene.servo_pieces(design.spec.servo)["case"], design.datums.servo)
     raising = judging(design).raising
     yield _free(
@@ -125,10 +144,9 @@ def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
         "the arm can be pushed on along the shaft",
         "the arm can't be pushed on: it meets mount or board on the last millimetres; cut it off behind its hole",
     )
-    proud = design.spec.servo.horn_plane_height_mm + design.spec.servo.horn_screw_proud_mm
     yield _free(
         "driver-horn",
-        (around ^ _driver(origin + axis * proud, axis, SMALL_DRIVER_MM)).volume(),
+        (around ^ _arm_driver(design)).volume(),
         f"a screwdriver reaches the arm's screw {where}",
         f"a screwdriver can't reach the arm's screw {where}; {raising}",
     )

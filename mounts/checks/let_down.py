@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from mounts import scene
 from mounts.checks.clearance import SEARCH_MM
 from mounts.checks.model import Check
@@ -71,11 +69,7 @@ def hanging(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Manifold]:
             scene.mount_body(meshes), scene.servo_body(design), scene.hub_body(design), stub, scene.plug_sweep(design)
         )
     )  # fmt: skip
-    for theta in scene.arm_angles_rad(design):
-        yield _below(scene.arm_blade(design, float(theta)))
-        path = np.asarray(scene.wire_path(design, float(theta)))
-        for piece in scene.wire_pieces(path, design.drive.wire_mm):
-            yield _below(piece)
+    yield from map(_below, scene.swung(design))
 
 
 def _below(body: Manifold) -> Manifold:

@@ -104,7 +104,7 @@ def _servo_points(design: Design) -> Array:
     body = apply(design.datums.servo, np.array(corners))
     origin, axis = scene.shaft_axis(design)
     outer = origin + axis * servo.horn_plane_height_mm
-    reach = servo.horn_length_mm / design.drive.horn_radius_mm
+    reach = (design.plan.arm_length_mm or servo.horn_length_mm) / design.drive.horn_radius_mm
     tips = [outer + (scene.horn_hole(design, angle) - outer) * reach for angle in scene.arm_angles_rad(design)]
     return np.vstack([body, tips, np.array(tips) - axis * servo.horn_thickness_mm, wiring(design).stands_out(design)])
 

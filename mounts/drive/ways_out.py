@@ -30,7 +30,7 @@ _STRONGER = tuple(share for share in _SHARES if share > 1.0)
 def tried_changes(
     spec: MountSpec,
     attempt: Attempt,
-    choices: Mapping[str, Sequence[str]],
+    choices: Mapping[str, Sequence[object]],
     *,
     below: bool = True,
     others: Iterable[tuple[str, MountSpec]] | None = None,
@@ -43,12 +43,18 @@ def tried_changes(
     Args:
         spec: a request for which there is no mount.
         attempt: whether there is one for a request; it may be asked thirty times.
-        choices: the style's own options that are words → the words.
+        choices: the style's own options that are words → the words; or that were asked for, with examples → these.
         below: whether the mount hangs below the board, so that ``--max-depth`` makes a difference.
         others: what else may be asked for, as typed, and the request, the nearest first; None: another throw or force.
     """
     if others is not None:
-        room = (*_free_pins(spec, attempt), *_free_options(spec, attempt), *_more_room(spec, attempt, below))
+        pinned = {name: words for name, words in choices.items() if name in spec.options}
+        room = (
+            *_free_pins(spec, attempt),
+            *_other_words(spec, attempt, pinned),
+            *_free_options(spec, attempt),
+            *_more_room(spec, attempt, below),
+        )
         return room[:_MOST_WAYS] or tuple(islice(_first_of_each(others, attempt), _MOST_WAYS))
     alone = (_changes(spec, attempt, choices, below), _other_asked(spec, attempt))
     for ways in (*alone, _together(spec, attempt, below)):
@@ -57,17 +63,21 @@ def tried_changes(
     return ()
 
 
-def _changes(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[str]], below: bool) -> Iterator[str]:
+def _changes(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[object]], below: bool) -> Iterator[str]:
     yield from _free_pins(spec, attempt)
     yield from _free_options(spec, attempt)
     yield from _more_room(spec, attempt, below)
+    yield from _other_words(spec, attempt, choices)
+    yield from _lower_pin(spec, attempt)
+
+
+def _other_words(spec: MountSpec, attempt: Attempt, choices: Mapping[str, Sequence[object]]) -> Iterator[str]:
     for name, words in choices.items():
         for word in words:
             options = {**spec.options, name: word}
             if spec.options.get(name) != word and attempt(spec.model_copy(update={"options": options})):
-                yield f"--set {name}={word}"
+                yield f"--set {name}={number(word) if isinstance(word, float) else word}"
                 break
-    yield from _lower_pin(spec, attempt)
 
 
 def _first_of_each(others: Iterable[tuple[str, MountSpec]], attempt: Attempt) -> Iterator[str]:

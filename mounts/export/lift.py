@@ -12,7 +12,7 @@ from mounts.drive.kinds import driven
 from mounts.drive.lift.model import LiftDrive
 from mounts.export.kinds import Drawing
 from mounts.export.paper import Paper, Point
-from mounts.export.template import AXIS, BEFORE_DRILLING, CUT, ROOM, face, fixings, pointed, ring, sample
+from mounts.export.template import AXIS, BEFORE_DRILLING, CUT, ROOM, Samples, face, fixings, pointed, ring, sample
 from mounts.export.underside import UNDERSIDE, from_below, underside
 from mounts.export.wire_drawing import FROM_ZERO, straight, view
 from mounts.mesh import PartMesh
@@ -22,6 +22,7 @@ from mounts.units import number
 
 _ENDS = "arm at the left, signal at the right"
 _ARROW = "arm points here"
+PARTNER = "6 1 1 1 1 1"  # plate of a second mount
 
 
 def _wire(paper: Paper, design: Design) -> list[str]:
@@ -52,10 +53,12 @@ def _template(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
         return
 
     room, plate, screws = underside(paper, design, meshes, drive.board_hole_mm)
-    reach = max(abs(value) for corner in (*plate, *room) for value in corner) + 6.0
+    stands, partner = _partner(paper, design, plate)
+    reach = max(abs(value) for corner in (*plate, *room, *partner) for value in corner) + 6.0
     paper.line([(-reach, 0.0), (reach, 0.0)], dash=AXIS)
     paper.line([(0.0, -reach), (0.0, reach)], dash=AXIS)
-    stands = [(ring(paper, 4.0), f"in the middle: rod's hole, {number(drive.board_hole_mm)} mm, straight through")]
+    middle = (ring(paper, 4.0), f"in the middle: rod's hole, {number(drive.board_hole_mm)} mm, straight through")
+    stands = [middle, *stands]
     if drive.crank_pivot is not None:
         spindle = drive.crank_pivot[0]
         paper.line([from_below((-reach, spindle)), from_below((reach, spindle))], dash=ROOM)
@@ -75,6 +78,18 @@ def _template(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
             *screws,
         ],
     )
+
+
+def _partner(paper: Paper, design: Design, plate: Sequence[Point]) -> tuple[Samples, list[Point]]:
+    """Rod's hole and plate of the mirror image that stands against a mount; corners in the mount frame, mm."""
+    apart, hole_mm = design.plan.partner_mm, driven(design.drive, LiftDrive).board_hole_mm
+    if apart is None or hole_mm is None:
+        return [], []
+    other = [(x, apart - y) for x, y in plate]
+    paper.line([from_below(corner) for corner in other], dash=PARTNER, closed=True)
+    paper.circle(from_below((0.0, apart)), hole_mm)
+    told = f"second mount, its mirror image; its rod's hole {number(apart)} mm from this one, as wide"
+    return [(sample(paper, dash=PARTNER), told)], other
 
 
 def _from_above(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:

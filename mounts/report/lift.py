@@ -62,6 +62,7 @@ def _steps(design: Design) -> tuple[str, ...]:
         "Look underneath for wires and framing where the drill and the mount come. Draw both axes of the rod on the "
         f"board, square to each other, and drill {number(drive.board_hole_mm)} mm straight down where they cross, "
         "under what is moved.",
+        *_partner(design),
         f"On the underside draw both axes through the hole, longer than the plate, or pin up {spec.id}-template.svg.",
         *shared.pad(design, drive.board_hole_mm),
         shared.fixing(
@@ -77,6 +78,21 @@ def _steps(design: Design) -> tuple[str, ...]:
         _above(drive),
         shared.cable_fixed("to the board"),
         *set_,
+    )
+
+
+def _partner(design: Design) -> tuple[str, ...]:
+    """Where the second mount of two that stand against each other goes."""
+    apart = design.plan.partner_mm
+    if apart is None:
+        return ()
+    way = "without --mirror" if design.spec.mirror else "with --mirror"
+    return (
+        f"A second mount stands against this one, under an id of its own, made {way} and otherwise alike. Drill for "
+        f"its rod {number(apart)} mm from this hole, on the side that the arm points to, in the plane that the arm turns "
+        "in, as the template shows. It is turned half round, so that both arms point to each other, with a narrow gap "
+        "between the plates. Either may go on first. In a layout file it stands that far across with heading_deg "
+        "greater by 180.",
     )
 
 

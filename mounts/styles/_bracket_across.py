@@ -23,6 +23,7 @@ from mounts.drive.model import Drive
 from mounts.drive.rocking_wire.model import RockingWireLimits
 from mounts.frames import Vector, inverse, matrix
 from mounts.inputs import fits
+from mounts.inputs.servo import Servo
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _bracket, _mounting
 from mounts.styles._bracket import CORNER_MM, DRIVER_RADIUS_MM, BracketPlan, Options
@@ -33,6 +34,8 @@ if TYPE_CHECKING:
 
 LEDGE_MM, LEDGE_LAYERS = 0.8, 3  # of the plate left over its index notches: its bed edge stays whole
 WALL_OVER_NOTCH_MM = 3.0  # bridge of wall between the plate and the notch
+HALF_CORNER_MM = 1.0  # of a plate that ends close beside its rod, which leaves the notch there whole
+BETWEEN_SCREWS_SHANKS = 3.0  # of two mounts that stand against each other
 RIB_CLEAR_MM = 0.2  # between the end of a pilot and a rib, whatever the facets of the hole
 
 
@@ -44,6 +47,7 @@ class AcrossPlan(BracketPlan):
     rib_reach_mm: float = Field(description="from the wall's back along the plate")
     rib_drop_mm: float = Field(description="from the plate down the wall's back")
     mark_x: tuple[float, float] = Field(description="strip of the plate for the name")
+    corner_mm: float = Field(CORNER_MM, description="radius of the plate's corners")
 
 
 def limits(spec: MountSpec, options: Options) -> RockingWireLimits:
@@ -66,7 +70,9 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     return _bracket.datums(spec, wire, plan, ON_ITS_SIDE, shaft_z), plan
 
 
-def planned(spec: MountSpec, options: Options, plate: dict[str, Any], shaft: Vector) -> AcrossPlan:
+def planned(
+    spec: MountSpec, options: Options, plate: dict[str, Any], shaft: Vector, *, half_mm: float | None = None
+) -> AcrossPlan:
     """Plate, wall and ribs round a servo whose shaft lies along the track.
 
     Args:
@@ -74,31 +80,40 @@ def planned(spec: MountSpec, options: Options, plate: dict[str, Any], shaft: Vec
         options: of the bracket.
         plate: fields of the plan that describe plate and wire's slot.
         shaft: where it crosses the ears' seat, before the mirror, mount frame, mm.
+        half_mm: nothing stands beyond this y, where a mirrored partner begins: the case lies away from it (``TURNED``);
+            None: there is none.
     """
     servo, slip = spec.servo, fits.POCKET.air_mm(spec.printer)
     seat_x, shaft_y, shaft_z = shaft
     wall_mm = _bracket.wall_thickness_mm(spec, options)
-    case_y = servo.case_ends_mm(shaft_y)
+    case_y = sorted(servo.case_ends_mm(shaft_y, towards=1 if half_mm is None else -1))
+    cable_low = (servo.cable_end == "near") == (half_mm is None)
     middle_y = sum(case_y) / 2
     half_wall = servo.flange_span_mm / 2 + EAR_MARGIN_MM
     plug_air = fits.PLUG_GAP.own_mm
-    beside = servo.connector_thickness_mm + 2 * plug_air + options.rib_mm  # the plug goes between case and rib
-    near, far = (beside, 0.0) if servo.cable_end == "near" else (0.0, beside)
-    wall_y = (min(middle_y - half_wall, case_y[0] - near), max(middle_y + half_wall, case_y[1] + far))
+    beside = plug_room_mm(servo, options.rib_mm)
+    low, high = (beside, 0.0) if cable_low else (0.0, beside)
+    wall_y = (min(middle_y - half_wall, case_y[0] - low), max(middle_y + half_wall, case_y[1] + high))
     notch_y = (case_y[0] - slip, case_y[1] + slip)
     margin, front_y = _mounting.head_margin_mm(spec), _bracket.front_y_mm(spec)
     rear_x = seat_x - wall_mm - DRIVER_RADIUS_MM - 1.0
     inside_rib = options.rib_mm + DRIVER_RADIUS_MM + 0.5
-    heads = ((0.0, -front_y), (0.0, front_y), (rear_x, wall_y[0] + inside_rib), (rear_x, wall_y[1] - inside_rib))
-    plate_x = (rear_x - margin, _bracket.front_edge_mm(spec, CORNER_MM))
-    side = _bracket.side_edge_mm(spec)
-    plate_y = (min(wall_y[0], -side), max(wall_y[1], side))
+    rear = ((rear_x, wall_y[0] + inside_rib), (rear_x, wall_y[1] - inside_rib))
+    side, front_x = _bracket.side_edge_mm(spec), _bracket.front_edge_mm(spec, CORNER_MM)
+    heads, plate_y = ((0.0, -front_y), (0.0, front_y), *rear), (min(wall_y[0], -side), max(wall_y[1], side))
+    if half_mm is not None:
+        # none beyond the rod: one in front of its hole, one beside the servo
+        ahead = min(half_mm, side) - max(margin, BETWEEN_SCREWS_SHANKS / 2 * spec.fixing.shank_mm)
+        plate_y = (min(wall_y[0], -side), max(wall_y[1], min(half_mm, side)))
+        heads = ((front_y, ahead), (0.0, plate_y[0] + margin), *rear)
+        front_x = front_y + margin + _bracket.INDEX_DEEP_MM
+    plate_x = (rear_x - margin, front_x)
     bottom_z = plate["board_face_z"] - options.plate_mm
     wall_bottom_z = shaft_z - servo.case_width_mm / 2 - EAR_MARGIN_MM
     notch_top_z = shaft_z + servo.case_width_mm / 2 + fits.POCKET_LEVEL.air_mm(spec.printer)
 
     to_plug = servo.connector_thickness_mm / 2 + plug_air
-    plug_y = case_y[0] - to_plug if servo.cable_end == "near" else case_y[1] + to_plug
+    plug_y = case_y[0] - to_plug if cable_low else case_y[1] + to_plug
     plug_x = seat_x - wall_mm - servo.connector_width_mm / 2 - PLUG_SIDE_MM
     pilots_yz = tuple((middle_y + along, shaft_z + across) for along, across in servo.ear_screws_mm)
     screws = _bracket.servo_screws(spec, fits.PILOT_LYING)
@@ -121,7 +136,13 @@ def planned(spec: MountSpec, options: Options, plate: dict[str, Any], shaft: Vec
         rib_reach_mm=seat_x - wall_mm - plate_x[0] - CORNER_MM,
         rib_drop_mm=_rib_drop_mm(bottom_z, wall_bottom_z, wall_y, options.rib_mm, pilots_yz, screws["pilot_mm"]),
         mark_x=(seat_x + 1.0, -spec.fixing.head_mm / 2 - 0.8),
+        corner_mm=CORNER_MM if half_mm is None else HALF_CORNER_MM,
     )
+
+
+def plug_room_mm(servo: Servo, rib_mm: float) -> float:
+    """What the wall reaches beyond the case where the cable leaves it: the plug goes between case and rib."""
+    return servo.connector_thickness_mm + 2 * fits.PLUG_GAP.own_mm + rib_mm
 
 
 def _rib_drop_mm(
@@ -159,7 +180,7 @@ def build(design: Design, plan: AcrossPlan) -> Part:
             plan.plate_y,
             top_z=plan.board_face_z,
             thickness_mm=plan.plate_mm,
-            corner_mm=CORNER_MM,
+            corner_mm=plan.corner_mm,
             chamfer_mm=_mounting.bed_chamfer_mm(printer),
             holes=[(x, y, _mounting.bore_mm(spec, fits.FIXING_UPRIGHT)) for x, y in plan.heads_xy],
         )

@@ -34,6 +34,9 @@ POISSON = 0.36  # of PLA and PETG; from memory
 ON_ITS_SIDE = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
 """Servo frame to mount frame: the case lies across the track, the shaft along it."""
 
+TURNED = ON_ITS_SIDE @ np.diag([-1.0, -1.0, 1.0])
+"""The same with the case's far end to −y: the arm points away from it, past its near end."""
+
 
 def flip(point: Vector, mirror: bool) -> Vector:
     """The point, or its mirror image along the track."""

@@ -13,6 +13,7 @@ from pydantic import Field
 
 from mounts.design import Datums, Design
 from mounts.drive.kinds import driven
+from mounts.drive.lift import rules
 from mounts.drive.lift.model import LiftDrive, LiftLimits
 from mounts.drive.model import Drive
 from mounts.inputs import fits
@@ -27,6 +28,18 @@ if TYPE_CHECKING:
 BEND_OUT_MM = 30.0
 """Room for the spring bend before the plate: nothing else is there. Common practice, no source."""
 
+FLARE_DEG = 15.0
+"""Of the guide's slot above and below its land, beside what the rod leans."""
+
+PARTNER_MM = 2.0
+"""Between two mounts that stand against each other, as between any two of a layout. Common practice, no source."""
+
+BETWEEN_HOLES_MM = 1.0
+"""Wood between two rods' holes, so that the second drill does not run into the first. Common practice, no source."""
+
+BESIDE_BORE_MM = 0.8
+"""Of the plate between the guide's flare and a notch in its edge. Common practice, no source."""
+
 MOST_GUIDE_MM = 5.0
 """Widest guide, as far as the front screws leave room. Common practice, no source."""
 
@@ -39,6 +52,13 @@ class Options(Model):
         None, ge=4.0, le=10.0, description="wall thickness; default 2.5 × the servo's screw, at least 5"
     )
     rib_mm: Mm = Field(2.4, ge=1.6, le=6.0, description="thickness of the ribs")
+    beside_mm: Mm | None = Field(
+        None,
+        ge=4.0,
+        le=60.0,
+        description="rod to that of a second mount, its mirror image, which stands against this one across the track",
+        examples=[*(half / 2 for half in range(8, 40)), *range(20, 61, 4)],
+    )
 
 
 def _as_bracket(options: Options) -> _bracket.Options:
@@ -48,6 +68,10 @@ def _as_bracket(options: Options) -> _bracket.Options:
 def limits(spec: MountSpec, options: Options) -> LiftLimits:
     """What plate, wall and servo leave to the rod."""
     half, top = spec.servo.case_width_mm / 2, -spec.board.thickness_mm
+    servo, beside = spec.servo, options.beside_mm
+    end = max(servo.ear_mm + _mounting.EAR_MARGIN_MM, _bracket_across.plug_room_mm(servo, options.rib_mm))
+    flare = options.plate_mm / 2 * math.tan(math.radians(FLARE_DEG + 2.0 * rules.MOST_LEAN_DEG))
+    hole = _bracket.LARGEST_BOARD_HOLE_MM
     return LiftLimits(
         wire_tail_mm=_mounting.WIRE_TAIL_MM,
         guide_z=(top - options.plate_mm, top),
@@ -56,9 +80,12 @@ def limits(spec: MountSpec, options: Options) -> LiftLimits:
         max_depth_mm=spec.max_depth_mm,
         depth_over_guide_mm=spec.pad_mm + options.plate_mm,
         arm_air_mm=_bracket.ARM_AIR_MM,
-        max_board_hole_mm=_bracket.LARGEST_BOARD_HOLE_MM,
+        max_board_hole_mm=hole if beside is None else min(hole, beside - BETWEEN_HOLES_MM),
         max_guide_mm=MOST_GUIDE_MM,
         max_bend_out_mm=BEND_OUT_MM,
+        room_beyond_mm=_half_mm(options),
+        seat_beyond_shaft_mm=servo.shaft_offset_mm + end,
+        beside_bore_mm=flare + _bracket.INDEX_DEEP_MM + BESIDE_BORE_MM,
         ccw_lifts=not spec.mirror,
     )
 
@@ -84,18 +111,40 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
         "slot_x_mm": max(2.0, spec.printer.clean_hole_mm, lift.guide_mm),
         "slot_y_mm": lift.guide_mm + fits.PIVOT.closes_mm(spec.printer),
         "land_mm": options.plate_mm / 2,
-        "flare_deg": 15.0 + lean,
+        "flare_deg": FLARE_DEG + lean,
     }
     shaft = (-lift.wire_mm / 2 - spec.servo.horn_plane_height_mm, *lift.shaft)
-    plan = _bracket_across.planned(spec, _as_bracket(options), plate, shaft)
+    plan = _bracket_across.planned(spec, _as_bracket(options), plate, shaft, half_mm=_half_mm(options))
+    if options.beside_mm is not None:
+        plan = _against(spec, lift, options, plan)
+    lies = _mounting.ON_ITS_SIDE if options.beside_mm is None else _mounting.TURNED
     mid = math.radians(lift.mid_deg)
     return Datums(
         pin=(0.0, *_lifting.end_at_mid(lift, spec.pin_height_mm, 0.0)),
         pivot=None,
-        servo=_mounting.servo_matrix(spec, _mounting.ON_ITS_SIDE, shaft),
+        servo=_mounting.servo_matrix(spec, lies, shaft),
         fixings=_mounting.fixings(spec, plan.heads_xy, plan.board_face_z),
         horn_at_mid=(0.0, math.cos(mid), math.sin(mid)),
     ), plan
+
+
+def _half_mm(options: Options) -> float | None:
+    """From the rod to where a mount ends that has a partner; None without one."""
+    return None if options.beside_mm is None else (options.beside_mm - PARTNER_MM) / 2
+
+
+def _against(spec: MountSpec, drive: LiftDrive, options: Options, plan: AcrossPlan) -> AcrossPlan:
+    """The plan of a mount that ends half way to its partner: its pad with it, and its arm cut where that would not."""
+    half, beside, servo = _half_mm(options), options.beside_mm, spec.servo
+    if half is None:
+        return plan
+    reach = half - drive.shaft[0]
+    cut = math.floor(math.sqrt(reach**2 - (servo.horn_hub_mm / 2) ** 2) * 10) / 10
+    return plan.model_copy(update={
+        "partner_mm": beside,
+        "pad_xy": tuple((x, min(y, max(half, plan.plate_y[1]))) for x, y in plan.pad_xy),
+        "arm_length_mm": cut if reach < servo.horn_length_mm else None,
+    })  # fmt: skip
 
 
 def build(design: Design, options: Options) -> tuple[Part, ...]:
@@ -112,6 +161,6 @@ STYLE = Style(
     place=place,
     fixed=fixed,
     build=build,
-    cures=_bracket.CURES,
-    examples=({}, {"plate_mm": 6.0}, {"wall_mm": 7.0, "rib_mm": 3.0}),
+    cures={**_bracket.CURES, "partner": "a greater --set beside_mm"},
+    examples=({}, {"plate_mm": 6.0}, {"wall_mm": 7.0, "rib_mm": 3.0}, {"beside_mm": 12.0}),
 )

@@ -14,6 +14,7 @@ from mounts.drive.choices import drill_mm, radii_of, stock_of
 from mounts.drive.lift import kinematics
 from mounts.drive.lift.asked import Asked, as_taken, asked_of
 from mounts.drive.lift.model import LiftDrive, LiftLimits
+from mounts.drive.ranking import ARM_TIP_SKIN_MM
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 
@@ -213,6 +214,14 @@ def passing(field: Field, z: float | np.floating[Any]) -> tuple[Array, Array]:
     else:
         y = hole_y + (end_y - hole_y) * (z - hole_z) / (end_z - hole_z)
     return np.asarray(y.min(axis=1)), np.asarray(y.max(axis=1))
+
+
+def cut_arm_mm(radius_mm: Array, drill_mm: Array, spec: MountSpec) -> Array:
+    """Shaft to the farthest corner of an arm cut off square behind its hole, as short as lets that hold.
+
+    As if it were as wide there as its hub, from which it tapers.
+    """
+    return np.hypot(radius_mm + drill_mm / 2.0 + ARM_TIP_SKIN_MM, spec.servo.horn_hub_mm / 2.0)
 
 
 def as_field(spec: MountSpec, limits: LiftLimits, drive: LiftDrive) -> Field:

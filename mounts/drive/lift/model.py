@@ -24,6 +24,11 @@ class LiftLimits(Limits):
     max_guide_mm: float = Field(description="widest bore across the track")
     max_bend_out_mm: float = Field(description="room for the spring bend, from the rod's axis along the shaft")
     mids_deg: tuple[float, ...] = Field((0.0,), description="arm's angles above level at the centre pulse, to be tried")
+    room_beyond_mm: float | None = Field(
+        None, description="from the rod, the way the arm points: arm, tail, bore and seat keep to it; null: to nothing"
+    )
+    seat_beyond_shaft_mm: float = Field(0.0, description="how far the servo's seat reaches that way, from the shaft")
+    beside_bore_mm: float = Field(0.0, description="of the mount that way, from the side of the rod's bore")
     ccw_lifts: bool = Field(
         description="an arm that turns counter-clockwise, looking at the shaft's end, lifts the rod"
     )

@@ -13,7 +13,7 @@ from mounts.drive.choices import Axes
 from mounts.drive.lift import rules
 from mounts.drive.lift.asked import longer
 from mounts.drive.lift.done import OFF_MM, Done, done
-from mounts.drive.lift.field import Field, laid_out, only, swing_rad
+from mounts.drive.lift.field import Field, cut_arm_mm, laid_out, only, swing_rad
 from mounts.drive.lift.model import LiftDrive, LiftLimits, Place
 from mounts.drive.lift.rules import LEAST_GUIDES_MM
 from mounts.drive.limits import Limit, at_least, at_most
@@ -157,6 +157,9 @@ def _limits(field: Field, does: Done) -> tuple[Limit, ...]:
     if limits.max_board_hole_mm is not None:
         hole = known(does.board_hole, np.nan)
         found.append(at_most("board hole", hole, limits.max_board_hole_mm, "mm of hole in the board", less))
+    if limits.room_beyond_mm is not None:
+        beyond = known(_beyond(field, does), np.inf)
+        found.append(at_most("beside", beyond, limits.room_beyond_mm, "mm beyond the rod", "a greater beside_mm"))
     if asked.crank_mm is None:
         found += [
             rules.bent_aside(spec).limit(does.side_mpa / field.tensile),
@@ -185,6 +188,19 @@ def _limits(field: Field, does: Done) -> tuple[Limit, ...]:
             at_most("swing", known(off, np.inf), least_us, "° from the half swing asked for", "leave --swing free")
         )
     return tuple(found)
+
+
+def _beyond(field: Field, does: Done) -> Array:
+    """How far what belongs to the mount reaches past the rod, the way the arm points, the arm cut off at its hole."""
+    limits = field.limits
+    hole = field.hole(field.between())[0].max(axis=1)
+    arm = cut_arm_mm(field.radius, field.drill, field.spec) - field.radius
+    tail = limits.wire_tail_mm + field.wire / 2.0
+    return np.asarray(np.maximum.reduce([
+        field.shaft_y + limits.seat_beyond_shaft_mm,
+        hole + np.maximum(np.minimum(arm, field.spec.servo.horn_length_mm - field.radius), tail),
+        does.guide / 2.0 + limits.beside_bore_mm,
+    ]))  # fmt: skip
 
 
 def _costs(field: Field, does: Done) -> dict[str, Array]:
