@@ -31,9 +31,10 @@ from mounts.styles._mounting import EAR_MARGIN_MM, ON_ITS_SIDE, PLUG_SIDE_MM, fl
 if TYPE_CHECKING:
     from mounts.solid.part import Part
 
+# common practice, no source:
 LEDGE_MM, LEDGE_LAYERS = 0.8, 3  # of the plate left over its index notches: its bed edge stays whole
-WALL_OVER_NOTCH_MM = 3.0  # bridge of wall between the plate and the notch
-RIB_CLEAR_MM = 0.2  # between the end of a pilot and a rib, whatever the facets of the hole
+WALL_OVER_NOTCH_MM = 3.0  # bridge of wall between the plate and the notch; common practice, no source
+RIB_CLEAR_MM = 0.2  # between the end of a pilot and a rib, whatever the facets of the hole; common practice, no source
 
 
 class AcrossPlan(BracketPlan):
