@@ -32,11 +32,11 @@ from mounts.styles._mounting import EAR_MARGIN_MM, ON_ITS_SIDE, PLUG_SIDE_MM, WI
 if TYPE_CHECKING:
     from cadquery import Solid
 
-STEEPEST_DEG = 10.0  # the rod turns in the arm's hole, so its slope only costs height
-CASE_AIR_MM = 0.6  # case and ears over the base plate and the heads of its screws
-HEAD_RIM_MM = 1.4  # plate round a countersink
-PUSH_AIR_MM = 0.5  # before the arm while it is pushed on
-CABLE_BEND_MM = 5.0  # stiff stub of the cable outside the case, as ``scene.CABLE_STUB_MM``
+STEEPEST_DEG = 10.0  # the rod turns in the arm's hole, so its slope only costs height; common practice, no source
+CASE_AIR_MM = 0.6  # case and ears over the base plate and the heads of its screws; common practice, no source
+HEAD_RIM_MM = 1.4  # plate round a countersink; common practice, no source
+PUSH_AIR_MM = 0.5  # before the arm while it is pushed on; common practice, no source
+CABLE_BEND_MM = 5.0  # stiff stub of the cable outside the case, as ``scene.CABLE_STUB_MM``; common practice, no source
 
 
 def wall_mm(spec: MountSpec) -> float:

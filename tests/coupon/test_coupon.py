@@ -232,7 +232,7 @@ def _own(tmp_path, monkeypatch, name, figures):
     folder.mkdir(parents=True, exist_ok=True)
     lines = [f"{key} = {value}" for key, value in figures.items()]
     text = "\n".join(['title = "mine"', 'extends = "fdm-0.4"', "[fits_mm]", *lines])
-    (folder / f"{name}.toml").write_text(text + '\n[source.m]\ntext = "test"\nmark = "P"\n')
+    (folder / f"{name}.toml").write_text(text + '\n[source.m]\ntext = "test"\nmark = "V"\n')
 
 
 @pytest.mark.solid
