@@ -89,8 +89,8 @@ def _partner(design: Design) -> tuple[str, ...]:
     way = "without --mirror" if design.spec.mirror else "with --mirror"
     return (
         f"A second mount stands against this one, under an id of its own, made {way} and otherwise alike. Drill for "
-        f"its rod {number(apart)} mm from this hole, on the side that the arm points to, in the plane that the arm turns "
-        "in, as the template shows. It is turned half round, so that both arms point to each other, with a narrow gap "
+        f"its rod {number(apart)} mm from this hole, on the side that the arm points to, in the plane that the arm "
+        "turns in, as the template shows. It is turned half round, so that both arms point to each other, with a narrow gap "
         "between the plates. Either may go on first. In a layout file it stands that far across with heading_deg "
         "greater by 180.",
     )
