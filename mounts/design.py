@@ -115,6 +115,25 @@ class Beside(Model):
     scenery: Scenery | None = Field(None, description="what it shows; None: it is no scenery")
 
 
+class Backing(Model):
+    """Plywood for the screws of a mount that is let down, where its board holds none. Mount frame, mm."""
+
+    let_in: bool = Field(description="one frame round the cut-out, in the foam's top; false: strips under the board")
+    thick_mm: float
+    pieces: tuple[tuple[tuple[float, float], ...], ...] = Field(description="corners in order of each, as outlines")
+
+    def sizes_mm(self) -> tuple[float, float]:
+        """Of one piece along the track and across it."""
+        along, across = (max(side) - min(side) for side in zip(*self.pieces[0], strict=True))
+        return along, across
+
+    def area_mm2(self, hole: CutOut) -> float:
+        """Of its glued face: strips as they are, a frame without its opening, which is the cut-out."""
+        along, across = self.sizes_mm()
+        open_x, open_y = (max(side) - min(side) for side in zip(*hole.outline, strict=True))
+        return len(self.pieces) * along * across - (open_x * open_y if self.let_in else 0.0)
+
+
 class DropIn(Model):
     """What a mount that is fitted at the bench and let down whole through its cut-out tells of itself."""
 
@@ -123,6 +142,7 @@ class DropIn(Model):
     post_mm: float = Field(description="its diameter or side")
     rod_in_post: bool = Field(description="the rod goes up inside it, otherwise beside it")
     flange_n_per_mm: float = Field(gt=0, description="stiffness of what spans the cut-out, loaded at the rod")
+    backing: Backing | None = Field(None, description="what its screws go into; None: the board itself")
 
 
 class Plan(Model):

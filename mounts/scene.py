@@ -255,6 +255,19 @@ def cut_out_body(design: Design) -> Manifold:
     return body.translate((0.0, 0.0, design.spec.ground_mm - depth))
 
 
+def backing_bodies(design: Design) -> list[Manifold]:
+    """Plywood that the screws of a mount which is let down go into, mount frame; none where the board holds them."""
+    down = design.plan.drop_in
+    if down is None or down.backing is None:
+        return []
+    backing, low = down.backing, -design.spec.board.thickness_mm
+    heights = (-backing.thick_mm, 0.0) if backing.let_in else (low, low + backing.thick_mm)
+    spans = [[(min(side), max(side)) for side in zip(*piece, strict=True)] for piece in backing.pieces]
+    return [
+        box((x[0], y[0], heights[0]), (x[1], y[1], heights[1])) - cut_out_body(design) for x, y in spans
+    ]
+
+
 def cable_hole_body(design: Design) -> Manifold:
     """What is drilled through ground and board for a mount's cable; empty where it stays above."""
     from manifold3d import Manifold

@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from mounts import scene
-from mounts.checks.clearance import SEARCH_MM, TOUCH_MM3
+from mounts.checks.clearance import SEARCH_MM
+from mounts.checks.drivers import check_drivers, free
 from mounts.checks.kinds import judging
 from mounts.checks.model import Check
 from mounts.design import Design
-from mounts.frames import Array, Vector
+from mounts.frames import Vector
 from mounts.mesh import PartMesh
 from mounts.styles import cure
 from mounts.styles._fixings import HOLD_RATIO, bond_ratio, hold_n, stall_n
@@ -23,9 +24,6 @@ from mounts.styles._pilots import GRIP_DIAMETERS
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
-DRIVER_MM = 5.0  # shank of a cross-point screwdriver for the fixings; common practice, no source
-SMALL_DRIVER_MM = 3.0  # the same for the servo's own screws and the arm's; common practice, no source
-DRIVER_REACH_MM = 60.0  # blade length that must be free before the handle; common practice, no source
 POINT_LEFT_MM, SAFE_POINT_MM = 1.5, 2.0  # board left over a screw's point; common practice, no source
 LEAST_GRIP_DIAMETERS = 1.5  # of servo screw in plastic: with less it pulls out; common practice, no source
 EDGE_MM = 1.2  # plate left round a countersink; common practice, no source
@@ -51,14 +49,10 @@ def check_assembly(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Che
     """
     open_mount = scene.mount_body(meshes, without=design.plan.lift_off)
     yield from _ways(design, open_mount)
-    yield from _drivers(design, open_mount)
+    yield from check_drivers(design, open_mount)
     yield from _fixings(design, open_mount)
     yield from _servo_screws(design, open_mount)
     yield _seat(design)
-
-
-def _free(name: str, in_the_way: float, good: str, bad: str) -> Check:
-    return Check.of(name, in_the_way, "at most", TOUCH_MM3, "mm³", good, bad)
 
 
 def _ways(design: Design, mount: Manifold) -> Iterator[Check]:
@@ -71,7 +65,7 @@ def _ways(design: Design, mount: Manifold) -> Iterator[Check]:
     if turned_deg is not None:
         placed += [scene.arm_blade(design, math.radians(turned_deg)), scene.hub_body(design)]
         what = f"the servo goes, its arm on and turned {turned_deg:g}° from mid," if turned_deg else "servo and arm go"
-    yield _free(
+    yield free(
         "way-in",
         (mount ^ scene.swept(placed, way)).volume(),
         f"{what} into the seat on a straight way",
@@ -79,76 +73,11 @@ def _ways(design: Design, mount: Manifold) -> Iterator[Check]:
         "again or use a thinner wall",
     )
     around = mount + scene.board_body(design, mount) if design.plan.beside or design.plan.drop_in else mount
-    yield _free(
+    yield free(
         "plug-way",
         (around ^ scene.plug_sweep(design)).volume(),
         "the plug passes where the cable goes",
         "the plug does not pass; check the plug's size in the profile",
-    )
-
-
-def _driver(head: Array, out: Array, shank_mm: float) -> Manifold:
-    return scene.rod(head + out * 0.3, head + out * DRIVER_REACH_MM, shank_mm / 2)
-
-
-def _fixing_drivers(design: Design) -> Manifold:
-    return scene.union(
-        _driver(np.array(screw.head), -np.array(screw.direction), DRIVER_MM) for screw in design.plan.screws
-    )
-
-
-def _servo_drivers(design: Design) -> Manifold:
-    into = scene.into_seat(design)
-    return scene.union(_driver(seat - into * 0.5, -into, SMALL_DRIVER_MM) for seat in scene.servo_screw_heads(design))
-
-
-def _arm_driver(design: Design) -> Manifold:
-    origin, axis = scene.shaft_axis(design)
-    proud = design.spec.servo.horn_plane_height_mm + design.spec.servo.horn_screw_proud_mm
-    return _driver(origin + axis * proud, axis, SMALL_DRIVER_MM)
-
-
-def drivers(design: Design) -> tuple[Manifold, ...]:
-    """The ways of screwdrivers to fixing screws, to the servo's own and to the arm's, mount frame."""
-    return _fixing_drivers(design), _servo_drivers(design), _arm_driver(design)
-
-
-def _drivers(design: Design, mount: Manifold) -> Iterator[Check]:
-    fixing = _fixing_drivers(design)
-    yield _free(
-        "driver-fixing",
-        (mount ^ fixing).volume(),
-        "a screwdriver reaches every fixing screw before the servo goes in",
-        "a screwdriver can't reach a fixing screw; use "
-        + cure(design.spec.style, "driver-fixing", "a smaller --servo or another --screw"),
-    )
-    around, where = mount + scene.board_body(design, mount), "with the mount in place"
-    if design.plan.drop_in:
-        around, where = mount, "at the bench"
-    _, axis = scene.shaft_axis(design)
-    servo = _servo_drivers(design)
-    case = scene.moved(scene.servo_pieces(design.spec.servo)["case"], design.datums.servo)
-    raising = judging(design).raising
-    yield _free(
-        "driver-servo",
-        ((around + case) ^ servo).volume(),
-        f"a screwdriver reaches the servo's screws {where}",
-        f"a screwdriver can't reach the servo's screws {where}; {raising}",
-    )
-    if design.plan.arm_in_deg is not None:
-        return  # the arm is screwed on before the servo goes in: "way-in" takes it along
-    arm = [scene.arm_blade(design, 0.0), scene.hub_body(design)]
-    yield _free(
-        "arm-on",
-        (around ^ scene.swept(arm, axis * design.spec.servo.arm_slide_mm)).volume(),
-        "the arm can be pushed on along the shaft",
-        "the arm can't be pushed on: it meets mount or board on the last millimetres; cut it off behind its hole",
-    )
-    yield _free(
-        "driver-horn",
-        (around ^ _arm_driver(design)).volume(),
-        f"a screwdriver reaches the arm's screw {where}",
-        f"a screwdriver can't reach the arm's screw {where}; {raising}",
     )
 
 
@@ -160,7 +89,7 @@ def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
     if not spec.bonded:
         yield _through(design, deep) if spec.fixing.kind == "bolt" else _point(design, deep)
         yield _hold(design, mount, deep)
-    if spec.bonded or spec.pad_mm:
+    if spec.bonded or spec.pad_mm or spec.frame_mm:
         yield _bond(design, mount)
     apart = min(_distance(a.head, b.head) for a, b in combinations(screws, 2)) / spec.fixing.shank_mm
     yield Check.of(
@@ -287,12 +216,17 @@ def _hold(design: Design, mount: Manifold, deep_mm: float) -> Check:
 
 
 def _bond(design: Design, mount: Manifold) -> Check:
-    """``bond-hold``: glue under the mount, or between pad and board; stress of the pull, or tipping 6·M/(A·b).
+    """``bond-hold``: glue under the mount, or under its plywood; stress of the pull, or tipping 6·M/(A·b).
 
     Domain: that of ``bond_ratio``.
     """
-    corners = design.plan.pad_xy
-    if corners:
+    corners, down, hole = design.plan.pad_xy, design.plan.drop_in, design.plan.board_cut_out
+    what = "pad" if corners else "frame"
+    if down and hole and (backing := down.backing):
+        area, across = backing.area_mm2(hole), [y for piece in backing.pieces for _, y in piece]
+        front, back = min(across), max(across)
+        what = "frame" if backing.let_in else "strips"
+    elif corners:
         (left, front), (right, back) = np.min(corners, axis=0), np.max(corners, axis=0)
         area = float((right - left) * (back - front))
     else:
@@ -300,7 +234,6 @@ def _bond(design: Design, mount: Manifold) -> Check:
     pull, moments = _stall(design, front, back)
     moment = max(moments)
     ratio = bond_ratio(design.spec, area, back - front, pull, moment, from_above=design.on_board)
-    what = "pad" if corners else "frame"
     return Check.of(
         "bond-hold",
         ratio,

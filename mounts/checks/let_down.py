@@ -17,13 +17,15 @@ if TYPE_CHECKING:
     from manifold3d import Manifold
 
 EDGE_AIR_MM = 0.5  # beside what goes through a hole sawn by hand; common practice, no source
+STRIP_AIR_MM = 2.0  # with fingers round one end; common practice, no source
 MOST_SAG_MM = 0.2  # of flange and post under the servo's stall; common practice, no source
 _BELOW_TOP_MM = 1e-3  # the flange itself lies on the board
 
 
 def check_let_down(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Check]:
     """``way-down``: least air between the cut-out's edge and the shadow of all that hangs, arm and rod over their
-    swing, cable and plug with it; ``flange-gives``: how far what spans the cut-out bends under the servo's stall.
+    swing, cable and plug with it; ``strips-in``: what the cut-out has over the strips for its screws, where there are
+    some; ``flange-gives``: how far what spans the cut-out bends under the servo's stall.
 
     A board is upright walls: what comes straight down through it touches nothing if its shadow on the board does not.
 
@@ -46,6 +48,18 @@ def check_let_down(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Che
         "least air between the cut-out and servo, arm, rod, cable and print on their straight way down and out",
         "what hangs does not pass the cut-out; make the cut-out larger",
     )
+    if (backing := plan.drop_in.backing) and not backing.let_in:
+        room = min(max(side) - min(side) for side in zip(*plan.board_cut_out.outline, strict=True))
+        wide = min(backing.sizes_mm())
+        yield Check.of(
+            "strips-in",
+            room - wide,
+            "at least",
+            STRIP_AIR_MM,
+            "mm",
+            f"the {wide:.0f} mm strips go through the cut-out on end, with so much to spare",
+            "the strips for its screws do not go through the cut-out; use a thinner --screw",
+        )
     pull = stall_n(design.spec, design.drive.horn_radius_mm)
     yield Check.of(
         "flange-gives",

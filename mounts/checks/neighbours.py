@@ -54,11 +54,15 @@ class Standing:
 
 
 def outlines(design: Design, meshes: Sequence[PartMesh]) -> tuple[Outline, ...]:
-    """Convex outline and height of each part, of the servo with its arm, and of the pad under the board."""
+    """Convex outline and height of each part, of the servo with its arm, and of plywood for its screws."""
     bodies = [(mesh.name, apply(mesh.print_to_mount, mesh.vertices_mm)) for mesh in meshes]
     if pad := design.plan.pad_xy:
         low = -design.spec.board.thickness_mm
         bodies.append(("pad", np.array([(*at, z) for at in pad for z in (low, low + design.spec.pad_mm)])))
+    if (down := design.plan.drop_in) and (backing := down.backing):
+        low = -backing.thick_mm if backing.let_in else -design.spec.board.thickness_mm
+        heights = (low, low + backing.thick_mm)
+        bodies += [("backing", np.array([(*at, z) for at in piece for z in heights])) for piece in backing.pieces]
     return tuple(_outline(name, points) for name, points in (*bodies, ("servo", _servo_points(design))))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from mounts import scene
-from mounts.checks.assembly import drivers
+from mounts.checks.drivers import drivers
 from mounts.checks.model import Check
 from mounts.design import Design
 from mounts.mesh import PartMesh

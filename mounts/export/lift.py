@@ -12,7 +12,7 @@ from mounts.drive.kinds import driven
 from mounts.drive.lift.model import LiftDrive
 from mounts.export.kinds import Drawing
 from mounts.export.paper import Paper, Point
-from mounts.export.template import AXIS, BEFORE_DRILLING, CUT, ROOM, Samples, face, fixings, pointed, ring, sample
+from mounts.export.template import AXIS, BED, BEFORE_DRILLING, CUT, ROOM, Samples, face, fixings, pointed, ring, sample
 from mounts.export.underside import UNDERSIDE, from_below, underside
 from mounts.export.wire_drawing import FROM_ZERO, straight, view
 from mounts.mesh import PartMesh
@@ -105,6 +105,13 @@ def _from_above(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> Non
     paper.line([seen(corner) for corner in flange], wide_mm=0.4, closed=True)
     paper.line([seen(corner) for corner in hole.outline], dash=CUT, closed=True)
     screws = fixings(paper, design, seen)
+    if (down := design.plan.drop_in) and (backing := down.backing):
+        for piece in backing.pieces:
+            paper.line([seen(corner) for corner in piece], dash=BED, closed=True)
+        along, across = (number(side, 0) for side in backing.sizes_mm())
+        size = f"{number(backing.thick_mm)} mm plywood, {along} × {across} mm"
+        told = f"frame of {size}, let into the foam" if backing.let_in else f"two strips of {size}, under the board"
+        screws.append((sample(paper, dash=BED), told))
     paper.cross((0.0, 0.0), 2.5)
     reach = max(abs(value) for corner in flange for value in corner) + 6.0
     paper.line([(-reach, 0.0), (reach, 0.0)], dash=AXIS)

@@ -114,6 +114,9 @@ def items(design: Design, meshes: Sequence[PartMesh]) -> tuple[Item, ...]:
         )
     if design.plan.pad_xy:
         named.append((f"plywood pad {spec.pad_mm:g} mm", ("pad",)))
+    if (down := design.plan.drop_in) and (backing := down.backing):
+        what = "frame" if backing.let_in else "strips"
+        named.append((f"plywood {what} {backing.thick_mm:g} mm", (what,)))
     return tuple(Item(number, name, words) for number, (name, words) in enumerate(named, start=1))
 
 
@@ -195,6 +198,10 @@ def _pieces(design: Design, meshes: Sequence[PartMesh]) -> Iterator[_Piece]:
         (x0, y0), (x1, y1) = (tuple(side(of) for of in zip(*corners, strict=True)) for side in (min, max))
         pad = scene.box((x0, y0, z), (x1, y1, z + design.spec.pad_mm))
         yield _Piece(next(numbered), (_body(pad, _BOARD),), np.array([0.0, 0.0, _APART_MM]))
+    if plywood := scene.backing_bodies(design):
+        over = float(fixed[:, 2].max()) + max(screw.length_mm for screw in design.plan.screws) + 2 * _APART_MM
+        up = over - min(one.bounding_box()[2] for one in plywood)
+        yield _Piece(next(numbered), tuple(_body(one, _BOARD) for one in plywood), np.array([0.0, 0.0, up]))
 
 
 def _lifts(design: Design, mesh: PartMesh) -> bool:

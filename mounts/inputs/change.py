@@ -84,7 +84,7 @@ def change(spec: MountSpec, written: Mapping[str, Any], library: Library) -> Mou
         said = "nothing to change: give another --board, --roadbed, --servo, --throw, --force or --screw"
         raise InputError(Fault(said))
     if "board" in found:
-        found |= {"pad_mm": 0.0, "bonded": False}  # both were chosen for the other board
+        found |= {"pad_mm": 0.0, "frame_mm": 0.0, "bonded": False}  # all were chosen for the other board
     if "fixing" in found:
         found |= {"fixing_stock": ()}
     if "roadbed" in found:

@@ -36,6 +36,7 @@ class MountSpec(Model):
         (), description="what fixes it where that was left free, the usual first; empty: fixing was asked for"
     )
     pad_mm: float = Field(0.0, description="plywood glued under the board, part of its thickness")
+    frame_mm: float = Field(0.0, description="plywood frame let into foam from above, which the screws go into")
     bonded: bool = Field(False, description="the mount is glued to the board; its screws only hold it meanwhile")
     throw_mm: float
     pin_height_mm: float = Field(description="tie-bar pin above the top face of the board")

@@ -98,12 +98,18 @@ def _fixings(design: Design) -> tuple[HardwareItem, ...]:
         size = f"{along} × {across} × {number(spec.pad_mm)} mm"
         found.append(HardwareItem(item="plywood pad, glued under the board", size=size, quantity=1))
         found.append(HardwareItem(item=glue(spec), size="for the pad", quantity=1))
+    if (down := design.plan.drop_in) and (backing := down.backing):
+        along, across = (number(side, 0) for side in backing.sizes_mm())
+        item = "plywood frame, let into the foam" if backing.let_in else "plywood strip, glued under the board"
+        size = f"{along} × {across} × {number(backing.thick_mm)} mm"
+        found.append(HardwareItem(item=item, size=size, quantity=len(backing.pieces)))
+        found.append(HardwareItem(item=glue(spec), size="for the plywood", quantity=1))
     return tuple(found)
 
 
 def glue(spec: MountSpec) -> str:
-    """What the mount is bonded with, or the pad under its board."""
-    foam = spec.bonded or bond_mpa(spec, from_above=False) == FOAM_BOND_MPA
+    """What the mount is bonded with, or the plywood for its screws."""
+    foam = spec.bonded or spec.frame_mm or bond_mpa(spec, from_above=False) == FOAM_BOND_MPA
     return "adhesive that the foam stands" if foam else "wood glue"
 
 

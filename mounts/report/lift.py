@@ -15,7 +15,7 @@ from mounts.drive.spread import AngleSpread, AnySpread, Range
 from mounts.inputs.spec import MountSpec
 from mounts.report import steps_shared as shared
 from mounts.report.kinds import Ends, Figure, Outcome, Telling
-from mounts.report.steps_let_down import at_bench, cut_out, let_down
+from mounts.report.steps_let_down import at_bench, cut_out, let_down, let_in
 from mounts.scene_lift import marks
 from mounts.scene_wire import HANDLE_MM, wire_cut_mm
 from mounts.units import number
@@ -90,9 +90,9 @@ def _partner(design: Design) -> tuple[str, ...]:
     return (
         f"A second mount stands against this one, under an id of its own, made {way} and otherwise alike. Drill for "
         f"its rod {number(apart)} mm from this hole, on the side that the arm points to, in the plane that the arm "
-        "turns in, as the template shows. It is turned half round, so that both arms point to each other, with a narrow gap "
-        "between the plates. Either may go on first. In a layout file it stands that far across with heading_deg "
-        "greater by 180.",
+        "turns in, as the template shows. It is turned half round, so that both arms point to each other, with a "
+        "narrow gap between the plates. Either may go on first. In a layout file it stands that far across with "
+        "heading_deg greater by 180.",
     )
 
 
@@ -150,6 +150,9 @@ def _tools(design: Design) -> Iterator[tuple[str, str]]:
         yield "drill, bends of the rod round its shank", f"{number(former)} mm"
     if drive.board_hole_mm is None:
         yield "drill and keyhole or jig saw, cut-out in the board", cut_out(design).told()
+        if backing := let_in(design).backing:
+            clamps = ("small clamps", "two, that go into the cut-out")
+            yield ("sharp knife", "for the foam") if backing.let_in else clamps
     else:
         yield "drill, rod's hole in the board", f"{number(drive.board_hole_mm)} mm"
     yield "small square, pencil", "to draw both axes"

@@ -55,6 +55,7 @@ class ResolvedInputs(Model):
 
     board_mm: float = Field(description="a pad glued under it for the screws included")
     pad_mm: float = Field(0.0, description="thickness of that pad")
+    frame_mm: float = Field(0.0, description="thickness of a plywood frame let into foam for the screws from above")
     bonded: bool = Field(False, description="the mount is glued to the board")
     roadbed_mm: float
     pin_height_mm: float
@@ -222,6 +223,7 @@ def resolved_inputs(spec: MountSpec, options: Model) -> ResolvedInputs:
     return ResolvedInputs(
         board_mm=spec.board.thickness_mm,
         pad_mm=spec.pad_mm,
+        frame_mm=spec.frame_mm,
         bonded=spec.bonded,
         roadbed_mm=spec.roadbed.thickness_mm,
         pin_height_mm=spec.pin_height_mm,

@@ -6,6 +6,7 @@ from mounts.design import CutOut, Design, DropIn
 from mounts.drive.kinds import driven
 from mounts.drive.lift.model import LiftDrive
 from mounts.report import steps_shared as shared
+from mounts.report.hardware import glue
 from mounts.units import number
 
 
@@ -27,14 +28,11 @@ def at_bench(design: Design, level: str) -> tuple[str, ...]:
 
 def let_down(design: Design) -> tuple[str, ...]:
     """The board cut, the mount let down and screwed on, and how it comes out again."""
-    hole, spec, told = cut_out(design), design.spec, let_in(design)
+    told = let_in(design)
     drive = driven(design.drive, LiftDrive)
     off = "unhook the rod from the crank" if drive.crank_mm else "uncouple the rod above the flange"
-    fixed = "cut the glue" if spec.bonded else "take the screws out"
     return (
-        "Look underneath as far as you can, with a mirror or a phone's camera, for wires and framing under the whole "
-        f"cut-out. Lay {spec.id}-template.svg on the board, the rod's cross under what is moved, and saw out "
-        f"{hole.told()}: drill a hole in each corner inside the line, and saw from one to the next. Eye protection on.",
+        *_opened(design),
         "Fish a string through from where the controller is and tie the servo's plug to it. Let the "
         "mount down straight, plug first, while the string takes up its cable. The "
         f"{number(told.flange_mm)} mm flange must lie flat all round.",
@@ -43,7 +41,36 @@ def let_down(design: Design) -> tuple[str, ...]:
         ),
         f"Stand the post, or the boom's stand, in its seat ({told.post}, {number(told.post_mm)} mm): "
         + ("hollow, the rod goes up inside it." if told.rod_in_post else "the rod goes up beside it."),
-        f"For repair {off}, pull the plug, {fixed}, and lift signal and drive out together, straight up.",
+        f"For repair {off}, pull the plug, take the screws out, and lift signal and drive out together, straight up.",
+    )
+
+
+def _opened(design: Design) -> tuple[str, ...]:
+    """The board cut, and plywood put in where it holds no screw."""
+    hole, spec, backing = cut_out(design), design.spec, let_in(design).backing
+    look = (
+        "Look underneath as far as you can, with a mirror or a phone's camera, for wires and framing under the whole "
+        f"cut-out. Lay {spec.id}-template.svg on the board, the rod's cross under what is moved"
+    )
+    saw = "drill a hole in each corner inside the line, and saw from one to the next. Eye protection on."
+    if backing is None:
+        return (f"{look}, and saw out {hole.told()}: {saw}",)
+    along, across = (number(side, 0) for side in backing.sizes_mm())
+    if not backing.let_in:
+        return (
+            f"{look}, and saw out {hole.told()}: {saw}",
+            f"Cut two strips of {number(backing.thick_mm)} mm plywood, {along} × {across} mm. Put {glue(spec)} "
+            "on the upper face of each, lead it on end through the cut-out, and clamp it under the board along one of "
+            "the edges where the screws come, its long side level with that edge: two small clamps through the "
+            "cut-out. Take the glue that is pressed out off the edge, and let it set before you go on.",
+        )
+    opening = hole.told().split(",")[0]
+    return (
+        f"Cut a frame of {number(backing.thick_mm)} mm plywood, {along} mm along the track and {across} mm across it, "
+        f"and saw its opening as the template shows, {opening}: {saw}",
+        f"{look}, and cut round the frame's outline {number(backing.thick_mm)} mm deep into the foam, with a sharp "
+        "knife that you draw away from yourself. Take the foam inside it out to that depth, glue the frame in level "
+        f"with the board with an {glue(spec)}, and let it set; then cut the foam out along the opening, right through.",
     )
 
 

@@ -14,6 +14,7 @@ HOLD_RATIO = 2.0  # over the servo's stall; the allowable pulls have their own m
 PADS_MM = (6.5, 9.0, 12.0)  # plywood as sold
 PAD_OVER_MM, PAD_UNDER_MM = 0.5, 0.7  # the worst of these sheets (EN 315, standards 4)
 PAD_MARGIN_MM = 10.0  # pad round the plate; common practice, no source
+FOAM_LEFT_MM = 5.0  # under a frame that is let into foam; common practice, no source
 PLY_WITHDRAWAL_N_PER_MM2 = 2.43  # as in profiles/board: 19.65·G²·0.7 with G 0.42 from memory, 0.7 common practice
 ACROSS_GRAIN_MPA = 2.9  # allowable bearing across the grain, spruce 425 psi; from memory
 FOAM_BOND_MPA = 0.1  # what extruded foam bears across its faces at least, TR100 of EN 13164; from memory
@@ -61,6 +62,9 @@ def hold_n(spec: MountSpec, deep_mm: float, *, from_above: bool) -> float:
     Source: standards, 7; bearing across the grain from memory.
     """
     board, fixing = spec.board, spec.fixing
+    if from_above and spec.frame_mm:
+        thread = max(0.0, min(deep_mm, spec.frame_mm - PAD_UNDER_MM))
+        return thread * fixing.shank_mm * PLY_WITHDRAWAL_N_PER_MM2
     if fixing.kind == "bolt":
         return math.pi / 4 * (fixing.washer_mm**2 - fixing.clearance_mm**2) * ACROSS_GRAIN_MPA
     soft = _foam_mm(board) if from_above else 0.0
@@ -129,6 +133,35 @@ def from_below(
                 continue
             enough = count(tried) * hold_n(tried, deep, from_above=False) >= HOLD_RATIO * stall_n(tried)
             if enough or not spec.fixing_stock:
+                return tried
+    return spec
+
+
+def from_above_alone(spec: MountSpec, deep_mm: Callable[[MountSpec], float | None], count: int) -> MountSpec:
+    """The first screw that holds a mount which nobody can reach from below, and which comes off again.
+
+    Where none does by itself: of foam, one in a plywood frame that is let into its top; of a board too thin for screws,
+    one in strips glued under it.
+
+    Args:
+        spec: the request; its fixing stays where it was asked for.
+        deep_mm: how far the longest screw that is safe goes into board, frame or strip; None where there is none.
+        count: how many screws the mount has.
+    """
+    stock = [fixing for fixing in spec.fixing_stock or (spec.fixing,) if fixing.kind != "bolt"]
+    framed = [
+        spec.model_copy(update={"frame_mm": frame_mm})
+        for frame_mm in PADS_MM
+        if frame_mm + PAD_OVER_MM + FOAM_LEFT_MM <= _foam_mm(spec.board) - spec.board.under_mm
+    ]
+    for backed in (spec, *framed, *(with_pad(spec, pad_mm) for pad_mm in PADS_MM)):
+        for fixing in stock:
+            tried = with_fixing(backed, fixing)
+            deep = deep_mm(tried)
+            if deep is None:
+                continue
+            enough = count * hold_n(tried, deep, from_above=True) >= HOLD_RATIO * stall_n(tried)
+            if enough or (not spec.fixing_stock and hold_n(tried, deep, from_above=True)):
                 return tried
     return spec
 

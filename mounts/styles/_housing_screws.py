@@ -11,6 +11,7 @@ from mounts.styles._housing_options import LEAST_BASE_MM, MOST_BASE_MM, Options
 from mounts.styles._mounting import GRIP_SHANKS, POINT_MM
 
 HEADS = 4  # fixing screws of either pose
+PAST_FRAME_MM = 5.0  # of a point in the foam below; common practice, no source
 BEYOND_NUT_MM = 0.5  # a turn of the thread; common practice, no source
 
 
@@ -38,14 +39,15 @@ def fixed(spec: MountSpec, options: Options) -> MountSpec:
 
 
 def inside_mm(spec: MountSpec) -> float:
-    """How deep a screw may go into ground and board from above."""
-    return spec.board.thickness_mm - spec.board.under_mm - POINT_MM
+    """How deep a screw may go into ground and board from above; through a frame let into foam no farther than holds."""
+    inside = spec.board.thickness_mm - spec.board.under_mm - POINT_MM
+    return min(inside, spec.frame_mm + PAST_FRAME_MM) if spec.frame_mm else inside
 
 
 def grip_mm(spec: MountSpec) -> float:
     """How deep it must go: two shanks into what holds it, foam on top counts for nothing; bonded, into anything."""
     board = spec.board
-    soft = 0.0 if spec.bonded else board.thickness_mm - board.screw_depth_mm
+    soft = 0.0 if spec.bonded or spec.frame_mm else board.thickness_mm - board.screw_depth_mm
     return soft + GRIP_SHANKS * spec.fixing.shank_mm
 
 

@@ -9,16 +9,17 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from mounts.design import Datums, Design
+import numpy as np
+
+from mounts.design import Backing, Datums, Design, DropIn, Span
 from mounts.drive.kinds import driven
 from mounts.drive.lift.model import LiftDrive, LiftLimits
 from mounts.drive.model import Drive
 from mounts.errors import NoDesign, NoFixing
-from mounts.frames import Vector
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import Style, _bracket, _drop_body, _drop_plan, _fixings, _lifting, _mounting
-from mounts.styles._drop_options import HEADS, MOST_RIM_MM, Options, deep_mm, flange_mm, post_mm, rod_in_post, seat_of
+from mounts.styles._drop_options import HEADS, Options, deep_mm, flange_mm, post_mm, rod_in_post, seat_of
 from mounts.styles._drop_plan import DropPlan
 
 if TYPE_CHECKING:
@@ -31,7 +32,13 @@ MOST_GUIDE_MM = 5.0
 """Widest guide beside a post. Common practice, no source."""
 
 GLUE_SURE = 1.1
-"""Chamfers and holes take some of the flange's face; the check measures it."""
+"""Of a frame in foam, over what the check asks."""
+
+FRAME_MM, MOST_FRAME_MM = 5.0, 60.0
+"""Of such a frame beyond the flange, at least and at most. Common practice, no source."""
+
+STRIP_MM = 5.0
+"""Of a strip under the board beyond the flange, which keeps its screws from its ends. Common practice, no source."""
 
 
 def limits(spec: MountSpec, options: Options) -> LiftLimits:
@@ -50,7 +57,7 @@ def limits(spec: MountSpec, options: Options) -> LiftLimits:
         shaft_below_guide_mm=max(half + slip + 0.2, low + _drop_plan.WALL_OVER_NOTCH_MM + half + slip),
         below_shaft_mm=half + _mounting.EAR_MARGIN_MM,
         max_depth_mm=spec.max_depth_mm,
-        depth_over_guide_mm=-low - spec.board.thickness_mm,
+        depth_over_guide_mm=-low - spec.board.thickness_mm + spec.pad_mm,
         arm_air_mm=_bracket.ARM_AIR_MM,
         max_board_hole_mm=None,
         max_guide_mm=min(MOST_GUIDE_MM, post_mm(spec, options) - 1.0) if inside else MOST_GUIDE_MM,
@@ -60,7 +67,7 @@ def limits(spec: MountSpec, options: Options) -> LiftLimits:
 
 
 def fixed(spec: MountSpec, options: Options) -> MountSpec:
-    """The request with what fixes the flange to its board, where that was left free; a signal stands off the roadbed.
+    """The request with the screws, and what backs them, that suit its board; a signal stands off the roadbed.
 
     Raises:
         NoFixing: a bolt was asked for.
@@ -73,21 +80,21 @@ def fixed(spec: MountSpec, options: Options) -> MountSpec:
     bare = spec.model_copy(
         update={"roadbed": spec.roadbed.model_copy(update={"thickness_mm": 0.0}), "fixing_stock": stock}
     )
-    return _fixings.from_above(bare, lambda tried: deep_mm(tried, options), HEADS)
+    return _fixings.from_above_alone(bare, lambda tried: deep_mm(tried, options), HEADS)
 
 
 def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, DropPlan]:
     """Where everything stands.
 
     Raises:
-        NoDesign: no stock screw or glue suits the board, or the cable would leave its case inside the wall.
+        NoDesign: no stock screw suits the board, foam does not hold its frame, or the cable would leave its case inside
+            the wall.
     """
     lift = driven(drive, LiftDrive)
     top = flange_mm(spec, options)
     shaft = (-lift.wire_mm / 2 - spec.servo.horn_plane_height_mm, *lift.shaft)
     plan = _drop_plan.planned(spec, lift, options, shaft)
-    if spec.bonded and _bond(spec, lift, plan) < GLUE_SURE * _fixings.HOLD_RATIO:
-        raise NoDesign(_parts(spec, lift, options, shaft))
+    plan = _backed(spec, lift, plan)
     mid = math.radians(lift.mid_deg)
     return Datums(
         pin=(0.0, *_lifting.end_at_mid(lift, spec.pin_height_mm, top)),
@@ -98,25 +105,50 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Drop
     ), plan
 
 
-def _bond(spec: MountSpec, drive: LiftDrive, plan: DropPlan) -> float:
-    """What the glue under the flange bears over the servo's stall."""
+def _backed(spec: MountSpec, drive: LiftDrive, plan: DropPlan) -> DropPlan:
+    """The plan with the plywood that its screws go into, where the board holds none.
+
+    Raises:
+        NoDesign: the widest frame would come out of the foam.
+    """
+    told, hole = plan.drop_in, plan.board_cut_out
+    if told is None or hole is None or not (spec.frame_mm or spec.pad_mm):
+        return plan
     (x0, x1), (y0, y1) = plan.flange_x, plan.flange_y
-    (h0, h1), (g0, g1) = plan.hole_x, plan.hole_y
-    area = (x1 - x0) * (y1 - y0) - (h1 - h0) * (g1 - g0)
+    if spec.pad_mm:
+        spans = ((y0 - STRIP_MM, plan.hole_y[0]), (plan.hole_y[1], y1 + STRIP_MM))
+        backing = _pieces(spec, False, spec.pad_mm, tuple(((x0 - STRIP_MM, x1 + STRIP_MM), span) for span in spans))
+        return _with(plan, told, backing)
     pull = _fixings.stall_n(spec, drive.horn_radius_mm)
-    return _fixings.bond_ratio(spec, area, y1 - y0, pull, pull * max(-y0, y1), from_above=True)
+    found = 0.0
+    for beyond in np.arange(FRAME_MM, MOST_FRAME_MM + 1.0):
+        wide, deep = (x0 - beyond, x1 + beyond), (y0 - beyond, y1 + beyond)
+        backing = _pieces(spec, True, spec.frame_mm, ((wide, deep),))
+        tips = min(pull, drive.fault_force_n) * max(-deep[0], deep[1])
+        across = deep[1] - deep[0]
+        found = _fixings.bond_ratio(spec, backing.area_mm2(hole), across, pull, tips, from_above=True)
+        if found >= GLUE_SURE * _fixings.HOLD_RATIO:
+            return _with(plan, told, backing)
+    raise NoDesign(
+        f"the glue of a plywood frame in the foam would bear {found:.1f} times the servo's stall, at least "
+        f"{GLUE_SURE * _fixings.HOLD_RATIO:.1f}; use a servo with less torque, or a board with wood on top"
+    )
 
 
-def _parts(spec: MountSpec, drive: LiftDrive, options: Options, shaft: Vector) -> str:
-    """Why the glue is too weak, and the narrowest rim, to a millimetre, that is wide enough."""
-    least = GLUE_SURE * _fixings.HOLD_RATIO
-    found = _bond(spec, drive, _drop_plan.planned(spec, drive, options, shaft))
-    why = f"the glue under the flange would bear {found:.1f} times the servo's stall, at least {least:.1f}"
-    for rim_mm in range(math.ceil(options.rim_mm), math.floor(MOST_RIM_MM) + 1):
-        wider = options.model_copy(update={"rim_mm": float(rim_mm)})
-        if _bond(spec, drive, _drop_plan.planned(spec, drive, wider, shaft)) >= least:
-            return f"{why}; tried and works: --set rim_mm={rim_mm}"
-    return f"{why}, with the widest rim too; use a servo with less torque, or a board with wood on top"
+def _pieces(spec: MountSpec, let_in: bool, thick_mm: float, rectangles: tuple[tuple[Span, Span], ...]) -> Backing:
+    return Backing(
+        let_in=let_in,
+        thick_mm=thick_mm,
+        pieces=tuple(
+            tuple(_mounting.flip((float(x), float(y), 0.0), spec.mirror)[:2] for x, y in corners)
+            for (x0, x1), (y0, y1) in rectangles
+            for corners in [((x0, y0), (x1, y0), (x1, y1), (x0, y1))]
+        ),
+    )
+
+
+def _with(plan: DropPlan, told: DropIn, backing: Backing) -> DropPlan:
+    return plan.model_copy(update={"drop_in": told.model_copy(update={"backing": backing})})
 
 
 def build(design: Design, options: Options) -> tuple[Part, ...]:

@@ -11,7 +11,7 @@ from made import kept
 
 from mounts import scene
 from mounts.asked import asked as request
-from mounts.checks.assembly import drivers
+from mounts.checks.drivers import drivers
 from mounts.checks.neighbours import NEIGHBOUR_MM, Standing, check_sites, outlines
 from mounts.checks.partner import APART_MM, check_partner
 from mounts.drive.spread import spread_of
