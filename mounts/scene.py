@@ -263,9 +263,7 @@ def backing_bodies(design: Design) -> list[Manifold]:
     backing, low = down.backing, -design.spec.board.thickness_mm
     heights = (-backing.thick_mm, 0.0) if backing.let_in else (low, low + backing.thick_mm)
     spans = [[(min(side), max(side)) for side in zip(*piece, strict=True)] for piece in backing.pieces]
-    return [
-        box((x[0], y[0], heights[0]), (x[1], y[1], heights[1])) - cut_out_body(design) for x, y in spans
-    ]
+    return [box((x[0], y[0], heights[0]), (x[1], y[1], heights[1])) - cut_out_body(design) for x, y in spans]
 
 
 def cable_hole_body(design: Design) -> Manifold:

@@ -13,7 +13,7 @@ from mounts.inputs.printer import Filament, Printer
 from mounts.mesh import PartMesh
 
 _HERE = ((1.0, 0.0, 0.0, 0.0), (0.0, 1.0, 0.0, 0.0), (0.0, 0.0, 1.0, 0.0), (0.0, 0.0, 0.0, 1.0))
-_SOURCE = {"all": {"text": "figures for these tests", "mark": "P"}}
+_SOURCE = {"all": {"text": "invented for these tests", "mark": "V"}}
 
 
 def printer(**changed: Any) -> Printer:

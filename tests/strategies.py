@@ -18,7 +18,7 @@ from mounts.inputs.spec import MountSpec
 from mounts.inputs.wire import Wire
 
 SPREAD = 0.08  # makers of one class differ by less; the strategies go a little beyond
-SOURCE = {"all": Source(text="drawn by a test", mark="P")}
+SOURCE = {"all": Source(text="drawn by a test", mark="V")}
 _UNSPREAD = {"spline_teeth", "degrees_per_us", "flange_hole_pitch_mm"}
 
 

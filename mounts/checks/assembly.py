@@ -26,10 +26,10 @@ if TYPE_CHECKING:
 
 POINT_LEFT_MM, SAFE_POINT_MM = 1.5, 2.0  # board left over a screw's point; common practice, no source
 LEAST_GRIP_DIAMETERS = 1.5  # of servo screw in plastic: with less it pulls out; common practice, no source
-EDGE_MM = 1.2  # plate left round a countersink
+EDGE_MM = 1.2  # plate left round a countersink; common practice, no source
 SEAT_RATIO = 10.0  # a seat ten times stiffer takes a tenth of the over-travel; common practice, no source
 CABLE_HOLE_MM = 1.9  # wood beside the cable's hole; common practice, no source
-SCREW_AIR_MM = 0.5  # kept between a fixing screw and the servo
+SCREW_AIR_MM = 0.5  # kept between a fixing screw and the servo; common practice, no source
 
 
 def check_assembly(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Check]:

@@ -21,9 +21,9 @@ if TYPE_CHECKING:
     from manifold3d import Manifold
 
 TOUCH_MM3 = 0.01  # volume two meshes may share where they only touch: float32 corners of an STL
-ARM_AIR_MM = 0.8  # kept between the turning arm and anything that stands still
-WIRE_AIR_MM = 0.2  # kept between the wire and anything but its pivot or slot
-PRESSED_MM = 0.2  # the ears, to see how much of them rests on the mount
+ARM_AIR_MM = 0.8  # kept between the turning arm and anything that stands still; common practice, no source
+WIRE_AIR_MM = 0.2  # kept between the wire and anything but its pivot or slot; common practice, no source
+PRESSED_MM = 0.2  # the ears, to see how much of them rests on the mount; common practice, no source
 SEARCH_MM = 3.0  # gaps wider than this are not told apart: a wide search is slow
 
 HELD_EAR_MM = 1.0  # of an ear, whatever the play; common practice, no source

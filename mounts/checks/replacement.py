@@ -12,9 +12,9 @@ from mounts.units import number
 
 LEAST_PLAY_MM = 0.0  # between case and pocket, both sides together; a case of just that size is pressed in
 EAR_ON_SEAT_MM = 1.0  # of each ear; common practice, no source
-PLANE_MM = 0.6  # by which the arm may stand off the plane of the wire; the pivot's slot and the Z-bend take it up
-SHAFT_MM = 1.0  # by which the shaft may stand elsewhere across; the end pulses take it up
-SAME_HOLE_MM = 0.1  # two arms whose holes differ by less have the same one, as callipers read
+PLANE_MM = 0.6  # of the arm off the wire's plane: slot and Z-bend take it up; common practice, no source
+SHAFT_MM = 1.0  # by which the shaft may stand elsewhere across; the end pulses take it up; common practice, no source
+SAME_HOLE_MM = 0.1  # holes of two arms that differ by less are the same, as callipers read; common practice, no source
 
 
 def check_replacement(design: Design, servo: Servo) -> Iterator[Check]:

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 OFF_SEAT_MM = 1.0  # lifted so far, the seat itself no longer tells: a roof's slopes centre it
 FIT_MM = 0.02  # what a fit may read short of the printer's: float32 corners and bisection
-MOST_PLAY_MM = 2.0  # a part that may be pushed farther is not held at all
+MOST_PLAY_MM = 2.0  # a part that may be pushed farther is not held at all; common practice, no source
 STEP_MM = 0.5  # way between two looks while a part is lifted; common practice, no source
 _FINE_MM = 0.005  # to which play and lift are halved: a quarter of FIT_MM
 _WAYS: Sequence[tuple[float, float]] = ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0))  # the four sides

@@ -294,5 +294,6 @@ def _bends(spec: MountSpec, curve: gauge.Side) -> tuple[gauge.Bend, ...]:
 
 def _figures(scale: Scale, bands: Sequence[gauge.Band], wider: gauge.Widening) -> str:
     low, high = bands[:2]
-    text = f"NEM 102 {scale.name}: {low.half_low:g} mm from the centre line up to {low.high:g}, {high.half_low:g} above"
+    sides = f"{low.half_low:g} mm from the centre line up to {low.high:g}, {high.half_low:g} above"
+    text = f"{scale.name}, NEM 102 as read here (inferred): {sides}"
     return f"{text}, {wider.each_side_mm:.1f} of it for the curve: {wider.told}" if wider.told else text

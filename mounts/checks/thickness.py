@@ -17,7 +17,8 @@ from mounts.mesh import PartMesh
 WALL_LINES, STRUCTURAL_LINES = 2, 3  # ≥ 0.8 and ≥ 1.2 mm at a 0.4 mm nozzle: print-service guides
 SKIN_LAYERS, SOUND_SKIN_LAYERS = 2, 3  # common practice, no source
 RELIEF_MM = 1.0
-"""A rib lower, or a groove shallower, than this is a letter or an edge: it carries nothing."""
+"""A rib lower, or a groove shallower, than this is a letter or an edge: it carries nothing. Common practice, no
+source."""
 
 _GRADES = ("pass", "warn", "fail")
 _PER_MM2 = 0.5  # samples: one to 2 mm², the end of a thin wall gets some; common practice, no source

@@ -139,7 +139,7 @@ def _write(library: Library, piece: Coupon, found: Recorded, name: str | None) -
     """Writes the profile: a new one that extends the printer's, or the user's own with the figures in it."""
     from mounts.cli.profiles import refuse_name
     from mounts.export.commit import publish
-    from mounts.inputs.library import KINDS
+    from mounts.inputs.library import KINDS, sources_without
     from mounts.inputs.load import read_model, read_toml
     from mounts.inputs.write import write_toml
 
@@ -156,7 +156,9 @@ def _write(library: Library, piece: Coupon, found: Recorded, name: str | None) -
     base = before.get("extends") or (None if own == printer.name else printer.name)
     title = before.get("title") or f"{printer.title}, test piece recorded"
     text = f"own test piece: {', '.join(found.keys)}"
-    source = {**before.get("source", {}), "measured": {"text": text, "mark": "S"}}
+    earlier = before.get("source", {}).get("measured", {}).get("figures", ())
+    measured = {"text": text, "mark": "S", "figures": list(dict.fromkeys((*earlier, *found.figures)))}
+    source = sources_without(before.get("source", {}), found.figures) | {"measured": measured}
     figures = {**before, **found.figures}
     figures["fits_mm"] = {**before.get("fits_mm", {}), **found.figures["fits_mm"]}
     for key in ("title", "extends", "source"):

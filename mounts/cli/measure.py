@@ -103,8 +103,12 @@ def _profile(
         "extends": base.name,
         **{key: list(value) if isinstance(value, tuple) else value for key, value in changed.items()},
         "source": {
-            "measured": {"text": text, "mark": "S"},
-            "not_measured": {"text": f"of {base.name}, not measured: {', '.join(rest)}", "mark": "I"},
+            "measured": {"text": text, "mark": "S", "figures": [key for key in changed if key not in rest]},
+            "not_measured": {
+                "text": f"of {base.name}, not measured: {', '.join(rest)}",
+                "mark": "I",
+                "figures": [key for key in changed if key in rest],
+            },
         },
     }
 

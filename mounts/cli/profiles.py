@@ -78,7 +78,7 @@ def calibrate(
     from mounts.coupon.plan import rises_deg
     from mounts.drive.calibrate import calibrated
     from mounts.export.commit import publish
-    from mounts.inputs.library import Library
+    from mounts.inputs.library import Library, sources_without
     from mounts.inputs.load import read_model, read_toml
     from mounts.inputs.servo import Servo
     from mounts.inputs.write import write_toml
@@ -106,8 +106,9 @@ def calibrate(
     fresh: dict[str, Any] = {"title": f"{servo.title}, calibrated", "extends": extends}
     before = read_toml(library.origin("servo", name)) if mine else fresh
     seen = f"--sides {sides}" if sides else f"--at {' --at '.join(at or ())}"
-    source = {**before.get("source", {}), "pulses": {"text": f"own measurement: {seen}", "mark": "S"}}
     figures = found.figures(servo, pulses)
+    own = {"text": f"own measurement: {seen}", "mark": "S", "figures": list(figures)}
+    source = sources_without(before.get("source", {}), figures) | {"pulses": own}
     with placed(file=f"{name}.toml"):
         read_model({**servo.model_dump(mode="json"), **figures, "name": name}, Servo)
     data = {**{key: value for key, value in before.items() if key != "source"}, **figures, "source": source}
@@ -189,15 +190,17 @@ def new(
         print(f"{library.own / kind / name}.toml")
         print(f"{read.source['not_measured'].text}; 'mounts profiles show servo {name}' has the figures")
         return
-    title = title or (f"{base['title']}, measured" if base else name)
-    given = {"title": title, **read_settings(set_ or [])}
+    given = read_settings(set_ or [])
     if not set_:
-        given |= _ask(kind, {**base, "name": name, "title": title})
+        given |= _ask(kind, {**base, "name": name, "title": title or name})
     measured = [key for key in given if key != "title"]
-    source = {"measured": {"text": f"own measurement: {', '.join(measured) or 'nothing yet'}", "mark": "S"}}
-    merged = {**base, **given, "name": name, "source": {**base.get("source", {}), **source}}
+    title = given.pop("title", title) or (f"{base['title']}, {'measured' if measured else 'yours'}" if base else name)
+    source = {}
+    if measured:
+        own = {"text": f"own measurement: {', '.join(measured)}", "mark": "S", "figures": measured}
+        source["measured"] = own
     with placed(file=f"{name}.toml"):
-        read_model(merged, KINDS[kind])
+        read_model({**base, **given, "name": name, "title": title, "source": source or base.get("source")}, KINDS[kind])
     text = write_toml({"title": title, "extends": extends, **given, "source": source})
     publish(library.own / kind, {f"{name}.toml": text.encode()})
     print(f"{library.own / kind / name}.toml")

@@ -20,7 +20,7 @@ from mounts.solid.part import Part
 from mounts.solid.plates import chamfered, prism
 from mounts.styles._mounting import bed_chamfer_mm
 
-PLATE_MM, BACK_MM = 2.4, 2.4  # how far holes close up does not depend on their depth
+PLATE_MM, BACK_MM = 2.0, 2.4  # how far holes close up does not depend on their depth; minutes do
 FLOOR_MM = 1.2  # three lines of a usual nozzle
 RUN_MM = 3.0  # of one step of a channel: its number stands in it
 CHANNEL_MM = 2.0  # from its floor

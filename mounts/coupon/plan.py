@@ -22,6 +22,8 @@ SIDE_STEP_MM, WIDTH_STEP_MM = 0.05, 0.1
 TONGUE_MM, TONGUE_THICK_MM = 6.0, 2.4
 """The printed tongue that stands for rim, rail and case in the channels."""
 
+SHANK_MM = 3.0  # stands for a post: drills are round to a hundredth, and at hand
+
 AMPLE_MM = 10.0  # plastic beside a pilot where nothing else is near
 FIN_LINES = (1.0, 1.5, 2.0, 3.0)  # nozzles
 LEAN_LESS_DEG = (15.0, 10.0, 5.0, 0.0)  # under the steepest lean of the profile
@@ -109,6 +111,7 @@ def _specimens(printer: Printer, servo: Servo, fixing: Fixing, wire_mm: float) -
         (fits.PILOT_UPRIGHT, "bore", "pilot hole, upright", own, HOLDS, 0.0),
         (fits.PIVOT, "slot", "pivot", f"the wire, {wire_mm:g} mm", TURNS, wire_mm),
         (fits.FIXING_UPRIGHT, "bore", "screw's hole, upright", screw, PASSES, fixing.clearance_mm),
+        (fits.POST, "bore", "seat of a post", f"the shank of a {SHANK_MM:g} mm drill", SLIDES, SHANK_MM),
         (fits.PILOT_LYING, "bore", "pilot hole, lying", own, HOLDS, 0.0),
         (fits.FIXING_LYING, "bore", "screw's hole, lying", screw, PASSES, fixing.clearance_mm),
         (fits.POCKET, "channel", "servo's pocket", case, SLIDES, servo.case_width_mm),

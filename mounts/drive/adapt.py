@@ -61,6 +61,7 @@ def adapt(spec: MountSpec, before: Drive, servo: Servo, limits: Limits) -> Adapt
     Raises:
         NoDesign: nothing can be kept; the line says what stands against it, and whether any drive is left.
     """
+    spec = kind_of(before).as_taken(spec, before)
     reasons: dict[Kept, str] = {}
     for kept in PREFERENCE:
         if kept[-1] == "over-travel" and not kind_of(before).aims_at_overtravel:

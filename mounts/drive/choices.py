@@ -23,7 +23,8 @@ SWINGS_DEG = (10.0, 50.0)
 """Half swings tried, unless pinned. Common practice, no source: less is coarse, more leans the wire."""
 
 SWING_STEP_US = 10.0
-"""Half swings are whole multiples of this pulse, so that the controller's settings are round numbers."""
+"""Half swings are whole multiples of this pulse, so that the controller's settings are round numbers. Common
+practice, no source."""
 
 
 @dataclass(frozen=True)

@@ -25,7 +25,7 @@ SHARED = ("arm hole", "wire", "pulses", "screw pattern")
 """What a family may share, in the order it is spoken of."""
 
 OVERTRAVEL_SHARES = tuple(round(0.10 + 0.05 * step, 2) for step in range(23))
-"""Common over-travels tried, as shares of the family's smallest throw: 0.10 to 1.20."""
+"""Common over-travels tried, as shares of the family's smallest throw: 0.10 to 1.20; common practice, no source."""
 
 
 @dataclass(frozen=True)

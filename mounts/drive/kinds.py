@@ -44,6 +44,8 @@ class Kind:
         unused: why it has no use for some options of a request, and which.
         other_asked: what else may be asked for of such a drive where there is none: as typed, and the request; None:
             another throw or force.
+        as_taken: a request with what such a drive took for it, where the request leaves that open and a mount that
+            is adapted keeps it.
         parts: room → ``module:name`` of what that room asks of the kind: ``scene`` a ``mounts.scene_kinds.Wiring``,
             ``checks`` a ``mounts.checks.kinds.Judging``, ``export`` a ``mounts.export.kinds.Drawing``, ``report`` a
             ``mounts.report.kinds.Telling``. They are imported when they are asked for.
@@ -64,6 +66,7 @@ class Kind:
     arm_towards_pivot: Callable[[Any], bool | None] = lambda drive: None
     board_hole_mm: Callable[[Any], float | None] = lambda drive: None
     unused: tuple[str, tuple[str, ...]] = ("", ())
+    as_taken: Callable[[MountSpec, Any], MountSpec] = lambda spec, drive: spec
 
     def part(self, room: str, wanted: type[P]) -> P:
         """What a room asks of the kind.

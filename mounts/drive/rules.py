@@ -23,7 +23,8 @@ LOST_MOTION_WARNED_SHARE, LOST_MOTION_SHARE = 0.35, 0.5
 lost the force at the blades is anyone's guess."""
 
 TURNING_ROOM_DEG = 5.0
-"""Least angle between an end of the swing, trimmed where that matters, and where the travel turns back."""
+"""Least angle between an end of the swing, trimmed where that matters, and where the travel turns back. Common
+practice, no source."""
 
 TURNING_BACK = Rule(
     "turning back",

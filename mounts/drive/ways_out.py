@@ -17,11 +17,11 @@ _PINS = {
     "overtravel_mm": "--overtravel", "track_distance_mm": "--track-distance",
 }  # fmt: skip
 _MOST_WAYS = 3  # a line that offers more is not read
-_DEPTH_STEP_MM, _DISTANCE_STEP_MM, _RADIUS_STEP_MM = 1.0, 0.5, 10.0  # as people round them
+_DEPTH_STEP_MM, _DISTANCE_STEP_MM, _RADIUS_STEP_MM = 1.0, 0.5, 10.0  # as people round them; common practice, no source
 _MORE = (1.1, 1.25, 1.5, 2.0, 3.0, 5.0)  # of a figure that may only grow, until it is enough
 _SHARES = (0.85, 1.2, 0.7, 1.5, 0.5, 2.0, 0.35, 3.0)  # nearest change first
 _OTHER_THROWS, _OTHER_FORCES = _SHARES[:4], _SHARES[:6]  # further ones are another turnout
-_OVER_ROADBED_MM = 1.0  # half a wire, its lean and air
+_OVER_ROADBED_MM = 1.0  # half a wire, its lean and air; common practice, no source
 _LOWER_MM = (0.5, 1.0, 1.5, 2.5)  # pin, where it can be had lower
 _WEAKER = tuple(share for share in _SHARES if share < 1.0)
 _STRONGER = tuple(share for share in _SHARES if share > 1.0)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+import re
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
@@ -206,9 +207,20 @@ class Library:
         with placed(file=str(base_path)):  # its faults are told as its own
             read_model({**base, "name": base_path.stem}, KINDS[kind])
         merged = data | {key: value for key, value in base.items() if key not in data}  # in the file's order
-        if isinstance(base.get("source"), dict) and isinstance(data.get("source"), dict):
-            merged["source"] = base["source"] | data["source"]
+        if isinstance(base.get("source"), dict) and isinstance(data.get("source", {}), dict):
+            merged["source"] = sources_without(base["source"], data) | data.get("source", {})
         return merged
+
+
+def sources_without(sources: Mapping[str, Any], keys: Iterable[str]) -> dict[str, Any]:
+    """``[source]`` tables, no longer of figures that are given anew; one that is left without any goes."""
+    kept, anew = {}, set(keys)
+    for group, source in sources.items():
+        figures = source.get("figures", ())
+        still = [figure for figure in figures if re.split(r"[.\[]", figure)[0] not in anew]
+        if still or not figures:
+            kept[group] = source | ({"figures": still} if figures else {})
+    return kept
 
 
 def is_path(name: str) -> bool:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetJsonSchemaHandler
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetJsonSchemaHandler, model_validator
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, core_schema
 
@@ -131,16 +132,19 @@ def shown_length(value: object) -> str:
     return shown(value)
 
 
-Mark = Literal["S", "C", "I", "M", "P"]
-"""How sure a figure is: S read in the source named, C computed from S, I inferred, M from memory,
-P common practice without a source."""
+Mark = Literal["S", "C", "I", "M", "P", "V"]
+"""How sure a figure is: S read in the source named, or measured as told there, C computed from S, I inferred,
+M from memory, P common practice without a source, V invented, for a demonstration or a test."""
 
 
 class Source(Model):
-    """Where the figures of a profile come from: one sentence a group of keys, each with its mark."""
+    """Where figures of a profile come from: one sentence with its mark, and the figures that it holds for."""
 
     text: str = Field(min_length=3, description="edition and clause, or 'common practice, no source'")
     mark: Mark
+    figures: tuple[str, ...] = Field(
+        default=(), description="keys it holds for; of a table 'key.inner', of one row 'stock[0.8].tensile_mpa'"
+    )
 
 
 class Profile(Model):
@@ -149,3 +153,20 @@ class Profile(Model):
     name: str = Field(description="how it is called on the command line")
     title: str = Field(min_length=3, description="one line for a list")
     source: dict[str, Source] = Field(min_length=1, description="[source.<group>] tables")
+
+    @model_validator(mode="after")
+    def _sources_are_of_its_figures(self) -> Self:
+        known = set(type(self).model_fields) - {"name", "title", "source"}
+        seen: set[str] = set()
+        faults = []
+        for group, source in self.source.items():
+            for figure in source.figures:
+                place = ("source", group, "figures")
+                if re.split(r"[.\[]", figure)[0] not in known:
+                    faults.append(Fault("must be keys of this profile", place, repr(figure)))
+                elif figure in seen:
+                    faults.append(Fault("must not be claimed by two sources", place, repr(figure)))
+                seen.add(figure)
+        if faults:
+            raise Disagreement(*faults)
+        return self

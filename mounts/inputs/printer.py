@@ -17,7 +17,7 @@ FRICTION = 0.2
 
 Pair = Literal[
     "pocket", "pocket-level", "pivot", "shell-on-frame", "roof-on-shell", "pilot-upright", "pilot-lying",
-    "fixing-upright", "fixing-lying",
+    "fixing-upright", "fixing-lying", "post",
 ]  # fmt: skip
 """Pairs of ``inputs.fits`` that may have a figure of their own."""
 

@@ -234,7 +234,11 @@ def _crank(request: MountRequest, moved: Moved | None, scale: Scale | None) -> d
                 raise InputError(Fault(said, (name,)))
     sized = moved and (moved.crank_mm(scale.ratio), (None, moved.pivot_height_mm(scale.ratio)))
     crank_mm, pivot_mm = sized or (None, None)
-    return {"crank_mm": _mm(request.crank) or crank_mm, "crank_pivot_mm": request.crank_pivot or pivot_mm}
+    return {
+        "crank_mm": _mm(request.crank) or crank_mm,
+        "crank_pivot_mm": request.crank_pivot or pivot_mm,
+        "crank_of_scale": request.crank is None and request.crank_pivot is None,
+    }
 
 
 def _positions(request: MountRequest, moved: Moved | None) -> tuple[Position, ...]:

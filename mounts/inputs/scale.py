@@ -59,7 +59,7 @@ class Scale(Profile):
 
     ratio: float = Field(ge=10, le=300)
     track_gauge_mm: Mm = Field(ge=4, le=100)
-    smallest_throw_mm: Mm = Field(gt=0, description="the published gap between open blade and stock rail")
+    smallest_throw_mm: Mm = Field(gt=0, description="gap between open blade and stock rail, from a standard's figures")
     throw_mm: Mm = Field(gt=0, description="default tie-bar travel")
     largest_throw_mm: Mm = Field(gt=0)
     force_n: tuple[float, float] = Field(description="default force wanted at the blades, low and high")

@@ -55,6 +55,9 @@ class MountSpec(Model):
     crank_pivot_mm: tuple[float | None, float] | None = Field(
         None, description="its spindle, across the track (None: free) and above the board"
     )
+    crank_of_scale: bool = Field(
+        False, description="nobody measured crank and spindle: a longer one, further up, may be taken"
+    )
     positions: tuple[Position, ...] = Field((), description="places of a lift: degrees of its crank, or mm of lift")
     wire_held: WireHeld = Field("turning", description="how the arm's hole holds the wire")
     wire_mm: float | None = Field(None, description="pinned wire diameter")

@@ -72,7 +72,7 @@ def _use(report: Report, parts: Sequence[PrintedPart]) -> Iterator[str]:
     files = ", ".join(f"{part.file} {mass_words(part.mass_g)}{_brim(part)}" for part in parts)
     yield from row("print", f"{files}{_together(parts)}; {report.mount.filament}, {report.print_settings}")
     yield from row("buy", "; ".join(_bought(entry) for entry in report.hardware if not entry.tool))
-    for label, text in outcome(report.drive).told(report.drive, report.spread):
+    for label, text in outcome(report.drive).told(report):
         yield from row(label, text)
     files = f"{mount}-steps.txt, which lists the tools, {mount}-template.svg and {mount}-wire.svg"
     said = f"print {mount}.pdf at 100 % and follow it, or {files}" if report.paper else f"print at 100 %: {files}"

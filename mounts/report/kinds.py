@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from mounts.design import Design
 from mounts.drive.kinds import kind_of
 from mounts.drive.model import Drive
 from mounts.drive.spread import AnySpread, Range
 from mounts.inputs.spec import MountSpec
+
+if TYPE_CHECKING:
+    from mounts.report.model import Report
 
 
 class Ends(NamedTuple):
@@ -55,7 +58,7 @@ class Outcome:
         curve_of: what its curve shows against the pulse.
     """
 
-    told: Callable[[Drive, AnySpread], Iterable[tuple[str, str]]]
+    told: Callable[[Report], Iterable[tuple[str, str]]]
     explained: Callable[[Drive, AnySpread, float], Iterable[tuple[str, str]]]
     studied: Callable[[AnySpread], Iterable[tuple[str, Range]]]
     asked: Callable[[MountSpec], Iterable[tuple[str, str, float | str]]]

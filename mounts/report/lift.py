@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from mounts.design import Design
 from mounts.drive.kinds import driven
@@ -18,6 +19,9 @@ from mounts.report.steps_let_down import at_bench, cut_out, let_down, let_in
 from mounts.scene_lift import marks
 from mounts.scene_wire import HANDLE_MM, wire_cut_mm
 from mounts.units import number
+
+if TYPE_CHECKING:
+    from mounts.report.model import Report
 
 
 def _lift(design: Design) -> LiftDrive:
@@ -155,6 +159,8 @@ def _tools(design: Design) -> Iterator[tuple[str, str]]:
 
 
 def _compared(drive: LiftDrive) -> Iterator[tuple[str, str, float | str]]:
+    if drive.crank_mm is not None:
+        yield "crank", "mm", drive.crank_mm
     yield "rod", "mm", drive.rod_length_mm
     yield "leg of the spring bend", "mm", drive.loop_leg_mm
     if drive.board_hole_mm is not None:
@@ -181,13 +187,14 @@ def _angles(spread: AnySpread) -> AngleSpread:
     return spread
 
 
-def _told(drive: Drive, spread: AnySpread) -> Iterator[tuple[str, str]]:
-    lift = driven(drive, LiftDrive)
-    yield (
-        "pulses",
-        f"{_pulses(lift)}, centre {number(drive.pulse_us.centre, 0)} µs; {number(pace_us(lift), 0)} µs a second",
-    )
-    yield "stop", _stop(lift, spread)
+def _told(report: Report) -> Iterator[tuple[str, str]]:
+    lift = driven(report.drive, LiftDrive)
+    centre, pace = number(lift.pulse_us.centre, 0), number(pace_us(lift), 0)
+    yield "pulses", f"{_pulses(lift)}, centre {centre} µs; {pace} µs a second"
+    yield "stop", _stop(lift, report.spread)
+    if lift.crank_mm and lift.crank_pivot and report.inputs.crank_mm is None:
+        sizes = f"a crank of {number(lift.crank_mm)} mm, its spindle {number(lift.crank_pivot[1])} mm above the board"
+        yield "moves", f"{report.inputs.moves} with {sizes}: measure yours, --crank and --crank-pivot"
 
 
 def _stop(drive: LiftDrive, spread: AnySpread) -> str:
@@ -208,8 +215,6 @@ def _studied(spread: AnySpread) -> Iterator[tuple[str, Range]]:
 
 
 def _asked(spec: MountSpec) -> Iterator[tuple[str, str, float | str]]:
-    if spec.crank_mm is not None:
-        yield "crank", "mm", spec.crank_mm
     for place in spec.positions:
         yield f"{place.name}, asked", "mm" if spec.crank_mm is None else "°", place.at
 

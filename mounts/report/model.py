@@ -67,7 +67,7 @@ class ResolvedInputs(Model):
     own_spring_n: float | None = Field(None, description="the turnout's own spring; 0: none; null: taken out")
     travel_mm: float | None = Field(None, description="lift of a sliding wire")
     moves: str | None = Field(None, description="profile of what a lift moves")
-    crank_mm: float | None = None
+    crank_mm: float | None = Field(None, description="as measured; null with moves: a drive has what the scale asks")
     crank_pivot_mm: tuple[float | None, float] | None = Field(None, description="across the track, above the board")
     positions: tuple[Position, ...] = Field((), description="of a lift, as asked: degrees of its crank, or mm of lift")
     max_depth_mm: float
@@ -235,8 +235,8 @@ def resolved_inputs(spec: MountSpec, options: Model) -> ResolvedInputs:
         own_spring_n=spec.own_spring_n,
         travel_mm=spec.travel_mm,
         moves=spec.moved.name if spec.moved else None,
-        crank_mm=spec.crank_mm,
-        crank_pivot_mm=spec.crank_pivot_mm,
+        crank_mm=None if spec.crank_of_scale else spec.crank_mm,
+        crank_pivot_mm=None if spec.crank_of_scale else spec.crank_pivot_mm,
         positions=spec.positions,
         max_depth_mm=spec.max_depth_mm,
         wire_held=spec.wire_held,

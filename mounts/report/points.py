@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from mounts.drive.model import Drive, PointsDrive
 from mounts.drive.ranking import FREE_SLACK_SHARE
@@ -10,6 +11,9 @@ from mounts.drive.spread import AnySpread, Range, Spread
 from mounts.inputs.spec import MountSpec
 from mounts.report.kinds import Figure, Outcome
 from mounts.units import number
+
+if TYPE_CHECKING:
+    from mounts.report.model import Report
 
 
 def _throwing(drive: Drive) -> PointsDrive:
@@ -33,13 +37,13 @@ def force_words(drive: Drive, spread: AnySpread) -> str:
     )
 
 
-def _told(drive: Drive, spread: AnySpread) -> Iterator[tuple[str, str]]:
-    pulse = drive.pulse_us
+def _told(report: Report) -> Iterator[tuple[str, str]]:
+    pulse = report.drive.pulse_us
     yield (
         "pulses",
         (f"normal {number(pulse.normal, 0)}, centre {number(pulse.centre, 0)}, reverse {number(pulse.reverse, 0)} µs"),
     )
-    yield "force", force_words(drive, spread)
+    yield "force", force_words(report.drive, report.spread)
 
 
 def _explained(drive: Drive, spread: AnySpread, throw_mm: float) -> Iterator[tuple[str, str]]:

@@ -33,7 +33,7 @@ def let_down(design: Design) -> tuple[str, ...]:
     off = "unhook the rod from the crank" if drive.crank_mm else "uncouple the rod above the flange"
     return (
         *_opened(design),
-        "Fish a string or a stiff wire through from where the controller is and tie the servo's plug to it. Let the "
+        "Fish a string through from where the controller is and tie the servo's plug to it. Let the "
         "mount down straight, plug first, while the string takes up its cable. The "
         f"{number(told.flange_mm)} mm flange must lie flat all round.",
         shared.fixing(

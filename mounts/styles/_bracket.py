@@ -23,14 +23,18 @@ from mounts.styles._mounting import GRIP_SHANKS, POINT_MM, WIRE_TAIL_MM, Point2,
 if TYPE_CHECKING:
     from cadquery import Solid
 
+# common practice, no source:
 LARGEST_BOARD_HOLE_MM = 12.0  # the front screws stand clear of it, whatever hole the drive needs
-DRIVER_RADIUS_MM = 3.5  # a no. 1 cross-point driver's shank with room for a hand at a slant; common practice
-ARM_AIR_MM = 1.0  # least air between the arm's tip and the plate
-CABLE_AIR_MM = 0.2  # between wall and cable
+DRIVER_RADIUS_MM = 3.5  # a no. 1 cross-point driver's shank with room for a hand at a slant; common practice, no source
+ARM_AIR_MM = 1.0  # least air between the arm's tip and the plate; common practice, no source
+CABLE_AIR_MM = 0.2  # between wall and cable; common practice, no source
 LOAD_WALL_MM = 1.6  # walls that carry the servo (standards, 8: 1.6 to 2.0)
-CORNER_MM = 3.0  # plate corners
+CORNER_MM = 3.0  # plate corners; common practice, no source
+# common practice, no source:
 INDEX_DEEP_MM, INDEX_HALF_MM, INDEX_STEP_MM = 0.8, 0.9, 2.5  # notches that say where the axes are
+# common practice, no source:
 LEAST_POINT_MM = 1.5  # board left over a screw's point where no stock length leaves ``POINT_MM``
+# common practice, no source:
 LEAST_GRIP_SHANKS = 1.5  # thread in it where the screw was asked for; four then hold the servo's stall (screw-hold)
 
 

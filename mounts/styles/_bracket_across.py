@@ -32,6 +32,7 @@ from mounts.styles._mounting import EAR_MARGIN_MM, ON_ITS_SIDE, PLUG_SIDE_MM, fl
 if TYPE_CHECKING:
     from mounts.solid.part import Part
 
+# all common practice, no source
 LEDGE_MM, LEDGE_LAYERS = 0.8, 3  # of the plate left over its index notches: its bed edge stays whole
 WALL_OVER_NOTCH_MM = 3.0  # bridge of wall between the plate and the notch
 HALF_CORNER_MM = 1.0  # of a plate that ends close beside its rod, which leaves the notch there whole

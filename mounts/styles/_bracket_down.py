@@ -31,10 +31,10 @@ from mounts.styles._mounting import EAR_MARGIN_MM, PLUG_SIDE_MM, flip
 if TYPE_CHECKING:
     from mounts.solid.part import Part
 
-EAR_AIR_MM = 1.0  # between the upper ear and the plate
-CUT_MM = 3.0  # front corners, chamfered: they are upright edges in print
-POST_MM = 9.0  # beside the case: the rib, and the strip for the name
-BITE_DIAMETERS = 1.6  # from a servo screw's axis to the free side of the wall
+EAR_AIR_MM = 1.0  # between the upper ear and the plate; common practice, no source
+CUT_MM = 3.0  # front corners, chamfered: they are upright edges in print; common practice, no source
+POST_MM = 9.0  # beside the case: the rib, and the strip for the name; common practice, no source
+BITE_DIAMETERS = 1.6  # from a servo screw's axis to the free side of the wall; common practice, no source
 
 
 class DownPlan(BracketPlan):

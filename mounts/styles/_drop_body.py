@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 
     from mounts.solid.part import Part
 
-CORNER_MM = 3.0  # upright edges of the flange
+CORNER_MM = 3.0  # upright edges of the flange; common practice, no source
+# common practice, no source:
 SKIRT_CORNER_MM = 1.5  # cut off the skirt's, for what a drill leaves in those of the cut-out
 ROOT_MM = 0.5  # how far into the flange what hangs from it is drawn
 FACETS = 32  # of a round seat

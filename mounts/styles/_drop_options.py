@@ -23,8 +23,9 @@ UNDER_HEAD_MM = 0.5  # of flange under a countersink; common practice, no source
 POST_M, LEAST_POST_MM = 0.35, 4.0  # foot of a post in reality, and what kits stand on; common practice, no source
 POST_WALL_MM = 0.5  # of a hollow post round the guide; common practice, no source
 GUIDE_LAND_MM = 2.0  # of the guide below the seat's roof; common practice, no source
+# common practice, no source:
 ROOF, TIP_MM = 1.2, 0.3  # rise over run of the seat's roof, and half width where it ends, in print
-LEAD_IN_MM = 0.4  # chamfer of the seat on the bed
+LEAD_IN_MM = 0.4  # chamfer of the seat on the bed; common practice, no source
 
 
 class Options(Model):
@@ -116,9 +117,10 @@ def rod_in_post(spec: MountSpec, options: Options) -> bool:
     across = max(abs(options.post_x_mm), abs(options.post_y_mm)) if options.post == "square" else off
     clear = post_mm(spec, options) / 2 + spec.printer.clean_hole_mm / 2 + seat_wall_mm(spec) + 1.0
     if across < clear - 1e-9:
+        enough = math.ceil(10 * clear - 1e-6) / 10
         raise NoDesign(
-            f"the post stands {across:g} mm from the rod, {clear:.1f} mm at least are needed beside a "
-            f"{post_mm(spec, options):g} mm post, or none with the rod inside it; use --set post_y_mm={clear:.1f}"
+            f"the post stands {across:.3g} mm from the rod, {enough:g} mm at least are needed beside a "
+            f"{post_mm(spec, options):g} mm post, or none with the rod inside it; use --set post_y_mm={enough:g}"
         )
     return False
 

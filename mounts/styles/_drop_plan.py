@@ -31,7 +31,7 @@ SAG_MM = 0.15  # kept well inside what check flange-gives allows
 BESIDE_MM = 0.75  # cut-out beside what hangs in it, a side: it is sawn by hand; common practice, no source
 INSIDE_MM = 1.0  # kept inside the skirt; common practice, no source
 BELOW_BOARD_MM = 20.0  # how far the plug's way is looked at
-DRIVER_ROOM_MM = 2.0  # round the axis of a servo screw, for its driver
+DRIVER_ROOM_MM = 2.0  # round the axis of a servo screw, for its driver; common practice, no source
 
 
 class DropPlan(Plan):

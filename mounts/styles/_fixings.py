@@ -9,12 +9,13 @@ from mounts.inputs.board import Board
 from mounts.inputs.fixing import Fixing
 from mounts.inputs.spec import MountSpec
 
+# common practice, no source:
 HOLD_RATIO = 2.0  # over the servo's stall; the allowable pulls have their own margin besides
 PADS_MM = (6.5, 9.0, 12.0)  # plywood as sold
 PAD_OVER_MM, PAD_UNDER_MM = 0.5, 0.7  # the worst of these sheets (EN 315, standards 4)
 PAD_MARGIN_MM = 10.0  # pad round the plate; common practice, no source
 FOAM_LEFT_MM = 5.0  # under a frame that is let into foam; common practice, no source
-PLY_WITHDRAWAL_N_PER_MM2 = 2.43  # as in profiles/board: 19.65·G²·0.7 with G 0.42
+PLY_WITHDRAWAL_N_PER_MM2 = 2.43  # as in profiles/board: 19.65·G²·0.7 with G 0.42 from memory, 0.7 common practice
 ACROSS_GRAIN_MPA = 2.9  # allowable bearing across the grain, spruce 425 psi; from memory
 FOAM_BOND_MPA = 0.1  # what extruded foam bears across its faces at least, TR100 of EN 13164; from memory
 WOOD_BOND_MPA = 1.0  # where plies part, glue holds more; from memory

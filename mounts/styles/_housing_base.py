@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     from cadquery import Shape
     from shapely.geometry.base import BaseGeometry
 
-CORNER_MM = 1.0  # upright edges of the plate, cut off
+CORNER_MM = 1.0  # upright edges of the plate, cut off; common practice, no source
+# common practice, no source:
 SAME_MM = 1e-3  # corners closer than this are one: single precision, as STL has it, can't hold them apart
 
 

@@ -37,10 +37,12 @@ from mounts.styles._pilots import Pilots, length_mm, pilots
 if TYPE_CHECKING:
     from cadquery import Solid
 
+# common practice, no source:
 STEEPEST_DEG = 5.0  # the rod lies across the arm: steeper, and it levers the Z-bend out of its hole
+# common practice, no source:
 BACK_STRIP_MM = 8.0  # base plate behind an opening, which joins both posts and bears the name
-LEAST_FOOT_MM = 4.0  # of a post, along the track
-POST_TOP_MM = 3.0  # of a post left above a corbel
+LEAST_FOOT_MM = 4.0  # of a post, along the track; common practice, no source
+POST_TOP_MM = 3.0  # of a post left above a corbel; common practice, no source
 
 
 def front_mm(spec: MountSpec, swing_deg: float) -> float:

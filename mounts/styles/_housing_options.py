@@ -23,20 +23,21 @@ from mounts.styles import _mounting
 from mounts.styles._housing_plan import least_lip_mm, sound_mm
 from mounts.styles._mounting import bed_chamfer_mm, flip
 
-AIR_MM = 1.0  # round the arm, its screw and the servo's case
+AIR_MM = 1.0  # round the arm, its screw and the servo's case; common practice, no source
 DRIVER_RADIUS_MM = 3.0  # shank of a cross-point screwdriver for the fixings, with room for a hand
 LEAST_LEG_MM = 0.8  # bends of the thinnest wire; with the pin as high as the rails it stands above them
 FLOOR_MM = 3.0  # board left under a cut-out, or it goes through; common practice, no source
-ROD_AIR_MM = 0.3  # rod over roadbed, board and base plate
-LOOP_AIR_MM = 1.0  # between the loop and sleepers or shell, whichever way the pin stands
-GAUGE_AIR_MM = 1.0  # between shell and structure gauge
-LEAST_BASE_MM, MOST_BASE_MM = 2.4, 5.0  # two walls that carry, to what still looks like a plate; common practice
+ROD_AIR_MM = 0.3  # rod over roadbed, board and base plate; common practice, no source
+LOOP_AIR_MM = 1.0  # between the loop and sleepers or shell, whichever way the pin stands; common practice, no source
+GAUGE_AIR_MM = 1.0  # between shell and structure gauge; common practice, no source
+# common practice, no source:
+LEAST_BASE_MM, MOST_BASE_MM = 2.4, 5.0  # two walls that carry, to what still looks like a plate
 CRACK_MM = 0.6  # what is narrower fuses; at a distance that was given the edge is off by a hair
 SURE_MM = 0.05  # of that hair
 PIN_LEG_MM = 3.0  # wire standing above the tie bar's middle, where rails are high enough; common practice, no source
 REACH_GAUGES = 0.7  # pin 0.2 gauges outside the rail: 3.3 mm in HO; common practice, no source
 LOW_BUILDING = Stature(low_m=2.0, high_m=3.5, most_m=7.0)  # one storey; two under a roof. From memory
-LEAST_LOOP_MM = 20.0  # room along the track for the rod's loop, in any scale
+LEAST_LOOP_MM = 20.0  # room along the track for the rod's loop, in any scale; common practice, no source
 LOOP_GAUGES = 0.8  # and in the large ones: farther out it catches fingers; no source
 
 

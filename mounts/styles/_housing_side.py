@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from mounts.design import CutOut, Datums, Span
+from mounts.drive.bends import z_bend_mm
 from mounts.drive.push_rod.model import PushRodDrive
 from mounts.drive.ranking import COMFORTABLE_SWING_DEG
 from mounts.inputs import fits
@@ -31,11 +32,11 @@ from mounts.styles._mounting import EAR_MARGIN_MM, ON_ITS_SIDE, PLUG_SIDE_MM, WI
 if TYPE_CHECKING:
     from cadquery import Solid
 
-STEEPEST_DEG = 10.0  # the rod turns in the arm's hole, so its slope only costs height
-CASE_AIR_MM = 0.6  # case and ears over the base plate and the heads of its screws
-HEAD_RIM_MM = 1.4  # plate round a countersink
-PUSH_AIR_MM = 0.5  # before the arm while it is pushed on
-CABLE_BEND_MM = 5.0  # stiff stub of the cable outside the case, as ``scene.CABLE_STUB_MM``
+STEEPEST_DEG = 10.0  # the rod turns in the arm's hole, so its slope only costs height; common practice, no source
+CASE_AIR_MM = 0.6  # case and ears over the base plate and the heads of its screws; common practice, no source
+HEAD_RIM_MM = 1.4  # plate round a countersink; common practice, no source
+PUSH_AIR_MM = 0.5  # before the arm while it is pushed on; common practice, no source
+CABLE_BEND_MM = 5.0  # stiff stub of the cable outside the case, as ``scene.CABLE_STUB_MM``; common practice, no source
 
 
 def wall_mm(spec: MountSpec) -> float:
@@ -204,6 +205,9 @@ def _stand(spec: MountSpec, drive: PushRodDrive, options: Options) -> _Stand:
     cut_mm = _arm_mm(spec, drive, options, shaft_z, base)
     length = cut_mm or servo.horn_length_mm
     pushed_on_x = -half_wire + servo.arm_slide_mm + PUSH_AIR_MM
+    tail_x = float(
+        z_bend_mm(horn_thickness_mm=servo.horn_thickness_mm, wire_mm=drive.wire_mm, foot_radius_mm=drive.foot_radius_mm)
+    )
     return _Stand(
         base_mm=base,
         wall_x=(seat_x - wall_mm(spec), seat_x),
@@ -215,7 +219,7 @@ def _stand(spec: MountSpec, drive: PushRodDrive, options: Options) -> _Stand:
         sweep_mm=shared.arm_sweep_mm(spec, drive.swing_deg, length),
         lowest_z=_lowest_z(spec, shaft_z, length, drive.swing_deg),
         arm_x=(
-            -half_wire - servo.horn_thickness_mm - drive.wire_mm - AIR_MM,
+            min(-half_wire - servo.horn_thickness_mm - drive.wire_mm - AIR_MM, -tail_x - half_wire - ROD_AIR_MM),
             max(half_wire + AIR_MM, pushed_on_x),
         ),
     )

@@ -26,9 +26,10 @@ HEAD_RIM_MM = 1.6  # plate round the head of a fixing screw
 WIRE_TAIL_MM = 2.5  # what keeps a Z-bend in its hole; common practice, no source
 POINT_MM = 2.0  # board left past a fixing screw's point; common practice, no source
 GRIP_SHANKS = 2.0  # thread of a fixing screw in the board; common practice, no source
+# common practice, no source:
 PLUG_SIDE_MM = 0.5  # between the plug and what it starts beside, on its way out of the mount
-CAPITAL_MM = 6.0  # of the name
-LETTERS_MM = 0.6  # how far it stands out or is sunk
+CAPITAL_MM = 6.0  # of the name; common practice, no source
+LETTERS_MM = 0.6  # how far it stands out or is sunk; common practice, no source
 POISSON = 0.36  # of PLA and PETG; from memory
 
 ON_ITS_SIDE = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])

@@ -37,16 +37,17 @@ if TYPE_CHECKING:
 
     from mounts.solid.part import Part
 
-FLATTEST_DEG = 45.0  # by default, whatever overhang the printer is good for
-FRONT_DEG = 65.0  # towards the track by default: each mm it leans back makes the rod longer
-SKIN = 1.25  # of a sound wall: between the facets of a corner it is thinner
-BESIDE_MM = 2.0  # inner face to the room, under the top: what the struts stand out at least
+FLATTEST_DEG = 45.0  # by default, whatever overhang the printer is good for; common practice, no source
+FRONT_DEG = 65.0  # towards the track by default: each mm it leans back makes the rod longer; common practice, no source
+SKIN = 1.25  # of a sound wall: between the facets of a corner it is thinner; common practice, no source
+BESIDE_MM = 2.0  # inner face to the room, under the top: what the struts stand out at least; common practice, no source
+# common practice, no source:
 BESIDE_SKINS = 1.2  # the same, of the skin's thickness: the top's edge stays outside the room
-STRUT_SHARE = 0.9  # of what may lean out: a strut's underside
+STRUT_SHARE = 0.9  # of what may lean out: a strut's underside; common practice, no source
 STRUT_MM = 1.6  # least width of a strut along its wall; standards, 8: structural
-STRUT_FOOT_MM = 1.6  # how far it stands on the ground
-OVER_LIP_MM = 1.0  # a strut holds from the ground to so far above the rim
-LONGER = 1.3  # top's length over its depth
+STRUT_FOOT_MM = 1.6  # how far it stands on the ground; common practice, no source
+OVER_LIP_MM = 1.0  # a strut holds from the ground to so far above the rim; common practice, no source
+LONGER = 1.3  # top's length over its depth; common practice, no source
 STATURE = Stature(low_m=0.5, high_m=5.0, most_m=10.0)  # cuttings and embankments; ten metres is a deep one: from memory
 
 Cut = Literal["none", "left", "right", "both ends", "back"]

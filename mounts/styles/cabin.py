@@ -25,9 +25,9 @@ if TYPE_CHECKING:
 
 PANEL_M = (1.0, 1.5)  # width of a wall panel; common practice, no source
 FASCIA_M = 0.25  # depth of the roof's edge; common practice, no source
-FASCIA_MM = (1.6, 4.0)  # whatever the scale
+FASCIA_MM = (1.6, 4.0)  # whatever the scale; common practice, no source
 STATURE = Stature(low_m=2.4, high_m=3.2, most_m=6.0)  # one storey under a flat roof; two of them: from memory
-EAVES_MM = (0.8, 5.0)  # whatever the scale
+EAVES_MM = (0.8, 5.0)  # whatever the scale; common practice, no source
 
 
 class CabinOptions(Options):

@@ -35,11 +35,12 @@ if TYPE_CHECKING:
 BOARD_M = (0.15, 0.20)  # width of a cladding board; common practice, no source
 COURSE_M = (0.20, 0.35)  # slates and tiles that show; common practice, no source
 EAVES_M = 0.25  # roof past the wall; common practice, no source
-EAVES_MM = (1.0, 5.0)  # whatever the scale
-OVER_RAIL_MM = 0.2  # air between the room and the roof's rails
-COPING_MM = 0.6  # gables over the roof
+EAVES_MM = (1.0, 5.0)  # whatever the scale; common practice, no source
+OVER_RAIL_MM = 0.2  # air between the room and the roof's rails; common practice, no source
+COPING_MM = 0.6  # gables over the roof; common practice, no source
 RIDGE_MM = 40.0  # more than any roof rises over the room of the largest servo
-PITCH_DEG = (20.0, 45.0)  # what a free roof has
+PITCH_DEG = (20.0, 45.0)  # what a free roof has; common practice, no source
+# common practice, no source:
 RAILS = (1.0, 2.5, 4.0)  # thickness, of the roof's; thicker ones hold a flat or long roof on the bed
 STANDS_MM2 = 3.5  # section modulus over height; the check ``knock`` asks for 2 of what the chamfer leaves
 STATURE = Stature(low_m=2.5, high_m=3.5, most_m=7.0)  # ridge of a lamp hut; of a box of two storeys: from memory

@@ -38,7 +38,7 @@ STATURE = Stature(low_m=0.5, high_m=2.0, most_m=5.0)  # 4 to 15 courses; a timbe
 STEEP = 1.4  # rise over depth of a groove's flank: at 1.0 its corners got support in a slicer
 PROUD_SHARE, DEEP_SHARE = 0.5, 0.75  # of the depth of other relief: every second course, and grooves
 LID_MM = 1.6  # eight layers of 0.2; common practice, no source
-UNDER_LID_MM = 0.7  # upright grooves end below the face on the bed, whose rim is chamfered
+UNDER_LID_MM = 0.7  # upright grooves end below the face on the bed, whose rim is chamfered; common practice, no source
 
 
 class StackOptions(Options):

@@ -20,6 +20,7 @@ from mounts.styles._bracket_down import DownPlan
 if TYPE_CHECKING:
     from mounts.solid.part import Part
 
+# common practice, no source:
 USUAL_SHAFT_DEPTH_MM = 30.0  # pivot to shaft of a middling drive; only compares the two ways to lie
 
 

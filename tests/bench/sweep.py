@@ -29,7 +29,7 @@ from typing import Any, Literal, get_args, get_origin
 from mounts.errors import BuildError, InputError, NoDesign
 
 HOUSINGS = ("hut", "cabin", "bank", "stack")
-LIFTS = ("lift-bracket",)
+LIFTS = ("lift-bracket", "drop-in")
 STYLES = {"bracket": ("under-bracket",), "housing": HOUSINGS, "lift": LIFTS} | {
     name: (name,) for name in ("under-bracket", *HOUSINGS, *LIFTS)
 }
@@ -253,23 +253,37 @@ def _made(request: Mapping[str, Any]) -> Any:
 
 
 def _tried(request: dict[str, Any], words: str) -> tuple[list[tuple[str, bool]], bool]:
-    """The changes that a refusal offers and whether each gives a mount that fails nothing; any left untried."""
+    """The ways out that a refusal offers and whether each gives a mount that fails nothing; any left untried."""
     results: list[tuple[str, bool]] = []
     untried = False
     advice = words.split(";", 1)[-1] if ";" in words else words
-    for free in dict.fromkeys(_FREE.findall(words)):
-        left = {key: value for key, value in request.items() if key != free.replace("-", "_")}
-        results.append((f"leave --{free} free", _works(left)))
-    for out in dict.fromkeys(_OUT.findall(words)):
-        kept = {key: value for key, value in request.get("set", {}).items() if f"--set {key}" not in out}
-        results.append((f"leave {out} out", _works({**request, "set": kept})))
-    for option, value in dict.fromkeys(_OFFER.findall(_OUT.sub("", _FREE.sub("", advice)))):
-        changed = _changed(request, option, value.strip("'").rstrip("."))
+    told = _OUT.sub(lambda found: found[0].replace(", ", "\0"), advice)  # one change, whatever its commas
+    quoted = re.sub(r"'[^']*'", lambda found: found[0].replace(", ", "\0"), told)
+    for way in dict.fromkeys(re.split(r", or | or |, |; ", quoted)):
+        way = way.replace("\0", ", ")
+        changed, known = _all_changed(request, way)
         if changed is None:
-            untried = True
-            continue
-        results.append((f"--{option} {value}", _works(changed)))
+            untried |= known
+        else:
+            results.append((way.strip(), _works(changed)))
     return results, untried or not results
+
+
+def _all_changed(request: dict[str, Any], way: str) -> tuple[dict[str, Any] | None, bool]:
+    """The request with all that one way out changes together, None where it can't be typed; whether it names any."""
+    changed = dict(request)
+    frees, outs = _FREE.findall(way), _OUT.findall(way)
+    for free in frees:
+        changed.pop(free.replace("-", "_"), None)
+    for out in outs:
+        changed["set"] = {key: value for key, value in changed.get("set", {}).items() if f"--set {key}" not in out}
+    offers = _OFFER.findall(_OUT.sub("", _FREE.sub("", way)))
+    for option, value in offers:
+        new = _changed(changed, option, value.strip("'").rstrip("."))
+        if new is None:
+            return None, True
+        changed = new
+    return (changed if frees or outs or offers else None), bool(frees or outs or offers)
 
 
 def _changed(request: dict[str, Any], option: str, value: str) -> dict[str, Any] | None:

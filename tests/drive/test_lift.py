@@ -24,7 +24,10 @@ from mounts.drive.solve import solve
 from mounts.drive.spread import spread_of
 from mounts.drive.ways_out import tried_changes
 from mounts.errors import NoDesign
+from mounts.inputs.library import Library
 from mounts.inputs.moved import Position, evenly
+
+LIBRARY = Library()
 
 
 def bracket(spec, **changes) -> LiftLimits:
@@ -252,6 +255,30 @@ def test_the_study_covers_what_circles_give():
             assert abs(off) > 0.4 * raw.high
         assert -3.0 < set_.low < set_.percentile_5 < set_.percentile_95 < set_.high < 3.0
     assert spread.backlash == pytest.approx(drive.backlash_deg, rel=0.01)
+
+
+@pytest.mark.parametrize("scale", ["N", "TT", "HO", "O"])
+@pytest.mark.parametrize("servo", SERVOS)
+@pytest.mark.parametrize("moves", ["semaphore", "semaphore-3", "boom"])
+def test_a_crank_that_nobody_measured_is_as_long_as_it_must_be(moves, servo, scale):
+    """Every class moves what there is in every scale: with the crank of the scale where that does, otherwise with the
+    shortest longer one, 4 mm at most, its hole 2 mm over the board at its lowest; the next shorter one does not."""
+    moved, ratio = LIBRARY.moved(moves), LIBRARY.scale(scale).ratio
+    free = lift(
+        servo=servo, scale=scale, moved=moved, crank_mm=moved.crank_mm(ratio), crank_of_scale=True,
+        crank_pivot_mm=(None, moved.pivot_height_mm(ratio)), positions=moved.crank_positions(),
+    )  # fmt: skip
+    drive = solve(free, bracket(free))
+    low = min(place.at for place in free.positions)
+
+    assert moved.crank_mm(ratio) <= drive.crank_mm <= 4.0
+    assert drive.crank_pivot[1] + drive.crank_mm * math.sin(math.radians(low)) >= 2.0
+    assert drive.crank_pivot[1] >= moved.pivot_height_mm(ratio)
+    for shorter in np.arange(moved.crank_mm(ratio), drive.crank_mm - 0.05, 0.2):
+        pinned = {"crank_mm": round(float(shorter), 1), "crank_of_scale": False}
+        pinned["crank_pivot_mm"] = (None, drive.crank_pivot[1])
+        with pytest.raises(NoDesign):
+            solve(free.model_copy(update=pinned), bracket(free))
 
 
 def test_a_pair_of_booms_moves_alike_and_mirrored():

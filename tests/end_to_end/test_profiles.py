@@ -83,6 +83,17 @@ def test_new_asks_and_asks_again(config, capsys, monkeypatch):
     assert mine.model_dump(exclude=figures) == base.model_dump(exclude=figures)
 
 
+def test_new_with_nothing_measured_says_so(config, capsys, monkeypatch):
+    """Enter at every question: neither title nor sources speak of a measurement; the figures keep their own."""
+    monkeypatch.setattr("rich.console.Console.input", lambda _console, prompt, **_: "")
+
+    assert main(["profiles", "new", "servo", "mine", "--extends", "micro-9g"]) == 0
+
+    mine, base = Library().servo("mine"), Library().servo("micro-9g")
+    assert "measure" not in (config / "servo" / "mine.toml").read_text()
+    assert mine.source == base.source
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [

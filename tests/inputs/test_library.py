@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -88,22 +89,43 @@ def test_unknown_name_is_told_where_it_was_written() -> None:
 
 
 def test_own_profile_extends_a_built_in_one(own: Path) -> None:
-    """Only what differs need be written; sources are joined."""
+    """Only what differs need be written; sources are joined, the base's no longer claims what the file gives anew."""
     _write(
         own,
         "servo",
         "mine",
         'extends = "micro-9g"\ntitle = "mine"\ncase_width_mm = "11.9 mm"\n'
-        '[source.width]\ntext = "my callipers"\nmark = "S"\n',
+        '[source.width]\ntext = "my callipers"\nmark = "S"\nfigures = ["case_width_mm"]\n',
     )
     library = Library(own=own)
 
     mine, base = library.servo("mine"), library.servo("micro-9g")
 
     assert mine.case_width_mm == 11.9
-    assert mine.source == base.source | {"width": mine.source["width"]}
+    rest = tuple(figure for figure in base.source["case"].figures if figure != "case_width_mm")
+    assert len(rest) == len(base.source["case"].figures) - 1
+    case = base.source["case"].model_copy(update={"figures": rest})
+    assert mine.source == base.source | {"case": case, "width": mine.source["width"]}
+    assert mine.source["width"].figures == ("case_width_mm",)
     unchanged = set(type(mine).model_fields) - {"name", "title", "case_width_mm", "source"}
     assert all(getattr(mine, field) == getattr(base, field) for field in unchanged)
+
+
+@pytest.mark.parametrize(
+    ("figures", "said"),
+    [
+        ('["case_wide_mm"]', "source.width.figures = 'case_wide_mm': must be keys of this profile"),
+        ('["title"]', "source.width.figures = 'title': must be keys of this profile"),
+        ('["mass_g", "mass_g"]', "source.width.figures = 'mass_g': must not be claimed by two sources"),
+    ],
+)
+def test_sources_claim_figures_of_their_profile_once(own: Path, figures: str, said: str) -> None:
+    """A source of a figure that is not there, or of one that has its source already, is a fault in its place."""
+    head = 'extends = "micro-9g"\ntitle = "mine"\n[source.width]\ntext = "my callipers"\nmark = "S"\n'
+    _write(own, "servo", "mine", f"{head}figures = {figures}\n")
+
+    with pytest.raises(InputError, match=re.escape(said)):
+        Library(own=own).servo("mine")
 
 
 def test_own_profile_extends_another_of_the_user(own: Path) -> None:

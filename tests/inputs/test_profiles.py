@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import itertools
+import re
+from collections import Counter
 from typing import Any
 
 import pytest
 from strategies import built_in
 
 from mounts.inputs.library import KINDS, Library
+from mounts.inputs.model import Source
 
 NAMED = {kind: {profile.name: profile for profile in built_in(kind)} for kind in KINDS}
 
@@ -20,7 +23,66 @@ def test_every_file_is_a_profile_with_a_source(kind: str) -> None:
 
     assert profiles
     assert len({profile.title for profile in profiles}) == len(profiles)
-    assert all(source.text and source.mark for profile in profiles for source in profile.source.values())
+
+
+def _figures(value: Any, path: str) -> dict[str, Any]:
+    """Every number and word of a dumped profile under its path; a row goes by its first figure, as in ``Source``."""
+    if isinstance(value, dict):
+        return {key: leaf for name, item in value.items() for key, leaf in _figures(item, f"{path}.{name}").items()}
+    if isinstance(value, list) and value and isinstance(value[0], dict):
+        rows = (_figures(row, f"{path}[{next(iter(row.values())):g}]") for row in value)
+        return {key: leaf for row in rows for key, leaf in row.items()}
+    return {path: value}
+
+
+def _sources_of(path: str, claims: dict[str, Source]) -> list[Source]:
+    """The source that names a figure itself, else its table's column, else its whole table."""
+    for name in (path, re.sub(r"\[.*?\]", "", path), re.split(r"[.\[]", path)[0]):
+        if name in claims:
+            return [claims[name]]
+    return []
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_figure_has_its_own_source(kind: str) -> None:
+    """Each figure of a shipped profile, written in it or not, has one source, and each source figures that are there.
+
+    What is absent (0, nothing, an empty list, which the models have for it) has none.
+    """
+    for profile in built_in(kind):
+        claimed = Counter(figure for source in profile.source.values() for figure in source.figures)
+        claims = {figure: source for source in profile.source.values() for figure in source.figures}
+        dumped = profile.model_dump(mode="json", exclude={"name", "title", "source", "kind"})
+        figures = {path: leaf for key, value in dumped.items() for path, leaf in _figures(value, key).items()}
+        given = {path for path, leaf in figures.items() if leaf or path.split(".")[0] in profile.model_fields_set}
+
+        assert set(claimed.values()) == {1}, profile.name
+        without = sorted(path for path in given if figures[path] is not None and not _sources_of(path, claims))
+        assert not without, (profile.name, without)
+        columns = {re.sub(r"\[.*?\]", "", path) for path in figures}
+        assert set(claims) <= {*figures, *columns, *dumped}, profile.name
+
+
+UNSURE = "from memory|by guess|common practice|assumed|by eye|[Ii]nferred|taken for|chosen between|told apart"
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_mark_says_more_than_its_text(kind: str) -> None:
+    """What is from memory, practice or inferred is never marked as read in a standard or computed from one."""
+    for profile in built_in(kind):
+        for group, source in profile.source.items():
+            if re.search(UNSURE, source.text):
+                assert source.mark in {"I", "M", "P"}, (profile.name, group, source)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_weak_marks_say_so_in_words(kind: str) -> None:
+    """Memory, practice and inference can be read in the text too, for a reader who does not know the letters."""
+    said = {"M": "from memory", "P": "common practice", "I": "inferred|taken for|chosen between|told apart|no figure"}
+    for profile in built_in(kind):
+        for group, source in profile.source.items():
+            if source.mark in said:
+                assert re.search(said[source.mark], source.text), (profile.name, group, source)
 
 
 def test_folders_and_kinds_are_the_same() -> None:
@@ -38,7 +100,8 @@ def test_names_of_servos_and_scales_are_those_agreed() -> None:
     assert set(NAMED["scale"]) == {"Z", "N", "TT", "HO", "OO", "S", "O", "I"}
 
 
-# measured clones and data sheets of each class, least and most, mm; no public standard was found
+# measured clones and data sheets of each class, least and most, mm; no public standard was found.
+# mini-20g: from memory, nothing was found for it
 CLASSES: dict[str, dict[str, tuple[float, float]]] = {
     "micro-9g": {
         "case_length_mm": (22.2, 23.0),
@@ -96,7 +159,7 @@ CLASSES: dict[str, dict[str, tuple[float, float]]] = {
         "boss_height_mm": (0.4, 1.9),
     },
 }
-# over all with the spline, case bottom to its tip: another figure of the same data sheets
+# over all with the spline, case bottom to its tip: another figure of the same data sheets; mini-20g from memory
 WITH_SPLINE_MM = {
     "submicro-4g": (24.7, 24.7),
     "micro-9g": (29, 31),
@@ -129,14 +192,15 @@ def test_servo_height_adds_up_to_the_spline(name: str, ends: tuple[float, float]
     [("submicro-4g", 0.5), ("micro-9g", 1.6), ("micro-13g", 1.8), ("mini-20g", 2.2), ("standard-40g", 3.0)],
 )
 def test_servo_torque_is_the_low_end_of_its_class(name: str, stall_kgf_cm: float) -> None:
-    """1 kgf·cm is 98.0665 N·mm by definition; the low end at 4.8 V is used."""
+    """1 kgf·cm is 98.0665 N·mm by definition; the low end at 4.8 V is used (mini-20g: from memory)."""
     servo = NAMED["servo"][name]
 
     assert servo.stall_voltage_v == 4.8
     assert servo.stall_torque_nmm == pytest.approx(stall_kgf_cm * 98.0665, abs=0.06)
 
 
-# NEM 110 with NEM 124, G less E: rows 1 of the check values; NMRA S-3.2 (Feb 2010), G less P in inches
+# NEM 110 with NEM 124, G less E: rows 1 of the check values; NMRA S-3.2 (Feb 2010), G less P in inches, where
+# that P is the blade's edge is inferred
 GAPS_MM = {
     "Z": 6.5 - 5.6,
     "N": 9 - 7.8,
@@ -160,7 +224,7 @@ USUAL_THROW_MM = {
 
 
 @pytest.mark.parametrize(("name", "gap_mm"), GAPS_MM.items())
-def test_scale_smallest_throw_is_the_published_gap(name: str, gap_mm: float) -> None:
+def test_scale_smallest_throw_is_the_gap_of_the_standard(name: str, gap_mm: float) -> None:
     """Less travel than the standard's gap leaves the open blade where a wheel meets it."""
     assert NAMED["scale"][name].smallest_throw_mm == pytest.approx(gap_mm, abs=0.005)
 
@@ -175,7 +239,7 @@ def test_scale_throw_is_usual_and_a_third_to_half_above_the_gap(name: str, usual
     assert scale.largest_throw_mm >= usual[1]
 
 
-# NEM 010 (2011): gauge and ratio; British OO
+# NEM 010 (2011): gauge and ratio; OO, which the NEM have not: 4 mm to the foot on H0's track, common practice
 @pytest.mark.parametrize(
     ("name", "gauge_mm", "ratio"),
     [
@@ -190,7 +254,7 @@ def test_scale_throw_is_usual_and_a_third_to_half_above_the_gap(name: str, usual
     ],
 )
 def test_scale_gauge_and_ratio(name: str, gauge_mm: float, ratio: float) -> None:
-    """Gauge and ratio are those of NEM 010."""
+    """Gauge and ratio are those of NEM 010, or of British practice."""
     assert (NAMED["scale"][name].track_gauge_mm, NAMED["scale"][name].ratio) == (gauge_mm, ratio)
 
 
@@ -221,7 +285,8 @@ def test_scale_structure_gauge_is_nem_102(name: str, row: tuple[float, ...]) -> 
 def test_scale_structure_gauge_clears_a_real_vehicle(name: str, ratio: float) -> None:
     """In full size the upper width clears a vehicle of 3.15 m on either side, and is below 4.6 m.
 
-    3.15 m is the width of the international loading gauge, from memory.
+    3.15 m is the width of the international loading gauge, from memory; 4.6 m is less than two tracks are apart
+    (common practice, no source).
     """
     assert 3150 < NAMED["scale"][name].structure_gauge.bl1_mm * ratio < 4600
 
@@ -286,7 +351,7 @@ def test_scale_rail_top_stays_below_nem_122(name: str, height_mm: float) -> None
         ("plywood-18", (17.1, 18.7)),
         ("plywood-21", (20.0, 21.8)),
         ("plywood-24", (22.9, 24.9)),
-        # EN 324-1
+        # ± 0.2 mm, read with EN 324-1 (that it is its limit is inferred)
         ("mdf-12", (11.8, 12.2)),
         # EN 13164 foam ± 2 mm (from memory) on EN 315 plywood
         ("xps-30-on-plywood-6.5", (28 + 6.0, 32 + 6.9)),
@@ -370,6 +435,8 @@ def test_spring_wire_is_the_minimum_of_en_10270() -> None:
         ("m2", 2.0, 3.8, 2.4),
         ("m2.5", 2.5, 4.7, 2.9),
         ("m3", 3.0, 5.6, 3.4),
+        # heads of metric wood screws from memory; clearance inferred, of a bolt as thick (3.5 mm from memory)
+        ("wood-2", 2.0, 3.8, 2.4),
         ("wood-2.5", 2.5, 4.7, 2.9),
         ("wood-3", 3.0, 5.6, 3.4),
         ("wood-3.5", 3.5, 6.5, 3.9),
@@ -404,6 +471,7 @@ def test_fixing_pilot_is_between_soft_and_hard_wood(name: str, softwood_mm: floa
         # print-service guides
         ("pla", (1.22, 1.26), (2.5, 4), (53, 60)),
         ("petg", (1.25, 1.29), (2, 3), (70, 75)),
+        # density of both, and modulus of ASA, from memory; the rest print-service guides
         ("abs", (1.04, 1.04), (2.3, 2.3), (90, 98)),
         ("asa", (1.07, 1.07), (2, 2), (90, 98)),
     ],
@@ -425,4 +493,7 @@ def test_filament_takes_the_low_end(
 def test_servo_without_a_source_says_so() -> None:
     """The class no figures were found for is marked from memory, and asks to be measured."""
     assert "measure yours" in NAMED["servo"]["mini-20g"].title
-    assert {source.mark for source in NAMED["servo"]["mini-20g"].source.values()} == {"M", "P", "I"}
+    sources = NAMED["servo"]["mini-20g"].source.values()
+    assert {source.mark for source in sources} == {"M", "P", "I"}
+    (memory,) = (source for source in sources if source.mark == "M")
+    assert set(CLASSES["mini-20g"]) <= set(memory.figures)

@@ -32,6 +32,7 @@ from mounts.inputs.scale import Scale
 from mounts.inputs.servo import Servo
 from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
+from mounts.scene_kinds import wiring
 from mounts.solid.part import Part
 from mounts.solid.tessellate import export_mesh
 from mounts.styles import _housing
@@ -309,6 +310,20 @@ def test_track_on_the_bare_board_needs_a_cut_out_that_frees_the_arm(pose):
     assert min(arm.min_gap(bare, 3.0) if (arm ^ bare).is_empty() else 0.0 for arm in arms) < 0.6
     assert min(arm.min_gap(cut, 3.0) for arm in arms) >= 0.99
     assert 0 < plan.board_cut_out.depth_mm <= design.spec.board.thickness_mm - 3
+
+
+@pytest.mark.parametrize("thick_mm", [0.9, 1.24, 2.0])
+def test_the_tail_behind_a_thin_arm_clears_the_base_plate(thick_mm):
+    """Two bends round a 2.4 mm drill stand 3.2 mm apart, however thin the arm between: on the bare board the tail is
+    lower than the plate's top, and the plate keeps 0.2 mm off it over the whole swing."""
+    thin = profile(Servo, "submicro-4g").model_copy(update={"horn_thickness_mm": thick_mm})
+    design = _design(_bare("OO", servo=thin, wire_mm=0.8), pose="side", base_mm=2.5)
+    frame = scene.mount_body([_built(design)[1]])
+    paths, _ = wiring(design).ways(design, scene.arm_angles_rad(design))
+    tails = [piece for path in paths for piece in scene.wire_pieces(path[:10], design.drive.wire_mm)]
+
+    assert min(piece.bounding_box()[2] for piece in tails) < 2.5
+    assert min(frame.min_gap(piece, 2.0) for piece in tails) >= 0.2
 
 
 PLUG_MM = (7.7, 2.6, 14.0)  # 3-way plug of 2.54 mm pitch: face from the profiles, length from memory

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from mounts.inputs.moved import Position, evenly
-from mounts.inputs.request import CRANK
+from mounts.inputs.moved import LONGEST_CRANK_MM, Position, evenly
+from mounts.inputs.request import CRANK, CRANK_PIVOT_Z
 from mounts.inputs.resolve import DEFAULT_TRAVEL_MM
 from mounts.inputs.spec import MountSpec
 from mounts.units import number
@@ -18,6 +19,11 @@ WEIGHT_N, STOP_N, SECONDS = 0.1, 0.5, 1.0
 
 SHARES = (0.85, 1.2, 0.7, 1.5, 0.5, 2.0, 3.0)
 """Of travel or crank, tried where there is no drive, the nearest first."""
+
+HIGHER = (1.2, 1.5, 2.0, 3.0)
+"""The same of the spindle's height."""
+
+CRANK_STEP_MM, SPINDLE_STEP_MM = 0.2, 0.5  # as people drill and measure them
 
 
 Change = tuple[str, dict[str, object]]
@@ -62,10 +68,34 @@ def asked_of(spec: MountSpec) -> Asked:
     )
 
 
-def other_asked(spec: MountSpec) -> Iterator[tuple[str, MountSpec]]:
-    """What else may be asked for where there is no drive: another travel; a crank set back, elsewhere or longer.
+def longer(spec: MountSpec, lowest_z: float) -> Iterator[MountSpec]:
+    """The request with longer cranks, their spindle as far up as each asks, where nobody measured them.
 
-    One change alone first, then several together.
+    Args:
+        spec: with crank and spindle of the scale.
+        lowest_z: of the crank's hole, mount frame, mm.
+    """
+    if not spec.crank_of_scale or spec.crank_mm is None:
+        return
+    _, z = spec.crank_pivot_mm or (None, 0.0)
+    down = max(0.0, -math.sin(math.radians(min(place.at for place in spec.positions))))
+    for step in range(round((LONGEST_CRANK_MM - spec.crank_mm) / CRANK_STEP_MM) + 1):
+        crank_mm = round(spec.crank_mm + step * CRANK_STEP_MM, 1)
+        least_z = SPINDLE_STEP_MM * math.ceil((lowest_z + crank_mm * down) / SPINDLE_STEP_MM + 0.2)
+        yield spec.model_copy(update={"crank_mm": crank_mm, "crank_pivot_mm": (None, max(z, least_z))})
+
+
+def as_taken(spec: MountSpec, crank_mm: float | None, pivot_z: float) -> MountSpec:
+    """The request with the crank that a drive has, where nobody measured one."""
+    if not spec.crank_of_scale:
+        return spec
+    return _with(spec, crank_mm=crank_mm, crank_pivot_mm=(None, pivot_z))
+
+
+def other_asked(spec: MountSpec) -> Iterator[tuple[str, MountSpec]]:
+    """What else may be asked for where there is no drive: another travel; or of a crank, as follows.
+
+    Set back on its spindle, the spindle elsewhere, another length; one change alone first, then several together.
     """
     if spec.crank_mm is None:
         asked = asked_of(spec).places
@@ -75,10 +105,9 @@ def other_asked(spec: MountSpec) -> Iterator[tuple[str, MountSpec]]:
             places = tuple(Position(name=place.name, at=place.at * travel_mm / whole) for place in asked)
             yield f"--travel {number(travel_mm)}", _with(spec, travel_mm=travel_mm, positions=places)
         return
-    level, straight = _levelled(spec.positions), _upright(spec)
     changes: list[list[Change]] = [
-        [("", {}), *level],
-        [("", {}), *straight],
+        [("", {}), *_levelled(spec.positions)],
+        [("", {}), *_spindles(spec)],
         [("", {}), *_cranks(spec.crank_mm)],
     ]
     found = [
@@ -101,10 +130,12 @@ def _levelled(places: tuple[Position, ...]) -> list[Change]:
     return [(f"--positions '{typed}'", {"positions": level})]
 
 
-def _upright(spec: MountSpec) -> list[Change]:
-    """The spindle where the rod stands upright."""
+def _spindles(spec: MountSpec) -> list[Change]:
+    """The spindle where the rod stands upright, and further up."""
     y, z = spec.crank_pivot_mm or (None, 0.0)
-    return [] if y is None else [(f"--crank-pivot {number(z)}", {"crank_pivot_mm": (None, z)})]
+    heights = [] if y is None else [z]
+    heights += [round(z * share, 1) for share in HIGHER if z * share <= CRANK_PIVOT_Z.high_mm]
+    return [(f"--crank-pivot {number(height)}", {"crank_pivot_mm": (None, height)}) for height in heights]
 
 
 def _cranks(crank_mm: float) -> list[Change]:
@@ -114,4 +145,4 @@ def _cranks(crank_mm: float) -> list[Change]:
 
 
 def _with(spec: MountSpec, **asked: object) -> MountSpec:
-    return spec.model_copy(update=asked)
+    return spec.model_copy(update={**asked, "crank_of_scale": False})

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from mounts.drive.bends import BEND_RADIUS_WIRES
 from mounts.drive.choices import drill_mm, radii_of, stock_of
 from mounts.drive.lift import kinematics
-from mounts.drive.lift.asked import Asked, asked_of
+from mounts.drive.lift.asked import Asked, as_taken, asked_of
 from mounts.drive.lift.model import LiftDrive, LiftLimits
 from mounts.drive.ranking import ARM_TIP_SKIN_MM
 from mounts.inputs import fits
@@ -226,7 +226,8 @@ def cut_arm_mm(radius_mm: Array, drill_mm: Array, spec: MountSpec) -> Array:
 
 def as_field(spec: MountSpec, limits: LiftLimits, drive: LiftDrive) -> Field:
     """A drive that exists, worked out anew from its dimensions."""
-    asked = asked_of(spec)
+    taken = as_taken(spec, drive.crank_mm, drive.crank_pivot[1] if drive.crank_pivot else 0.0)
+    asked = asked_of(taken)
     one = {name: np.array([value]) for name, value in (
         ("radius", drive.horn_radius_mm), ("wire", drive.wire_mm), ("modulus", drive.wire_modulus_mpa),
         ("tensile", drive.wire_tensile_mpa), ("crown", drive.loop_radius_mm), ("mid", math.radians(drive.mid_deg)),

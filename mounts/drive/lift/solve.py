@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from mounts.drive.choices import Axes
 from mounts.drive.lift import rules
+from mounts.drive.lift.asked import longer
 from mounts.drive.lift.done import OFF_MM, Done, done
 from mounts.drive.lift.field import Field, cut_arm_mm, laid_out, only, swing_rad
 from mounts.drive.lift.model import LiftDrive, LiftLimits, Place
@@ -39,7 +40,19 @@ OVER_BOARD_MM = 2.0
 
 
 def examined(spec: MountSpec, limits: LiftLimits, axes: Axes) -> Examined:
-    """Every candidate of a request; what a family shares comes out alike by itself, for pulses are whole µs."""
+    """Every candidate of a request; what a family shares comes out alike by itself, for pulses are whole µs.
+
+    Where crank and spindle are only the scale's and leave nothing, of the first longer crank that leaves something.
+    """
+    first = _examined(spec, limits)
+    if first.alive().any():
+        return first
+    lowest_z = max(spec.roadbed.thickness_mm, limits.guide_z[1]) + OVER_BOARD_MM
+    others = (_examined(other, limits) for other in longer(spec, lowest_z))
+    return next((found for found in others if found.alive().any()), first)
+
+
+def _examined(spec: MountSpec, limits: LiftLimits) -> Examined:
     field = laid_out(spec, limits)
     does = done(field)
     trial = Candidates(radius_mm=field.radius, theta_rad=swing_rad(field), wire_mm=field.wire, drill_mm=field.drill)
