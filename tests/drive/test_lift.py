@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from requests_for_drives import SERVOS, request
 from scipy.linalg import eigh
+from shapely import LineString, Point
 
 from mounts.drive.family import match
 from mounts.drive.lift import kinematics
@@ -171,7 +172,8 @@ ASKED = st.one_of(
 @given(st.sampled_from(SERVOS), st.floats(6.0, 38.0), st.booleans(), ASKED)
 def test_what_is_chosen_keeps_every_promise(servo, board_mm, mirrored, asked):
     """Over servos, boards and what is moved: pulses take it where it was asked to within 1°, by circles and lines; rod
-    and links stay apart by 40°; its stop is not pressed by more than allowed; the arm clears the guide."""
+    and links stay apart by 40°; its stop is not pressed by more than allowed; the arm clears the guide, the rod the hub
+    by 0.2 mm as shapely measures it."""
     spec = lift(servo=servo, board_mm=board_mm, mirror=mirrored, **asked)
     allowed = bracket(spec, ccw_lifts=not mirrored)
     try:
@@ -181,6 +183,7 @@ def test_what_is_chosen_keeps_every_promise(servo, board_mm, mirrored, asked):
     assert isinstance(drive, LiftDrive)
     sense = -1.0 if mirrored else 1.0
     lifted = []
+    beside = max(spec.servo.horn_hub_mm, spec.servo.horn_screw_head_mm) / 2 + drive.wire_mm / 2 + 0.2
     for place in drive.positions:
         arm = math.radians(drive.mid_deg + sense * arm_angle_deg(place.pulse_us, spec.servo))
         hole = (
@@ -189,8 +192,10 @@ def test_what_is_chosen_keeps_every_promise(servo, board_mm, mirrored, asked):
         )
         if drive.crank_mm is None:
             lifted.append(hole[1] + math.sqrt(drive.rod_length_mm**2 - hole[0] ** 2))
+            assert LineString([hole, (0.0, lifted[-1])]).distance(Point(drive.shaft)) >= beside
             continue
         end = cut(hole, drive.rod_length_mm, drive.crank_pivot, drive.crank_mm, left=drive.crank_towards < 0)
+        assert LineString([hole, end]).distance(Point(drive.shaft)) >= beside
         turned = math.degrees(math.atan2(
             end[1] - drive.crank_pivot[1], drive.crank_towards * (end[0] - drive.crank_pivot[0])
         ))  # fmt: skip
@@ -206,6 +211,22 @@ def test_what_is_chosen_keeps_every_promise(servo, board_mm, mirrored, asked):
     tip = max(math.sin(math.radians(place.arm_deg)) for place in drive.positions) * spec.servo.horn_length_mm
     assert drive.shaft[1] + tip + spec.servo.horn_tip_width_mm / 2 <= allowed.guide_z[0]
     assert allowed.max_depth_mm + 1e-6 >= 4.0 + allowed.guide_z[0] - drive.shaft[1] + allowed.below_shaft_mm
+
+
+@pytest.mark.parametrize("hub_mm", [6.6, 7.0, 7.4, 7.8, 8.2])
+@pytest.mark.parametrize("turn", [45.0, 60.0, 90.0])
+def test_the_rod_goes_up_past_a_wide_hub(hub_mm, turn):
+    """At every place the rod, drawn by shapely, keeps half the hub, half the wire and 0.2 mm from the shaft's axis."""
+    spec = lift(servo="micro-13g", crank_mm=3.5, crank_pivot_mm=(None, 60.0), positions=places(-turn / 2, turn / 2))
+    spec = spec.model_copy(update={"servo": spec.servo.model_copy(update={"horn_hub_mm": hub_mm})})
+    drive = solve(spec, bracket(spec))
+    r, shaft, pivot = drive.horn_radius_mm, drive.shaft, drive.crank_pivot
+
+    for place in drive.positions:
+        arm, crank = math.radians(place.arm_deg), math.radians(place.angle_deg)
+        end = (pivot[0] + drive.crank_towards * 3.5 * math.cos(crank), pivot[1] + 3.5 * math.sin(crank))
+        rod = LineString([(shaft[0] + r * math.cos(arm), shaft[1] + r * math.sin(arm)), end])
+        assert rod.distance(Point(shaft)) >= hub_mm / 2 + drive.wire_mm / 2 + 0.2
 
 
 def test_a_drive_worked_out_anew_is_the_drive():

@@ -35,6 +35,7 @@ Array = NDArray[np.float64]
 
 CURVE_POINTS = 25  # of the curve; straight to the eye between
 MOST_SWING_DEG = 50.0  # a side: beyond, an arm moves a rod aside more than up; common practice, no source
+PAST_HUB_MM = 0.25  # the check asks 0.2 of the meshes, whose circles have corners
 OVER_BOARD_MM = 2.0
 """Kept between the crank's hole at its lowest and board or roadbed. Common practice, no source."""
 
@@ -96,6 +97,13 @@ def _arm_limits(field: Field) -> tuple[Limit, ...]:
             "an arm with holes further out",
         ),
         at_least(
+            "rod past the hub",
+            _past_shaft(field) - field.wire / 2.0,
+            hub + PAST_HUB_MM,
+            "mm from shaft to the rod with the arm down",
+            "an arm with holes further out",
+        ),
+        at_least(
             "Z-bend clear of the boss",
             np.maximum(over_boss, inner - servo.boss_mm / 2.0),
             Z_BEND_AIR_MM,
@@ -103,6 +111,21 @@ def _arm_limits(field: Field) -> tuple[Limit, ...]:
             "a thinner wire or an arm hole further out",
         ),
     )
+
+
+def _past_shaft(field: Field) -> Array:
+    """Least distance of the rod's axis from the shaft's, (n,): an arm below level leads it up past hub and screw.
+
+    Straight from hole to upper end; one that is bent to stand upright from the guide on keeps farther off.
+    """
+    arm = field.between()
+    (hole_y, hole_z), (end_y, end_z) = field.hole(arm), field.end(arm)
+    y0, z0 = hole_y - field.shaft_y[:, None], hole_z - field.shaft_z[:, None]
+    y1, z1 = end_y - field.shaft_y[:, None], end_z - field.shaft_z[:, None]
+    long = np.hypot(y1 - y0, z1 - z0)
+    share = np.clip(-(y0 * (y1 - y0) + z0 * (z1 - z0)) / long**2, 0.0, 1.0)
+    off = np.hypot(y0 + share * (y1 - y0), z0 + share * (z1 - z0)).min(axis=1)
+    return np.asarray(np.where(np.isfinite(off), off, field.radius))
 
 
 def _limits(field: Field, does: Done) -> tuple[Limit, ...]:
