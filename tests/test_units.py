@@ -129,3 +129,18 @@ def test_length_of_any_text_is_a_number_or_one_line(text: str) -> None:
 def test_number_has_no_trailing_zeros_or_minus_zero(value: float, expected: str) -> None:
     """Zeros that carry nothing are dropped, zeros of the integer part stay."""
     assert number(value) == expected
+
+
+def test_inches_beside_feet_end_below_a_foot():
+    """12 in are a foot of 304.8 mm: eleven and some are inches beside it, twelve are not."""
+    assert length_mm("1 ft 11 7/8 in") == pytest.approx(304.8 + 11.875 * 25.4)
+    for written in ("1 ft 12 in", "1 ft 12 1/8 in"):
+        with pytest.raises(ValueError, match="fewer than 12 inches"):
+            length_mm(written)
+
+
+def test_a_length_has_forty_characters_at_most():
+    """Zeros before a figure change nothing; one too many and it is no length."""
+    assert length_mm("18 mm".rjust(40, "0")) == 18.0
+    with pytest.raises(ValueError, match="must be a length such as"):
+        length_mm("18 mm".rjust(41, "0"))
