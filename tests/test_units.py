@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mounts.units import length_mm, number, text_mm
+from mounts.units import length_mm, number, text_mm, wrapped
 
 
 @pytest.mark.parametrize(
@@ -144,3 +144,35 @@ def test_a_length_has_forty_characters_at_most():
     assert length_mm("18 mm".rjust(40, "0")) == 18.0
     with pytest.raises(ValueError, match="must be a length such as"):
         length_mm("18 mm".rjust(41, "0"))
+
+
+def test_a_fraction_behind_a_whole_number_is_below_one():
+    """1 3/4 in is a length, 1 4/4 and 1 5/4 are slips; alone a fraction may be one or more."""
+    assert length_mm("1 3/4 in") == pytest.approx(44.45)
+    assert length_mm("4/4 in") == pytest.approx(25.4)
+    for written in ("1 4/4 in", "1 5/4 in"):
+        with pytest.raises(ValueError, match="a fraction below one"):
+            length_mm(written)
+
+
+@pytest.mark.parametrize(
+    ("written", "mm"),
+    [("1,250", None), ("12,250", None), ("123,250", None), ("1234,250", 1234.25), ("0,250", 0.25), ("1,25", 1.25)],
+)
+def test_a_comma_that_could_part_thousands_is_refused(written, mm):
+    """One to three digits, none of them a leading nought, before a comma, three behind it: read two ways."""
+    if mm is None:
+        with pytest.raises(ValueError, match="could mean"):
+            length_mm(f"{written} mm")
+    else:
+        assert length_mm(f"{written} mm") == mm
+
+
+def test_lengths_are_told_to_the_micrometre():
+    """Three decimals of a mm: a fourth is rounded away, a third is not."""
+    assert (text_mm(1.23449), text_mm(0.001), text_mm(0.00049)) == ("1.234 mm", "0.001 mm", "0 mm")
+
+
+def test_words_are_not_parted_at_a_hyphen():
+    """A name such as near-end-2 stays whole, for it is searched for and typed."""
+    assert wrapped("the screw near-end-2", 12) == ["the screw", "near-end-2"]
