@@ -157,7 +157,7 @@ def test_a_fraction_behind_a_whole_number_is_below_one():
 
 @pytest.mark.parametrize(
     ("written", "mm"),
-    [("1,250", None), ("12,250", None), ("123,250", None), ("1234,250", 1234.25), ("0,250", 0.25), ("1,25", 1.25)],
+    [("1,250", None), ("12,250", None), ("120,250", None), ("1234,250", 1234.25), ("0,250", 0.25), ("1,25", 1.25)],
 )
 def test_a_comma_that_could_part_thousands_is_refused(written, mm):
     """One to three digits, none of them a leading nought, before a comma, three behind it: read two ways."""
@@ -171,6 +171,7 @@ def test_a_comma_that_could_part_thousands_is_refused(written, mm):
 def test_lengths_are_told_to_the_micrometre():
     """Three decimals of a mm: a fourth is rounded away, a third is not."""
     assert (text_mm(1.23449), text_mm(0.001), text_mm(0.00049)) == ("1.234 mm", "0.001 mm", "0 mm")
+    assert (number(1.23449), number(0.0004)) == ("1.234", "0")
 
 
 def test_words_are_not_parted_at_a_hyphen():
