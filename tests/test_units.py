@@ -176,4 +176,4 @@ def test_lengths_are_told_to_the_micrometre():
 
 def test_words_are_not_parted_at_a_hyphen():
     """A name such as near-end-2 stays whole, for it is searched for and typed."""
-    assert wrapped("the screw near-end-2", 12) == ["the screw", "near-end-2"]
+    assert wrapped("the screw near-end-2", 16) == ["the screw", "near-end-2"]
