@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mounts.units import length_mm, number, text_mm
+from mounts.units import length_mm, number, text_mm, wrapped
 
 
 @pytest.mark.parametrize(
@@ -129,3 +129,51 @@ def test_length_of_any_text_is_a_number_or_one_line(text: str) -> None:
 def test_number_has_no_trailing_zeros_or_minus_zero(value: float, expected: str) -> None:
     """Zeros that carry nothing are dropped, zeros of the integer part stay."""
     assert number(value) == expected
+
+
+def test_inches_beside_feet_end_below_a_foot():
+    """12 in are a foot of 304.8 mm: eleven and some are inches beside it, twelve are not."""
+    assert length_mm("1 ft 11 7/8 in") == pytest.approx(304.8 + 11.875 * 25.4)
+    for written in ("1 ft 12 in", "1 ft 12 1/8 in"):
+        with pytest.raises(ValueError, match="fewer than 12 inches"):
+            length_mm(written)
+
+
+def test_a_length_has_forty_characters_at_most():
+    """Zeros before a figure change nothing; one too many and it is no length."""
+    assert length_mm("18 mm".rjust(40, "0")) == 18.0
+    with pytest.raises(ValueError, match="must be a length such as"):
+        length_mm("18 mm".rjust(41, "0"))
+
+
+def test_a_fraction_behind_a_whole_number_is_below_one():
+    """1 3/4 in is a length, 1 4/4 and 1 5/4 are slips; alone a fraction may be one or more."""
+    assert length_mm("1 3/4 in") == pytest.approx(44.45)
+    assert length_mm("4/4 in") == pytest.approx(25.4)
+    for written in ("1 4/4 in", "1 5/4 in"):
+        with pytest.raises(ValueError, match="a fraction below one"):
+            length_mm(written)
+
+
+@pytest.mark.parametrize(
+    ("written", "mm"),
+    [("1,250", None), ("12,250", None), ("120,250", None), ("1234,250", 1234.25), ("0,250", 0.25), ("1,25", 1.25)],
+)
+def test_a_comma_that_could_part_thousands_is_refused(written, mm):
+    """One to three digits, none of them a leading nought, before a comma, three behind it: read two ways."""
+    if mm is None:
+        with pytest.raises(ValueError, match="could mean"):
+            length_mm(f"{written} mm")
+    else:
+        assert length_mm(f"{written} mm") == mm
+
+
+def test_lengths_are_told_to_the_micrometre():
+    """Three decimals of a mm: a fourth is rounded away, a third is not."""
+    assert (text_mm(1.23449), text_mm(0.001), text_mm(0.00049)) == ("1.234 mm", "0.001 mm", "0 mm")
+    assert (number(1.23449), number(0.0004)) == ("1.234", "0")
+
+
+def test_words_are_not_parted_at_a_hyphen():
+    """A name such as near-end-2 stays whole, for it is searched for and typed."""
+    assert wrapped("the screw near-end-2", 16) == ["the screw", "near-end-2"]

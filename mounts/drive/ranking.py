@@ -25,7 +25,7 @@ Z_BEND_AIR_MM = 0.25
 """Kept between the tail of the Z-bend, behind the arm, and boss or case. Common practice, no source."""
 
 TAIL_GAP_MM = 0.3
-"""Kept between the tail of the Z-bend and the arm's hub."""
+"""Kept between the tail of the Z-bend and the arm's hub. Common practice, no source."""
 
 COMFORTABLE_SWING_DEG = 32.0
 """Where a half swing costs nothing: fine steps at the pin, little side load. Common practice, no source."""

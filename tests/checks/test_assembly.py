@@ -204,6 +204,39 @@ def test_the_screws_bear_a_stall_along_them_and_tipping(deep, wire):
     assert _checks(design)["screw-hold"].value == pytest.approx(expected, rel=0.02)
 
 
+@pytest.mark.parametrize("style", ["under-bracket", "cabin"])
+def test_the_seat_is_felt_through_the_lever(style):
+    """A force at the arm's hole moves the pin by the lever h/d, and the wire answers there: k·(h/d)² (virtual work);
+
+    a push rod's pin goes as far as its arm's hole. A seat ten times as stiff passes, a hair less does not.
+    """
+    mount = kept({} if style == "under-bracket" else {"pose": "side"}, **(HUT | {"style": style}))
+    drive = mount.design.drive
+    lever = drive.pivot_to_pin_mm / drive.pivot_to_horn_mm if style == "under-bracket" else 1.0
+    felt = drive.rate_n_per_mm * lever**2
+
+    for times, verdict in ((10.01, "pass"), (9.99, "fail")):
+        check = _checks(_with_plan(mount.design, seat_n_per_mm=times * felt), mount.meshes)["seat-stiffness"]
+        assert (check.verdict, check.value) == (verdict, pytest.approx(times))
+
+
+@pytest.mark.parametrize(("off_mm", "verdict"), [(0.05, "pass"), (-0.05, "fail")])
+def test_a_screw_stands_a_shank_clear_of_the_cut_out(off_mm, verdict):
+    """A small cut-out beyond the outermost screw, one shank of wood from its side by hand, and a bit more or less."""
+    mount = kept({"pose": "side"}, **HUT)
+    design = mount.design
+    shank = design.spec.fixing.shank_mm
+    x, y = min((screw.head[:2] for screw in design.plan.screws), key=lambda at: at[0])
+    near = x - 1.5 * shank - off_mm
+    box = ((near - 4.0, y - 2.0), (near, y - 2.0), (near, y + 2.0), (near - 4.0, y + 2.0))
+    moved = _with_plan(design, board_cut_out=design.plan.board_cut_out.model_copy(update={"outline": box}))
+
+    check = _checks(moved, mount.meshes)["screw-cut-out"]
+
+    assert check.verdict == verdict
+    assert check.value == pytest.approx(1.0 + off_mm / shank, abs=0.01)
+
+
 @pytest.mark.parametrize(("more", "verdict"), [(-2.3, "pass"), (-2.5, "fail")])
 def test_a_bolt_reaches_through_its_nut(more, verdict):
     """Under a 4 mm board, ± 0.3, M3 × 12 in a 2.4 mm base: 2.4 mm stand out of washer 0.5 and nut 2.4."""

@@ -71,6 +71,7 @@ def test_room_to_trim_is_half_a_tooth_and_the_siting_at_the_pin():
 
     assert float(trim_room_us(rate, 0.5, MICRO)) == pytest.approx(trim_us(MICRO) + 25.0)
     assert room_us(turning("ccw", pulse_max_us=1900.0)) == 400.0
+    assert room_us(turning("ccw", pulse_min_us=1150.0)) == 350.0
 
 
 def test_dead_band_at_the_pin():

@@ -36,7 +36,12 @@ def assert_sound(spec, limits, drive):
     assert_held(spec, drive)
     inside = drive.stress_mpa * float(curvature_factor(drive.loop_radius_mm, drive.wire_mm))
     assert inside <= spec.wire.stress_limit * drive.wire_tensile_mpa + 1e-9
+    assert drive.torque_margin == pytest.approx(spec.servo.stall_torque_nmm / drive.servo_torque_nmm)
     assert drive.torque_margin >= 3.0 - 1e-9
+    step = 1e-5
+    rate = float(rod_pin_offset_mm(step, **rod) - rod_pin_offset_mm(-step, **rod)) / (2 * step)
+    assert drive.pin_mm_per_us == pytest.approx(rate * math.radians(spec.servo.degrees_per_us), rel=1e-6)
+    assert drive.deadband_mm == pytest.approx(drive.pin_mm_per_us * spec.servo.dead_band_us)
     assert drive.buckling_margin >= 3.0
     path = np.array(drive.rod_path_mm)
     assert float(path[:, 1].max()) + drive.wire_mm / 2 == pytest.approx(drive.loop_height_mm, abs=1e-4)
@@ -74,39 +79,47 @@ def test_every_servo_moves_the_points_of_every_usual_scale(servo, scale):
     assert_sound(spec, limits, solve(spec, limits))
 
 
-@settings(max_examples=25)
-@given(
-    servo=st.sampled_from(SERVOS),
-    scale=st.sampled_from(["Z", "N", "HO", "O", "I"]),
-    throw_mm=st.floats(0.9, 10),
-    shortest=st.floats(15, 60),
-    more=st.floats(0, 40),
-    let_down=st.just(0.0) | st.floats(0, 12),
-    height=st.floats(4, 30),
-    width=st.floats(4, 40),
-)
-def test_whole_space_gives_a_sound_drive_or_an_explanation(
-    servo, scale, throw_mm, shortest, more, let_down, height, width
-):
-    """Whatever the housing allows, the drive keeps its promises or one line says what removed most."""
-    spec = request(servo=servo, scale=scale, style="hut", throw_mm=throw_mm)
-    limits = housing_limits(
-        spec,
-        rod_length_mm=(shortest, shortest + more),
-        let_down_mm=let_down,
-        max_loop_height_mm=height,
-        max_loop_width_mm=width,
+def test_whole_space_gives_a_sound_drive_or_an_explanation():
+    """Whatever the housing allows, the drive keeps its promises or one line says what removed most.
+
+    Of these 25, seeded, about a third has a drive, and must not lose it.
+    """
+    designed = []
+
+    @settings(max_examples=25)
+    @given(
+        servo=st.sampled_from(SERVOS),
+        scale=st.sampled_from(["Z", "N", "HO", "O", "I"]),
+        throw_mm=st.floats(0.9, 10),
+        shortest=st.floats(15, 60),
+        more=st.floats(0, 40),
+        let_down=st.just(0.0) | st.floats(0, 12),
+        height=st.floats(4, 30),
+        width=st.floats(4, 40),
     )
+    def holds(servo, scale, throw_mm, shortest, more, let_down, height, width):
+        spec = request(servo=servo, scale=scale, style="hut", throw_mm=throw_mm)
+        limits = housing_limits(
+            spec,
+            rod_length_mm=(shortest, shortest + more),
+            let_down_mm=let_down,
+            max_loop_height_mm=height,
+            max_loop_width_mm=width,
+        )
 
-    try:
-        drive, said = solve(spec, limits), None
-    except NoDesign as refusal:
-        drive, said = None, str(refusal)
+        try:
+            drive, said = solve(spec, limits), None
+        except NoDesign as refusal:
+            drive, said = None, str(refusal)
 
-    if drive is None:
-        assert re.match(r"^east-1: no drive; the limit '[\w -]+' removed most \(\d+ of \d+", said)
-    else:
-        assert_sound(spec, limits, drive)
+        if drive is None:
+            assert re.match(r"^east-1: no drive; the limit '[\w -]+' removed most \(\d+ of \d+", said)
+        else:
+            designed.append(drive)
+            assert_sound(spec, limits, drive)
+
+    holds()
+    assert len(designed) > 5
 
 
 def test_a_fixed_rod_and_a_servo_let_down_are_kept():

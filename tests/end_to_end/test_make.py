@@ -142,10 +142,13 @@ def test_travel_is_the_printed_formula(make):
 @pytest.mark.solid
 @pytest.mark.parametrize("board", ["3/4 in", "9", "25 mm", '1/2"', "plywood-12"])
 def test_boards(make, board):
-    """Inch and metric boards, thin and thick, give a mount that passes or a reason."""
+    """Inch and metric boards, thin and thick, give a mount that passes, for the thickness that was given."""
     code, report, stderr = make(board=board)
 
-    assert code == 0 or (report is None and stderr.startswith("no design: "))
+    thick = {"3/4 in": 19.05, "9": 9.0, "25 mm": 25.0, '1/2"': 12.7, "plywood-12": 12.0}
+    assert (code, stderr) == (0, "")
+    assert report["inputs"]["board_mm"] == pytest.approx(thick[board])
+    assert {check["verdict"] for check in report["checks"]} <= {"pass", "warn"}
 
 
 @pytest.mark.solid

@@ -21,6 +21,7 @@ MODELLED = [(style, part) for style in styles.names() for part in range(PARTS.ge
 def test_every_input_is_designed_or_has_a_reason(style):
     """A drive inside every limit, or a NoDesign that names the mount and says what would bring one back."""
     reasons: list[str] = []
+    designs: list[str] = []
 
     @settings(max_examples=DESIGNED)
     @given(specs(style))
@@ -30,11 +31,13 @@ def test_every_input_is_designed_or_has_a_reason(style):
         except NoDesign as fault:
             reasons.append(str(fault))
             return
+        designs.append(spec.id)
         checks = check_mechanics(designed.design, designed.spread, designed.limits)
         assert not [check for check in checks if check.verdict == "fail"]
 
     holds()
     assert all(len(reason) > 20 for reason in reasons)
+    assert len(designs) > 4  # of these fifteen, seeded (tests/conftest.py), seven to thirteen
 
 
 @pytest.mark.solid

@@ -8,6 +8,7 @@ from io import BytesIO
 import lib3mf
 import numpy as np
 import pytest
+from slicer import needs_slicer
 
 from mounts.export.threemf import PlacedObject, render_3mf
 from mounts.frames import apply, matrix
@@ -113,6 +114,7 @@ def test_3mf_refuses_a_placement_that_is_no_motion(bent):
 
 
 @pytest.mark.slicer
+@needs_slicer
 def test_3mf_is_manifold_and_named_to_a_slicer(tmp_path):
     """prusa-slicer calls every object manifold and labels the G-code with each copy's own name."""
     path = tmp_path / "plate-01.3mf"

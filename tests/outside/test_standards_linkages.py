@@ -6,48 +6,48 @@ import cmath
 import math
 
 import pytest
-from scipy.optimize import brentq, fsolve
+from scipy.optimize import brentq
 
 from mounts.drive.push_rod.kinematics import rod_lean_rad, rod_pin_offset_mm, rod_rate_mm_per_rad
 
 CRANK = {"horn_radius_mm": 10.0, "rod_length_mm": 20.0, "offset_mm": 0.0}
 
 
-def four_bar_deg(a: float, b: float, c: float, d: float, crank_deg: float) -> tuple[float, float]:
-    """Coupler and rocker angles of the open four-bar, from closing the loop numerically."""
-    crank = a * cmath.exp(1j * math.radians(crank_deg))
+def four_bar(
+    crank: complex, b: float, c: float, ground: complex, coupler: tuple[float, float]
+) -> tuple[float, complex]:
+    """Coupler's angle, rad, and joint of coupler and rocker: where the rocker, from its pivot, reaches the coupler.
 
-    def gap(angles):
-        open_end = crank + b * cmath.exp(1j * angles[0]) - d - c * cmath.exp(1j * angles[1])
-        return open_end.real, open_end.imag
+    Args:
+        crank: its end, seen from its own pivot.
+        b: coupler.
+        c: rocker.
+        ground: the rocker's pivot, seen from the crank's.
+        coupler: angles that the coupler lies between, rad.
+    """
 
-    coupler, rocker = fsolve(gap, (0.3, 1.0), xtol=1e-13)
-    return math.degrees(coupler), math.degrees(rocker)
+    def gap(angle):
+        return abs(crank + b * cmath.exp(1j * angle) - ground) - c
 
-
-def test_loop_closure_gives_the_textbook_four_bar():
-    """standards.md, 1, row 7: a 40, b 120, c 80, d 100, θ2 40° (values from memory of a textbook)."""
-    coupler, rocker = four_bar_deg(40.0, 120.0, 80.0, 100.0, 40.0)
-
-    assert coupler == pytest.approx(20.298, abs=5e-4)
-    assert rocker == pytest.approx(57.325, abs=5e-4)
+    angle = brentq(gap, *coupler, xtol=1e-15)
+    return angle, crank + b * cmath.exp(1j * angle)
 
 
 def test_push_rod_is_a_four_bar_with_an_endless_rocker():
-    """With a rocker of 10 km square to the slide the loop closure of row 7 gives the push rod's travel."""
+    """One loop closure gives the textbook's four-bar and, with a rocker of 10 km square to the slide, our travel.
+
+    standards.md, 1, row 7: a 40, b 120, c 80, d 100, θ2 40° (values from memory of a textbook).
+    """
+    coupler, joint = four_bar(cmath.rect(40.0, math.radians(40.0)), 120.0, 80.0, 100.0, (0.0, 1.0))
+    assert math.degrees(coupler) == pytest.approx(20.298, abs=5e-4)
+    assert math.degrees(cmath.phase(joint - 100.0)) == pytest.approx(57.325, abs=5e-4)
+
     a, b, c = 9.0, 45.0, 1e7
-    middle = b  # slide position with the crank square to it; crank angle 90° − θ
+    pivot = b - 1j * c  # under the middle of the slide, where the crank, 90° − θ, is square to it
 
     def slide(theta):
-        # rocker pivot c below the slide line, straight under its middle: d is the ground link to it
         crank = a * cmath.exp(1j * (math.pi / 2 - theta)) - 1j * a  # offset = radius
-        pivot = middle - 1j * c
-
-        def gap(lean):
-            return abs(crank + b * cmath.exp(1j * lean) - pivot) - c
-
-        end = crank + b * cmath.exp(1j * brentq(gap, -0.3, 0.3, xtol=1e-15))
-        return end.real
+        return four_bar(crank, b, c, pivot, (-0.3, 0.3))[1].real
 
     for theta in (-0.5, 0.2, 0.6):
         expected = slide(theta) - slide(0.0)

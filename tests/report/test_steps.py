@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from mounts import scene
-from mounts.design import Design
+from mounts.design import CutOut, Design
 from mounts.drive.trim import trim
 from mounts.inputs.library import Library
 from mounts.inputs.request import read_request
@@ -374,3 +374,15 @@ def test_a_cable_at_the_back_is_not_drilled_for():
 
     assert "gap in the frame's rim" in _text(design)
     assert "cable's hole" not in _text(design) + str([item.item for item in hardware(design)])
+
+
+@pytest.mark.parametrize("at", [(0.0, 0.0), (-13.0, 40.0), (70.0, -21.0)])
+@pytest.mark.parametrize(("through", "deep"), [(True, "through the board"), (False, "4.5 mm deep")])
+def test_a_cut_out_is_told_as_large_as_it_is_wherever_it_is(at, through, deep):
+    """5 mm along the track and 19.2 across it, each a difference of corners, and how deep."""
+    (x, y), wide, across = at, 5.0, 19.2
+    outline = ((x, y), (x + wide, y), (x + wide, y + across), (x, y + across))
+
+    told = CutOut(outline=outline, depth_mm=4.5, through=through).told()
+
+    assert told == f"5 mm along the track and 19.2 mm across it, {deep}"

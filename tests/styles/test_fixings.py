@@ -8,6 +8,7 @@ from mounts.inputs.library import Library
 from mounts.inputs.request import MountRequest
 from mounts.inputs.resolve import resolve
 from mounts.styles import _bracket, _housing_screws, settled, style_of, style_options
+from mounts.styles._fixings import hold_n
 
 LIBRARY = Library()
 SHEETS = [round(4 + 0.5 * step, 1) for step in range(69)]  # 4 to 38 mm
@@ -47,6 +48,30 @@ def test_every_board_holds_a_bracket_with_every_servo(servo, set_):
         assert spec.pad_mm in (0.0, 6.5, 9.0, 12.0)
         assert not spec.bonded
         assert settled(spec, options) == spec, "settling twice changes nothing"
+
+
+@pytest.mark.parametrize(
+    ("board", "from_above", "deep_mm", "thread_mm"),
+    [
+        # 30 mm of foam on 9 mm of plywood: from above the foam takes the first 30 mm, from below there is none
+        ("xps-30-on-plywood-9", True, 29.0, 0.0),
+        ("xps-30-on-plywood-9", True, 35.0, 5.0),
+        ("xps-30-on-plywood-9", True, 39.0, 9.0),
+        ("xps-30-on-plywood-9", False, 5.0, 5.0),
+        ("xps-30-on-plywood-9", False, 20.0, 9.0),
+        ("plywood-9", True, 5.0, 5.0),
+        ("plywood-9", True, 20.0, 9.0),
+    ],
+)
+def test_foam_on_top_holds_nothing(board, from_above, deep_mm, thread_mm):
+    """Thread in plywood × shank 3 mm × 19.65·G²·0.7 N/mm² (standards, 7; G 0.42 from memory)."""
+    spec = resolve(
+        MountRequest(id="a", style="hut", board=board, screw="wood-3", scale="HO", servo="micro-9g"), Library()
+    )
+
+    found = hold_n(spec, deep_mm, from_above=from_above)
+
+    assert found == pytest.approx(thread_mm * 3.0 * 19.65 * 0.42**2 * 0.7, rel=0.005)
 
 
 def test_a_pad_is_taken_only_where_it_must_be():

@@ -11,7 +11,7 @@ from plane_stress import clamped_plate_n_per_mm
 
 from mounts import scene
 from mounts.errors import NoDesign
-from mounts.frames import apply
+from mounts.frames import apply, inverse
 from mounts.inputs.library import Library
 from mounts.inputs.request import MountRequest
 from mounts.inputs.resolve import resolve
@@ -244,3 +244,18 @@ def test_notches_in_the_plates_edge_show_both_axes_and_which_side_is_reverse(lie
     assert [mark.notches for mark in marks if mark.at[1] > 0 and mark.axis == "tie-bar"] == [3]
     assert all(mark.at[0 if mark.axis == "tie-bar" else 1] == 0.0 for mark in marks)
     assert {mark.at[2] for mark in marks} == {-18.0}
+
+
+@pytest.mark.parametrize("mirror", [False, True])
+@pytest.mark.parametrize("lie", LIES)
+def test_the_plug_starts_beside_the_end_of_the_case_that_its_cable_leaves(lie, mirror):
+    """In the servo's frame the case ends at −shaft_offset: half a plug of 2.6 mm beyond it, air, and no farther off
+    than another plug; half its 7.7 mm and some air below the ears' seat, the wall between."""
+    design = kept({"lie": lie}, mirror=mirror, max_depth=80).design
+    servo = design.spec.servo
+    assert servo.cable_end == "near"
+
+    x, _, z = apply(inverse(design.datums.servo), np.array(design.plan.plug_path[:1]))[0]
+
+    assert -servo.shaft_offset_mm - 3 * 1.3 < x < -servo.shaft_offset_mm - 1.3
+    assert z == pytest.approx(-design.plan.wall_mm - 7.7 / 2 - 0.5)
