@@ -239,7 +239,7 @@ def test_a_drive_worked_out_anew_is_the_drive():
         ("stop", drive.stop_force_n), ("fault", drive.fault_force_n), ("transmission_deg", drive.transmission_deg),
         ("guide", drive.guide_mm), ("leg", drive.loop_leg_mm), ("apart", drive.guide_apart_mm),
     ):  # fmt: skip
-        assert float(getattr(found, name)[0]) == pytest.approx(kept, rel=5e-3), name
+        assert float(getattr(found, name)[0]) == pytest.approx(kept, rel=1e-6), name
 
 
 def test_the_stop_is_pressed_by_the_bend_alone():

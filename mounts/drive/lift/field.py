@@ -167,8 +167,8 @@ def laid_out(spec: MountSpec, limits: LiftLimits) -> Field:
             field = replace(field, shaft_y=field.shaft_y - (low + high) / 2.0 / (1.0 - share))
     field = _closed(field, figures)
     off = np.degrees(field.arm - field.mid[:, None]) / servo.degrees_per_us
-    pulses = servo.pulse_centre_us + lifting_sense(spec, limits) * _whole(off)
-    return replace(field, pulses=pulses)
+    field = replace(field, pulses=servo.pulse_centre_us + lifting_sense(spec, limits) * _whole(off))
+    return replace(field, arm=field.set_arm())  # what whole pulses come to is judged
 
 
 def _whole(off_us: Array) -> Array:
