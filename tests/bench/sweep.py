@@ -276,7 +276,9 @@ def _all_changed(request: dict[str, Any], way: str) -> tuple[dict[str, Any] | No
     for free in frees:
         changed.pop(free.replace("-", "_"), None)
     for out in outs:
-        changed["set"] = {key: value for key, value in changed.get("set", {}).items() if f"--set {key}" not in out}
+        changed["set"] = {
+            key: value for key, value in changed.get("set", {}).items() if f"--set {key}" not in out.split(", ")
+        }
     offers = _OFFER.findall(_OUT.sub("", _FREE.sub("", way)))
     for option, value in offers:
         new = _changed(changed, option, value.strip("'").rstrip("."))
