@@ -20,7 +20,7 @@ from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
 from mounts.report.brief import check_line, warning
 from mounts.report.controller import half_turn_deg
-from mounts.report.kinds import telling
+from mounts.report.kinds import outcome, telling
 from mounts.report.model import Report, together_minutes
 from mounts.report.points import force_words
 from mounts.report.summary import is_close
@@ -195,17 +195,13 @@ def _scaled(sheets: Sheets, chapter: Chapter, head: str, corner: str) -> None:
 
 def _figures(flow: Flow, chapter: Chapter) -> None:
     """The curve, and what was close."""
-    report = chapter.report
-    drive = report.drive
-    if curved := telling(drive).outcome:
-        flow.heading(curved.curve_of(drive), keep_mm=HIGH_MM)
-        flow.sheets.bookmark(f"{chapter.key}-curve", curved.curve_of(drive), 1)
-        flow.beside(HIGH_MM, lambda box: draw_curve(flow.sheets, box, chapter.design))
+    report, drive = chapter.report, chapter.report.drive
+    curve = outcome(drive).curve_of(drive)
+    flow.heading(curve, keep_mm=HIGH_MM)
+    flow.sheets.bookmark(f"{chapter.key}-curve", curve, 1)
+    flow.beside(HIGH_MM, lambda box: draw_curve(flow.sheets, box, chapter.design))
     if isinstance(drive, PointsDrive):
         low, high = (number(force, 2) for force in report.inputs.force_n)
-        flow.heading("Pin against pulse", keep_mm=HIGH_MM)
-        flow.sheets.bookmark(f"{chapter.key}-curve", "Pin against pulse", 1)
-        flow.beside(HIGH_MM, lambda box: draw_curve(flow.sheets, box, chapter.design))
         flow.paragraph(
             f"Light: the throw, {number(report.inputs.throw_mm, 2)} mm. Above and below it the arm goes on and bends "
             f"the wire: over-travel, {number(drive.overtravel_mm, 2)} mm a side, slack included. Dark: there "

@@ -4,17 +4,10 @@ from __future__ import annotations
 
 from mounts.drive.kinds import Kind, deferred
 from mounts.drive.lift.model import LiftDrive, LiftLimits
-from mounts.inputs.spec import MountSpec
 
 
 def _board_hole_mm(drive: LiftDrive) -> float | None:
     return drive.board_hole_mm
-
-
-def _as_taken(spec: MountSpec, drive: LiftDrive) -> MountSpec:
-    from mounts.drive.lift.asked import as_taken
-
-    return as_taken(spec, drive.crank_mm, drive.crank_pivot[1] if drive.crank_pivot else 0.0)
 
 
 KIND = Kind(
@@ -23,7 +16,7 @@ KIND = Kind(
     examined=deferred("mounts.drive.lift.solve:examined"),
     places=deferred("mounts.drive.lift.study:places"),
     other_asked=deferred("mounts.drive.lift.asked:other_asked"),
-    as_taken=_as_taken,
+    as_taken=deferred("mounts.drive.lift.asked:as_taken"),
     moves_along=2,
     board_hole_mm=_board_hole_mm,
     own_options=("travel", "moves", "crank", "crank_pivot", "positions"),

@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from mounts.drive.lift.model import LiftDrive
 from mounts.inputs.moved import LONGEST_CRANK_MM, Position, evenly
 from mounts.inputs.request import CRANK, CRANK_PIVOT_Z
 from mounts.inputs.resolve import DEFAULT_TRAVEL_MM
@@ -85,11 +86,11 @@ def longer(spec: MountSpec, lowest_z: float) -> Iterator[MountSpec]:
         yield spec.model_copy(update={"crank_mm": crank_mm, "crank_pivot_mm": (None, max(z, least_z))})
 
 
-def as_taken(spec: MountSpec, crank_mm: float | None, pivot_z: float) -> MountSpec:
+def as_taken(spec: MountSpec, drive: LiftDrive) -> MountSpec:
     """The request with the crank that a drive has, where nobody measured one."""
-    if not spec.crank_of_scale:
+    if not spec.crank_of_scale or drive.crank_pivot is None:
         return spec
-    return _with(spec, crank_mm=crank_mm, crank_pivot_mm=(None, pivot_z))
+    return _with(spec, crank_mm=drive.crank_mm, crank_pivot_mm=(None, drive.crank_pivot[1]))
 
 
 def other_asked(spec: MountSpec) -> Iterator[tuple[str, MountSpec]]:

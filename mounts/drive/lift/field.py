@@ -226,8 +226,7 @@ def cut_arm_mm(radius_mm: Array, drill_mm: Array, spec: MountSpec) -> Array:
 
 def as_field(spec: MountSpec, limits: LiftLimits, drive: LiftDrive) -> Field:
     """A drive that exists, worked out anew from its dimensions."""
-    taken = as_taken(spec, drive.crank_mm, drive.crank_pivot[1] if drive.crank_pivot else 0.0)
-    asked = asked_of(taken)
+    asked = asked_of(as_taken(spec, drive))
     one = {name: np.array([value]) for name, value in (
         ("radius", drive.horn_radius_mm), ("wire", drive.wire_mm), ("modulus", drive.wire_modulus_mpa),
         ("tensile", drive.wire_tensile_mpa), ("crown", drive.loop_radius_mm), ("mid", math.radians(drive.mid_deg)),
