@@ -24,26 +24,50 @@ from mounts.drive.rocking_wire.model import RockingWireLimits
 from mounts.frames import Vector, inverse, matrix
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _bracket, _mounting
-from mounts.styles._bracket import CORNER_MM, DRIVER_RADIUS_MM, BracketPlan, Options
-from mounts.styles._mounting import EAR_MARGIN_MM, ON_ITS_SIDE, PLUG_SIDE_MM, flip
+from mounts.styles import _bracket, _mounting, _pilots
+from mounts.styles._bracket import (
+    CORNER_MM,
+    DRIVER_RADIUS_MM,
+    INDEX_HALF_MM,
+    INDEX_STEP_MM,
+    BracketPlan,
+    Options,
+)
+from mounts.styles._mounting import EAR_MARGIN_MM, ON_ITS_SIDE, PLUG_SIDE_MM, Point2, flip
 
 if TYPE_CHECKING:
+    from cadquery import Solid
+
     from mounts.solid.part import Part
 
+THINS_STEEP = 1.1  # rise over run of a leg that grows as thick as the wall, in print
 LEDGE_MM, LEDGE_LAYERS = 0.8, 3  # of the plate left over its index notches: its bed edge stays whole
 WALL_OVER_NOTCH_MM = 3.0  # bridge of wall between the plate and the notch
-RIB_CLEAR_MM = 0.2  # between the end of a pilot and a rib, whatever the facets of the hole
+RIB_SHARE = 0.75  # of the web's height, down to the boss at most: a rib before a pilot would shut it
+FLARE_STEEP = 1.5  # rise over run of the web's ends, in print
+BOSS_SHARE = 1.25  # of the servo screw's thread, from its axis to the end of a boss (standards, 7: 2.0 to 2.5 d)
+BAY_SHARE, LEAST_BAY_MM = 0.6, 4.0  # of the plate's depth behind the seat; a smaller bay is all rim
+EAR_END_MM = 0.5  # web beyond the ends of the ears
 
 
 class AcrossPlan(BracketPlan):
-    """A wall with a notch that is open at the bottom, and two ribs behind it."""
+    """A thin web with two legs that hold the screws, a notch between them that is open at the bottom, two ribs behind.
 
+    Only the legs' ends, round the screws, are as thick as the wall. The web has no window: round one a slicer draws
+    many short loops, slowly, and the print takes longer than the plastic is worth.
+    """
+
+    outline_xy: tuple[tuple[float, float], ...] = Field(description="corners of the plate")
+    web_mm: float = Field(description="thickness of the web, behind the seat")
+    foot_y: tuple[float, float] = Field(description="the web's ends at the plate")
+    boss_top_z: float = Field(description="from here down the legs are as thick as the wall")
+    thinned_z: float = Field(description="from here up they are as thin as the web, which tapers to its foot")
     notch_y: tuple[float, float]
     notch_top_z: float
-    rib_reach_mm: float = Field(description="from the wall's back along the plate")
-    rib_drop_mm: float = Field(description="from the plate down the wall's back")
+    rib_reach_mm: float = Field(description="from the seat along the plate")
+    rib_drop_mm: float = Field(description="from the plate down the legs")
     mark_x: tuple[float, float] = Field(description="strip of the plate for the name")
+    mark_y: tuple[float, float] = Field(description="its ends")
 
 
 def limits(spec: MountSpec, options: Options) -> RockingWireLimits:
@@ -67,7 +91,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
 
 
 def planned(spec: MountSpec, options: Options, plate: dict[str, Any], shaft: Vector) -> AcrossPlan:
-    """Plate, wall and ribs round a servo whose shaft lies along the track.
+    """Plate, web, legs and ribs round a servo whose shaft lies along the track.
 
     Args:
         spec: board, servo, fixing and printer.
@@ -80,37 +104,51 @@ def planned(spec: MountSpec, options: Options, plate: dict[str, Any], shaft: Vec
     wall_mm = _bracket.wall_thickness_mm(spec, options)
     case_y = servo.case_ends_mm(shaft_y)
     middle_y = sum(case_y) / 2
-    half_wall = servo.flange_span_mm / 2 + EAR_MARGIN_MM
-    plug_air = fits.PLUG_GAP.own_mm
-    beside = servo.connector_thickness_mm + 2 * plug_air + options.rib_mm  # the plug goes between case and rib
-    near, far = (beside, 0.0) if servo.cable_end == "near" else (0.0, beside)
-    wall_y = (min(middle_y - half_wall, case_y[0] - near), max(middle_y + half_wall, case_y[1] + far))
+    rib_mm, web_mm = _bracket.rib_mm(spec, options), min(_bracket.web_mm(spec, options), wall_mm)
     notch_y = (case_y[0] - slip, case_y[1] + slip)
     margin, front_y = _mounting.head_margin_mm(spec), _bracket.front_y_mm(spec)
-    rear_x = seat_x - wall_mm - DRIVER_RADIUS_MM - 1.0
-    inside_rib = options.rib_mm + DRIVER_RADIUS_MM + 0.5
-    heads = ((0.0, -front_y), (0.0, front_y), (rear_x, wall_y[0] + inside_rib), (rear_x, wall_y[1] - inside_rib))
+    half_wall = max(servo.flange_span_mm / 2 + EAR_END_MM, servo.flange_hole_spacing_mm / 2 + _mounting.web_mm(spec))
+    rib_y = (notch_y[0] - rib_mm, notch_y[1] + rib_mm)
+    wall_y = (min(middle_y - half_wall, rib_y[0]), max(middle_y + half_wall, rib_y[1]))
+    rear_x = seat_x - web_mm - max(DRIVER_RADIUS_MM, spec.fixing.head_mm / 2 + fits.SCREW_HEAD.own_mm)
+    heads = ((0.0, -front_y), (0.0, front_y), *((rear_x, y) for y in _between(notch_y, DRIVER_RADIUS_MM)))
     plate_x = (rear_x - margin, _bracket.front_edge_mm(spec, CORNER_MM))
     side = _bracket.side_edge_mm(spec)
-    plate_y = (min(wall_y[0], -side), max(wall_y[1], side))
     bottom_z = plate["board_face_z"] - options.plate_mm
-    wall_bottom_z = shaft_z - servo.case_width_mm / 2 - EAR_MARGIN_MM
     notch_top_z = shaft_z + servo.case_width_mm / 2 + fits.POCKET_LEVEL.air_mm(spec.printer)
+    pilots_yz = tuple((middle_y + along, shaft_z + across) for along, across in servo.ear_screws_mm)
+    screws = _bracket.servo_screws(spec, fits.PILOT_LYING)
+    round_mm, roofed_mm = _boss_mm(spec, screws["pilot_mm"])
+    boss_top_z, wall_bottom_z = max(z for _, z in pilots_yz) + round_mm, min(z for _, z in pilots_yz) - roofed_mm
+    thinned_z = boss_top_z + THINS_STEEP * max(0.0, wall_mm - web_mm)
+    flares = max(0.0, bottom_z - thinned_z) / FLARE_STEEP
+    foot_y = (max(wall_y[0], min(rib_y[0], wall_y[0] + flares)), min(wall_y[1], max(rib_y[1], wall_y[1] - flares)))
+    bay_y = _between(_between(notch_y, DRIVER_RADIUS_MM), margin)
+    outline = _outline(plate_x, seat_x, foot_y, side, bay_y)
+    plate_y = (min(y for _, y in outline), max(y for _, y in outline))
 
+    plug_air = fits.PLUG_GAP.own_mm
     to_plug = servo.connector_thickness_mm / 2 + plug_air
     plug_y = case_y[0] - to_plug if servo.cable_end == "near" else case_y[1] + to_plug
     plug_x = seat_x - wall_mm - servo.connector_width_mm / 2 - PLUG_SIDE_MM
-    pilots_yz = tuple((middle_y + along, shaft_z + across) for along, across in servo.ear_screws_mm)
-    screws = _bracket.servo_screws(spec, fits.PILOT_LYING)
     return AcrossPlan(
         **plate,
-        **_bracket.plate_plan(spec, options, heads, plate_x, plate_y, back=True),
+        **_bracket.plate_plan(spec, options, heads, plate_x, plate_y, pin_y=(-side, side), back=True),
         **screws,
         way_out=(0.0, 0.0, -1.0),
         plug_path=tuple(flip((plug_x, plug_y, z), spec.mirror) for z in (shaft_z, shaft_z - servo.flange_span_mm)),
         seat_n_per_mm=_mounting.posts_n_per_mm(
-            spec, wall_mm, (notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]), notch_top_z - shaft_z
+            spec,
+            web_mm,
+            (notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]),
+            notch_top_z - shaft_z,
+            web=(foot_y[1] - foot_y[0], bottom_z - notch_top_z),
         ),
+        outline_xy=outline,
+        web_mm=web_mm,
+        boss_top_z=boss_top_z,
+        thinned_z=thinned_z,
+        foot_y=foot_y,
         wall_face_x=seat_x,
         wall_mm=wall_mm,
         wall_y=wall_y,
@@ -118,25 +156,46 @@ def planned(spec: MountSpec, options: Options, plate: dict[str, Any], shaft: Vec
         pilots_yz=pilots_yz,
         notch_y=notch_y,
         notch_top_z=notch_top_z,
-        rib_reach_mm=seat_x - wall_mm - plate_x[0] - CORNER_MM,
-        rib_drop_mm=_rib_drop_mm(bottom_z, wall_bottom_z, wall_y, options.rib_mm, pilots_yz, screws["pilot_mm"]),
+        rib_reach_mm=seat_x - plate_x[0] - CORNER_MM,
+        rib_drop_mm=min(RIB_SHARE * (bottom_z - wall_bottom_z), bottom_z - boss_top_z),
         mark_x=(seat_x + 1.0, -spec.fixing.head_mm / 2 - 0.8),
+        mark_y=_between((max(-side, outline[2][1]), min(side, outline[9][1])), 1.5),
     )
 
 
-def _rib_drop_mm(
-    plate_z: float,
-    wall_z: float,
-    wall_y: tuple[float, float],
-    rib_mm: float,
-    pilots_yz: tuple[tuple[float, float], ...],
-    pilot_mm: float | None,
-) -> float:
-    """Three quarters of the wall; over the pilots only where a thick rib would stand before them, and shut them."""
-    drop = 0.75 * (plate_z - wall_z)
-    radius = (pilot_mm or 0.0) / 2 + RIB_CLEAR_MM
-    behind = [z for y, z in pilots_yz if min(y - wall_y[0], wall_y[1] - y) < rib_mm + radius]
-    return min([drop, *(plate_z - z - math.sqrt(2) * radius for z in behind)])
+def _between(ends: Point2, inside_mm: float) -> Point2:
+    return ends[0] + inside_mm, ends[1] - inside_mm
+
+
+def _outline(plate_x: Point2, seat_x: float, foot_y: Point2, side: float, bay_y: Point2) -> tuple[Point2, ...]:
+    """The plate: under web and ribs as wide as they are, at the pin as wide as screws and notches ask, tapered between.
+
+    Args:
+        plate_x: its ends along the track.
+        seat_x: front of the wall.
+        foot_y: the web's ends on it.
+        side: of the plate at the pin, either way.
+        bay_y: of the bay between the rear screws.
+    """
+    (x0, x1), c = plate_x, CORNER_MM
+    notches = INDEX_STEP_MM + INDEX_HALF_MM + 0.4
+    y0, y1 = min(foot_y[0], -2 * c - INDEX_HALF_MM), max(foot_y[1], 2 * c + INDEX_HALF_MM)
+    back = seat_x + 0.5
+    left = ((x0, y0 + c), (x0 + c, y0), (back, y0), (-notches, -side), (x1 - c, -side), (x1, c - side))
+    right = ((x1, side - c), (x1 - c, side), (-notches, side), (back, y1), (x0 + c, y1), (x0, y1 - c))
+    beside = INDEX_HALF_MM + 0.8  # the notch in the rear edge keeps its flanks
+    b0, b1 = (max(bay_y[0], beside), bay_y[1]) if sum(bay_y) > 0 else (bay_y[0], min(bay_y[1], -beside))
+    deep = BAY_SHARE * (back - x0)
+    if min(deep, b1 - b0) < LEAST_BAY_MM:
+        return (*left, *right)
+    return (*left, *right, (x0, b1), (x0 + deep, b1 - c), (x0 + deep, b0 + c), (x0, b0))
+
+
+def _boss_mm(spec: MountSpec, pilot_mm: float | None) -> tuple[float, float]:
+    """From a servo screw's axis to the end of its boss, on the plate's side and on that of the hole's roof in print."""
+    radius, least = (pilot_mm or 0.0) / 2, BOSS_SHARE * spec.servo.screw_mm
+    web = _pilots.least_web_mm(spec.servo, spec.printer)
+    return max(least, radius + web), max(least, math.sqrt(2) * radius + 0.3 + web)
 
 
 def build(design: Design, plan: AcrossPlan) -> Part:
@@ -147,60 +206,76 @@ def build(design: Design, plan: AcrossPlan) -> Part:
     import cadquery as cq
 
     from mounts.solid.guard import kernel_step, one_solid
-    from mounts.solid.holes import countersink
+    from mounts.solid.holes import circle, countersink
     from mounts.solid.part import Part
-    from mounts.solid.plates import chamfered_plate, prism
+    from mounts.solid.plates import chamfered, prism
 
     spec, printer = design.spec, design.spec.printer
     bottom_z = plan.board_face_z - plan.plate_mm
     with kernel_step("draw the plate", "use a thicker plate_mm"):
-        plate = chamfered_plate(
-            plan.plate_x,
-            plan.plate_y,
-            top_z=plan.board_face_z,
-            thickness_mm=plan.plate_mm,
-            corner_mm=CORNER_MM,
-            chamfer_mm=_mounting.bed_chamfer_mm(printer),
-            holes=[(x, y, _mounting.bore_mm(spec, fits.FIXING_UPRIGHT)) for x, y in plan.heads_xy],
-        )
-    with kernel_step("draw the wall", "measure the servo's ears and their holes again"):
-        (y0, y1), (n0, n1) = plan.wall_y, plan.notch_y
-        z0, z1, root = plan.wall_bottom_z, plan.notch_top_z, bottom_z + 0.5
-        wall = _mounting.seat_wall(
-            plan.wall_face_x,
-            [(y0, root), (y0, z0), (n0, z0), (n0, z1), (n1, z1), (n1, z0), (y1, z0), (y1, root)],
-            plan.wall_mm,
-            plan.pilots_yz,
-            plan.pilot_mm,
-            up=(0, -1),
-        )
-        back = plan.wall_face_x - plan.wall_mm
-        end = back - plan.rib_reach_mm
-        foot = bottom_z - plan.rib_drop_mm
-        rib = [(back + 0.5, root), (end, root), (end, bottom_z - 0.8), (back, foot), (back + 0.5, foot)]
-        ribs = [
-            prism(cq.Plane(origin=(0, y, 0), xDir=(1, 0, 0), normal=(0, -1, 0)), rib, -plan.rib_mm)
-            for y in (y0, y1 - plan.rib_mm)
-        ]
-    with kernel_step("join wall and ribs to the plate", "use the default options"):
-        body = plate.fuse(wall, *ribs)
+        bore = _mounting.bore_mm(spec, fits.FIXING_UPRIGHT)
+        level = cq.Plane(origin=(0, 0, bottom_z), xDir=(1, 0, 0), normal=(0, 0, 1))
+        drawn = prism(level, plan.outline_xy, plan.plate_mm, holes=[circle(at, bore) for at in plan.heads_xy])
+        plate = chamfered(drawn, ">Z", _mounting.bed_chamfer_mm(printer))
+    with kernel_step("draw web, legs and ribs", "measure the servo's ears and their holes again"):
+        root, top = bottom_z + 0.5, plan.notch_top_z
+        (y0, y1), (n0, n1), (f0, f1) = plan.wall_y, plan.notch_y, plan.foot_y
+        end, flared = plan.wall_bottom_z, plan.thinned_z
+        sides = [(y0, root)], [(y1, root)]
+        if flared < bottom_z - 0.1:
+            sides = [(f0, root), (f0, bottom_z), (y0, flared)], [(y1, flared), (f1, bottom_z), (f1, root)]
+        web = [
+            *sides[0], (y0, end), (n0, end), (n0, top), (n1, top), (n1, end), (y1, end), *sides[1]
+        ]  # fmt: skip
+        front = cq.Plane(origin=(plan.wall_face_x, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0))
+        bosses = [_upright(_boss(plan, root), *y) for y in ((y0, n0), (n1, y1))]
+        ribs = [_upright(_rib(plan, root), *y) for y in ((n0 - plan.rib_mm, n0), (n1, n1 + plan.rib_mm))]
+    with kernel_step("join web, legs and ribs to the plate", "use the default options"):
+        body = plate.fuse(prism(front, web, -plan.web_mm), *bosses, *ribs).clean()
     with kernel_step("cut the pivot and the countersinks", "use a thicker plate_mm"):
         skin = max(LEDGE_MM, LEDGE_LAYERS * printer.layer_mm + 0.05)
         notches = _bracket.index_notches(plan, back=True, to_z=plan.board_face_z - skin)
         sinks = [countersink((x, y, bottom_z), spec.fixing) for x, y in plan.heads_xy]
-        body = body.cut(_bracket.pivot(plan), *notches, *sinks)
+        holes = _mounting.seat_holes(plan.wall_face_x, plan.wall_mm, plan.pilots_yz, plan.pilot_mm, up=(0, -1))
+        body = body.cut(_bracket.pivot(plan), *notches, *sinks, *holes)
     if spec.mirror:
         body = body.mirror("YZ")
     body = _mounting.named(
         body,
         spec,
         plan.name_mark,
-        at=(sum(plan.mark_x) / 2, sum(plan.plate_y) / 2, bottom_z),
+        at=(sum(plan.mark_x) / 2, sum(plan.mark_y) / 2, bottom_z),
         along=(0, 1, 0),
         out=(0, 0, -1),
-        room_mm=(plan.plate_y[1] - plan.plate_y[0] - 6.0, plan.mark_x[1] - plan.mark_x[0]),
+        room_mm=(plan.mark_y[1] - plan.mark_y[0], plan.mark_x[1] - plan.mark_x[0]),
     )
     turned = np.diag([1.0, -1.0, -1.0])
     corner = np.array([-plan.plate_x[1] if spec.mirror else plan.plate_x[0], plan.plate_y[1], plan.board_face_z])
     pose = inverse(matrix(turned, -turned @ corner))
     return Part("", one_solid(body, "build the bracket"), pose, _bracket.through_holes(plan))
+
+
+def _boss(plan: AcrossPlan, root: float) -> list[Point2]:
+    """Profile of the end of a leg, x and z: as thick as the wall round its screw, thinning out towards the plate."""
+    seat, back, wall = plan.wall_face_x, plan.wall_face_x - plan.web_mm, plan.wall_face_x - plan.wall_mm
+    end = plan.wall_bottom_z
+    if plan.thinned_z > root - 1.0:
+        return [(seat, root), (seat, end), (wall, end), (wall, root)]
+    return [(seat, plan.thinned_z), (seat, end), (wall, end), (wall, plan.boss_top_z), (back, plan.thinned_z)]
+
+
+def _rib(plan: AcrossPlan, root: float) -> list[Point2]:
+    """Profile of a rib, x and z."""
+    back, inside = plan.wall_face_x - plan.web_mm, plan.wall_face_x - plan.web_mm / 2
+    end, bottom_z = plan.wall_face_x - plan.rib_reach_mm, plan.board_face_z - plan.plate_mm
+    foot = bottom_z - plan.rib_drop_mm
+    return [(inside, root), (end, root), (end, bottom_z - 0.8), (back, foot), (inside, foot)]
+
+
+def _upright(profile: list[Point2], y0: float, y1: float) -> Solid:
+    """A profile in x and z drawn out from y0 to y1."""
+    import cadquery as cq
+
+    from mounts.solid.plates import prism
+
+    return prism(cq.Plane(origin=(0, y0, 0), xDir=(1, 0, 0), normal=(0, -1, 0)), profile, y0 - y1)
