@@ -28,8 +28,10 @@ from mounts.styles import _bracket, _mounting, _pilots
 from mounts.styles._bracket import (
     CORNER_MM,
     DRIVER_RADIUS_MM,
+    INDEX_DEEP_MM,
     INDEX_HALF_MM,
     INDEX_STEP_MM,
+    LOAD_WALL_MM,
     BracketPlan,
     Options,
 )
@@ -112,7 +114,8 @@ def planned(spec: MountSpec, options: Options, plate: dict[str, Any], shaft: Vec
     wall_y = (min(middle_y - half_wall, rib_y[0]), max(middle_y + half_wall, rib_y[1]))
     rear_x = seat_x - web_mm - max(DRIVER_RADIUS_MM, spec.fixing.head_mm / 2 + fits.SCREW_HEAD.own_mm)
     heads = ((0.0, -front_y), (0.0, front_y), *((rear_x, y) for y in _between(notch_y, DRIVER_RADIUS_MM)))
-    plate_x = (rear_x - margin, _bracket.front_edge_mm(spec, CORNER_MM))
+    before_slot = plate["slot_x_mm"] / 2 + INDEX_DEEP_MM + LOAD_WALL_MM
+    plate_x = (rear_x - margin, max(_bracket.front_edge_mm(spec, CORNER_MM), before_slot))
     side = _bracket.side_edge_mm(spec)
     bottom_z = plate["board_face_z"] - options.plate_mm
     notch_top_z = shaft_z + servo.case_width_mm / 2 + fits.POCKET_LEVEL.air_mm(spec.printer)
@@ -183,7 +186,7 @@ def _outline(plate_x: Point2, seat_x: float, foot_y: Point2, side: float, bay_y:
     back = seat_x + 0.5
     left = ((x0, y0 + c), (x0 + c, y0), (back, y0), (-notches, -side), (x1 - c, -side), (x1, c - side))
     right = ((x1, side - c), (x1 - c, side), (-notches, side), (back, y1), (x0 + c, y1), (x0, y1 - c))
-    beside = INDEX_HALF_MM + 0.8  # the notch in the rear edge keeps its flanks
+    beside = INDEX_HALF_MM + 2.0  # the notch in the rear edge keeps its flanks, three lines of a wide nozzle
     b0, b1 = (max(bay_y[0], beside), bay_y[1]) if sum(bay_y) > 0 else (bay_y[0], min(bay_y[1], -beside))
     deep = BAY_SHARE * (back - x0)
     if min(deep, b1 - b0) < LEAST_BAY_MM:
