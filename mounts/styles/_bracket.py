@@ -60,7 +60,7 @@ class Options(Model):
 CURES = {
     "driver-fixing": "a thinner --set rib_mm",
     "servo-screw-grip": "a thicker --set wall_mm",
-    "seat-stiffness": "a thicker --set wall_mm",
+    "seat-stiffness": "a thicker --set web_mm or wall_mm",
     "wire-mount": "a thinner --set plate_mm",
 }
 

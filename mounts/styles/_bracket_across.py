@@ -13,6 +13,7 @@ plate  ══════╗═══════════⋎═════�
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -45,7 +46,7 @@ if TYPE_CHECKING:
 THINS_STEEP = 1.1  # rise over run of a leg that grows as thick as the wall, in print
 LEDGE_MM, LEDGE_LAYERS = 0.8, 3  # of the plate left over its index notches: its bed edge stays whole
 WALL_OVER_NOTCH_MM = 3.0  # bridge of wall between the plate and the notch
-RIB_SHARE = 0.75  # of the web's height, down to the boss at most: a rib before a pilot would shut it
+SLICES = 24  # of a leg, to add up how it bends
 FLARE_STEEP = 1.5  # rise over run of the web's ends, in print
 BOSS_SHARE = 1.25  # of the servo screw's thread, from its axis to the end of a boss (standards, 7: 2.0 to 2.5 d)
 BAY_SHARE, LEAST_BAY_MM = 0.6, 4.0  # of the plate's depth behind the seat; a smaller bay is all rim
@@ -67,7 +68,7 @@ class AcrossPlan(BracketPlan):
     notch_y: tuple[float, float]
     notch_top_z: float
     rib_reach_mm: float = Field(description="from the seat along the plate")
-    rib_drop_mm: float = Field(description="from the plate down the legs")
+    rib_drop_mm: float = Field(description="from the plate down to the bosses; further, it would shut a screw's hole")
     mark_x: tuple[float, float] = Field(description="strip of the plate for the name")
     mark_y: tuple[float, float] = Field(description="its ends")
 
@@ -130,6 +131,15 @@ def planned(spec: MountSpec, options: Options, plate: dict[str, Any], shaft: Vec
     outline = _outline(plate_x, seat_x, foot_y, side, bay_y)
     plate_y = (min(y for _, y in outline), max(y for _, y in outline))
 
+    reach_mm = seat_x - plate_x[0] - CORNER_MM
+    shape = _Legs(
+        posts_mm=(notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]),
+        apart_mm=notch_y[1] - notch_y[0] + rib_mm,
+        foot_mm=foot_y[1] - foot_y[0],
+        web_mm=web_mm,
+        rib_mm=rib_mm,
+        deep_mm=(wall_mm, reach_mm),
+    )
     plug_air = fits.PLUG_GAP.own_mm
     to_plug = servo.connector_thickness_mm / 2 + plug_air
     plug_y = case_y[0] - to_plug if servo.cable_end == "near" else case_y[1] + to_plug
@@ -140,13 +150,7 @@ def planned(spec: MountSpec, options: Options, plate: dict[str, Any], shaft: Vec
         **screws,
         way_out=(0.0, 0.0, -1.0),
         plug_path=tuple(flip((plug_x, plug_y, z), spec.mirror) for z in (shaft_z, shaft_z - servo.flange_span_mm)),
-        seat_n_per_mm=_mounting.posts_n_per_mm(
-            spec,
-            web_mm,
-            (notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]),
-            notch_top_z - shaft_z,
-            web=(foot_y[1] - foot_y[0], bottom_z - notch_top_z),
-        ),
+        seat_n_per_mm=_seat_n_per_mm(spec, shape, -seat_x, (bottom_z, notch_top_z, shaft_z)),
         outline_xy=outline,
         web_mm=web_mm,
         boss_top_z=boss_top_z,
@@ -159,11 +163,71 @@ def planned(spec: MountSpec, options: Options, plate: dict[str, Any], shaft: Vec
         pilots_yz=pilots_yz,
         notch_y=notch_y,
         notch_top_z=notch_top_z,
-        rib_reach_mm=seat_x - plate_x[0] - CORNER_MM,
-        rib_drop_mm=min(RIB_SHARE * (bottom_z - wall_bottom_z), bottom_z - boss_top_z),
+        rib_reach_mm=reach_mm,
+        rib_drop_mm=bottom_z - boss_top_z,
         mark_x=(seat_x + 1.0, -spec.fixing.head_mm / 2 - 0.8),
         mark_y=_between((max(-side, outline[2][1]), min(side, outline[9][1])), 1.5),
     )
+
+
+@dataclass(frozen=True)
+class _Legs:
+    """What bends between servo and plate, mm.
+
+    Attributes:
+        posts_mm: width of the two legs.
+        apart_mm: between the middles of their ribs.
+        foot_mm: width of the web at the plate.
+        web_mm: its thickness.
+        rib_mm: that of the ribs.
+        deep_mm: web and rib along the track, at the bosses and at the plate.
+    """
+
+    posts_mm: Point2
+    apart_mm: float
+    foot_mm: float
+    web_mm: float
+    rib_mm: float
+    deep_mm: Point2
+
+
+def _seat_n_per_mm(spec: MountSpec, legs: _Legs, before_mm: float, z: tuple[float, float, float]) -> float:
+    """How stiff the seat is across the track at the arm's hole, N/mm.
+
+    Web and posts give way in their plane (``posts_n_per_mm``); as the wire is before them they twist: its pull F at a
+    is a couple F·a/s on the two legs, s apart, which bend along the track, one forth and one back, k = s²·kₓ/(2·a²).
+    kₓ is that of a cantilever by unit load, ∫ x²/(EI) dx from the shaft to the plate, its section a T of a post's width
+    and half of the way to the other leg of web, and the rib, which deepens towards the plate. The web twists besides,
+    k = G·b·t³/3/(h·a²). Domain: web and ribs fast in the plate, ends of the legs free; the servo that ties them makes
+    it 1.5 to 4 times as stiff by finite elements of the solid, so it is a lower bound.
+
+    Args:
+        spec: the plastic.
+        legs: between servo and plate.
+        before_mm: a, from the wire to the seat.
+        z: of the plate's lower face, of the notch's top, of the shaft, mm.
+
+    Source: unit load, any handbook.
+    """
+    modulus, (plate_z, notch_z, shaft_z), (least, most) = spec.filament.modulus_mpa, z, legs.deep_mm
+    long, high = plate_z - shaft_z, plate_z - notch_z
+    across = _mounting.posts_n_per_mm(spec, legs.web_mm, legs.posts_mm, long - high, web=(legs.foot_mm, high))
+    wide, step, gives = min(legs.posts_mm) + legs.apart_mm / 4, long / SLICES, 0.0
+    for at in range(SLICES):
+        x = (at + 0.5) * step
+        deep = least + (most - least) * x / long
+        gives += x**2 * step / (modulus * _tee_mm4(wide, legs.web_mm, legs.rib_mm, deep))
+    bent = legs.apart_mm**2 / (2 * gives)
+    twisted = modulus / (2 * (1 + _mounting.POISSON)) * legs.foot_mm * legs.web_mm**3 / 3 / high
+    return 1 / (1 / across + before_mm**2 / (bent + twisted))
+
+
+def _tee_mm4(wide: float, thick: float, stem: float, deep: float) -> float:
+    """Second moment of a T: flange wide × thick, and under it a stem so thick to so deep in all."""
+    parts = ((wide * thick, thick / 2, wide * thick**3), (stem * (deep - thick), (deep + thick) / 2,
+              stem * (deep - thick) ** 3))  # fmt: skip
+    middle = sum(area * at for area, at, _ in parts) / sum(area for area, _, _ in parts)
+    return sum(cube / 12 + area * (at - middle) ** 2 for area, at, cube in parts)
 
 
 def _between(ends: Point2, inside_mm: float) -> Point2:
@@ -271,8 +335,8 @@ def _rib(plan: AcrossPlan, root: float) -> list[Point2]:
     """Profile of a rib, x and z."""
     back, inside = plan.wall_face_x - plan.web_mm, plan.wall_face_x - plan.web_mm / 2
     end, bottom_z = plan.wall_face_x - plan.rib_reach_mm, plan.board_face_z - plan.plate_mm
-    foot = bottom_z - plan.rib_drop_mm
-    return [(inside, root), (end, root), (end, bottom_z - 0.8), (back, foot), (inside, foot)]
+    foot, wall = bottom_z - plan.rib_drop_mm, min(plan.wall_face_x - plan.wall_mm, back - 0.1)
+    return [(inside, root), (end, root), (end, bottom_z - 0.8), (wall, foot), (inside, foot)]
 
 
 def _upright(profile: list[Point2], y0: float, y1: float) -> Solid:

@@ -41,10 +41,16 @@ class Options(Model):
     rib_mm: Mm | None = Field(
         None, ge=1.6, le=6.0, description="thickness of the ribs; default the fewest lines that carry"
     )
+    web_mm: Mm | None = Field(
+        None,
+        ge=1.6,
+        le=10.0,
+        description="thickness between plate and screws, up to that of the wall; default the fewest lines that carry",
+    )
 
 
 def _as_bracket(options: Options) -> _bracket.Options:
-    return _bracket.Options(lie="across", plate_mm=options.plate_mm, wall_mm=options.wall_mm, rib_mm=options.rib_mm)
+    return _bracket.Options(lie="across", **options.model_dump())
 
 
 def limits(spec: MountSpec, options: Options) -> LiftLimits:
