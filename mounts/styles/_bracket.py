@@ -230,9 +230,12 @@ def rib_mm(spec: MountSpec, options: Options) -> float:
     return options.rib_mm or spec.printer.lines_mm(LOAD_WALL_MM)
 
 
-def web_mm(spec: MountSpec, options: Options) -> float:
-    """Of what carries the servo and holds no screw: as asked, or whole lines."""
-    return options.web_mm or spec.printer.lines_mm(LOAD_WALL_MM)
+def webs_mm(spec: MountSpec, options: Options) -> tuple[float, ...]:
+    """Of what carries the servo and holds no screw: as asked, or the fewest lines, or one more."""
+    if options.web_mm:
+        return (options.web_mm,)
+    least = spec.printer.lines_mm(LOAD_WALL_MM)
+    return (least, least + spec.printer.pitch_mm)
 
 
 def pivot(plan: BracketPlan, *, roofed: bool = False) -> Solid:

@@ -46,6 +46,8 @@ if TYPE_CHECKING:
 THINS_STEEP = 1.1  # rise over run of a leg that grows as thick as the wall, in print
 LEDGE_MM, LEDGE_LAYERS = 0.8, 3  # of the plate left over its index notches: its bed edge stays whole
 WALL_OVER_NOTCH_MM = 3.0  # bridge of wall between the plate and the notch
+PLUG_UP_MM = 7.5  # above the shaft, where the plug's upper end may be and a little over
+SEAT_SPARE = 11.0  # seat over wire, both at the arm's hole; a little more than is asked for
 SLICES = 24  # of a leg, to add up how it bends
 FLARE_STEEP = 1.5  # rise over run of the web's ends, in print
 BOSS_SHARE = 1.25  # of the servo screw's thread, from its axis to the end of a boss (standards, 7: 2.0 to 2.5 d)
@@ -68,6 +70,7 @@ class AcrossPlan(BracketPlan):
     notch_y: tuple[float, float]
     notch_top_z: float
     rib_reach_mm: float = Field(description="from the seat along the plate")
+    knee_z: float = Field(description="down to here the ribs narrow, past the plug; below they are as deep as the wall")
     rib_drop_mm: float = Field(description="from the plate down to the bosses; further, it would shut a screw's hole")
     mark_x: tuple[float, float] = Field(description="strip of the plate for the name")
     mark_y: tuple[float, float] = Field(description="its ends")
@@ -89,11 +92,14 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     wire = _bracket.rocking(drive)
     plate = _bracket.pivot_plan(spec, wire, options)
     seat_x, shaft_z = _bracket.seat(spec, wire, plate["pivot_z"])
-    plan = planned(spec, options, plate, (seat_x, 0.0, shaft_z))
+    lever = wire.pivot_to_pin_mm / wire.pivot_to_horn_mm
+    plan = planned(spec, options, plate, (seat_x, 0.0, shaft_z), wire.rate_n_per_mm * lever**2)
     return _bracket.datums(spec, wire, plan, ON_ITS_SIDE, shaft_z), plan
 
 
-def planned(spec: MountSpec, options: Options, plate: dict[str, Any], shaft: Vector) -> AcrossPlan:
+def planned(
+    spec: MountSpec, options: Options, plate: dict[str, Any], shaft: Vector, wire_n_per_mm: float
+) -> AcrossPlan:
     """Plate, web, legs and ribs round a servo whose shaft lies along the track.
 
     Args:
@@ -101,19 +107,31 @@ def planned(spec: MountSpec, options: Options, plate: dict[str, Any], shaft: Vec
         options: of the bracket.
         plate: fields of the plan that describe plate and wire's slot.
         shaft: where it crosses the ears' seat, before the mirror, mount frame, mm.
+        wire_n_per_mm: stiffness of the wire at the arm's hole: where the seat wants it, the web is some lines thicker.
     """
+    for web_mm in _bracket.webs_mm(spec, options):
+        plan = _with_web(spec, options, plate, shaft, web_mm)
+        if plan.seat_n_per_mm >= SEAT_SPARE * wire_n_per_mm:
+            break
+    return plan
+
+
+def _with_web(
+    spec: MountSpec, options: Options, plate: dict[str, Any], shaft: Vector, asked_web_mm: float
+) -> AcrossPlan:
     servo, slip = spec.servo, fits.POCKET.air_mm(spec.printer)
     seat_x, shaft_y, shaft_z = shaft
     wall_mm = _bracket.wall_thickness_mm(spec, options)
     case_y = servo.case_ends_mm(shaft_y)
     middle_y = sum(case_y) / 2
-    rib_mm, web_mm = _bracket.rib_mm(spec, options), min(_bracket.web_mm(spec, options), wall_mm)
+    rib_mm, web_mm = _bracket.rib_mm(spec, options), min(asked_web_mm, wall_mm)
     notch_y = (case_y[0] - slip, case_y[1] + slip)
     margin, front_y = _mounting.head_margin_mm(spec), _bracket.front_y_mm(spec)
     half_wall = max(servo.flange_span_mm / 2 + EAR_END_MM, servo.flange_hole_spacing_mm / 2 + _mounting.web_mm(spec))
     rib_y = (notch_y[0] - rib_mm, notch_y[1] + rib_mm)
     wall_y = (min(middle_y - half_wall, rib_y[0]), max(middle_y + half_wall, rib_y[1]))
-    rear_x = seat_x - web_mm - max(DRIVER_RADIUS_MM, spec.fixing.head_mm / 2 + fits.SCREW_HEAD.own_mm)
+    before_rear = min(_bracket.webs_mm(spec, options)[-1], wall_mm)  # whatever web: a family shares its screws
+    rear_x = seat_x - before_rear - max(DRIVER_RADIUS_MM, spec.fixing.head_mm / 2 + fits.SCREW_HEAD.own_mm)
     heads = ((0.0, -front_y), (0.0, front_y), *((rear_x, y) for y in _between(notch_y, DRIVER_RADIUS_MM)))
     before_slot = plate["slot_x_mm"] / 2 + INDEX_DEEP_MM + LOAD_WALL_MM
     plate_x = (rear_x - margin, max(_bracket.front_edge_mm(spec, CORNER_MM), before_slot))
@@ -163,6 +181,7 @@ def planned(spec: MountSpec, options: Options, plate: dict[str, Any], shaft: Vec
         pilots_yz=pilots_yz,
         notch_y=notch_y,
         notch_top_z=notch_top_z,
+        knee_z=min(shaft_z + PLUG_UP_MM, bottom_z - 1.0),
         rib_reach_mm=reach_mm,
         rib_drop_mm=bottom_z - boss_top_z,
         mark_x=(seat_x + 1.0, -spec.fixing.head_mm / 2 - 0.8),
@@ -215,7 +234,7 @@ def _seat_n_per_mm(spec: MountSpec, legs: _Legs, before_mm: float, z: tuple[floa
     wide, step, gives = min(legs.posts_mm) + legs.apart_mm / 4, long / SLICES, 0.0
     for at in range(SLICES):
         x = (at + 0.5) * step
-        deep = least + (most - least) * x / long
+        deep = least + (most - least) * max(0.0, x - PLUG_UP_MM) / long
         gives += x**2 * step / (modulus * _tee_mm4(wide, legs.web_mm, legs.rib_mm, deep))
     bent = legs.apart_mm**2 / (2 * gives)
     twisted = modulus / (2 * (1 + _mounting.POISSON)) * legs.foot_mm * legs.web_mm**3 / 3 / high
@@ -336,7 +355,14 @@ def _rib(plan: AcrossPlan, root: float) -> list[Point2]:
     back, inside = plan.wall_face_x - plan.web_mm, plan.wall_face_x - plan.web_mm / 2
     end, bottom_z = plan.wall_face_x - plan.rib_reach_mm, plan.board_face_z - plan.plate_mm
     foot, wall = bottom_z - plan.rib_drop_mm, min(plan.wall_face_x - plan.wall_mm, back - 0.1)
-    return [(inside, root), (end, root), (end, bottom_z - 0.8), (wall, foot), (inside, foot)]
+    return [
+        (inside, root),
+        (end, root),
+        (end, bottom_z - 0.8),
+        (wall, max(plan.knee_z, foot)),
+        (wall, foot),
+        (inside, foot),
+    ]
 
 
 def _upright(profile: list[Point2], y0: float, y1: float) -> Solid:

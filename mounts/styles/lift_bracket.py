@@ -95,7 +95,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
         "flare_deg": 15.0 + lean,
     }
     shaft = (-lift.wire_mm / 2 - spec.servo.horn_plane_height_mm, *lift.shaft)
-    plan = _bracket_across.planned(spec, _as_bracket(options), plate, shaft)
+    plan = _bracket_across.planned(spec, _as_bracket(options), plate, shaft, drive.rate_n_per_mm)
     mid = math.radians(lift.mid_deg)
     return Datums(
         pin=(0.0, *_lifting.end_at_mid(lift, spec.pin_height_mm, 0.0)),
