@@ -142,7 +142,15 @@ def seat_wall(
 def seat_holes(
     face_x: float, wall_mm: float, pilots_yz: tuple[Point2, ...], pilot_mm: float | None, *, up: Point2 | None
 ) -> list[Solid]:
-    """What is cut from a seat for the servo's screws: holes right through, or marks; arguments as ``seat_wall``."""
+    """What is cut from a seat for the servo's screws: holes right through, or marks, before the mirror.
+
+    Args:
+        face_x: of the seat.
+        wall_mm: behind it, what the holes go through.
+        pilots_yz: axes of the screws.
+        pilot_mm: diameter of their holes as drawn; None: they are marked.
+        up: what in y and z is up in print, where the holes lie then; None: they stand.
+    """
     import cadquery as cq
 
     from mounts.solid.holes import dimple
