@@ -146,7 +146,7 @@ def _with_web(
     flares = max(0.0, bottom_z - thinned_z) / FLARE_STEEP
     foot_y = (max(wall_y[0], min(rib_y[0], wall_y[0] + flares)), min(wall_y[1], max(rib_y[1], wall_y[1] - flares)))
     bay_y = _between(_between(notch_y, DRIVER_RADIUS_MM), margin)
-    outline = _outline(plate_x, seat_x, foot_y, side, bay_y)
+    outline = _outline(plate_x, (seat_x - web_mm, seat_x), foot_y, side, bay_y)
     plate_y = (min(y for _, y in outline), max(y for _, y in outline))
 
     reach_mm = seat_x - plate_x[0] - CORNER_MM
@@ -253,12 +253,12 @@ def _between(ends: Point2, inside_mm: float) -> Point2:
     return ends[0] + inside_mm, ends[1] - inside_mm
 
 
-def _outline(plate_x: Point2, seat_x: float, foot_y: Point2, side: float, bay_y: Point2) -> tuple[Point2, ...]:
+def _outline(plate_x: Point2, web_x: Point2, foot_y: Point2, side: float, bay_y: Point2) -> tuple[Point2, ...]:
     """The plate: under web and ribs as wide as they are, at the pin as wide as screws and notches ask, tapered between.
 
     Args:
         plate_x: its ends along the track.
-        seat_x: front of the wall.
+        web_x: back and front of the web.
         foot_y: the web's ends on it.
         side: of the plate at the pin, either way.
         bay_y: of the bay between the rear screws.
@@ -266,12 +266,12 @@ def _outline(plate_x: Point2, seat_x: float, foot_y: Point2, side: float, bay_y:
     (x0, x1), c = plate_x, CORNER_MM
     notches = INDEX_STEP_MM + INDEX_HALF_MM + 0.4
     y0, y1 = min(foot_y[0], -2 * c - INDEX_HALF_MM), max(foot_y[1], 2 * c + INDEX_HALF_MM)
-    back = seat_x + 0.5
+    back = web_x[1] + 0.5
     left = ((x0, y0 + c), (x0 + c, y0), (back, y0), (-notches, -side), (x1 - c, -side), (x1, c - side))
     right = ((x1, side - c), (x1 - c, side), (-notches, side), (back, y1), (x0 + c, y1), (x0, y1 - c))
     beside = INDEX_HALF_MM + 2.0  # the notch in the rear edge keeps its flanks, three lines of a wide nozzle
     b0, b1 = (max(bay_y[0], beside), bay_y[1]) if sum(bay_y) > 0 else (bay_y[0], min(bay_y[1], -beside))
-    deep = BAY_SHARE * (back - x0)
+    deep = min(BAY_SHARE * (back - x0), web_x[0] - 1.0 - x0)
     if min(deep, b1 - b0) < LEAST_BAY_MM:
         return (*left, *right)
     return (*left, *right, (x0, b1), (x0 + deep, b1 - c), (x0 + deep, b0 + c), (x0, b0))
