@@ -1,9 +1,11 @@
-"""A clamped plate in plane stress by finite elements, for tests: eight-node rectangles, numpy and scipy only."""
+"""A clamped plate in plane stress by finite elements, and the twist of a rectangle, for tests: numpy and scipy only."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
-from scipy.sparse import coo_matrix
+from scipy.sparse import coo_matrix, diags, identity, kron
 from scipy.sparse.linalg import spsolve
 
 _AT = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1), (0, -1), (1, 0), (0, 1), (-1, 0)], dtype=float)
@@ -25,10 +27,20 @@ def _slopes(s: float, t: float) -> np.ndarray:
 
 
 def clamped_plate_n_per_mm(
-    length_mm: float, width_mm: float, thick_mm: float, modulus_mpa: float, poisson: float, parts: int = 12
+    length_mm: float,
+    width_mm: float,
+    thick_mm: float,
+    modulus_mpa: float,
+    poisson: float,
+    parts: int = 12,
+    there: Callable[[float, float], bool] | None = None,
 ) -> float:
-    """Sideways stiffness of a rectangle clamped at one end, an even shear load over the other."""
-    nx, ny = 2 * parts, parts
+    """Sideways stiffness of a plate clamped at one end, an even shear load over the other.
+
+    ``there`` says of a place, along from the clamp and across from one side, whether the plate is there; its elements
+    are then about square.
+    """
+    nx, ny = 2 * parts, parts if there is None else max(parts, round(2 * parts * width_mm / length_mm))
     dx, dy = length_mm / nx, width_mm / ny
     elastic = modulus_mpa / (1 - poisson**2) * np.array([[1, poisson, 0], [poisson, 1, 0], [0, 0, (1 - poisson) / 2]])
     stiff = np.zeros((16, 16))
@@ -43,6 +55,8 @@ def clamped_plate_n_per_mm(
     rows, cols, values = [], [], []
     for i in range(nx):
         for j in range(ny):
+            if there and not there((i + 0.5) * dx, (j + 0.5) * dy):
+                continue
             nodes = [places.setdefault((2 * i + 1 + int(a), 2 * j + 1 + int(b)), len(places)) for a, b in _AT]
             dofs = [2 * node + axis for node in nodes for axis in (0, 1)]
             rows += np.repeat(dofs, 16).tolist()
@@ -51,10 +65,24 @@ def clamped_plate_n_per_mm(
     size = 2 * len(places)
     matrix = coo_matrix((values, (rows, cols)), shape=(size, size)).tocsr()
     load = np.zeros(size)
-    for j in range(ny):  # Simpson over each end edge
+    loaded = [j for j in range(ny) if not there or there((nx - 0.5) * dx, (j + 0.5) * dy)]
+    for j in loaded:  # Simpson over each end edge
         for step, share in ((0, 1 / 6), (1, 4 / 6), (2, 1 / 6)):
-            load[2 * places[2 * nx, 2 * j + step] + 1] += share / ny
+            load[2 * places[2 * nx, 2 * j + step] + 1] += share / len(loaded)
     free = np.array([2 * node + axis for (i, _), node in places.items() if i for axis in (0, 1)])
     moved = np.zeros(size)
     moved[free] = spsolve(matrix[free][:, free], load[free])
     return 1.0 / float(load @ moved)
+
+
+def torsion_mm4(wide_mm: float, thick_mm: float, parts: int = 40) -> float:
+    """J of a rectangle by Prandtl's stress function, ∇²φ = −2 with φ = 0 round it and J = 2·∫φ: finite differences."""
+    nx, ny = round(parts * max(1.0, wide_mm / thick_mm)), round(parts * max(1.0, thick_mm / wide_mm))
+    dx, dy = wide_mm / nx, thick_mm / ny
+
+    def second(n: int, step: float) -> coo_matrix:
+        return diags([1.0, -2.0, 1.0], [-1, 0, 1], shape=(n - 1, n - 1)) / step**2
+
+    laplace = kron(second(nx, dx), identity(ny - 1)) + kron(identity(nx - 1), second(ny, dy))
+    phi = spsolve(laplace.tocsc(), np.full((nx - 1) * (ny - 1), -2.0))
+    return 2.0 * float(phi.sum()) * dx * dy

@@ -68,13 +68,22 @@ def estimate(path: Path, printer: Printer, filament: Filament) -> tuple[float, f
         options = (f"--{name}={value}" for name, value in asked.items())
         _run("-g", str(path), "--datadir", folder, *options, "--cooling", "-o", str(out))
         told = out.read_text()
+    return minutes_of(told), grams_of(told)
+
+
+def minutes_of(told: str) -> float:
+    """Time that a G-code file says it takes."""
     time = re.search(r"estimated printing time \(normal mode\) = (.+)", told)
-    grams = re.search(r"filament used \[g\] = ([\d.]+)", told)
     assert time
-    assert grams
     units = {"d": 1440.0, "h": 60.0, "m": 1.0, "s": 1 / 60}
-    minutes = sum(int(count) * units[unit] for count, unit in re.findall(r"(\d+)([dhms])", time[1]))
-    return minutes, float(grams[1])
+    return sum(int(count) * units[unit] for count, unit in re.findall(r"(\d+)([dhms])", time[1]))
+
+
+def grams_of(told: str) -> float:
+    """Filament that a G-code file says it uses."""
+    grams = re.search(r"filament used \[g\] = ([\d.]+)", told)
+    assert grams
+    return float(grams[1])
 
 
 def support_mm(path: Path, *options: str) -> float:

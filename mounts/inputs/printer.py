@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
@@ -11,6 +12,9 @@ from mounts.units import number
 
 LINE_PER_NOZZLE = 1.125
 """Width of a line put down over the nozzle: the slicer's 0.45 mm for 0.4."""
+
+STRETCH = 1.05
+"""By which lines are laid wider to fill a wall; prusa-slicer 2.5 does so without another line, measured."""
 
 FRICTION = 0.2
 """Plastic on plastic, low end; from memory, tables give 0.2 to 0.4."""
@@ -53,6 +57,20 @@ class Printer(Profile):
     first_layer_mm_per_s: float = Field(25.0, ge=2, le=500, description="speed of the first layer")
     acceleration_mm_per_s2: float = Field(1000.0, ge=100, le=50000, description="while printing and on the way")
     least_layer_s: float = Field(5.0, ge=0, le=60, description="a layer done sooner is slowed down, to cool")
+
+    @property
+    def pitch_mm(self) -> float:
+        """From one line to the next beside it: rounded ends overlap, w − h·(1 − π/4), as slicers reckon it."""
+        return LINE_PER_NOZZLE * self.nozzle_mm - self.layer_mm * (1 - math.pi / 4)
+
+    def lines_mm(self, least_mm: float) -> float:
+        """Thickness of the fewest lines side by side that are so thick: a wall with no gap left to fill.
+
+        Slicers lay a line a little wider than asked where that fills a wall; as far as ``STRETCH`` they are counted on.
+        """
+        line = LINE_PER_NOZZLE * self.nozzle_mm
+        more = max(0, math.ceil((least_mm / STRETCH - line) / self.pitch_mm - 1e-9))
+        return max(least_mm, line + more * self.pitch_mm)
 
     @property
     def clean_hole_mm(self) -> float:

@@ -100,7 +100,7 @@ def printed(mesh: PartMesh, printer: Printer, filament: Filament) -> Printed:
     slowed = np.maximum(seconds, printer.least_layer_s)
     height = np.full(len(lines_mm), printer.layer_mm)
     height[0] = min(printer.first_layer_mm, 2 * layers.heights_mm[0])
-    grams = float((lines_mm * height).sum()) * _pitch_mm(printer) / 1000 * filament.density_g_per_cm3
+    grams = float((lines_mm * height).sum()) * printer.pitch_mm / 1000 * filament.density_g_per_cm3
     return Printed(grams, float(slowed.sum()) / 60, float((slowed - seconds).sum()) / 60, brim_mm(facets, filament))
 
 
@@ -113,10 +113,6 @@ def plate_minutes(parts: Iterable[tuple[float, float]]) -> float:
     known = list(parts)
     busy = sum(minutes - cooling for minutes, cooling in known)
     return max([busy, *(minutes for minutes, _ in known)])
-
-
-def _pitch_mm(printer: Printer) -> float:
-    return LINE_PER_NOZZLE * printer.nozzle_mm - printer.layer_mm * (1 - np.pi / 4)
 
 
 def _lines(layers: Layers, printer: Printer) -> tuple[Array, Array]:
@@ -164,14 +160,14 @@ def _runs(keys: Sequence[Key]) -> list[tuple[int, int]]:
 def _inside(section: CrossSection, printer: Printer) -> CrossSection:
     """What the walls leave to the infill, its overlap included."""
     width = LINE_PER_NOZZLE * printer.nozzle_mm
-    return section.offset(_OVERLAP * width - printer.wall_lines * _pitch_mm(printer))
+    return section.offset(_OVERLAP * width - printer.wall_lines * printer.pitch_mm)
 
 
 def _filled_mm(
     section: CrossSection, inside: CrossSection, others: Sequence[CrossSection], printer: Printer, *, whole: bool
 ) -> float:
     """Length of the lines of a layer: walls, solid and sparse fill."""
-    pitch, width = _pitch_mm(printer), LINE_PER_NOZZLE * printer.nozzle_mm
+    pitch, width = printer.pitch_mm, LINE_PER_NOZZLE * printer.nozzle_mm
     if whole or inside.is_empty():
         sparse = type(section)()
     else:

@@ -29,7 +29,9 @@ DRIVER_RADIUS_MM = 3.5  # a no. 1 cross-point driver's shank with room for a han
 ARM_AIR_MM = 1.0  # least air between the arm's tip and the plate; common practice, no source
 CABLE_AIR_MM = 0.2  # between wall and cable; common practice, no source
 LOAD_WALL_MM = 1.6  # walls that carry the servo (standards, 8: 1.6 to 2.0)
-CORNER_MM = 3.0  # plate corners; common practice, no source
+# common practice, no source:
+PLATE_MM = 3.5  # stock screws then suit boards as sold; a thinner plate saves little, its skins are what is printed
+CORNER_MM = 1.0  # plate corners, cut off
 # common practice, no source:
 INDEX_DEEP_MM, INDEX_HALF_MM, INDEX_STEP_MM = 0.8, 0.9, 2.5  # notches that say where the axes are
 # common practice, no source:
@@ -44,17 +46,26 @@ class Options(Model):
     lie: Literal["auto", "across", "down"] = Field(
         "auto", description="the servo's long side: across the track, down, or whichever makes the mount smaller"
     )
-    plate_mm: Mm = Field(4.0, ge=3.0, le=8.0, description="plate thickness")
+    plate_mm: Mm = Field(PLATE_MM, ge=3.0, le=8.0, description="plate thickness")
     wall_mm: Mm | None = Field(
         None, ge=4.0, le=10.0, description="wall thickness; default 2.5 × the servo's screw, at least 5"
     )
-    rib_mm: Mm = Field(2.4, ge=1.6, le=6.0, description="thickness of the ribs")
+    rib_mm: Mm | None = Field(
+        None, ge=1.6, le=6.0, description="thickness of the ribs; default the fewest lines that carry"
+    )
+    web_mm: Mm | None = Field(
+        None,
+        ge=1.6,
+        le=10.0,
+        description="thickness between plate and screws of a servo that lies across, up to that of the wall; "
+        "default the fewest lines that carry",
+    )
 
 
 CURES = {
     "driver-fixing": "a thinner --set rib_mm",
     "servo-screw-grip": "a thicker --set wall_mm",
-    "seat-stiffness": "a thicker --set wall_mm",
+    "seat-stiffness": "a thicker --set web_mm or wall_mm",
     "wire-mount": "a thinner --set plate_mm",
 }
 
@@ -66,6 +77,7 @@ class BracketPlan(Plan):
     plate_mm: float
     plate_x: tuple[float, float]
     plate_y: tuple[float, float]
+    pin_y: tuple[float, float] = Field(description="the plate's edges across the track at the pin, which have notches")
     heads_xy: tuple[tuple[float, float], ...] = Field(description="fixing screws")
     wall_face_x: float = Field(description="front face of the wall: the seat of the flange")
     wall_mm: float
@@ -183,7 +195,14 @@ def datums(spec: MountSpec, drive: RockingWireDrive, plan: BracketPlan, rotation
 
 
 def plate_plan(
-    spec: MountSpec, options: Options, heads_xy: tuple[Point2, ...], plate_x: Point2, plate_y: Point2, *, back: bool
+    spec: MountSpec,
+    options: Options,
+    heads_xy: tuple[Point2, ...],
+    plate_x: Point2,
+    plate_y: Point2,
+    *,
+    pin_y: Point2,
+    back: bool,
 ) -> dict[str, Any]:
     """The fields of BracketPlan that follow from the plate; errors as ``screws``.
 
@@ -193,6 +212,7 @@ def plate_plan(
         heads_xy: of the screws' heads, mm, before the mirror.
         plate_x: plate along the track, mm.
         plate_y: plate across it, mm.
+        pin_y: the same at the pin, mm.
         back: whether the plate's far edge along the track can be seen.
     """
     return {
@@ -200,13 +220,27 @@ def plate_plan(
         "heads_xy": heads_xy,
         "plate_x": plate_x,
         "plate_y": plate_y,
-        "index_marks": index_marks(spec, plate_x, plate_y, back=back),
+        "pin_y": pin_y,
+        "index_marks": index_marks(spec, plate_x, pin_y, back=back),
         "pad_xy": pad_xy(spec, plate_x, plate_y),
-        "rib_mm": options.rib_mm,
+        "rib_mm": rib_mm(spec, options),
         "plug_wide": (1.0, 0.0, 0.0),
         "wire_tail_mm": WIRE_TAIL_MM,
         "name_mark": spec.id,
     }
+
+
+def rib_mm(spec: MountSpec, options: Options) -> float:
+    """Of the ribs: as asked, or whole lines."""
+    return options.rib_mm or spec.printer.lines_mm(LOAD_WALL_MM)
+
+
+def webs_mm(spec: MountSpec, options: Options) -> tuple[float, ...]:
+    """Of what carries the servo and holds no screw: as asked, or the fewest lines, or one more."""
+    if options.web_mm:
+        return (options.web_mm,)
+    least = spec.printer.lines_mm(LOAD_WALL_MM)
+    return (least, least + spec.printer.pitch_mm)
 
 
 def pivot(plan: BracketPlan, *, roofed: bool = False) -> Solid:
@@ -303,16 +337,16 @@ def pad_xy(
 
 
 def index_edges(
-    plate_x: tuple[float, float], plate_y: tuple[float, float], *, back: bool
+    plate_x: tuple[float, float], pin_y: tuple[float, float], *, back: bool
 ) -> tuple[tuple[Literal["track", "tie-bar"], Point2, Point2, int], ...]:
     """Axis, place on the plate's edge, way inwards and number of the index notches, before the mirror.
 
     Args:
         plate_x: plate along the track.
-        plate_y: plate across it.
+        pin_y: plate across it, at the pin.
         back: whether the plate's far edge along the track can be seen.
     """
-    (x0, x1), (y0, y1) = plate_x, plate_y
+    (x0, x1), (y0, y1) = plate_x, pin_y
     return (
         ("tie-bar", (0.0, y0), (0.0, 1.0), 1),
         ("tie-bar", (0.0, y1), (0.0, -1.0), 3),
@@ -322,19 +356,19 @@ def index_edges(
 
 
 def index_marks(
-    spec: MountSpec, plate_x: tuple[float, float], plate_y: tuple[float, float], *, back: bool
+    spec: MountSpec, plate_x: tuple[float, float], pin_y: tuple[float, float], *, back: bool
 ) -> tuple[IndexMark, ...]:
     """The notches of ``index_edges`` as they are told: mount frame, mirrored where the mount is.
 
     Args:
         spec: board and mirror.
         plate_x: plate along the track, mm.
-        plate_y: plate across it, mm.
+        pin_y: plate across it at the pin, mm.
         back: as in ``index_edges``.
     """
     return tuple(
         IndexMark(axis=axis, at=flip((*at, -spec.board.thickness_mm), spec.mirror), notches=count)
-        for axis, at, _, count in index_edges(plate_x, plate_y, back=back)
+        for axis, at, _, count in index_edges(plate_x, pin_y, back=back)
     )
 
 
@@ -343,7 +377,7 @@ def index_notches(plan: BracketPlan, *, back: bool, to_z: float) -> list[Solid]:
     from mounts.solid.holes import index_notch
 
     found = []
-    for _, (x, y), inwards, count in index_edges(plan.plate_x, plan.plate_y, back=back):
+    for _, (x, y), inwards, count in index_edges(plan.plate_x, plan.pin_y, back=back):
         for place in range(count):
             along = (place - (count - 1) / 2) * INDEX_STEP_MM
             found.append(index_notch(

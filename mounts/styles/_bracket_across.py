@@ -13,6 +13,7 @@ plate  ══════╗═══════════⋎═════�
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -23,32 +24,58 @@ from mounts.drive.model import Drive
 from mounts.drive.rocking_wire.model import RockingWireLimits
 from mounts.frames import Vector, inverse, matrix
 from mounts.inputs import fits
-from mounts.inputs.servo import Servo
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _bracket, _mounting
-from mounts.styles._bracket import CORNER_MM, DRIVER_RADIUS_MM, BracketPlan, Options
-from mounts.styles._mounting import EAR_MARGIN_MM, ON_ITS_SIDE, PLUG_SIDE_MM, flip
+from mounts.styles import _bracket, _mounting, _pilots
+from mounts.styles._bracket import (
+    CORNER_MM,
+    DRIVER_RADIUS_MM,
+    INDEX_DEEP_MM,
+    INDEX_HALF_MM,
+    INDEX_STEP_MM,
+    LOAD_WALL_MM,
+    BracketPlan,
+    Options,
+)
+from mounts.styles._mounting import EAR_MARGIN_MM, ON_ITS_SIDE, PLUG_SIDE_MM, Point2, flip
 
 if TYPE_CHECKING:
+    from cadquery import Solid
+
     from mounts.solid.part import Part
 
-# all common practice, no source
+# common practice, no source:
+THINS_STEEP = 1.1  # rise over run of a leg that grows as thick as the wall, in print
 LEDGE_MM, LEDGE_LAYERS = 0.8, 3  # of the plate left over its index notches: its bed edge stays whole
 WALL_OVER_NOTCH_MM = 3.0  # bridge of wall between the plate and the notch
-HALF_CORNER_MM = 1.0  # of a plate that ends close beside its rod, which leaves the notch there whole
+PLUG_UP_MM = 7.5  # above the shaft, where the plug's upper end may be and a little over
+SEAT_SPARE = 11.0  # seat over wire, both at the arm's hole; a little more than is asked for
 BETWEEN_SCREWS_SHANKS = 3.0  # of two mounts that stand against each other
-RIB_CLEAR_MM = 0.2  # between the end of a pilot and a rib, whatever the facets of the hole
+SLICES = 24  # of a leg, to add up how it bends
+FLARE_STEEP = 1.5  # rise over run of the web's ends, in print
+BOSS_SHARE = 1.25  # of the servo screw's thread, from its axis to the end of a boss (standards, 7: 2.0 to 2.5 d)
+BAY_SHARE, LEAST_BAY_MM = 0.6, 4.0  # of the plate's depth behind the seat; a smaller bay is all rim
+EAR_END_MM = 0.5  # web beyond the ends of the ears
 
 
 class AcrossPlan(BracketPlan):
-    """A wall with a notch that is open at the bottom, and two ribs behind it."""
+    """A thin web with two legs that hold the screws, a notch between them that is open at the bottom, two ribs behind.
 
+    Only the legs' ends, round the screws, are as thick as the wall. The web has no window: round one a slicer draws
+    many short loops, slowly, and the print takes longer than the plastic is worth.
+    """
+
+    outline_xy: tuple[tuple[float, float], ...] = Field(description="corners of the plate")
+    web_mm: float = Field(description="thickness of the web, behind the seat")
+    foot_y: tuple[float, float] = Field(description="the web's ends at the plate")
+    boss_top_z: float = Field(description="from here down the legs are as thick as the wall")
+    thinned_z: float = Field(description="from here up they are as thin as the web, which tapers to its foot")
     notch_y: tuple[float, float]
     notch_top_z: float
-    rib_reach_mm: float = Field(description="from the wall's back along the plate")
-    rib_drop_mm: float = Field(description="from the plate down the wall's back")
+    rib_reach_mm: float = Field(description="from the seat along the plate")
+    knee_z: float = Field(description="down to here the ribs narrow, past the plug; below they are as deep as the wall")
+    rib_drop_mm: float = Field(description="from the plate down to the bosses; further, it would shut a screw's hole")
     mark_x: tuple[float, float] = Field(description="strip of the plate for the name")
-    corner_mm: float = Field(CORNER_MM, description="radius of the plate's corners")
+    mark_y: tuple[float, float] = Field(description="its ends")
 
 
 def limits(spec: MountSpec, options: Options) -> RockingWireLimits:
@@ -67,66 +94,109 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     wire = _bracket.rocking(drive)
     plate = _bracket.pivot_plan(spec, wire, options)
     seat_x, shaft_z = _bracket.seat(spec, wire, plate["pivot_z"])
-    plan = planned(spec, options, plate, (seat_x, 0.0, shaft_z))
+    lever = wire.pivot_to_pin_mm / wire.pivot_to_horn_mm
+    plan = planned(spec, options, plate, (seat_x, 0.0, shaft_z), wire.rate_n_per_mm * lever**2)
     return _bracket.datums(spec, wire, plan, ON_ITS_SIDE, shaft_z), plan
 
 
 def planned(
-    spec: MountSpec, options: Options, plate: dict[str, Any], shaft: Vector, *, half_mm: float | None = None
+    spec: MountSpec,
+    options: Options,
+    plate: dict[str, Any],
+    shaft: Vector,
+    wire_n_per_mm: float,
+    *,
+    half_mm: float | None = None,
 ) -> AcrossPlan:
-    """Plate, wall and ribs round a servo whose shaft lies along the track.
+    """Plate, web, legs and ribs round a servo whose shaft lies along the track.
 
     Args:
         spec: board, servo, fixing and printer.
         options: of the bracket.
         plate: fields of the plan that describe plate and wire's slot.
         shaft: where it crosses the ears' seat, before the mirror, mount frame, mm.
+        wire_n_per_mm: stiffness of the wire at the arm's hole: where the seat wants it, the web is some lines thicker.
         half_mm: nothing stands beyond this y, where a mirrored partner begins: the case lies away from it (``TURNED``);
             None: there is none.
     """
+    for web_mm in _bracket.webs_mm(spec, options):
+        plan = _with_web(spec, options, plate, shaft, half_mm, web_mm)
+        if plan.seat_n_per_mm >= SEAT_SPARE * wire_n_per_mm:
+            break
+    return plan
+
+
+def _with_web(
+    spec: MountSpec,
+    options: Options,
+    plate: dict[str, Any],
+    shaft: Vector,
+    half_mm: float | None,
+    asked_web_mm: float,
+) -> AcrossPlan:
     servo, slip = spec.servo, fits.POCKET.air_mm(spec.printer)
     seat_x, shaft_y, shaft_z = shaft
     wall_mm = _bracket.wall_thickness_mm(spec, options)
     case_y = sorted(servo.case_ends_mm(shaft_y, towards=1 if half_mm is None else -1))
     cable_low = (servo.cable_end == "near") == (half_mm is None)
     middle_y = sum(case_y) / 2
-    half_wall = servo.flange_span_mm / 2 + EAR_MARGIN_MM
-    plug_air = fits.PLUG_GAP.own_mm
-    beside = plug_room_mm(servo, options.rib_mm)
-    low, high = (beside, 0.0) if cable_low else (0.0, beside)
-    wall_y = (min(middle_y - half_wall, case_y[0] - low), max(middle_y + half_wall, case_y[1] + high))
+    rib_mm, web_mm = _bracket.rib_mm(spec, options), min(asked_web_mm, wall_mm)
     notch_y = (case_y[0] - slip, case_y[1] + slip)
     margin, front_y = _mounting.head_margin_mm(spec), _bracket.front_y_mm(spec)
-    rear_x = seat_x - wall_mm - DRIVER_RADIUS_MM - 1.0
-    inside_rib = options.rib_mm + DRIVER_RADIUS_MM + 0.5
-    rear = ((rear_x, wall_y[0] + inside_rib), (rear_x, wall_y[1] - inside_rib))
-    side, front_x = _bracket.side_edge_mm(spec), _bracket.front_edge_mm(spec, CORNER_MM)
-    heads, plate_y = ((0.0, -front_y), (0.0, front_y), *rear), (min(wall_y[0], -side), max(wall_y[1], side))
+    rib_y = (notch_y[0] - rib_mm, notch_y[1] + rib_mm)
+    ends_mm = _ends_mm(spec)
+    wall_y = (min(case_y[0] - ends_mm, rib_y[0]), max(case_y[1] + ends_mm, rib_y[1]))
+    before_rear = min(_bracket.webs_mm(spec, options)[-1], wall_mm)  # whatever web: a family shares its screws
+    rear_x = seat_x - before_rear - max(DRIVER_RADIUS_MM, spec.fixing.head_mm / 2 + fits.SCREW_HEAD.own_mm)
+    heads = ((0.0, -front_y), (0.0, front_y), *((rear_x, y) for y in _between(notch_y, DRIVER_RADIUS_MM)))
+    before_slot = plate["slot_x_mm"] / 2 + INDEX_DEEP_MM + LOAD_WALL_MM
+    plate_x = (rear_x - margin, max(_bracket.front_edge_mm(spec, CORNER_MM), before_slot))
+    side = _bracket.side_edge_mm(spec)
+    pin_y = (-side, side)
     if half_mm is not None:
         # none beyond the rod: one in front of its hole, one beside the servo
-        ahead = min(half_mm, side) - max(margin, BETWEEN_SCREWS_SHANKS / 2 * spec.fixing.shank_mm)
-        plate_y = (min(wall_y[0], -side), max(wall_y[1], min(half_mm, side)))
-        heads = ((front_y, ahead), (0.0, plate_y[0] + margin), *rear)
-        front_x = front_y + margin + _bracket.INDEX_DEEP_MM
-    plate_x = (rear_x - margin, front_x)
+        pin_y = (min(wall_y[0], -side), min(half_mm, side))
+        ahead = pin_y[1] - max(margin, BETWEEN_SCREWS_SHANKS / 2 * spec.fixing.shank_mm)
+        heads = ((front_y, ahead), (0.0, pin_y[0] + margin), *heads[2:])
+        plate_x = (plate_x[0], front_y + margin + INDEX_DEEP_MM)
     bottom_z = plate["board_face_z"] - options.plate_mm
-    wall_bottom_z = shaft_z - servo.case_width_mm / 2 - EAR_MARGIN_MM
     notch_top_z = shaft_z + servo.case_width_mm / 2 + fits.POCKET_LEVEL.air_mm(spec.printer)
+    pilots_yz = tuple((middle_y + along, shaft_z + across) for along, across in servo.ear_screws_mm)
+    screws = _bracket.servo_screws(spec, fits.PILOT_LYING)
+    round_mm, roofed_mm = _boss_mm(spec, screws["pilot_mm"])
+    boss_top_z, wall_bottom_z = max(z for _, z in pilots_yz) + round_mm, min(z for _, z in pilots_yz) - roofed_mm
+    thinned_z = boss_top_z + THINS_STEEP * max(0.0, wall_mm - web_mm)
+    flares = max(0.0, bottom_z - thinned_z) / FLARE_STEEP
+    foot_y = (max(wall_y[0], min(rib_y[0], wall_y[0] + flares)), min(wall_y[1], max(rib_y[1], wall_y[1] - flares)))
+    bay_y = _between(_between(notch_y, DRIVER_RADIUS_MM), margin)
+    outline = _outline(plate_x, (seat_x - web_mm, seat_x), foot_y, pin_y, bay_y)
+    plate_y = (min(y for _, y in outline), max(y for _, y in outline))
 
+    reach_mm = seat_x - plate_x[0] - CORNER_MM
+    shape = _Legs(
+        posts_mm=(notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]),
+        apart_mm=notch_y[1] - notch_y[0] + rib_mm,
+        foot_mm=foot_y[1] - foot_y[0],
+        web_mm=web_mm,
+        rib_mm=rib_mm,
+        deep_mm=(wall_mm, reach_mm),
+    )
+    plug_air = fits.PLUG_GAP.own_mm
     to_plug = servo.connector_thickness_mm / 2 + plug_air
     plug_y = case_y[0] - to_plug if cable_low else case_y[1] + to_plug
     plug_x = seat_x - wall_mm - servo.connector_width_mm / 2 - PLUG_SIDE_MM
-    pilots_yz = tuple((middle_y + along, shaft_z + across) for along, across in servo.ear_screws_mm)
-    screws = _bracket.servo_screws(spec, fits.PILOT_LYING)
     return AcrossPlan(
         **plate,
-        **_bracket.plate_plan(spec, options, heads, plate_x, plate_y, back=True),
+        **_bracket.plate_plan(spec, options, heads, plate_x, plate_y, pin_y=pin_y, back=True),
         **screws,
         way_out=(0.0, 0.0, -1.0),
         plug_path=tuple(flip((plug_x, plug_y, z), spec.mirror) for z in (shaft_z, shaft_z - servo.flange_span_mm)),
-        seat_n_per_mm=_mounting.posts_n_per_mm(
-            spec, wall_mm, (notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]), notch_top_z - shaft_z
-        ),
+        seat_n_per_mm=_seat_n_per_mm(spec, shape, -seat_x, (bottom_z, notch_top_z, shaft_z)),
+        outline_xy=outline,
+        web_mm=web_mm,
+        boss_top_z=boss_top_z,
+        thinned_z=thinned_z,
+        foot_y=foot_y,
         wall_face_x=seat_x,
         wall_mm=wall_mm,
         wall_y=wall_y,
@@ -134,31 +204,121 @@ def planned(
         pilots_yz=pilots_yz,
         notch_y=notch_y,
         notch_top_z=notch_top_z,
-        rib_reach_mm=seat_x - wall_mm - plate_x[0] - CORNER_MM,
-        rib_drop_mm=_rib_drop_mm(bottom_z, wall_bottom_z, wall_y, options.rib_mm, pilots_yz, screws["pilot_mm"]),
+        knee_z=min(shaft_z + PLUG_UP_MM, bottom_z - 1.0),
+        rib_reach_mm=reach_mm,
+        rib_drop_mm=bottom_z - boss_top_z,
         mark_x=(seat_x + 1.0, -spec.fixing.head_mm / 2 - 0.8),
-        corner_mm=CORNER_MM if half_mm is None else HALF_CORNER_MM,
+        mark_y=_between((max(pin_y[0], outline[2][1]), min(pin_y[1], outline[9][1])), 1.5),
     )
 
 
-def plug_room_mm(servo: Servo, rib_mm: float) -> float:
-    """What the wall reaches beyond the case where the cable leaves it: the plug goes between case and rib."""
-    return servo.connector_thickness_mm + 2 * fits.PLUG_GAP.own_mm + rib_mm
+def _ends_mm(spec: MountSpec) -> float:
+    """The web beyond the case, where the ears and their screws are."""
+    servo = spec.servo
+    ears = max(servo.flange_span_mm / 2 + EAR_END_MM, servo.flange_hole_spacing_mm / 2 + _mounting.web_mm(spec))
+    return ears - servo.case_length_mm / 2
 
 
-def _rib_drop_mm(
-    plate_z: float,
-    wall_z: float,
-    wall_y: tuple[float, float],
-    rib_mm: float,
-    pilots_yz: tuple[tuple[float, float], ...],
-    pilot_mm: float | None,
-) -> float:
-    """Three quarters of the wall; over the pilots only where a thick rib would stand before them, and shut them."""
-    drop = 0.75 * (plate_z - wall_z)
-    radius = (pilot_mm or 0.0) / 2 + RIB_CLEAR_MM
-    behind = [z for y, z in pilots_yz if min(y - wall_y[0], wall_y[1] - y) < rib_mm + radius]
-    return min([drop, *(plate_z - z - math.sqrt(2) * radius for z in behind)])
+def beyond_case_mm(spec: MountSpec, options: Options) -> float:
+    """What a bracket with a partner reaches beyond the case: web, rib, or the plug's way past the leg."""
+    rib = fits.POCKET.air_mm(spec.printer) + _bracket.rib_mm(spec, options)
+    return max(_ends_mm(spec), rib, spec.servo.connector_thickness_mm + 2 * fits.PLUG_GAP.own_mm)
+
+
+@dataclass(frozen=True)
+class _Legs:
+    """What bends between servo and plate, mm.
+
+    Attributes:
+        posts_mm: width of the two legs.
+        apart_mm: between the middles of their ribs.
+        foot_mm: width of the web at the plate.
+        web_mm: its thickness.
+        rib_mm: that of the ribs.
+        deep_mm: web and rib along the track, at the bosses and at the plate.
+    """
+
+    posts_mm: Point2
+    apart_mm: float
+    foot_mm: float
+    web_mm: float
+    rib_mm: float
+    deep_mm: Point2
+
+
+def _seat_n_per_mm(spec: MountSpec, legs: _Legs, before_mm: float, z: tuple[float, float, float]) -> float:
+    """How stiff the seat is across the track at the arm's hole, N/mm.
+
+    Web and posts give way in their plane (``posts_n_per_mm``); as the wire is before them they twist: its pull F at a
+    is a couple F·a/s on the two legs, s apart, which bend along the track, one forth and one back, k = s²·kₓ/(2·a²).
+    kₓ is that of a cantilever by unit load, ∫ x²/(EI) dx from the shaft to the plate, its section a T of a post's width
+    and half of the way to the other leg of web, and the rib, which deepens towards the plate. The web twists besides,
+    k = G·b·t³/3/(h·a²). Domain: web and ribs fast in the plate, ends of the legs free; the servo that ties them makes
+    it 1.5 to 4 times as stiff by finite elements of the solid, so it is a lower bound.
+
+    Args:
+        spec: the plastic.
+        legs: between servo and plate.
+        before_mm: a, from the wire to the seat.
+        z: of the plate's lower face, of the notch's top, of the shaft, mm.
+
+    Source: unit load, any handbook.
+    """
+    modulus, (plate_z, notch_z, shaft_z), (least, most) = spec.filament.modulus_mpa, z, legs.deep_mm
+    long, high = plate_z - shaft_z, plate_z - notch_z
+    across = _mounting.posts_n_per_mm(spec, legs.web_mm, legs.posts_mm, long - high, web=(legs.foot_mm, high))
+    wide, step, gives = min(legs.posts_mm) + legs.apart_mm / 4, long / SLICES, 0.0
+    for at in range(SLICES):
+        x = (at + 0.5) * step
+        deep = least + (most - least) * max(0.0, x - PLUG_UP_MM) / long
+        gives += x**2 * step / (modulus * _tee_mm4(wide, legs.web_mm, legs.rib_mm, deep))
+    bent = legs.apart_mm**2 / (2 * gives)
+    twisted = modulus / (2 * (1 + _mounting.POISSON)) * legs.foot_mm * legs.web_mm**3 / 3 / high
+    return 1 / (1 / across + before_mm**2 / (bent + twisted))
+
+
+def _tee_mm4(wide: float, thick: float, stem: float, deep: float) -> float:
+    """Second moment of a T: flange wide × thick, and under it a stem so thick to so deep in all."""
+    parts = ((wide * thick, thick / 2, wide * thick**3), (stem * (deep - thick), (deep + thick) / 2,
+              stem * (deep - thick) ** 3))  # fmt: skip
+    middle = sum(area * at for area, at, _ in parts) / sum(area for area, _, _ in parts)
+    return sum(cube / 12 + area * (at - middle) ** 2 for area, at, cube in parts)
+
+
+def _between(ends: Point2, inside_mm: float) -> Point2:
+    return ends[0] + inside_mm, ends[1] - inside_mm
+
+
+def _outline(plate_x: Point2, web_x: Point2, foot_y: Point2, pin_y: Point2, bay_y: Point2) -> tuple[Point2, ...]:
+    """The plate: under web and ribs as wide as they are, at the pin as wide as screws and notches ask, tapered between.
+
+    Args:
+        plate_x: its ends along the track.
+        web_x: back and front of the web.
+        foot_y: the web's ends on it.
+        pin_y: of the plate, at the pin.
+        bay_y: of the bay between the rear screws.
+    """
+    (x0, x1), (p0, p1), c = plate_x, pin_y, CORNER_MM
+    notches = INDEX_STEP_MM + INDEX_HALF_MM + 0.4
+    rear = 2 * c + INDEX_HALF_MM
+    y0, y1 = min(foot_y[0], -rear), max(foot_y[1], min(rear, p1))
+    back = web_x[1] + 0.5
+    left = ((x0, y0 + c), (x0 + c, y0), (back, y0), (-notches, p0), (x1 - c, p0), (x1, p0 + c))
+    right = ((x1, p1 - c), (x1 - c, p1), (-notches, p1), (back, y1), (x0 + c, y1), (x0, y1 - c))
+    beside = INDEX_HALF_MM + 2.0  # the notch in the rear edge keeps its flanks, three lines of a wide nozzle
+    b0, b1 = (max(bay_y[0], beside), bay_y[1]) if sum(bay_y) > 0 else (bay_y[0], min(bay_y[1], -beside))
+    deep = min(BAY_SHARE * (back - x0), web_x[0] - 1.0 - x0)
+    if min(deep, b1 - b0) < LEAST_BAY_MM:
+        return (*left, *right)
+    return (*left, *right, (x0, b1), (x0 + deep, b1 - c), (x0 + deep, b0 + c), (x0, b0))
+
+
+def _boss_mm(spec: MountSpec, pilot_mm: float | None) -> tuple[float, float]:
+    """From a servo screw's axis to the end of its boss, on the plate's side and on that of the hole's roof in print."""
+    radius, least = (pilot_mm or 0.0) / 2, BOSS_SHARE * spec.servo.screw_mm
+    web = _pilots.least_web_mm(spec.servo, spec.printer)
+    return max(least, radius + web), max(least, math.sqrt(2) * radius + 0.3 + web)
 
 
 def build(design: Design, plan: AcrossPlan) -> Part:
@@ -169,60 +329,83 @@ def build(design: Design, plan: AcrossPlan) -> Part:
     import cadquery as cq
 
     from mounts.solid.guard import kernel_step, one_solid
-    from mounts.solid.holes import countersink
+    from mounts.solid.holes import circle, countersink
     from mounts.solid.part import Part
-    from mounts.solid.plates import chamfered_plate, prism
+    from mounts.solid.plates import chamfered, prism
 
     spec, printer = design.spec, design.spec.printer
     bottom_z = plan.board_face_z - plan.plate_mm
     with kernel_step("draw the plate", "use a thicker plate_mm"):
-        plate = chamfered_plate(
-            plan.plate_x,
-            plan.plate_y,
-            top_z=plan.board_face_z,
-            thickness_mm=plan.plate_mm,
-            corner_mm=plan.corner_mm,
-            chamfer_mm=_mounting.bed_chamfer_mm(printer),
-            holes=[(x, y, _mounting.bore_mm(spec, fits.FIXING_UPRIGHT)) for x, y in plan.heads_xy],
-        )
-    with kernel_step("draw the wall", "measure the servo's ears and their holes again"):
-        (y0, y1), (n0, n1) = plan.wall_y, plan.notch_y
-        z0, z1, root = plan.wall_bottom_z, plan.notch_top_z, bottom_z + 0.5
-        wall = _mounting.seat_wall(
-            plan.wall_face_x,
-            [(y0, root), (y0, z0), (n0, z0), (n0, z1), (n1, z1), (n1, z0), (y1, z0), (y1, root)],
-            plan.wall_mm,
-            plan.pilots_yz,
-            plan.pilot_mm,
-            up=(0, -1),
-        )
-        back = plan.wall_face_x - plan.wall_mm
-        end = back - plan.rib_reach_mm
-        foot = bottom_z - plan.rib_drop_mm
-        rib = [(back + 0.5, root), (end, root), (end, bottom_z - 0.8), (back, foot), (back + 0.5, foot)]
-        ribs = [
-            prism(cq.Plane(origin=(0, y, 0), xDir=(1, 0, 0), normal=(0, -1, 0)), rib, -plan.rib_mm)
-            for y in (y0, y1 - plan.rib_mm)
-        ]
-    with kernel_step("join wall and ribs to the plate", "use the default options"):
-        body = plate.fuse(wall, *ribs)
+        bore = _mounting.bore_mm(spec, fits.FIXING_UPRIGHT)
+        level = cq.Plane(origin=(0, 0, bottom_z), xDir=(1, 0, 0), normal=(0, 0, 1))
+        drawn = prism(level, plan.outline_xy, plan.plate_mm, holes=[circle(at, bore) for at in plan.heads_xy])
+        plate = chamfered(drawn, ">Z", _mounting.bed_chamfer_mm(printer))
+    with kernel_step("draw web, legs and ribs", "measure the servo's ears and their holes again"):
+        root, top = bottom_z + 0.5, plan.notch_top_z
+        (y0, y1), (n0, n1), (f0, f1) = plan.wall_y, plan.notch_y, plan.foot_y
+        end, flared = plan.wall_bottom_z, plan.thinned_z
+        sides = [(y0, root)], [(y1, root)]
+        if flared < bottom_z - 0.1:
+            sides = [(f0, root), (f0, bottom_z), (y0, flared)], [(y1, flared), (f1, bottom_z), (f1, root)]
+        web = [
+            *sides[0], (y0, end), (n0, end), (n0, top), (n1, top), (n1, end), (y1, end), *sides[1]
+        ]  # fmt: skip
+        front = cq.Plane(origin=(plan.wall_face_x, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0))
+        bosses = [_upright(_boss(plan, root), *y) for y in ((y0, n0), (n1, y1))]
+        ribs = [_upright(_rib(plan, root), *y) for y in ((n0 - plan.rib_mm, n0), (n1, n1 + plan.rib_mm))]
+    with kernel_step("join web, legs and ribs to the plate", "use the default options"):
+        body = plate.fuse(prism(front, web, -plan.web_mm), *bosses, *ribs).clean()
     with kernel_step("cut the pivot and the countersinks", "use a thicker plate_mm"):
         skin = max(LEDGE_MM, LEDGE_LAYERS * printer.layer_mm + 0.05)
         notches = _bracket.index_notches(plan, back=True, to_z=plan.board_face_z - skin)
         sinks = [countersink((x, y, bottom_z), spec.fixing) for x, y in plan.heads_xy]
-        body = body.cut(_bracket.pivot(plan), *notches, *sinks)
+        holes = _mounting.seat_holes(plan.wall_face_x, plan.wall_mm, plan.pilots_yz, plan.pilot_mm, up=(0, -1))
+        body = body.cut(_bracket.pivot(plan), *notches, *sinks, *holes)
     if spec.mirror:
         body = body.mirror("YZ")
     body = _mounting.named(
         body,
         spec,
         plan.name_mark,
-        at=(sum(plan.mark_x) / 2, sum(plan.plate_y) / 2, bottom_z),
+        at=(sum(plan.mark_x) / 2, sum(plan.mark_y) / 2, bottom_z),
         along=(0, 1, 0),
         out=(0, 0, -1),
-        room_mm=(plan.plate_y[1] - plan.plate_y[0] - 6.0, plan.mark_x[1] - plan.mark_x[0]),
+        room_mm=(plan.mark_y[1] - plan.mark_y[0], plan.mark_x[1] - plan.mark_x[0]),
     )
     turned = np.diag([1.0, -1.0, -1.0])
     corner = np.array([-plan.plate_x[1] if spec.mirror else plan.plate_x[0], plan.plate_y[1], plan.board_face_z])
     pose = inverse(matrix(turned, -turned @ corner))
     return Part("", one_solid(body, "build the bracket"), pose, _bracket.through_holes(plan))
+
+
+def _boss(plan: AcrossPlan, root: float) -> list[Point2]:
+    """Profile of the end of a leg, x and z: as thick as the wall round its screw, thinning out towards the plate."""
+    seat, back, wall = plan.wall_face_x, plan.wall_face_x - plan.web_mm, plan.wall_face_x - plan.wall_mm
+    end = plan.wall_bottom_z
+    if plan.thinned_z > root - 1.0:
+        return [(seat, root), (seat, end), (wall, end), (wall, root)]
+    return [(seat, plan.thinned_z), (seat, end), (wall, end), (wall, plan.boss_top_z), (back, plan.thinned_z)]
+
+
+def _rib(plan: AcrossPlan, root: float) -> list[Point2]:
+    """Profile of a rib, x and z."""
+    back, inside = plan.wall_face_x - plan.web_mm, plan.wall_face_x - plan.web_mm / 2
+    end, bottom_z = plan.wall_face_x - plan.rib_reach_mm, plan.board_face_z - plan.plate_mm
+    foot, wall = bottom_z - plan.rib_drop_mm, min(plan.wall_face_x - plan.wall_mm, back - 0.1)
+    return [
+        (inside, root),
+        (end, root),
+        (end, bottom_z - 0.8),
+        (wall, max(plan.knee_z, foot)),
+        (wall, foot),
+        (inside, foot),
+    ]
+
+
+def _upright(profile: list[Point2], y0: float, y1: float) -> Solid:
+    """A profile in x and z drawn out from y0 to y1."""
+    import cadquery as cq
+
+    from mounts.solid.plates import prism
+
+    return prism(cq.Plane(origin=(0, y0, 0), xDir=(1, 0, 0), normal=(0, -1, 0)), profile, y0 - y1)

@@ -3,11 +3,12 @@
 Seen along the track, from the front:
 
         plate  ═══════════╤════════⋎═══════
-                rib │     ┌─┴───────┐ ear
-                    │ post│  case   ░  → y      the wall is a C, open towards +y, where the servo
-                    │     │    ⊙    ░           slides in sideways; ears sit on its two arms
+                rib │     ┊ ╻
+                    │     ├─┴───────┐ ear
+                    │ post│  case   ░  → y      the wall is a post with two arms towards +y, where the
+                    │     │    ⊙    ░           servo slides in sideways; its ears sit on them
                     │     └─┬───────┘
-                    └───────┴ arm of the C
+                    └───────┴ arm
 """
 
 from __future__ import annotations
@@ -24,22 +25,33 @@ from mounts.drive.rocking_wire.model import RockingWireLimits
 from mounts.frames import inverse, matrix
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _bracket, _mounting
+from mounts.styles import _bracket, _mounting, _pilots
 from mounts.styles._bracket import DRIVER_RADIUS_MM, BracketPlan, Options
-from mounts.styles._mounting import EAR_MARGIN_MM, PLUG_SIDE_MM, flip
+from mounts.styles._mounting import EAR_MARGIN_MM, PLUG_SIDE_MM, Point2, flip
 
 if TYPE_CHECKING:
     from mounts.solid.part import Part
 
-EAR_AIR_MM = 1.0  # between the upper ear and the plate; common practice, no source
-CUT_MM = 3.0  # front corners, chamfered: they are upright edges in print; common practice, no source
-POST_MM = 9.0  # beside the case: the rib, and the strip for the name; common practice, no source
-BITE_DIAMETERS = 1.6  # from a servo screw's axis to the free side of the wall; common practice, no source
+# common practice, no source:
+EAR_AIR_MM = 1.0  # between the upper ear and the plate
+CUT_MM = 3.0  # front corners, chamfered: they are upright edges in print
+USUAL_POST_MM = 9.0  # only compares the two ways to lie
+POSTS_MM = (7.5, 8.0, 8.5, 9.0, 10.0, 11.0, 12.0, 14.0)  # beside the case, with room for rib and name
+LOW_POST = (6.0, 0.7)  # width beside the case, mm and share of the post: the lower ear bears a quarter of the pull
+SEAT_SPARE = 11.0  # seat over wire, both at the arm's hole; a little more than is asked for
+RIB_MM = 8.0  # most that the rib reaches: the post bends along its layers
+LEANS, UPRIGHT_MM = 1.15, 1.0  # rise over run of a flank of the plate, in print, and how far it is upright first
+GUSSET_MM = 3.0  # between post and upper arm
+LEAST_AIR_MM = 5.0  # between upper arm and plate; less is filled
+BITE_DIAMETERS = 1.6  # from a servo screw's axis to the free side of the wall
 
 
 class DownPlan(BracketPlan):
-    """A wall like a C, one rib at its closed side."""
+    """A post with an arm for each ear, one rib at the plate."""
 
+    outline_xy: tuple[tuple[float, float], ...] = Field(description="corners of the plate")
+    low_y: float = Field(description="outer side of the post beside the case")
+    arm_top_z: float | None = Field(description="of the upper arm; None: it is one with the plate")
     case_side_y: float = Field(description="the post's side of the opening")
     opening_z: tuple[float, float] = Field(description="lower and upper end of the opening")
     rib_reach_mm: float = Field(description="from the wall's front along the plate")
@@ -71,10 +83,17 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
     wall_mm = _bracket.wall_thickness_mm(spec, options)
     case_z = servo.case_ends_mm(shaft_z, towards=-1)[::-1]
     side_y = -servo.case_width_mm / 2 - slip
-    wall_y = (side_y - POST_MM, servo.flange_hole_pitch_mm / 2 + BITE_DIAMETERS * servo.screw_mm)
-    margin, front_y = _mounting.head_margin_mm(spec), _bracket.front_y_mm(spec)
-    heads = ((0.0, -front_y), (0.0, front_y), (seat_x + DRIVER_RADIUS_MM + 0.5, 0.3 * front_y))
     bottom_z = plate["board_face_z"] - options.plate_mm
+    lever = wire.pivot_to_pin_mm / wire.pivot_to_horn_mm
+    opening_z = (case_z[0] - slip, case_z[1] + slip)
+    post_mm, seat_n_per_mm = _post(
+        spec, wall_mm, (bottom_z - shaft_z, opening_z[1] - shaft_z), -seat_x, wire.rate_n_per_mm * lever**2
+    )
+    wall_y = (side_y - post_mm, servo.flange_hole_pitch_mm / 2 + BITE_DIAMETERS * servo.screw_mm)
+    margin, front_y, rib_mm = _mounting.head_margin_mm(spec), _bracket.front_y_mm(spec), _bracket.rib_mm(spec, options)
+    beside_rib = side_y - POSTS_MM[0] + rib_mm + DRIVER_RADIUS_MM + 0.5  # whatever post: a family shares its screws
+    rear = (seat_x + DRIVER_RADIUS_MM + 0.5, max(beside_rib, -0.4 * front_y))
+    heads = ((0.0, -front_y), (0.0, front_y), rear)
     middle_z = sum(case_z) / 2
 
     plug_x = seat_x - wall_mm - servo.connector_width_mm / 2 - PLUG_SIDE_MM
@@ -87,26 +106,97 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
         max(_bracket.front_edge_mm(spec, CUT_MM), max(_roof_mm(spec), slot_roof) + _bracket.LOAD_WALL_MM),
     )
     side = _bracket.side_edge_mm(spec)
+    outline = _outline(plate_x, (wall_y[0], rear[1] + margin), side)
     plate_y = (min(wall_y[0], -side), side)
+    pilots_yz = tuple((across, middle_z + along) for along, across in servo.ear_screws_mm)
+    screws = _bracket.servo_screws(spec, fits.PILOT_UPRIGHT)
+    boss = max(1.5 * servo.screw_mm, (screws["pilot_mm"] or 0.0) / 2 + _pilots.least_web_mm(servo, spec.printer))
+    arm_top_z = max(z for _, z in pilots_yz) + boss
     plan = DownPlan(
         **plate,
-        **_bracket.plate_plan(spec, options, heads, plate_x, plate_y, back=False),
-        **_bracket.servo_screws(spec, fits.PILOT_UPRIGHT),
+        **_bracket.plate_plan(spec, options, heads, plate_x, plate_y, pin_y=(-side, side), back=False),
+        **screws,
         way_out=(0.0, 1.0, 0.0),
         plug_path=tuple(flip((plug_x, y, plug_z), spec.mirror) for y in (0.0, servo.flange_span_mm)),
-        seat_n_per_mm=_mounting.posts_n_per_mm(spec, wall_mm, (POST_MM,), bottom_z - shaft_z),
+        seat_n_per_mm=seat_n_per_mm,
+        outline_xy=outline,
+        arm_top_z=arm_top_z if bottom_z - arm_top_z > LEAST_AIR_MM else None,
         wall_face_x=seat_x,
         wall_mm=wall_mm,
         wall_y=wall_y,
-        wall_bottom_z=case_z[0] - servo.ear_mm - EAR_MARGIN_MM,
-        pilots_yz=tuple((across, middle_z + along) for along, across in servo.ear_screws_mm),
+        wall_bottom_z=min(z for _, z in pilots_yz) - boss,
+        pilots_yz=pilots_yz,
         case_side_y=side_y,
-        opening_z=(case_z[0] - slip, case_z[1] + slip),
-        rib_reach_mm=-seat_x - margin,
-        rib_drop_mm=0.75 * (bottom_z - case_z[0]),
+        opening_z=opening_z,
+        low_y=side_y - _low_mm(post_mm),
+        rib_reach_mm=min(RIB_MM, -seat_x - margin),
+        rib_drop_mm=min(0.75 * (bottom_z - case_z[0]), bottom_z - opening_z[1]),
     )
     rotation = np.array([[0.0, 0.0, 1.0], [0.0, 1.0, 0.0], [-1.0, 0.0, 0.0]])  # case down, shaft along x
     return _bracket.datums(spec, wire, plan, rotation, shaft_z), plan
+
+
+def _low_mm(post_mm: float) -> float:
+    least_mm, share = LOW_POST
+    return min(post_mm, max(least_mm, share * post_mm))
+
+
+def _post(
+    spec: MountSpec, wall_mm: float, down_mm: Point2, before_mm: float, wire_n_per_mm: float
+) -> tuple[float, float]:
+    """Width of the post, and how stiff the seat is on it, across the track at the arm's hole, N/mm.
+
+    The post bends (``posts_n_per_mm``) and, as the wire is before it, twists: a²·L/(G·J) with a from the wall's middle
+    to the wire and J of a rectangle b × t, b·t³·(1/3 − 0.21·t/b·(1 − t⁴/(12·b⁴))), t the lesser. Domain: the post
+    alone, free to warp, clamped at the plate; that rib, arms and servo help is not counted, so it is a lower bound.
+    Beside the case it is narrower and twists more; that it bends more there, next to its end, is under 1 %.
+
+    Args:
+        spec: the plastic.
+        wall_mm: thickness of the post.
+        down_mm: how far the shaft is below the plate, and below the upper end of the case's opening.
+        before_mm: from the wire to the front of the post.
+        wire_n_per_mm: stiffness of the wire at the arm's hole.
+
+    Source: torsion of a rectangle, Roark; any handbook.
+    """
+    shear = spec.filament.modulus_mpa / (2 * (1 + _mounting.POISSON))
+    (long, short), lever = down_mm, before_mm + wall_mm / 2
+
+    def twists(wide: float) -> float:
+        t, b = sorted((wall_mm, wide))
+        return shear * b * t**3 * (1 / 3 - 0.21 * t / b * (1 - t**4 / (12 * b**4)))
+
+    def seat(post: float) -> float:
+        bends = _mounting.posts_n_per_mm(spec, wall_mm, (post,), long)
+        turns = (long - short) / twists(post) + short / twists(_low_mm(post))
+        return 1 / (1 / bends + lever**2 * turns)
+
+    wide = next((post for post in POSTS_MM if seat(post) >= SEAT_SPARE * wire_n_per_mm), POSTS_MM[-1])
+    return wide, seat(wide)
+
+
+def _outline(plate_x: Point2, rear_y: Point2, side: float) -> tuple[Point2, ...]:
+    """The plate: narrow at the wall, on the bed, and as wide as screws and notches ask at the pin.
+
+    Args:
+        plate_x: its ends along the track.
+        rear_y: what it reaches at the wall: past the post and round the rear screw.
+        side: of the plate at the pin, either way.
+    """
+    (x0, x1), cut = plate_x, CUT_MM
+    wide_x = -(_bracket.INDEX_STEP_MM + _bracket.INDEX_HALF_MM + 0.4)
+
+    def flank(rear: float) -> list[Point2]:
+        """From the bed to where the plate is wide, at y ≥ 0."""
+        rear = max(rear, side - (wide_x - x0 - UPRIGHT_MM) / LEANS)
+        from_x = wide_x - LEANS * max(0.0, side - rear)
+        return [(x0, rear), (from_x, rear), (wide_x, side)]
+
+    left = [(x, -y) for x, y in flank(-rear_y[0])]
+    right = flank(rear_y[1])[::-1]
+    front = ((x1 - cut, -side), (x1, cut - side), (x1, side - cut), (x1 - cut, side))
+    return (*left, *front, *right)
 
 
 def build(design: Design, plan: DownPlan) -> Part:
@@ -124,21 +214,34 @@ def build(design: Design, plan: DownPlan) -> Part:
 
     spec = design.spec
     bottom_z = plan.board_face_z - plan.plate_mm
-    (x0, x1), (y0, y1) = plan.plate_x, plan.plate_y
+    x0 = plan.plate_x[0]
     bore = _mounting.bore_mm(spec, fits.FIXING_LYING)
     with kernel_step("draw plate and wall", "measure the servo's ears and their holes again"):
-        cut = CUT_MM
         plate = prism(
             cq.Plane(origin=(0, 0, bottom_z), xDir=(1, 0, 0), normal=(0, 0, 1)),
-            [(x0, y0), (x1 - cut, y0), (x1, y0 + cut), (x1, y1 - cut), (x1 - cut, y1), (x0, y1)],
+            plan.outline_xy,
             plan.plate_mm,
             holes=[teardrop((x, y), bore, point=(1, 0)) for x, y in plan.heads_xy],
         )
         (w0, w1), (z0, z1), side = plan.wall_y, plan.opening_z, plan.case_side_y
-        low, root = plan.wall_bottom_z, bottom_z + 0.5
+        low, root, top = plan.wall_bottom_z, bottom_z + 0.5, plan.arm_top_z
+        upper = [(w1, root)]
+        if top is not None:
+            upper = [(w1, top), (side + GUSSET_MM, top), (side, top + GUSSET_MM), (side, root)]
         wall = _mounting.seat_wall(
             plan.wall_face_x,
-            [(w0, root), (w0, low), (w1, low), (w1, z0), (side, z0), (side, z1), (w1, z1), (w1, root)],
+            [
+                (w0, root),
+                (w0, z1),
+                (plan.low_y, z1 - (plan.low_y - w0)),
+                (plan.low_y, low),
+                (w1, low),
+                (w1, z0),
+                (side, z0),
+                (side, z1),
+                (w1, z1),
+                *upper,
+            ],
             plan.wall_mm,
             plan.pilots_yz,
             plan.pilot_mm,
@@ -165,16 +268,16 @@ def build(design: Design, plan: DownPlan) -> Part:
         body,
         spec,
         plan.name_mark,
-        at=(plan.wall_face_x, (w0 + plan.rib_mm + side) / 2, (z0 + z1) / 2),
+        at=(plan.wall_face_x, (plan.low_y + side) / 2, (z0 + z1 - (plan.low_y - w0)) / 2),
         along=(0, 0, -1),
         out=(-1 if spec.mirror else 1, 0, 0),
-        room_mm=(z1 - z0, side - w0 - plan.rib_mm - 1.0),
+        room_mm=(z1 - z0 - (plan.low_y - w0), side - plan.low_y - 0.8),
     )
     if spec.mirror:
         turned = np.array([[0.0, 0.0, 1.0], [0.0, 1.0, 0.0], [-1.0, 0.0, 0.0]])
-        corner = np.array([-x0, y0, low])
+        corner = np.array([-x0, plan.plate_y[0], low])
     else:
         turned = np.array([[0.0, 0.0, -1.0], [0.0, 1.0, 0.0], [1.0, 0.0, 0.0]])
-        corner = np.array([x0, y0, plan.board_face_z])
+        corner = np.array([x0, plan.plate_y[0], plan.board_face_z])
     pose = inverse(matrix(turned, -turned @ corner))
     return Part("", one_solid(body, "build the bracket"), pose, _bracket.through_holes(plan))

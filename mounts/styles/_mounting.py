@@ -31,6 +31,7 @@ PLUG_SIDE_MM = 0.5  # between the plug and what it starts beside, on its way out
 CAPITAL_MM = 6.0  # of the name; common practice, no source
 LETTERS_MM = 0.6  # how far it stands out or is sunk; common practice, no source
 POISSON = 0.36  # of PLA and PETG; from memory
+ROOT_SHARE = 0.7  # of a post's width, by which its root in a thin web lets it turn; fitted to finite elements
 
 ON_ITS_SIDE = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
 """Servo frame to mount frame: the case lies across the track, the shaft along it."""
@@ -132,40 +133,79 @@ def seat_wall(
     """
     import cadquery as cq
 
-    from mounts.solid.holes import circle, dimple, teardrop
     from mounts.solid.plates import prism
 
-    holes = []
-    if pilot_mm is not None:
-        holes = [circle(at, pilot_mm) if up is None else teardrop(at, pilot_mm, point=up) for at in pilots_yz]
     front = cq.Plane(origin=(face_x, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0))
+    holes = [] if pilot_mm is None else _pilot_outlines(pilots_yz, pilot_mm, up)
     body: Any = prism(front, outline, -wall_mm, holes=holes)
     if pilot_mm is None:
-        body = body.cut(*(dimple(cq.Vector(face_x, y, z), cq.Vector(-1, 0, 0)) for y, z in pilots_yz))
+        body = body.cut(*seat_holes(face_x, wall_mm, pilots_yz, None, up=up))
     return body  # type: ignore[no-any-return]
 
 
-def posts_n_per_mm(spec: MountSpec, wall_mm: float, widths_mm: tuple[float, ...], length_mm: float) -> float:
+def seat_holes(
+    face_x: float, wall_mm: float, pilots_yz: tuple[Point2, ...], pilot_mm: float | None, *, up: Point2 | None
+) -> list[Solid]:
+    """What is cut from a seat for the servo's screws: holes right through, or marks, before the mirror.
+
+    Args:
+        face_x: of the seat.
+        wall_mm: behind it, what the holes go through.
+        pilots_yz: axes of the screws.
+        pilot_mm: diameter of their holes as drawn; None: they are marked.
+        up: what in y and z is up in print, where the holes lie then; None: they stand.
+    """
+    import cadquery as cq
+
+    from mounts.solid.holes import dimple
+    from mounts.solid.plates import prism
+
+    if pilot_mm is None:
+        return [dimple(cq.Vector(face_x, y, z), cq.Vector(-1, 0, 0)) for y, z in pilots_yz]
+    over = 0.1
+    before = cq.Plane(origin=(face_x + over, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0))
+    return [prism(before, hole, -wall_mm - 2 * over) for hole in _pilot_outlines(pilots_yz, pilot_mm, up)]
+
+
+def _pilot_outlines(pilots_yz: tuple[Point2, ...], pilot_mm: float, up: Point2 | None) -> list[list[Point2]]:
+    from mounts.solid.holes import circle, teardrop
+
+    return [circle(at, pilot_mm) if up is None else teardrop(at, pilot_mm, point=up) for at in pilots_yz]
+
+
+def posts_n_per_mm(
+    spec: MountSpec, wall_mm: float, widths_mm: tuple[float, ...], length_mm: float, web: Point2 | None = None
+) -> float:
     """Sideways stiffness of posts beside the notch, clamped in the wall, loaded at the shaft, N/mm.
 
     Cantilevers in parallel that bend and shear, 1/k = L³/(3EI) + 1.2·L/(GA) with I = t·b³/12, A = t·b and
     G = E/(2(1 + ν)); a lower bound, for the servo ties their ends. Domain: posts as short as a third of their
     width, within 3 % of finite elements in plane stress; bending alone would flatter them twofold where L = b.
 
+    A web as thin as they are, from whose ends they stand out, gives way besides: ((L + h)³ − L³)/(3EI) + 1.2·h/(GA) of
+    its own width over its height h; and their roots turn in it, as if each were longer by ``ROOT_SHARE`` of its width.
+    Domain: webs 0.5 to 2 times as high as wide; 0 to 25 % below finite elements of its outline.
+
     Args:
         spec: the plastic.
         wall_mm: thickness t of the posts.
         widths_mm: b of each.
         length_mm: L, from where they are clamped to the shaft.
+        web: least width, and height, of one that they stand on; None: they are clamped there.
 
-    Source: Timoshenko's cantilever, any handbook (bending: standards, 6).
+    Source: Timoshenko's cantilever by unit load, any handbook (bending: standards, 6).
     """
     modulus = spec.filament.modulus_mpa
     shear = modulus / (2 * (1 + POISSON))
-    return sum(
-        1 / (length_mm**3 / (3 * modulus * wall_mm * width**3 / 12) + 1.2 * length_mm / (shear * wall_mm * width))
-        for width in widths_mm
-    )
+
+    def gives(width: float, start: float, end: float) -> float:
+        """mm/N of a stretch of a cantilever, from and to so far from the load."""
+        bends = (end**3 - start**3) / (3 * modulus * wall_mm * width**3 / 12)
+        return bends + 1.2 * (end - start) / (shear * wall_mm * width)
+
+    turns = ROOT_SHARE if web else 0.0
+    posts = sum(1 / gives(width, 0.0, length_mm + turns * width) for width in widths_mm)
+    return posts if web is None else 1 / (1 / posts + gives(web[0], length_mm, length_mm + web[1]))
 
 
 def named(

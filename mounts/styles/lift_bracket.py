@@ -47,11 +47,19 @@ MOST_GUIDE_MM = 5.0
 class Options(Model):
     """What ``--set`` takes for the bracket of a lift."""
 
-    plate_mm: Mm = Field(4.0, ge=3.0, le=8.0, description="plate thickness, which guides the rod")
+    plate_mm: Mm = Field(_bracket.PLATE_MM, ge=3.0, le=8.0, description="plate thickness, which guides the rod")
     wall_mm: Mm | None = Field(
         None, ge=4.0, le=10.0, description="wall thickness; default 2.5 × the servo's screw, at least 5"
     )
-    rib_mm: Mm = Field(2.4, ge=1.6, le=6.0, description="thickness of the ribs")
+    rib_mm: Mm | None = Field(
+        None, ge=1.6, le=6.0, description="thickness of the ribs; default the fewest lines that carry"
+    )
+    web_mm: Mm | None = Field(
+        None,
+        ge=1.6,
+        le=10.0,
+        description="thickness between plate and screws, up to that of the wall; default the fewest lines that carry",
+    )
     beside_mm: Mm | None = Field(
         None,
         ge=4.0,
@@ -62,14 +70,14 @@ class Options(Model):
 
 
 def _as_bracket(options: Options) -> _bracket.Options:
-    return _bracket.Options(lie="across", plate_mm=options.plate_mm, wall_mm=options.wall_mm, rib_mm=options.rib_mm)
+    return _bracket.Options(lie="across", **options.model_dump(exclude={"beside_mm"}))
 
 
 def limits(spec: MountSpec, options: Options) -> LiftLimits:
     """What plate, wall and servo leave to the rod."""
     half, top = spec.servo.case_width_mm / 2, -spec.board.thickness_mm
     servo, beside = spec.servo, options.beside_mm
-    end = max(servo.ear_mm + _mounting.EAR_MARGIN_MM, _bracket_across.plug_room_mm(servo, options.rib_mm))
+    end = _bracket_across.beyond_case_mm(spec, _as_bracket(options))
     flare = options.plate_mm / 2 * math.tan(math.radians(FLARE_DEG + 2.0 * rules.MOST_LEAN_DEG))
     hole = _bracket.LARGEST_BOARD_HOLE_MM
     return LiftLimits(
@@ -114,7 +122,9 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
         "flare_deg": FLARE_DEG + lean,
     }
     shaft = (-lift.wire_mm / 2 - spec.servo.horn_plane_height_mm, *lift.shaft)
-    plan = _bracket_across.planned(spec, _as_bracket(options), plate, shaft, half_mm=_half_mm(options))
+    plan = _bracket_across.planned(
+        spec, _as_bracket(options), plate, shaft, drive.rate_n_per_mm, half_mm=_half_mm(options)
+    )
     if options.beside_mm is not None:
         plan = _against(spec, lift, options, plan)
     lies = _mounting.ON_ITS_SIDE if options.beside_mm is None else _mounting.TURNED

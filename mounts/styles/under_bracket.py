@@ -35,7 +35,7 @@ def _lies_down(spec: MountSpec, options: Options) -> bool:
         return False
     half_plate = _bracket.front_y_mm(spec) + _mounting.head_margin_mm(spec)
     wide = max(spec.servo.flange_span_mm + 2 * _mounting.EAR_MARGIN_MM, 2 * half_plate)
-    narrow = half_plate + max(spec.servo.case_width_mm / 2 + _bracket_down.POST_MM, half_plate)
+    narrow = half_plate + max(spec.servo.case_width_mm / 2 + _bracket_down.USUAL_POST_MM, half_plate)
     return narrow * (shaft + down.below_shaft_mm) < wide * (shaft + across.below_shaft_mm)
 
 

@@ -186,7 +186,7 @@ def test_the_screws_bear_a_stall_along_them_and_tipping(deep, wire):
     """By hand: 19.65·G²·0.7·D N per mm (standards, 7) with G 0.42, four screws, against the torque at the arm hole;
     and their moments about the plate's edge against the pin's force at its height over the plate, which is that of
     the lever or, of a thin wire, what bends it for good: all its section at its strength, d³/6."""
-    design = _longer(kept().design, deep - 12.0)
+    design = _longer(kept().design, deep - 12.5)
     thick = design.drive.model_copy(update={"wire_mm": wire or design.drive.wire_mm})
     design = design.model_copy(update={"drive": thick})
 

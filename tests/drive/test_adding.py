@@ -33,6 +33,7 @@ ROOT = Path(__file__).parents[2]
 ASKED = {
     "id": "w1", "style": "whip-bracket", "servo": "micro-9g", "board": "9 mm", "scale": "O", "throw": "6",
     "force": "0.2-3", "tie_bar_hole": "1.2", "max_depth": "80",
+    "set": ["web_mm=5"],
 }  # fmt: skip
 
 
