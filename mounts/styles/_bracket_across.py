@@ -52,6 +52,7 @@ SEAT_SPARE = 11.0  # seat over wire, both at the arm's hole; a little more than 
 BETWEEN_SCREWS_SHANKS = 3.0  # of two mounts that stand against each other
 SLICES = 24  # of a leg, to add up how it bends
 FLARE_STEEP = 1.5  # rise over run of the web's ends, in print
+LEAST_FLARE_MM = 0.5  # lower, the bosses reach the plate, and with them the web
 BOSS_SHARE = 1.25  # of the servo screw's thread, from its axis to the end of a boss (standards, 7: 2.0 to 2.5 d)
 BAY_SHARE, LEAST_BAY_MM = 0.6, 4.0  # of the plate's depth behind the seat; a smaller bay is all rim
 EAR_END_MM = 0.5  # web beyond the ends of the ears
@@ -166,7 +167,7 @@ def _with_web(
     round_mm, roofed_mm = _boss_mm(spec, screws["pilot_mm"])
     boss_top_z, wall_bottom_z = max(z for _, z in pilots_yz) + round_mm, min(z for _, z in pilots_yz) - roofed_mm
     thinned_z = boss_top_z + THINS_STEEP * max(0.0, wall_mm - web_mm)
-    flares = max(0.0, bottom_z - thinned_z) / FLARE_STEEP
+    flares = (bottom_z - thinned_z) / FLARE_STEEP if bottom_z - thinned_z >= LEAST_FLARE_MM else 0.0
     foot_y = (max(wall_y[0], min(rib_y[0], wall_y[0] + flares)), min(wall_y[1], max(rib_y[1], wall_y[1] - flares)))
     bay_y = _between(_between(notch_y, DRIVER_RADIUS_MM), margin)
     outline = _outline(plate_x, (seat_x - web_mm, seat_x), foot_y, pin_y, bay_y)
@@ -345,7 +346,7 @@ def build(design: Design, plan: AcrossPlan) -> Part:
         (y0, y1), (n0, n1), (f0, f1) = plan.wall_y, plan.notch_y, plan.foot_y
         end, flared = plan.wall_bottom_z, plan.thinned_z
         sides = [(y0, root)], [(y1, root)]
-        if flared < bottom_z - 0.1:
+        if bottom_z - flared >= LEAST_FLARE_MM:
             sides = [(f0, root), (f0, bottom_z), (y0, flared)], [(y1, flared), (f1, bottom_z), (f1, root)]
         web = [
             *sides[0], (y0, end), (n0, end), (n0, top), (n1, top), (n1, end), (y1, end), *sides[1]
@@ -382,7 +383,7 @@ def _boss(plan: AcrossPlan, root: float) -> list[Point2]:
     """Profile of the end of a leg, x and z: as thick as the wall round its screw, thinning out towards the plate."""
     seat, back, wall = plan.wall_face_x, plan.wall_face_x - plan.web_mm, plan.wall_face_x - plan.wall_mm
     end = plan.wall_bottom_z
-    if plan.thinned_z > root - 1.0:
+    if plan.board_face_z - plan.plate_mm - plan.thinned_z < LEAST_FLARE_MM:
         return [(seat, root), (seat, end), (wall, end), (wall, root)]
     return [(seat, plan.thinned_z), (seat, end), (wall, end), (wall, plan.boss_top_z), (back, plan.thinned_z)]
 
