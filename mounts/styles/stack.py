@@ -35,7 +35,6 @@ LONG_M: dict[Load, Span] = {"sleepers": (2.4, 2.6), "crates": (0.7, 0.9)}
 HIGH_M: dict[Load, Span] = {"sleepers": (0.13, 0.16), "crates": (0.5, 0.7)}
 TALLEST_M = 3.0  # sleepers are not piled higher; common practice, no source
 STATURE = Stature(low_m=0.5, high_m=2.0, most_m=5.0)  # 4 to 15 courses; a timber yard's: from memory
-STEEP = 1.4  # rise over depth of a groove's flank: at 1.0 its corners got support in a slicer
 PROUD_SHARE, DEEP_SHARE = 0.5, 0.75  # of the depth of other relief: every second course, and grooves
 LID_MM = 1.6  # eight layers of 0.2; common practice, no source
 UNDER_LID_MM = 0.7  # upright grooves end below the face on the bed, whose rim is chamfered; common practice, no source
@@ -61,7 +60,7 @@ def _groove_mm(spec: MountSpec) -> float:
 
 def _flank_mm(spec: MountSpec) -> float:
     """Height of the highest flank of a groove; the upright face of a course is at least as high."""
-    return STEEP * (_groove_mm(spec) + _proud_mm(spec))
+    return _shell.flank_mm(_groove_mm(spec) + _proud_mm(spec))
 
 
 def load_of(spec: MountSpec, plan: HousingPlan, options: StackOptions) -> Load:
@@ -159,7 +158,7 @@ def _course_rings(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, cours
     for course in range(courses):
         out = proud if course % 2 else 0.0
         high, low = (top_z * (1 - k / courses) for k in (course, course + 1))
-        rings += [ring(-groove, high), ring(out, high - STEEP * (groove + out)), ring(out, low)]
+        rings += [ring(-groove, high), ring(out, high - _shell.flank_mm(groove + out)), ring(out, low)]
     return rings
 
 
