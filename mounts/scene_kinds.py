@@ -24,7 +24,8 @@ class Wiring:
         pin_at: which point of a path is the pin, from the end.
         above_pin_mm: how far its end stands above the middle of the tie bar with the points closed.
         stands_out: points (n, 3) of the wire that count as room the servo takes, as seen from its neighbours.
-        worked: what the wire works, at mid, as round bars for the picture: both ends (3,) and the radius of each, mm.
+        worked: what the wire works, at an arm angle (rad) from mid, as round bars for the picture: both ends (3,) and
+            the radius of each, mm.
         used_mm: developed length as it stays, without a spare end.
     """
 
@@ -35,7 +36,7 @@ class Wiring:
     above_pin_mm: Callable[[Design], float]
     used_mm: Callable[[Design], float]
     stands_out: Callable[[Design], Array] = lambda design: np.zeros((0, 3))
-    worked: Callable[[Design], Iterable[tuple[Array, Array, float]]] = lambda design: ()
+    worked: Callable[[Design, float], Iterable[tuple[Array, Array, float]]] = lambda design, theta_rad: ()
 
 
 def wiring(design: Design) -> Wiring:

@@ -158,14 +158,14 @@ def _stands_out(design: Design) -> Array:
     return np.vstack([below, below + axis * drive.wire_mm / 2])
 
 
-def _worked(design: Design) -> Iterator[tuple[Array, Array, float]]:
+def _worked(design: Design, theta_rad: float) -> Iterator[tuple[Array, Array, float]]:
     """Crank, spindle and the post that carries it, in the arm's plane or close behind it."""
     drive = driven(design.drive, LiftDrive)
     if drive.crank_pivot is None:
         return
     _, axis = scene.shaft_axis(design)
     spindle, back = np.array([0.0, *drive.crank_pivot]), -axis * BAR_MM
-    end = rod_end(design, 0.0).at
+    end = rod_end(design, theta_rad).at
     yield spindle + back, end + back, BAR_MM / 2
     yield spindle + 3.0 * back, spindle + 0.5 * back, BAR_MM / 3
     foot = spindle + 3.0 * back

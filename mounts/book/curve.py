@@ -32,10 +32,10 @@ def draw_curve(sheets: Sheets, box: Box, design: Design) -> None:
     drive, spec = design.drive, design.spec
     throws = isinstance(drive, PointsDrive)
     positions = [*telling(drive).positions(drive)]
-    curve = _curve(design)
+    points = curve(design)
     marks = sorted({drive.pulse_us.centre, *(us for _, us in positions)})
-    xs = [us for us, _ in curve]
-    ys = [mm for _, mm in curve]
+    xs = [us for us, _ in points]
+    ys = [mm for _, mm in points]
     half = spec.throw_mm / 2 if throws else 0.0
     left, bottom, right, top = box.left + 13.0, box.bottom + 10.0, box.right - 3.0, box.top - 9.0
     low_y, high_y = min(*ys, -half) * 1.08, max(*ys, half) * 1.08
@@ -51,17 +51,14 @@ def draw_curve(sheets: Sheets, box: Box, design: Design) -> None:
             sheets.line([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], closed=True, ink=None, fill=fill)
 
     band(-half, half, _THROW)
-    if throws and drive.rate_n_per_mm > 0:
-        touch = half + drive.lost_motion_mm / 2
-        low, high = (touch + force / drive.rate_n_per_mm for force in spec.force_n)
-        for ends in ((low, high), (-high, -low)):
-            band(*ends, _BAND)
+    for ends in wanted_mm(design):
+        band(*ends, _BAND)
     _axes(sheets, at, (min(xs), max(xs)), (low_y, high_y), _PIN if throws else "")
-    sheets.line([at(us, mm) for us, mm in curve], wide_mm=0.5)
+    sheets.line([at(us, mm) for us, mm in points], wide_mm=0.5)
     named = {us: name for name, us in positions}
     rows: list[float] = []  # how far right each row of words reaches
     for us in marks:
-        _, mm = min(curve, key=lambda point: abs(point[0] - us))
+        _, mm = min(points, key=lambda point: abs(point[0] - us))
         x, y = at(us, mm)
         sheets.line([(x, bottom), (x, y)], wide_mm=0.3, dash=(1.0, 1.0))
         sheets.circle((x, y), 1.6, fill=BLACK)
@@ -73,7 +70,21 @@ def draw_curve(sheets: Sheets, box: Box, design: Design) -> None:
         sheets.text((start, top + 1.5 + 3.6 * row), words, size_mm=_WORDS_MM)
 
 
-def _curve(design: Design) -> Sequence[Point]:
+def touch_mm(design: Design) -> float:
+    """How far from mid throw the pin is where a blade begins to be pressed, the slack taken up."""
+    return design.spec.throw_mm / 2 + design.drive.lost_motion_mm / 2
+
+
+def wanted_mm(design: Design) -> Sequence[tuple[float, float]]:
+    """Between which places of the free pin, from mid throw, the blades are pressed with the force asked for."""
+    drive = design.drive
+    if not isinstance(drive, PointsDrive) or drive.rate_n_per_mm <= 0:
+        return ()
+    low, high = (touch_mm(design) + force / drive.rate_n_per_mm for force in design.spec.force_n)
+    return (low, high), (-high, -low)
+
+
+def curve(design: Design) -> Sequence[Point]:
     """Pulse, µs, and pin, mm, a little past either end of the swing and inside the servo's range.
 
     A drive that throws no points lists what it does itself.

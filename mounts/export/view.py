@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -61,8 +61,8 @@ class Views:
 
 
 @dataclass(frozen=True)
-class _Piece:
-    """An item as bodies, with the way it is moved when the mount is taken apart, mm."""
+class Piece:
+    """An item as bodies, with the way it is moved when the mount is taken apart, mm (3,)."""
 
     item: Item
     bodies: tuple[Body, ...]
@@ -78,13 +78,13 @@ def render_views(design: Design, meshes: Sequence[PartMesh]) -> Views:
         design: where everything stands.
         meshes: the parts as exported.
     """
-    pieces = [*_pieces(design, meshes)]
-    towards = _best_side(design, pieces)
+    found = [*pieces(design, meshes)]
+    towards = _best_side(design, found)
     in_place = render_picture(
-        [*_in_place(design, meshes, pieces)], size=_SIZE, direction=towards, labels=_labels(design)
+        [*_in_place(design, meshes, found)], size=_SIZE, direction=towards, labels=_labels(design)
     )
-    apart = [replace(body, vertices=body.vertices + piece.moved) for piece in pieces for body in piece.bodies]
-    numbered = [piece.item for piece in pieces for _ in piece.bodies]
+    apart = [replace(body, vertices=body.vertices + piece.moved) for piece in found for body in piece.bodies]
+    numbered = [piece.item for piece in found for _ in piece.bodies]
     labels = {
         item.number: Label(point, f"{item.number}  {item.name}")
         for item, point in zip(numbered, points_shown(apart, towards), strict=True)
@@ -120,10 +120,10 @@ def items(design: Design, meshes: Sequence[PartMesh]) -> tuple[Item, ...]:
     return tuple(Item(number, name, words) for number, (name, words) in enumerate(named, start=1))
 
 
-def _best_side(design: Design, pieces: Sequence[_Piece]) -> Vector:
+def _best_side(design: Design, found: Sequence[Piece]) -> Vector:
     """The way to look that shows most of every piece, compared with where most of it shows."""
-    bodies = [body for piece in pieces for body in piece.bodies]
-    of = [at for at, piece in enumerate(pieces) for _ in piece.bodies]
+    bodies = [body for piece in found for body in piece.bodies]
+    of = [at for at, piece in enumerate(found) for _ in piece.bodies]
     down = design.on_board and design.plan.drop_in is None  # what is let down hides under its flange
     z, along = (_LOOKING_DOWN if down else _LOOKING_UP), (-1.0 if design.spec.mirror else 1.0)
     ways = [(side * along * x, y, z) for side in (1.0, -1.0) for x, y in _SIDES]
@@ -156,22 +156,27 @@ def _point(point: Array) -> Vector:
     return (float(point[0]), float(point[1]), float(point[2]))
 
 
-def _pieces(design: Design, meshes: Sequence[PartMesh]) -> Iterator[_Piece]:
-    """Each item where it belongs, and how far it goes when all are taken apart.
+def pieces(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Piece]:
+    """Each item where it belongs at mid swing, and how far it goes when all are taken apart.
 
     The servo leaves along its way out, arm and wire further along the shaft, screws the way they came; what lifts off
     goes above everything.
+
+    Args:
+        design: where everything stands.
+        meshes: the parts as exported; none, where they are not modelled yet: then they are left out.
     """
     numbered = iter(items(design, meshes))
     _, axis = scene.shaft_axis(design)
     way = np.array(design.plan.way_out)
     servo = _body(scene.servo_body(design), _SERVO)
     parts = [apply(mesh.print_to_mount, mesh.vertices_mm) for mesh in meshes]
-    fixed = np.vstack([points for points, mesh in zip(parts, meshes, strict=True) if not _lifts(design, mesh)])
+    standing = [points for points, mesh in zip(parts, meshes, strict=True) if not _lifts(design, mesh)]
+    fixed = np.vstack(standing or [servo.vertices])
     out = way * max(0.0, float((fixed @ way).max() - (servo.vertices @ way).min()) + _APART_MM)
     arm = _body(scene.arm_blade(design, 0.0) + scene.hub_body(design), _ARM)
     arm_out = out + axis * (design.spec.servo.arm_slide_mm + _APART_MM)
-    wire = _tube(scene.wire_path(design, 0.0), design.drive.wire_mm)
+    wire = tube(scene.wire_path(design, 0.0), design.drive.wire_mm)
     wire_out = arm_out + axis * _APART_MM
     heads = [_body(screw, _STEEL) for screw in _servo_screws(design)]
     heads_out = out - scene.into_seat(design) * (design.servo_screw_length_mm + _APART_MM / 2)
@@ -183,25 +188,25 @@ def _pieces(design: Design, meshes: Sequence[PartMesh]) -> Iterator[_Piece]:
             aside = _ASIDE * float(np.ptp(points[:, :2], axis=0).max())
             up = max(0.0, top + _APART_MM + aside - float(points[:, 2].min()))
             top = float(points[:, 2].max()) + up
-        yield _Piece(next(numbered), (Body(points, mesh.faces, _PARTS[count % len(_PARTS)]),), np.array([0.0, 0.0, up]))
-    yield _Piece(next(numbered), (servo,), out)
-    yield _Piece(next(numbered), (arm,), arm_out)
-    yield _Piece(next(numbered), (wire,), wire_out)
-    yield _Piece(next(numbered), tuple(heads), heads_out)
+        yield Piece(next(numbered), (Body(points, mesh.faces, _PARTS[count % len(_PARTS)]),), np.array([0.0, 0.0, up]))
+    yield Piece(next(numbered), (servo,), out)
+    yield Piece(next(numbered), (arm,), arm_out)
+    yield Piece(next(numbered), (wire,), wire_out)
+    yield Piece(next(numbered), tuple(heads), heads_out)
     if not design.spec.bonded:
         screws = design.plan.screws
         back = -np.array(screws[0].direction) * (max(screw.length_mm for screw in screws) + _APART_MM / 2)
         bodies = tuple(_body(screw, _STEEL) for screw in scene.screw_bodies(design))
-        yield _Piece(next(numbered), bodies, back)
+        yield Piece(next(numbered), bodies, back)
     if corners := design.plan.pad_xy:
         z = -design.spec.board.thickness_mm
         (x0, y0), (x1, y1) = (tuple(side(of) for of in zip(*corners, strict=True)) for side in (min, max))
         pad = scene.box((x0, y0, z), (x1, y1, z + design.spec.pad_mm))
-        yield _Piece(next(numbered), (_body(pad, _BOARD),), np.array([0.0, 0.0, _APART_MM]))
+        yield Piece(next(numbered), (_body(pad, _BOARD),), np.array([0.0, 0.0, _APART_MM]))
     if plywood := scene.backing_bodies(design):
         over = float(fixed[:, 2].max()) + max(screw.length_mm for screw in design.plan.screws) + 2 * _APART_MM
         up = over - min(one.bounding_box()[2] for one in plywood)
-        yield _Piece(next(numbered), tuple(_body(one, _BOARD) for one in plywood), np.array([0.0, 0.0, up]))
+        yield Piece(next(numbered), tuple(_body(one, _BOARD) for one in plywood), np.array([0.0, 0.0, up]))
 
 
 def _lifts(design: Design, mesh: PartMesh) -> bool:
@@ -216,28 +221,46 @@ def _servo_screws(design: Design) -> Iterator[Manifold]:
         yield shank + scene.rod(head - way * servo.screw_mm * 0.6, head, servo.screw_head_mm / 2)
 
 
-def _in_place(design: Design, meshes: Sequence[PartMesh], pieces: Sequence[_Piece]) -> Iterator[Body]:
-    for piece, mesh in zip(pieces, meshes, strict=False):
+def _in_place(design: Design, meshes: Sequence[PartMesh], found: Sequence[Piece]) -> Iterator[Body]:
+    for piece, mesh in zip(found, meshes, strict=False):
         lifted = np.array([0.0, 0.0, _LIFTED_MM if _lifts(design, mesh) else 0.0])
         yield from (replace(body, vertices=body.vertices + lifted) for body in piece.bodies)
-    for piece in pieces[len(meshes) :]:
+    for piece in found[len(meshes) :]:
         yield from piece.bodies
-    if bars := [scene.rod(start, end, radius) for start, end, radius in wiring(design).worked(design)]:
-        yield _body(scene.union(bars), _ARM)
+    yield from worked(design, 0.0)
+    yield from (body for _, body in surroundings(design, meshes, found))
+
+
+def worked(design: Design, theta_rad: float) -> list[Body]:
+    """What the wire works at an arm angle, as one body; none where a drive throws points."""
+    bars = [scene.rod(start, end, radius) for start, end, radius in wiring(design).worked(design, theta_rad)]
+    return [_body(scene.union(bars), _ARM)] if bars else []
+
+
+def surroundings(
+    design: Design, meshes: Sequence[PartMesh], found: Sequence[Piece]
+) -> Iterator[tuple[Literal["board", "rails", "gauge"], Body]]:
+    """What is there anyway round the pieces of a mount: the board, and beside a track its rails and their room.
+
+    Args:
+        design: where everything stands.
+        meshes: the parts as exported; none, where they are not modelled yet.
+        found: pieces of the mount, those of the meshes first.
+    """
     fixed = [
         body.vertices
-        for piece, mesh in zip(pieces, meshes, strict=False)
+        for piece, mesh in zip(found, meshes, strict=False)
         for body in piece.bodies
         if not _lifts(design, mesh)
     ]
-    points = np.vstack([*fixed, *(body.vertices for body in pieces[len(meshes)].bodies)])
+    points = np.vstack([*fixed, *(body.vertices for body in found[len(meshes)].bodies)])
     board = scene.board_body(design, scene.box(points.min(axis=0), points.max(axis=0)))
-    yield _body(board, _BOARD, 0.35)
+    yield "board", _body(board, _BOARD, 0.35)
     if design.plan.beside:
         yield from _beside_track(design, design.plan.beside, board)
 
 
-def _beside_track(design: Design, beside: Beside, board: Manifold) -> Iterator[Body]:
+def _beside_track(design: Design, beside: Beside, board: Manifold) -> Iterator[tuple[Literal["rails", "gauge"], Body]]:
     """Rails, and the room that the structure gauge leaves to the trains, as far along the track as the board goes."""
     spec = design.spec
     left, front, _, right, back, _ = board.bounding_box()
@@ -253,11 +276,11 @@ def _beside_track(design: Design, beside: Beside, board: Manifold) -> Iterator[B
 
     height, inner = -spec.scale.rail_top_above_roadbed_mm, spec.scale.track_gauge_mm / 2
     outer = inner + _HEAD_GAUGES * spec.scale.track_gauge_mm
-    yield _body(along(height, 0.0, outer, outer) - along(height, 0.0, inner, inner), _STEEL)
+    yield "rails", _body(along(height, 0.0, outer, outer) - along(height, 0.0, inner, inner), _STEEL)
     if spec.scale.structure_gauge is not None:
         wider = gauge.widening(spec.scale, spec.track_radius_mm, beside.vehicles).each_side_mm
         for band in gauge.bands(spec.scale.structure_gauge, wider):
-            yield _body(along(band.low, band.high, band.half_low, band.half_high), _GAUGE, 0.2)
+            yield "gauge", _body(along(band.low, band.high, band.half_low, band.half_high), _GAUGE, 0.2)
 
 
 def _body(solid: Manifold, rgb: Rgb, opacity: float = 1.0) -> Body:
@@ -265,7 +288,7 @@ def _body(solid: Manifold, rgb: Rgb, opacity: float = 1.0) -> Body:
     return Body(np.asarray(mesh.vert_properties[:, :3]), np.asarray(mesh.tri_verts).astype(np.int64), rgb, opacity)
 
 
-def _tube(path: Array, diameter_mm: float) -> Body:
+def tube(path: Array, diameter_mm: float) -> Body:
     """A round wire along a polyline (n, 3), mitred at its corners."""
     steps = np.diff(path, axis=0)
     lengths = np.linalg.norm(steps, axis=1)

@@ -15,7 +15,7 @@ pytestmark = pytest.mark.solid
 def _shown(mount):
     """Corners (n, 3) of everything drawn, by colour."""
     found = {}
-    pieces = [*view._pieces(mount.design, mount.meshes)]
+    pieces = [*view.pieces(mount.design, mount.meshes)]
     for body in view._in_place(mount.design, mount.meshes, pieces):
         found.setdefault(body.rgb, []).append(body.vertices)
     return {rgb: np.concatenate(points) for rgb, points in found.items()}
@@ -63,7 +63,7 @@ def test_on_a_curve_the_gauge_bends_the_housings_way(curve, sign):
 def test_every_piece_taken_apart_clears_the_others_and_shows(style):
     """Parts, servo and arm have boxes apart from each other, and the numbers are those of the list of items."""
     mount = kept(style=style)
-    pieces = [*view._pieces(mount.design, mount.meshes)]
+    pieces = [*view.pieces(mount.design, mount.meshes)]
 
     numbers = [piece.item.number for piece in pieces]
     assert numbers == list(range(1, len(pieces) + 1))
@@ -83,7 +83,7 @@ def test_the_best_side_shows_arm_and_wire():
     """More than a third of what could be seen of either shows in the picture of a bracket, mirrored or not."""
     for mirror in (False, True):
         mount = kept(mirror=mirror)
-        pieces = [*view._pieces(mount.design, mount.meshes)]
+        pieces = [*view.pieces(mount.design, mount.meshes)]
         bodies = [body for piece in pieces for body in piece.bodies]
         towards = view._best_side(mount.design, pieces)
 
