@@ -139,11 +139,13 @@ class NoDesign(MountsError):
 
     Attributes:
         why: the text without the way out, where what is advised can be told apart.
+        ways: changes that were tried and work, each as it is typed.
     """
 
-    def __init__(self, text: str, *, why: str | None = None) -> None:
+    def __init__(self, text: str, *, why: str | None = None, ways: tuple[str, ...] = ()) -> None:
         super().__init__(text)
         self.why = text if why is None else why
+        self.ways = ways
 
 
 class NoFixing(NoDesign):

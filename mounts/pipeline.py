@@ -103,7 +103,7 @@ def design_mount(spec: MountSpec, drive: Drive | None = None) -> Designed:
         ways = tried_changes(spec, _works, choices, below=below, others=others(spec) if others else None)
         if not ways:
             raise
-        raise NoDesign(f"{fault.why}; tried and works: {', or '.join(ways)}", why=fault.why) from fault
+        raise NoDesign(f"{fault.why}; tried and works: {', or '.join(ways)}", why=fault.why, ways=(*ways,)) from fault
 
 
 def _works(spec: MountSpec) -> bool:
@@ -182,11 +182,7 @@ def make_mount(
     progress("designing")
     designed = design_mount(spec, drive)
     progress("modelling")
-    from mounts.solid.tessellate import export_mesh
-
-    with _named(spec):
-        parts = designed.style.build(designed.design, designed.options)
-        exported = [export_mesh(part, spec.printer) for part in parts]
+    parts, exported = model_mount(designed)
     meshes = tuple(mesh for mesh, _ in exported)
     progress("checking")
     checks = tuple(check_mount(designed, meshes))
@@ -219,6 +215,20 @@ def make_mount(
         files[f"{spec.id}.pdf"] = render_chapter(chapter_of(files, report), paper)
         report = with_files(report, files).model_copy(update={"paper": paper})
     return Made(report, {**files, "report.json": to_json(report)})
+
+
+def model_mount(designed: Designed) -> tuple[tuple[Part, ...], list[tuple[PartMesh, bytes]]]:
+    """The solids of a mount, and of each the mesh and the STL that it was read back from.
+
+    Raises:
+        BuildError: the kernel could not do a step.
+    """
+    from mounts.solid.tessellate import export_mesh
+
+    spec = designed.design.spec
+    with _named(spec):
+        parts = designed.style.build(designed.design, designed.options)
+        return parts, [export_mesh(part, spec.printer) for part in parts]
 
 
 def in_its_pose(spec: MountSpec, before: Design) -> MountSpec:

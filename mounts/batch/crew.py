@@ -30,7 +30,7 @@ def processes(workers: int) -> Executor:
     from concurrent.futures import ProcessPoolExecutor
     from multiprocessing import get_context
 
-    return ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_begin_work)
+    return ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=begin_work)
 
 
 def run_all(
@@ -106,7 +106,7 @@ def _result(future: Future[R]) -> R | str:
         return f"{type(fault).__name__}: {' '.join(str(fault).split())}"
 
 
-def _begin_work() -> None:
+def begin_work() -> None:
     """A worker leaves Ctrl-C to its parent, and ends when that is gone, however it went."""
     import signal
     from multiprocessing import parent_process
