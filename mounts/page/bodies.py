@@ -186,7 +186,7 @@ def _trimmed(body: Body, cut: Cut) -> Body | None:
 
     normal = [0.0, 0.0, 0.0]
     normal[_AXES[cut.axis]] = -1.0
-    whole = Manifold(Mesh64(np.ascontiguousarray(body.vertices), np.ascontiguousarray(body.faces, np.uint64)))
+    whole = Manifold(Mesh64(np.array(body.vertices, order="C"), np.array(body.faces, np.uint64, order="C")))
     left = whole.trim_by_plane(normal, -cut.at_mm)
     if left.is_empty():
         return None

@@ -6,6 +6,7 @@ import asyncio
 import itertools
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
@@ -74,10 +75,8 @@ class Builder:
             process.kill()
 
     def _send(self, what: Order | int) -> None:
-        try:
+        with suppress(OSError):  # it died just now: its reader says so
             self._worker().send(what)
-        except OSError:  # it died just now: its reader says so
-            pass
 
     def _worker(self) -> Connection:
         if self._pipe is not None and (self._given < _ORDERS_A_WORKER or self._told):

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from mounts.checks.model import Check
-from mounts.drive.spread import Range
+from mounts.drive.model import Drive
+from mounts.drive.spread import AnySpread, Range
 from mounts.report.adapt import SHOWN_PLACES, Adapted, Compared
 from mounts.report.brief import brief, check_line
 from mounts.report.kinds import outcome, telling
@@ -88,16 +90,33 @@ def _range(found: Range) -> list[str]:
 
 
 def _drive_rows(report: Report) -> list[tuple[str, str]]:
-    drive = report.drive
+    return drive_rows(
+        report.drive, report.spread, wire_cut_mm=report.wire_cut_mm, throw_mm=report.inputs.throw_mm,
+        housing=_housing_rows(report),
+    )  # fmt: skip
+
+
+def drive_rows(
+    drive: Drive, spread: AnySpread, *, wire_cut_mm: float, throw_mm: float, housing: Sequence[tuple[str, str]] = ()
+) -> list[tuple[str, str]]:
+    """Label and text of every figure of a drive.
+
+    Args:
+        drive: as chosen.
+        spread: its tolerance study.
+        wire_cut_mm: straight length of wire to cut.
+        throw_mm: as asked for.
+        housing: rows of what it stands in.
+    """
     rows = [
         ("arm hole", f"{number(drive.horn_radius_mm)} mm from the shaft, swing ±{number(drive.swing_deg, 1)}°"),
-        ("wire", f"{number(drive.wire_mm)} mm, cut {number(report.wire_cut_mm)} mm"),
+        ("wire", f"{number(drive.wire_mm)} mm, cut {number(wire_cut_mm)} mm"),
     ]
     return [
         *rows,
         *telling(drive).explained(drive),
-        *_housing_rows(report),
-        *outcome(drive).explained(drive, report.spread, report.inputs.throw_mm),
+        *housing,
+        *outcome(drive).explained(drive, spread, throw_mm),
         ("stress in the wire", f"{number(drive.stress_mpa, 0)} MPa"),
         ("torque margin", f"{number(drive.torque_margin, 1)}"),
     ]
