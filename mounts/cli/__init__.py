@@ -13,6 +13,7 @@ from mounts.cli.adapt import adapt
 from mounts.cli.batch import batch
 from mounts.cli.coupon import coupon
 from mounts.cli.make import make
+from mounts.cli.page import page
 from mounts.cli.profiles import app as profiles_app
 from mounts.cli.schema import schema
 from mounts.cli.styles import styles
@@ -27,6 +28,7 @@ app.command()(make)
 app.command()(batch)
 app.command()(adapt)
 app.command()(coupon)
+app.command()(page)
 app.add_typer(profiles_app, name="profiles")
 app.command()(styles)
 app.command()(schema)

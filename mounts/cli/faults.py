@@ -69,10 +69,11 @@ def one_of_these(argument: str, value: str, known: Iterable[str]) -> str:
     raise InputError(Fault(said, (argument,), repr(value), file=""))
 
 
-def refuse_no_folder(out: Path) -> None:
-    """Raises InputError where ``--out`` is there and is no folder."""
+def refuse_no_folder(out: Path, argument: str = "") -> None:
+    """Raises InputError where ``--out``, or an argument of that name, is there and is no folder."""
     if out.exists() and not out.is_dir():
-        raise InputError(Fault("must be a folder", ("out",), f"'{out}'"))
+        place, file = ((argument,), "") if argument else (("out",), None)
+        raise InputError(Fault("must be a folder", place, f"'{out}'", file=file))
 
 
 def missing_library(fault: ImportError) -> str | None:

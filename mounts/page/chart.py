@@ -11,7 +11,13 @@ from mounts.units import number
 
 _WIDE, _TALL = 560.0, 250.0  # of the drawing; it is scaled to the page
 _LEFT, _RIGHT, _TOP, _BOTTOM = 46.0, 12.0, 26.0, 40.0  # margins for words; by eye
-_STEPS = ((3, 0.5), (8, 1), (20, 2), (60, 10), (200, 30))  # of the upright axis by how much it spans; by eye
+_STEPS = (
+    (3.0, 0.5),
+    (8.0, 1.0),
+    (20.0, 2.0),
+    (60.0, 10.0),
+    (200.0, 30.0),
+)  # of the upright axis by its span; by eye
 
 
 def chart_svg(swing: Swing, now: At, unit: str) -> str:
@@ -38,13 +44,13 @@ def chart_svg(swing: Swing, now: At, unit: str) -> str:
 
     drawn = [band(-half, half, "throw")] if half else []
     drawn += [band(low, high, "wanted") for low, high in swing.bands]
-    step = next((step for most, step in _STEPS if high_y - low_y <= most), 50)
+    step = next((step for most, step in _STEPS if high_y - low_y <= most), 50.0)
     for count in range(math.ceil(low_y / step), math.floor(high_y / step) + 1):
-        at = count * step
+        at = float(count * step)
         drawn.append(f'<line class="grid" x1="{_LEFT}" x2="{_WIDE - _RIGHT}" y1="{y(at):.1f}" y2="{y(at):.1f}"/>')
         drawn.append(f'<text x="{_LEFT - 6}" y="{y(at) + 4:.1f}" text-anchor="end">{number(at)}</text>')
-    for us in range(math.ceil(low_x / 100) * 100, math.floor(high_x / 100) * 100 + 1, 100):
-        drawn.append(f'<text x="{x(us):.1f}" y="{_TALL - 22}" text-anchor="middle">{us}</text>')
+    for tick in range(math.ceil(low_x / 100) * 100, math.floor(high_x / 100) * 100 + 1, 100):
+        drawn.append(f'<text x="{x(tick):.1f}" y="{_TALL - 22}" text-anchor="middle">{tick}</text>')
     for name, us in swing.stops:
         drawn.append(f'<line class="stop" x1="{x(us):.1f}" x2="{x(us):.1f}" y1="{_TOP}" y2="{_TALL - _BOTTOM}"/>')
         drawn.append(f'<text x="{x(us):.1f}" y="{_TOP - 9}" text-anchor="middle">{escape(name)}</text>')

@@ -103,6 +103,8 @@ class _Inbox:
 
 def work(pipe: Connection) -> None:
     """Takes orders until the page is gone."""
+    import mounts.pipeline  # before the first order: libraries take seconds to load
+    import mounts.solid.tessellate  # noqa: F401
     from mounts.batch.crew import begin_work
     from mounts.solid.threads import use_one_thread
 

@@ -1,0 +1,1 @@
+"""The page as it is drawn: the only room that imports the library of the web, at its top."""

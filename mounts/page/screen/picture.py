@@ -1,0 +1,184 @@
+"""The mount in space: turned by hand, each part shown or hidden, taken apart, cut, its arm swung."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import numpy as np
+from nicegui import background_tasks, ui
+
+from mounts.design import Design
+from mounts.frames import Vector
+from mounts.page.bodies import Cut, Shown, arm_turned, moving
+from mounts.page.store import Store
+from mounts.stl import read_stl
+
+_FOV_DEG = 30.0  # of the eye: little perspective, sizes can be compared
+_LINGERS_S = 0.25  # a body stays until the one in its place is loaded, so that nothing flickers; by eye
+_WAITING = 0.3  # opacity of a part that is being made anew; by eye
+VIEWS: dict[str, Vector] = {
+    "from the corner": (0.75, -0.95, 0.55), "from below": (0.7, -0.75, -0.5), "along the track": (1.0, 0.02, 0.06),
+    "across the track": (0.02, -1.0, 0.06), "from above": (0.01, -0.02, 1.0),
+}  # fmt: skip
+"""Where the eye stands, from the middle of the mount."""
+
+
+class Picture:
+    """A scene of one mount.
+
+    Args:
+        store: where browsers fetch meshes.
+        on_parts: called when other parts can be shown or hidden: key and label of each.
+    """
+
+    def __init__(self, store: Store, on_parts: Callable[[dict[str, str]], None]) -> None:
+        self.store, self.on_parts = store, on_parts
+        self.design: Design | None = None
+        self.apart = 0.0
+        self.cut: Cut | None = None
+        self.theta_rad = 0.0
+        self.tie_bar_mm = 0.0
+        self._objects: dict[str, Any] = {}
+        self._shown: dict[str, Shown] = {}
+        self._hidden: set[str] = {"gauge"}
+        self._mark: list[Any] = []
+        self._wire_apart: Vector = (0.0, 0.0, 0.0)
+        self._middle = np.zeros(3)
+        self._reach = 100.0
+        self.scene = ui.scene(
+            width=800, height=460, grid=False, background_color="#dde3ea", fps=30,
+            camera=ui.scene.perspective_camera(fov=_FOV_DEG, near=1, far=5000),
+        ).style("width:100%;height:min(58vh,520px);touch-action:none")  # fmt: skip
+        self.scene.props["role"] = "img"
+        self.scene.props["aria-label"] = "the mount in its place, turned by mouse or touch; 'look' turns it by keys"
+
+    def show(self, design: Design, shown: Sequence[Shown], *, parts_follow: bool) -> None:
+        """Puts bodies in place of those there are.
+
+        Args:
+            design: of the mount.
+            shown: its bodies at mid swing.
+            parts_follow: the printed parts are being made: those of before stay, pale.
+        """
+        first = self.design is None or design.spec.style != self.design.spec.style
+        self.design = design
+        self._unmark()
+        self.store.put(shown)
+        kept = {key for key in self._objects if parts_follow and key.startswith("part")}
+        for key in [key for key in self._objects if key not in {one.key for one in shown} | kept]:
+            self._drop(key)
+        for key in kept:
+            before = self._shown[key]
+            self._objects[key].material(_hex(before), _WAITING)
+        for one in shown:
+            if one.key == "wire":
+                self._wire_apart = one.apart
+            elif one.key != "worked":
+                self._put(one)
+        self._place()
+        self.on_parts({key: one.label for key, one in self._shown.items()})
+        if first:
+            self._measure(shown)
+            self.look("from below" if not design.on_board else "from the corner")
+
+    def swing(self, theta_rad: float, tie_bar_mm: float) -> None:
+        """Turns the arm; wire, tie bar and what is worked follow."""
+        self.theta_rad, self.tie_bar_mm = theta_rad, tie_bar_mm
+        self._place()
+
+    def take_apart(self, share: float) -> None:
+        """Moves everything out by a share of the way."""
+        self.apart = share
+        self._place()
+
+    def hide(self, key: str, hidden: bool) -> None:
+        """Shows or hides a part, and what else has its name."""
+        (self._hidden.add if hidden else self._hidden.discard)(key)
+        for each, item in self._objects.items():
+            item.visible(not self._is_hidden(each))
+
+    def is_hidden(self, key: str) -> bool:
+        """Whether a part is not shown."""
+        return key in self._hidden
+
+    def look(self, name: str) -> None:
+        """Moves the eye to a place of ``VIEWS``."""
+        way = np.array(VIEWS[name])
+        eye = self._middle + way / np.linalg.norm(way) * self._reach * 2.2
+        self.scene.move_camera(*map(float, eye), *map(float, self._middle), 0.0, 0.0, 1.0, duration=0.3)
+
+    def mark(self, at: Vector, words: str) -> None:
+        """Shows a place."""
+        self._unmark()
+        with self.scene:
+            dot = self.scene.sphere(max(1.2, self._reach / 45)).material("#c2161c").move(*at)
+            text = self.scene.text(words, "color:#fff;background:#a3161b;padding:2px 6px;border-radius:4px")
+            self._mark = [dot, text.move(at[0], at[1], at[2] + self._reach / 12)]
+
+    def _unmark(self) -> None:
+        for item in self._mark:
+            item.delete()
+        self._mark = []
+
+    def _measure(self, shown: Sequence[Shown]) -> None:
+        points = [read_stl(one.stl)[0] for one in shown if one.moves in ("stays", "wire") and one.key not in
+                  ("board", "rails") and not one.key.startswith("gauge")]  # fmt: skip
+        if points:
+            low, high = np.vstack(points).min(axis=0), np.vstack(points).max(axis=0)
+            self._middle, self._reach = (low + high) / 2, float(np.linalg.norm(high - low))
+
+    def _place(self) -> None:
+        """Everything where swing and taking apart put it."""
+        if self.design is None:
+            return
+        now = moving(self.design, self.theta_rad, self.cut, self._wire_apart)
+        self.store.put(now)
+        for key in ("wire", "worked"):
+            one = next((one for one in now if one.key == key), None)
+            if one is None:
+                self._drop(key)
+            else:
+                self._put(one)
+        turn, shaft = arm_turned(self.design, self.theta_rad)
+        for key, one in self._shown.items():
+            x, y, z = (self.apart * away for away in one.apart)
+            item = self._objects[key]
+            if one.moves == "arm":
+                item.rotate_R(turn.tolist())
+                x, y, z = x + float(shaft[0]), y + float(shaft[1]), z + float(shaft[2])
+            elif one.moves == "tie bar":
+                y += self.tie_bar_mm
+            item.move(x, y, z)
+
+    def _put(self, one: Shown) -> None:
+        before = self._shown.get(one.key)
+        if before is not None and before.name == one.name and one.key in self._objects:
+            self._shown[one.key] = one
+            self._objects[one.key].material(_hex(one), one.opacity)
+            return
+        self._drop(one.key)
+        with self.scene:
+            item = self.scene.stl(f"/mesh/{one.name}").material(_hex(one), one.opacity, side="both")
+        item.visible(not self._is_hidden(one.key))
+        self._objects[one.key], self._shown[one.key] = item, one
+
+    def _drop(self, key: str) -> None:
+        item = self._objects.pop(key, None)
+        self._shown.pop(key, None)
+        if item is not None:
+            background_tasks.create(_gone(item))
+
+    def _is_hidden(self, key: str) -> bool:
+        return key in self._hidden or key.split(" ")[0] in self._hidden
+
+
+async def _gone(item: Any) -> None:
+    await asyncio.sleep(_LINGERS_S)
+    if item.id in item.scene.objects:
+        item.delete()
+
+
+def _hex(one: Shown) -> str:
+    return "#{:02x}{:02x}{:02x}".format(*one.rgb)
