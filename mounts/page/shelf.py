@@ -8,9 +8,10 @@ from typing import Any
 
 from mounts.errors import Fault, InputError
 from mounts.inputs.library import KINDS, Library, is_path
+from mounts.inputs.resolve import means_length
 from mounts.page.fields import PROFILE_FIELDS
-from mounts.units import length_mm
 
+_NUMBERS_TOO = ("board", "roadbed", "wire")
 _MOST_FILES = 500  # of a folder that are looked at; more is a slip of the folder
 
 
@@ -59,7 +60,7 @@ class Shelf:
         faults = [
             Fault(f"must be a profile's name; files are read from {self.folder} only", (key,), repr(value[:80]))
             for key in PROFILE_FIELDS
-            if isinstance(value := options.get(key), str) and _means_file(value)
+            if isinstance(value := options.get(key), str) and _means_file(key, value, self.library)
             and not (key == "servo" and value in self._servos)
         ]  # fmt: skip
         if faults:
@@ -71,20 +72,15 @@ class Shelf:
         return sorted(path for path in self.folder.glob("*.toml") if path.is_file())[:_MOST_FILES]
 
 
-def _means_file(value: str) -> bool:
+def _means_file(key: str, value: str, library: Library) -> bool:
     """Whether the library would look for a file: a fraction has a stroke too, alone or behind a wire's name."""
     if not is_path(value) and ".toml" not in value.casefold():
         return False
+    if key not in _NUMBERS_TOO:
+        return True
     first, _, rest = value.strip().partition(" ")
-    return not (_is_length(value) or ("/" not in first and _is_length(rest)))
-
-
-def _is_length(text: str) -> bool:
-    try:
-        length_mm(text)
-    except ValueError:
-        return False
-    return True
+    size = rest if key == "wire" and not is_path(first) and rest else value
+    return not means_length(size, library, key)
 
 
 def _table_of(path: Path) -> Mapping[str, Any]:

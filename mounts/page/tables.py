@@ -91,7 +91,7 @@ def checks_html(checks: Sequence[Check], unit: str) -> str:
     )
     caption = "Checks, the nearest to their limit first; press one to see its place"
     return (
-        f'<div class="wide" tabindex="0" role="region" aria-label="checks"><table class="checks">'
+        f'<div class="wide" tabindex="0" role="region" aria-label="table of checks"><table class="checks">'
         f"<caption>{caption}</caption><thead><tr>{head}</tr></thead><tbody>{''.join(rows)}</tbody></table></div>"
     )
 

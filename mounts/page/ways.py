@@ -14,7 +14,7 @@ _TYPED = re.compile(r"--(?P<option>[a-z][a-z-]*)[ =](?P<value>'[^']*'|\"[^\"]*\"
 _LEFT = re.compile(r"leave (?P<what>--.+?) (?:free|out)\b")
 _BARE = re.compile(r"--(?P<option>[a-z][a-z-]*)(?: (?P<name>[a-z_]+))?")
 _RANGE = re.compile(r"must be (?P<low>-?[\d.]+) to (?P<high>-?[\d.]+)(?: (?P<unit>mm|°|N))?")
-_QUOTED = re.compile(r"(?:nearest is|or write) '(?P<value>[^']+)'")
+_QUOTED = re.compile(r"(?:nearest is|write) '(?P<value>[^']+)'")
 _NEAREST_LENGTH = re.compile(r"nearest is (?P<value>[\d.]+ mm)")
 _ONE_OF = re.compile(r"must be (?P<words>'?[\w-]+'?(?:, '?[\w-]+'?)* or '?[\w-]+'?)(?=$|[;,])")
 _LEAVE_OUT = ("leave it out", "remove it", "must not be given", "unknown field")

@@ -103,12 +103,13 @@ class _Inbox:
 
 def work(pipe: Connection) -> None:
     """Takes orders until the page is gone."""
-    import mounts.pipeline  # before the first order: libraries take seconds to load
-    import mounts.solid.tessellate  # noqa: F401
     from mounts.batch.crew import begin_work
-    from mounts.solid.threads import use_one_thread
 
     begin_work()
+    import mounts.pipeline  # before the first order: libraries take seconds to load
+    import mounts.solid.tessellate  # noqa: F401
+    from mounts.solid.threads import use_one_thread
+
     use_one_thread()
     inbox = _Inbox(pipe)
     while True:

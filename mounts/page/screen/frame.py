@@ -70,10 +70,11 @@ pre.drawing { background:var(--ground); color:var(--ink); padding:.6rem; overflo
 ul, ol { padding-left:1.3rem; margin:.2rem 0 .6rem; } ul { list-style:disc; } ol { list-style:decimal; }
 .q-field__label, .q-field__native, .q-field__input { color:var(--ink) !important; opacity:1 !important; }
 .q-field__bottom { color:var(--soft) !important; opacity:1 !important; padding-top:2px; }
-.q-field--error .q-field__bottom { color:var(--bad) !important; }
+.q-field--error .q-field__bottom, .q-icon.text-negative { color:var(--bad) !important; }
 .q-field--outlined .q-field__control:before { border-color:var(--soft) !important; }
 .q-field__focusable-action { color:var(--soft) !important; opacity:1 !important; }
-.q-field--with-bottom { padding-bottom:0 !important; } .q-field__bottom { position:static !important; transform:none !important; }
+.q-field--with-bottom { padding-bottom:0 !important; }
+.q-field__bottom { position:static !important; transform:none !important; }
 .asked .q-slider { margin-top:-2px; } .q-expansion-item__content { padding:0 .2rem .4rem; }
 .q-expansion-item .q-item { padding-left:.2rem; padding-right:.2rem; }
 .q-checkbox, .q-toggle, .q-expansion-item, .q-item { color:var(--ink) !important; }
@@ -81,8 +82,11 @@ ul, ol { padding-left:1.3rem; margin:.2rem 0 .6rem; } ul { list-style:disc; } ol
 .q-menu { background:var(--card) !important; color:var(--ink) !important; }
 :focus-visible { outline:3px solid var(--accent) !important; outline-offset:2px; }
 .skip { position:absolute; left:-999px; } .skip:focus { left:1rem; top:.5rem; background:var(--card); z-index:9; }
-@media (max-width:900px) { .bench { grid-template-columns:minmax(0,1fr); padding:.6rem; }
-  .pair { grid-template-columns:minmax(0,1fr); } .card { padding:.6rem .7rem; } .picture-first { order:-1; } }
+@media (max-width:900px) { .bench { display:flex; flex-direction:column; align-items:stretch; gap:0; padding:.6rem; }
+  .results { display:contents; } .bench > .card { order:1; } .results > * { order:2; }
+  .results > .picture-first { order:0; }
+  .pair { grid-template-columns:minmax(0,1fr); gap:0; } .card { padding:.6rem .7rem; }
+  .top .nav { flex-basis:100%; order:9; } }
 @media (prefers-reduced-motion:reduce) { * { transition:none !important; animation:none !important; } }
 """
 

@@ -76,8 +76,8 @@ class Bench:
         with ui.element("div").classes("bench"):
             with card("What is asked"):
                 self.form = Form(self.shelf, self._changed)
-            with ui.element("div").classes("picture-first"):
-                with card("What becomes of it"):
+            with ui.element("div").classes("results"):
+                with card("What becomes of it", first=True):
                     self.status = ui.label("…").classes("status").props("role=status aria-live=polite")
                     self.faults = ui.element("div")
                     self._draw_picture()

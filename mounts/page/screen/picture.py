@@ -45,6 +45,7 @@ class Picture:
         self._hidden: set[str] = {"gauge"}
         self._mark: list[Any] = []
         self._wire_apart: Vector = (0.0, 0.0, 0.0)
+        self._unfitted = True  # the eye was placed before there were parts
         self._middle = np.zeros(3)
         self._reach = 100.0
         self.scene = ui.scene(
@@ -79,9 +80,10 @@ class Picture:
                 self._put(one)
         self._place()
         self.on_parts({key: one.label for key, one in self._shown.items()})
-        if first:
+        if first or (self._unfitted and not parts_follow):
+            self._unfitted = parts_follow
             self._measure(shown)
-            self.look("from below" if not design.on_board else "from the corner")
+            self.look("from the corner" if design.on_board else "from below")
 
     def swing(self, theta_rad: float, tie_bar_mm: float) -> None:
         """Turns the arm; wire, tie bar and what is worked follow."""

@@ -1,0 +1,186 @@
+"""One mount in the page, driven as a person drives it."""
+
+import hashlib
+import io
+import re
+import shlex
+import zipfile
+from urllib.parse import parse_qsl, urlsplit
+
+import pytest
+
+from mounts.asked import asked
+from mounts.cli import main
+from mounts.pipeline import design_mount
+
+BRACKET = "/?id=b1&style=under-bracket&board=12%20mm&scale=HO&servo=micro-9g"
+
+
+def _query(visit):
+    return dict(parse_qsl(urlsplit(visit.tab.url).query))
+
+
+def _axe(tab):
+    from axe_core_python.sync_playwright import Axe
+
+    return [(found["id"], found["nodes"][0]["html"][:200]) for found in Axe().run(tab)["violations"]]
+
+
+def _type(visit, label, text):
+    visit.tab.get_by_label(label, exact=True).first.fill(text)
+
+
+def test_a_change_shows_at_once_what_make_would_choose(visit):
+    """Ten throws, one after the other: the travel that is shown is that of the drive that `make` is given."""
+    found = visit(BRACKET)
+    found.until("checks")
+
+    for throw in (1.8, 2.0, 2.2, 2.4, 2.6, 2.8, 3.0, 3.2, 2.5, 2.1):
+        _type(found, "throw, mm", f"{throw} mm")
+        drive = design_mount(
+            asked(id="b1", style="under-bracket", board="12 mm", scale="HO", throw=throw)
+        ).design.drive  # fmt: skip
+        found.tab.get_by_text(
+            f"{drive.travel_mm:.2f}".rstrip("0").rstrip(".") + f" mm for a throw of {throw:g} mm"
+        ).wait_for()
+    assert _query(found)["throw"] == "2.1 mm"
+
+
+@pytest.mark.solid
+def test_the_zip_has_the_bytes_of_make(visit, tmp_path):
+    """The command line that stands there makes the same files as those in the zip."""
+    found = visit(BRACKET)
+    found.until("of the mechanics")
+    line = found.tab.locator("code.line").inner_text()
+    with found.tab.expect_download(timeout=120_000) as waiting:
+        found.tab.get_by_role("button", name="All files as one zip").click()
+    packed = zipfile.ZipFile(io.BytesIO(waiting.value.path().read_bytes()))
+
+    assert main([*shlex.split(line)[1:], "--out", str(tmp_path), "--quiet"]) == 0
+    made = {path.name: path.read_bytes() for path in (tmp_path / "b1" / "b1").iterdir()}
+    assert {name: hashlib.sha256(packed.read(name)).hexdigest() for name in packed.namelist()} == {
+        name: hashlib.sha256(content).hexdigest() for name, content in made.items()
+    }
+
+
+@pytest.mark.solid
+def test_the_printed_part_and_its_checks_follow_when_the_hand_rests(visit):
+    """The part joins the picture, every check of the report stands in the table, and each points at a place."""
+    found = visit(BRACKET)
+    found.until("passed")
+    found.tab.get_by_role("checkbox", name="mount", exact=True).wait_for(timeout=90_000)
+    found.tab.get_by_role("heading", name="Steps").wait_for(timeout=60_000)
+
+    assert found.tab.locator("table.checks tbody tr").count() > 40
+    found.tab.locator("[data-check='0']").click()
+    name = found.tab.locator("[data-check='0']").inner_text()
+    found.tab.locator(".nicegui-scene").get_by_text(name).wait_for()
+
+
+def test_a_refused_value_is_told_in_its_place_with_the_way_out(visit):
+    """The words of the command line under the field; the button takes what is allowed."""
+    found = visit(BRACKET)
+    found.until("checks")
+    for label, text, said, way in (
+        ("throw, mm", "9", "must be 1.6 to 4.5 mm in HO", "take 4.5 mm"),
+        ("board", "70", "must be 3 to 60 mm", "take 60 mm"),
+        ("board", "3/4", "has no unit and looks like inches", None),
+        ("max depth, mm", "5 mm", "must be 10 to 200 mm", "take 10 mm"),
+        ("board", "../../etc/shadow.toml", "must be a profile's name", None),
+    ):
+        _type(found, label, text)
+        found.tab.locator(".q-field--error").get_by_text(said).wait_for()
+        if way:
+            found.tab.get_by_role("button", name=way).click()
+            found.tab.locator(".q-field--error").wait_for(state="detached")
+        else:
+            _type(found, label, "12 mm")
+
+
+def test_no_design_offers_what_was_tried_and_works(visit):
+    """Too little depth: the change that works stands as a button, and leads to a mount."""
+    found = visit(BRACKET.replace("12%20mm", "18%20mm") + "&max_depth=25%20mm")
+
+    found.tab.get_by_text(re.compile("no design: b1:")).wait_for(timeout=60_000)
+    found.tab.get_by_role("button", name=re.compile(r"--max-depth \d+")).click()
+    found.until("checks")
+    assert float(_query(found)["max_depth"].split()[0]) > 25
+
+
+def test_the_swing_reads_off_what_the_solver_has(visit):
+    """The ends of the swing as buttons: pin stopped by the blades, pressed with about the force of the drive."""
+    found = visit(BRACKET)
+    found.until("checks")
+    drive = design_mount(asked(id="b1", style="under-bracket", board="12 mm", scale="HO")).design.drive
+    for name, sign in (("normal", -1), ("reverse", 1)):
+        found.tab.get_by_role("button", name=re.compile(name)).click()
+        pressed = re.compile(rf"pin {sign * 1.2:g} mm from mid throw, blade pressed with [\d.]+ N")
+        told = found.tab.get_by_text(pressed).first.inner_text()
+        assert float(re.search(r"with ([\d.]+) N", told)[1]) == pytest.approx(drive.force_after_slack_n, abs=0.05)
+    found.tab.get_by_role("button", name=re.compile("centre")).click()
+    found.tab.get_by_text("blade not pressed").first.wait_for()
+
+
+def test_taken_apart_cut_and_hidden(visit):
+    """Sliders and boxes by the keyboard alone; the picture changes each time."""
+    found = visit(BRACKET)
+    found.until("checks")
+    found.tab.wait_for_timeout(1500)
+    canvas = found.tab.locator(".nicegui-scene canvas")
+    seen = [canvas.screenshot()]
+
+    def changed():
+        found.tab.wait_for_timeout(900)
+        seen.append(canvas.screenshot())
+        assert seen[-1] != seen[-2]
+
+    apart = found.tab.get_by_role("slider", name="how far it is taken apart")
+    apart.locator(".q-slider__track-container").focus()
+    for _ in range(25):
+        found.tab.keyboard.press("ArrowRight")
+    changed()
+    found.tab.get_by_role("checkbox", name="servo micro-9g").press("Space")
+    changed()
+    found.tab.get_by_label("cut", exact=True).click()
+    found.tab.get_by_role("option", name="cut across the track").click()
+    changed()
+
+
+def test_back_undoes_and_an_address_is_a_design(visit):
+    """Back shows the value before; the address opened elsewhere shows the same; two tabs do not mix."""
+    first = visit(BRACKET)
+    first.until("checks")
+    _type(first, "throw, mm", "3 mm")
+    first.tab.get_by_text("for a throw of 3 mm").wait_for()
+    other = visit("/?" + urlsplit(first.tab.url).query + "&mirror=true")
+    other.tab.get_by_text("for a throw of 3 mm").wait_for()
+    _type(other, "throw, mm", "2 mm")
+    other.tab.get_by_text("for a throw of 2 mm").wait_for()
+
+    assert first.tab.get_by_label("throw, mm", exact=True).first.input_value() == "3 mm"
+    first.tab.go_back()
+    first.tab.get_by_text("for a throw of 2.4 mm").wait_for()
+    assert "--mirror" in other.tab.locator("code.line").inner_text()
+
+
+def test_inches_are_shown_and_meant(visit):
+    """With inches chosen a bare number is inches, and figures are shown so."""
+    found = visit(BRACKET + "&unit=in")
+    found.until("checks")
+    _type(found, "board", "1/2")
+
+    found.tab.get_by_text("--board '1/2 in'").wait_for()
+    found.tab.get_by_text(re.compile(r"for a throw of 0\.094 in")).wait_for()
+
+
+@pytest.mark.parametrize(("scheme", "width"), [("light", 1400), ("dark", 400)])
+def test_nothing_for_the_accessibility_checker_to_find(visit, scheme, width):
+    """axe-core, every rule, both lights, wide and narrow, with a fault told and without; no scrolling sideways."""
+    found = visit(BRACKET + "&throw=9%20mm", color_scheme=scheme, viewport={"width": width, "height": 900})
+    found.tab.locator(".q-field--error").first.wait_for()
+    assert _axe(found.tab) == []
+    found.tab.get_by_role("button", name="take 4.5 mm").click()
+    found.until("checks")
+
+    assert _axe(found.tab) == []
+    assert found.tab.evaluate("document.documentElement.scrollWidth") <= width
