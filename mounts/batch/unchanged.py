@@ -7,10 +7,13 @@ from collections.abc import Iterable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from mounts import program
 from mounts.stored import stored
+
+if TYPE_CHECKING:
+    from mounts.inputs.library import Library
 
 
 @dataclass(frozen=True)
@@ -72,6 +75,15 @@ def unchanged_report(folder: Path, made_from: str, beside: Path) -> bytes | None
     with ThreadPoolExecutor() as pool:
         whole = all(pool.map(_is, recorded.keys(), recorded.values()))
     return found.content if whole else None
+
+
+def named_profiles(library: Library) -> dict[str, str]:
+    """SHA-256 of each profile that was named as a file so far, by its path from the layout's folder."""
+    return {_from(path, library.beside): sha256_of(path) for path in library.files_by_path}
+
+
+def _from(path: Path, folder: Path) -> str:
+    return (path.relative_to(folder) if path.is_relative_to(folder) else path.absolute()).as_posix()
 
 
 def sha256_of(path: Path) -> str:

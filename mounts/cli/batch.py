@@ -90,15 +90,11 @@ def _run(
     scheduler: str | None, *, silent: bool,
 ) -> tuple[LayoutReport, tuple[str, ...]]:  # fmt: skip
     from mounts.batch.run import Order, run
-    from mounts.batch.unchanged import sha256_of
+    from mounts.batch.unchanged import named_profiles
 
-    profiles = {_from(path, library.beside): sha256_of(path) for path in library.files_by_path}
+    profiles = named_profiles(library)
     with _crew(workers, scheduler) as (hire, count), _teller(silent) as teller:
         return run(Order(layout, folder, made_from, profiles, wanted, hire, count), teller)
-
-
-def _from(path: Path, folder: Path) -> str:
-    return (path.relative_to(folder) if path.is_relative_to(folder) else path.absolute()).as_posix()
 
 
 @contextmanager

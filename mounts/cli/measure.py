@@ -14,15 +14,6 @@ if TYPE_CHECKING:
     from mounts.inputs.servo import Servo
 
 
-def classes(library: Library) -> list[Servo]:
-    """The built-in servos."""
-    found = [library.servo(name) for name in library.names("servo")
-             if not library.origin("servo", name).is_relative_to(library.own)]  # fmt: skip
-    if not found:
-        raise InputError(Fault("there are no built-in servos to compare with", file=""))
-    return found
-
-
 def measured_servo(library: Library, title: str | None) -> dict[str, Any]:
     """The tables of a servo's profile, asked for one by one; nothing is written.
 
@@ -34,6 +25,7 @@ def measured_servo(library: Library, title: str | None) -> dict[str, Any]:
     """
     from mounts.inputs.callipers import DECIDED_BY, QUESTIONS, filled, joined, nearest_class, refusals
     from mounts.inputs.doubts import doubts
+    from mounts.inputs.measured import classes, profile, samples_of, together
 
     known = classes(library)
     answers: list[list[Sample]] = []
@@ -42,7 +34,7 @@ def measured_servo(library: Library, title: str | None) -> dict[str, Any]:
          "b goes back; Ctrl-C ends it, and nothing is written.")  # fmt: skip
     while at < len(QUESTIONS):
         question = QUESTIONS[at]
-        before = _together(answers[:at])
+        before = together(answers[:at])
         base = nearest_class(before, known) if at >= DECIDED_BY else None
         line = _ask(question, at, base)
         if line == "b":
@@ -73,44 +65,15 @@ def measured_servo(library: Library, title: str | None) -> dict[str, Any]:
         answers.append(samples)
         at, doubted = at + 1, ""
         if at == DECIDED_BY:
-            near = nearest_class(_together(answers), known)
+            near = nearest_class(together(answers), known)
             _say(f"nearest class: {near.name}, {near.title}; Enter takes its figure")
-    base = nearest_class(_together(answers), known)
-    figures, spread = joined(_samples(answers))
+    base = nearest_class(together(answers), known)
+    figures, spread = joined(samples_of(answers))
     whole = filled(figures, base)
     told = refusals(figures, base)
     if told:
         raise InputError(*(Fault(said, file="") for said in told))
-    return _profile(figures, whole, spread, base, title, len(_samples(answers)))
-
-
-def _profile(
-    figures: Sample, whole: dict[str, Any], spread: dict[str, float], base: Servo, title: str | None, samples: int
-) -> dict[str, Any]:
-    same = base.model_dump(mode="json")
-    changed = {key: value for key, value in whole.items() if key in figures or value != same[key]}
-    known = {"case_length_spread_mm", "case_width_spread_mm", "tolerance_mm", *figures}
-    rest = [key for key in whole if key not in known]
-    for field in ("case_length_mm", "case_width_mm"):
-        changed[field.replace("_mm", "_spread_mm")] = spread.get(field, 0.0)
-    others = [size / 2 for field, size in spread.items() if not field.startswith(("case_length", "case_width"))]
-    if others and max(others) > base.tolerance_mm:
-        changed["tolerance_mm"] = round(max(others), 3)
-    differ = "".join(f"; {field} differs by {size:g} mm" for field, size in spread.items())
-    text = f"own measurement of {samples} with callipers: {', '.join(figures)}{differ}"
-    return {
-        "title": title or f"{base.title}, measured",
-        "extends": base.name,
-        **{key: list(value) if isinstance(value, tuple) else value for key, value in changed.items()},
-        "source": {
-            "measured": {"text": text, "mark": "S", "figures": [key for key in changed if key not in rest]},
-            "not_measured": {
-                "text": f"of {base.name}, not measured: {', '.join(rest)}",
-                "mark": "I",
-                "figures": [key for key in changed if key in rest],
-            },
-        },
-    }
+    return profile(figures, whole, spread, base, title, len(samples_of(answers)))
 
 
 def _ask(question: Question, at: int, base: Servo | None) -> str:
@@ -136,26 +99,6 @@ def _read(question: Question, line: str) -> tuple[list[Sample], list[str]]:
         return read(question, line), []
     except InputError as fault:
         return [], list(fault.lines)
-
-
-def _samples(answers: list[list[Sample]]) -> list[Sample]:
-    """The first samples of all answers together, the second, and so on."""
-    count = max((len(samples) for samples in answers), default=0)
-    rows: list[Sample] = []
-    for index in range(count):
-        row: Sample = {}
-        for samples in answers:
-            if index < len(samples):
-                row |= samples[index]
-        rows.append(row)
-    return rows
-
-
-def _together(answers: list[list[Sample]]) -> Sample:
-    from mounts.inputs.callipers import joined
-
-    rows = _samples(answers)
-    return joined(rows)[0] if rows else {}
 
 
 def _say(*lines: str) -> None:

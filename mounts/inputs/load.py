@@ -72,12 +72,24 @@ def read_toml(path: Path) -> dict[str, Any]:
         if path.exists() and not path.is_file():
             raise InputError(Fault("must be a file", file=str(path)))
         text = path.read_bytes().decode("utf-8-sig")
-        return tomllib.loads(text)
     except FileNotFoundError:
         raise InputError(Fault("no such file", file=str(path))) from None
     except UnicodeDecodeError as error:
         raise InputError(Fault(f"must be UTF-8 text; byte {error.start} is not", file=str(path))) from None
-    except (OSError, ValueError, RecursionError) as error:
+    except (OSError, ValueError) as error:
+        raise InputError(Fault(_not_toml(error), file=str(path))) from None
+    return parse_toml(text, path)
+
+
+def parse_toml(text: str, path: Path) -> dict[str, Any]:
+    """The tables of a text that stands in a file, or is to be written there.
+
+    Raises:
+        InputError: one line: the line and column where it stops being TOML.
+    """
+    try:
+        return tomllib.loads(text)
+    except (ValueError, RecursionError) as error:
         raise InputError(Fault(_not_toml(error), file=str(path))) from None
 
 

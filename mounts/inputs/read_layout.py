@@ -28,7 +28,7 @@ from mounts.inputs.layout import (
     table_models,
 )
 from mounts.inputs.library import Library, is_path
-from mounts.inputs.load import faults_of, nearest, one_of, read_toml
+from mounts.inputs.load import faults_of, nearest, one_of, parse_toml, read_toml
 from mounts.inputs.model import shown
 from mounts.inputs.request import safe_name
 from mounts.inputs.resolve import means_length
@@ -73,28 +73,30 @@ class Layout:
     mounts: tuple[LayoutMount, ...]
 
 
-def read_layout(path: Path, library: Library, check_style: StyleCheck) -> Layout:
+def read_layout(path: Path, library: Library, check_style: StyleCheck, text: str | None = None) -> Layout:
     """The layout of a file.
 
     Args:
         path: the file.
         library: where profiles are looked up; files it names are taken from ``library.beside``.
         check_style: refuses styles that do not exist and options that they do not take.
+        text: what is to be written there; None: what stands there.
 
     Raises:
         InputError: each fault of the file and of the profiles it names.
     """
-    return _Reader(path, library, check_style).read()
+    return _Reader(path, library, check_style, text).read()
 
 
 class _Reader:
     """Goes on past a fault: a table's faulty keys are left out of what follows, and told once."""
 
-    def __init__(self, path: Path, library: Library, check_style: StyleCheck) -> None:
+    def __init__(self, path: Path, library: Library, check_style: StyleCheck, text: str | None) -> None:
         self.path = path
+        self.text = text
         self.library = library
         self.check_style = check_style
-        self.data = read_toml(path)
+        self.data = read_toml(path) if text is None else parse_toml(text, path)
         self.faults: dict[Fault, list[str]] = defaultdict(list)  # fault → mounts it is of
         self.outside: list[Fault] = []  # faults of profile files
         self.dropped: set[Place] = set()
@@ -328,4 +330,5 @@ class _Reader:
 
     @property
     def _lines(self) -> Mapping[Place, int]:
-        return lines_of(re.sub(r"\r\n?", "\n", self.path.read_bytes().decode("utf-8-sig")))
+        text = self.path.read_bytes().decode("utf-8-sig") if self.text is None else self.text
+        return lines_of(re.sub(r"\r\n?", "\n", text))

@@ -17,11 +17,11 @@ import numpy as np
 import pytest
 from made import build
 
-from mounts.cli.measure import classes
 from mounts.errors import InputError
 from mounts.inputs.callipers import QUESTIONS, filled, joined, nearest_class, read, refusals
 from mounts.inputs.doubts import doubts
 from mounts.inputs.library import Library
+from mounts.inputs.measured import classes
 from mounts.inputs.servo import Servo
 
 LIBRARY = Library()

@@ -11,7 +11,8 @@ _CSS = """
         --good:#1d6b36; --warn:#8a4b00; --bad:#a3161b; --throw:#dfe6ee; --wanted:#b4d3bd; }
 .body--dark { --ink:#e6ebf1; --soft:#aab6c3; --ground:#12181f; --card:#1b232c; --edge:#3d4956; --accent:#8fc7f0;
         --good:#7fd69a; --warn:#f2b866; --bad:#ff9c96; --throw:#2a3542; --wanted:#2f5a41; }
-body { --q-primary:#17537d !important; } body.body--dark { --q-primary:#8fc7f0 !important; }
+body { --q-primary:#17537d !important; --q-negative:#a3161b !important; }
+body.body--dark { --q-primary:#8fc7f0 !important; --q-negative:#ff9c96 !important; }
 body { background:var(--ground); color:var(--ink); font-size:16px; }
 .nicegui-content { padding:0; display:block; width:100%; }
 .top { display:flex; flex-wrap:wrap; gap:.5rem 1.25rem; align-items:center; padding:.6rem 1rem;
@@ -52,18 +53,21 @@ table.checks { min-width:640px; } table.checks td { overflow-wrap:normal; }
                  cursor:pointer; text-align:left; }
 .room { display:inline-block; width:54px; height:8px; border:1px solid var(--soft); margin-right:.4rem; }
 .room > span { display:block; height:100%; background:var(--soft); }
-svg.chart, svg.plan { width:100%; height:auto; display:block; color:var(--ink); }
-svg.chart text, svg.plan text { font-size:12px; fill:currentColor; }
+svg.chart { width:100%; height:auto; display:block; color:var(--ink); }
+svg.chart text { font-size:12px; fill:currentColor; }
 svg.chart .throw { fill:var(--throw); } svg.chart .wanted { fill:var(--wanted); }
 svg.chart .grid { stroke:var(--edge); } svg.chart .stop { stroke:var(--soft); stroke-dasharray:4 4; }
 svg.chart .curve { fill:none; stroke:var(--accent); stroke-width:2.5; }
 svg.chart .now { fill:var(--bad); stroke:var(--card); stroke-width:2; }
-svg.plan .board { fill:var(--card); stroke:var(--ink); stroke-width:2; }
-svg.plan .framing { fill:var(--throw); stroke:var(--soft); }
-svg.plan .track { stroke:var(--soft); stroke-width:3; }
-svg.plan .print { fill:var(--wanted); stroke:var(--good); fill-opacity:.8; }
-svg.plan .print.bad { fill:var(--bad); stroke:var(--bad); fill-opacity:.55; }
-svg.plan .print.picked { stroke:var(--ink); stroke-width:3; }
+.plan-picture { background:var(--ground); color:var(--ink); border:1px solid var(--edge); cursor:grab;
+  touch-action:none; user-select:none; }
+ .plan-picture svg { width:100%; height:auto; display:block; }
+.plan-picture svg .board { fill:var(--card); stroke:var(--ink); stroke-width:2; }
+  .plan-picture svg .framing { fill:var(--throw); stroke:var(--soft); }
+  .plan-picture svg .track { stroke:var(--soft); stroke-width:3; }
+  .plan-picture svg .print { fill:var(--wanted); stroke:var(--good); fill-opacity:.8; }
+  .plan-picture svg .print.bad { fill:var(--bad); stroke:var(--bad); fill-opacity:.55; }
+  .plan-picture svg .print.picked { stroke:var(--ink); stroke-width:3; }
 code.line { display:block; white-space:pre-wrap; overflow-wrap:anywhere; background:var(--ground); color:var(--ink);
             padding:.6rem; border:1px solid var(--edge); border-radius:4px; }
 pre.drawing { background:var(--ground); color:var(--ink); padding:.6rem; overflow-x:auto; font-size:.85rem; margin:0; }

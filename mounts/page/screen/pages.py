@@ -10,7 +10,9 @@ from fastapi import Request, Response
 from nicegui import ui
 
 from mounts.page.builder import Builder
+from mounts.page.screen.layout import LayoutDesk
 from mounts.page.screen.mount import Bench
+from mounts.page.screen.servo import ServoDesk
 from mounts.page.shelf import Shelf
 from mounts.page.store import Store
 
@@ -29,7 +31,15 @@ def add_pages(folder: Path) -> tuple[Builder, Callable[[Any], None]]:
     def mount(request: Request) -> None:
         Bench(shelf, builder, store, request.url.query)
 
+    def layout(file: str = "") -> None:
+        LayoutDesk(shelf, file)
+
+    def servo() -> None:
+        ServoDesk(shelf)
+
     ui.page("/")(mount)
+    ui.page("/layout")(layout)
+    ui.page("/servo")(servo)
 
     def mesh(name: str) -> Response:
         found = store.get(name)

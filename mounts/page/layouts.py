@@ -1,0 +1,325 @@
+"""A layout file while it is edited: the user's own text, his comments kept, and what the command line reads of it."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from mounts.errors import Fault, InputError
+from mounts.export.commit import publish
+from mounts.inputs.layout import BOARD_OPTIONS, MountTable
+from mounts.inputs.read_layout import Layout, read_layout
+from mounts.inputs.request import safe_name
+from mounts.page.safety import LARGEST_BODY
+from mounts.page.shelf import Shelf
+from mounts.styles import check_asked
+
+_BESIDE_MM = 60.0  # a copy stands so far along its board from what it was copied of; by eye
+_STEPS_BACK = 100  # that are kept to be undone
+_NUMBER = re.compile(r"[-+]?[0-9]+(?:\.[0-9]+)?")
+_SHOWN_FIRST = ("id", "board", "style", "x", "y", "heading_deg", "family", "copies", "mirror", "servo", "throw")
+
+TEMPLATE = """\
+[layout]
+name = "{name}"
+scale = "HO"
+
+[defaults]
+style = "under-bracket"
+servo = "micro-9g"
+
+[boards.main]
+board = "12 mm"
+outline = [[0, 0], [1200, 0], [1200, 600], [0, 600]]
+
+[[mount]]
+id = "east-1"
+board = "main"
+x = 300
+y = 300
+"""
+"""A layout to begin with."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """One mount of the file as it is written there.
+
+    Attributes:
+        number: in the file, from 0.
+        values: its own keys and what stands at them, as text.
+    """
+
+    number: int
+    values: dict[str, str]
+
+    @property
+    def name(self) -> str:
+        """Its id, or its number where it has none."""
+        return self.values.get("id") or f"mount {self.number + 1}"
+
+
+class Draft:
+    """A layout file and what was changed of it. Nothing is written but by ``save``.
+
+    Args:
+        shelf: whose folder it lies in.
+        name: of the file there.
+
+    Raises:
+        InputError: there is no such layout in the folder, or it is no TOML.
+    """
+
+    def __init__(self, shelf: Shelf, name: str) -> None:
+        if name not in shelf.layouts():
+            raise InputError(Fault("no such layout in this folder", written=repr(name[:80]), file=""))
+        self.shelf = shelf
+        self.path: Path = shelf.folder / name
+        content = self.path.read_bytes()
+        self._written = hashlib.sha256(content).hexdigest()
+        self._before: list[str] = []
+        self.text = content.decode("utf-8-sig")
+
+    @property
+    def text(self) -> str:
+        """The file as it would be written."""
+        import tomlkit
+
+        return str(tomlkit.dumps(self._document))
+
+    @text.setter
+    def text(self, text: str) -> None:
+        import tomlkit
+
+        self._document = tomlkit.parse(text)
+
+    @property
+    def changed(self) -> bool:
+        """Whether something was changed that is not written yet."""
+        return hashlib.sha256(self.text.encode()).hexdigest() != self._written and bool(self._before)
+
+    def rows(self) -> list[Row]:
+        """The mounts as written."""
+        found = []
+        for number, table in enumerate(self._mounts()):
+            plain = table.unwrap() if hasattr(table, "unwrap") else dict(table)
+            keys = [key for key in _SHOWN_FIRST if key in plain] + [key for key in plain if key not in _SHOWN_FIRST]
+            found.append(Row(number, {key: _shown(plain[key]) for key in keys}))
+        return found
+
+    def defaults(self) -> dict[str, str]:
+        """What holds for every mount that says nothing else."""
+        return {key: _shown(value) for key, value in dict(self._document.get("defaults", {})).items()}
+
+    def boards(self) -> list[str]:
+        """Names of the boards."""
+        return [*self._document.get("boards", {})]
+
+    def families(self) -> list[str]:
+        """Names of the families."""
+        return [*self._document.get("families", {})]
+
+    def read(self) -> Layout:
+        """What ``mounts batch`` would read.
+
+        Raises:
+            InputError: every fault that it would tell.
+        """
+        self._refuse_paths()
+        return read_layout(self.path, self.shelf.library, check_asked, self.text)
+
+    def put(self, number: int, key: str, written: str) -> None:
+        """Writes a value of a mount, a number as a number; nothing: the key goes.
+
+        Raises:
+            InputError: no mount has such a key.
+        """
+        if key not in MountTable.model_fields or key == "set":
+            raise InputError(Fault("unknown field", (key[:80],), file=""))
+        self._keep()
+        table = self._mounts()[number]
+        if not written.strip():
+            table.pop(key, None)
+        else:
+            table[key] = _value(key, written.strip())
+
+    def move(self, number: int, x: float, y: float) -> None:
+        """Puts a mount elsewhere on its board, mm to a tenth."""
+        self._keep()
+        table = self._mounts()[number]
+        table["x"], table["y"] = round(x, 1), round(y, 1)
+
+    def add(self, like: int | None = None) -> int:
+        """Adds a mount, a copy of another beside it or one that has what the layout's defaults say.
+
+        Returns:
+            Its number.
+        """
+        import tomlkit
+
+        self._keep()
+        mounts = self._mounts()
+        new = tomlkit.table()
+        if like is not None:
+            for key, value in mounts[like].unwrap().items():
+                if key not in ("channel",):
+                    new[key] = value
+            if "x" in new:
+                new["x"] = round(float(new["x"]) + _BESIDE_MM, 1)
+        elif boards := self.boards():
+            new["board"] = boards[0]
+        taken = {row.values.get("id", "") for row in self.rows()}
+        stem = re.sub(r"-?\d+$", "", str(new.get("id", "mount")))
+        new["id"] = next(name for count in range(1, 10_000) if (name := f"{stem}-{count}") not in taken)
+        if mounts:
+            mounts[-1].add(tomlkit.nl())
+        mounts.append(new)
+        return len(mounts) - 1
+
+    def remove(self, number: int) -> None:
+        """Takes a mount out."""
+        self._keep()
+        del self._mounts()[number]
+
+    def undo(self) -> None:
+        """Takes the last change back."""
+        if self._before:
+            self.text = self._before.pop()
+
+    def save(self) -> None:
+        """Writes the file, if the command line can read it and nobody else wrote to it meanwhile.
+
+        Raises:
+            InputError: faults of it; or it was changed on the disk.
+        """
+        self.read()
+        if hashlib.sha256(self.path.read_bytes()).hexdigest() != self._written:
+            said = "was changed by somebody else meanwhile; open it again, and change it there"
+            raise InputError(Fault(said, file=self.path.name))
+        content = self.text.encode()
+        publish(self.shelf.folder, {self.path.name: content})
+        self._written = hashlib.sha256(content).hexdigest()
+
+    def _refuse_paths(self) -> None:
+        """No value that came from the browser names a file; what stood in the file before may."""
+        import tomlkit
+
+        before = tomlkit.parse(self._before[0]) if self._before else self._document
+        known = {str(value) for table in before.get("mount", ()) for value in dict(table).values()}
+        for row in self.rows():
+            fresh = {key: value for key, value in row.values.items() if value not in known}
+            self.shelf.refuse_paths({key: value for key, value in fresh.items()
+                                     if not (key == "board" and value in self.boards())})  # fmt: skip
+
+    def _mounts(self) -> Any:
+        import tomlkit
+
+        if "mount" not in self._document:
+            self._document.append("mount", tomlkit.aot())
+        return self._document["mount"]
+
+    def _keep(self) -> None:
+        self._before.append(self.text)
+        if len(self._before) > _STEPS_BACK:
+            del self._before[1]  # the first says what stood there
+
+
+def begin(shelf: Shelf, name: str) -> str:
+    """Writes a layout to begin with.
+
+    Args:
+        shelf: whose folder it goes to.
+        name: of the layout.
+
+    Returns:
+        The name of its file.
+
+    Raises:
+        InputError: not a name for a file, or there is one of it already.
+    """
+    try:
+        safe_name(name)
+    except ValueError as error:
+        raise InputError(Fault(str(error), ("name",), repr(name[:80]), file="")) from None
+    file = f"{name}.toml"
+    if (shelf.folder / file).exists() or (shelf.folder / name).exists():
+        raise InputError(Fault("is there already; choose another name", ("name",), repr(name), file=""))
+    publish(shelf.folder, {file: TEMPLATE.format(name=name.replace("\\", "").replace('"', "")).encode()})
+    return file
+
+
+def upload(shelf: Shelf, name: str, content: bytes) -> str:
+    """Takes a layout file into the folder, if the command line can read it.
+
+    Args:
+        shelf: whose folder it goes to.
+        name: of the file, as the browser says.
+        content: of the file.
+
+    Returns:
+        The name of its file.
+
+    Raises:
+        InputError: too large, not a name for a file, there already, or not a layout.
+    """
+    stem = name.rpartition("/")[2].rpartition("\\")[2].removesuffix(".toml")
+    try:
+        safe_name(stem)
+    except ValueError as error:
+        raise InputError(Fault(str(error), ("name",), repr(stem[:80]), file="")) from None
+    file = f"{stem}.toml"
+    if len(content) > LARGEST_BODY:
+        raise InputError(Fault("is too large", file=file))
+    if (shelf.folder / file).exists():
+        raise InputError(Fault("is there already; choose another name", file=file))
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise InputError(Fault(f"must be UTF-8 text; byte {error.start} is not", file=file)) from None
+    if re.search(r"""=\s*["'][^"'\n]*(?:\.toml|[/\\](?![0-9]))""", text):
+        raise InputError(Fault("must not name profiles as files; put them in the folder yourself", file=file))
+    read_layout(Path(file), shelf.library, check_asked, text)
+    publish(shelf.folder, {file: content})
+    return file
+
+
+def fields_to_add(row: Row) -> Sequence[str]:
+    """Keys that a mount may have and has not."""
+    return [key for key in MountTable.model_fields if key not in row.values and key not in ("set", *_not_here())]
+
+
+def about(key: str) -> str:
+    """What a key of a mount is."""
+    field = MountTable.model_fields.get(key)
+    return (field.description or "") if field else ""
+
+
+def _not_here() -> Sequence[str]:
+    return [key for key in BOARD_OPTIONS if key not in MountTable.model_fields]
+
+
+def _value(key: str, written: str) -> Any:
+    """A number as a number, true and false as what they are, all else as text; names stay text."""
+    if key in ("id", "family", "together", "style", "servo", "board", "scale") and not _NUMBER.fullmatch(written):
+        return written
+    if key in ("id", "family", "together", "scale"):
+        return written
+    if written in ("true", "false"):
+        return written == "true"
+    if re.fullmatch(r"[-+]?[0-9]{1,15}", written):
+        return int(written)
+    return float(written) if _NUMBER.fullmatch(written) else written
+
+
+def _shown(value: object) -> str:
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, float):
+        return repr(value).removesuffix(".0")
+    if isinstance(value, dict):
+        return ", ".join(f"{key} = {_shown(each)}" for key, each in value.items())
+    return str(value)

@@ -1,0 +1,383 @@
+"""A layout: its mounts as a table and as plans of its boards, edited, saved as the same file, made, taken along."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+from functools import partial
+from html import escape
+from typing import Any
+
+from nicegui import background_tasks, context, run, ui
+
+from mounts.errors import InputError
+from mounts.inputs.read_layout import Layout
+from mounts.page.batches import Progress, everything, run_batch
+from mounts.page.layouts import Draft, Row, about, begin, fields_to_add, upload
+from mounts.page.plan import Footprints, Plan, plan_svg, plans_of
+from mounts.page.safety import LARGEST_BODY
+from mounts.page.screen.frame import card, framed
+from mounts.page.shelf import Shelf
+from mounts.report.layout import LayoutReport
+from mounts.units import number
+
+_COLUMNS = ("id", "board", "style", "x", "y", "heading_deg", "family", "copies", "mirror")
+_TOLD_S = 0.3  # how often a batch tells how far it is
+_MOVES_S = 0.05  # how often a mount that is dragged follows
+_WHICH = '(e) => { const b = e.target.closest("[data-mount]"); if (b) emit(b.dataset.mount); }'
+"""Which of the buttons inside a table was pressed."""
+_WHERE = """(e) => { if (e.type === "pointermove" && !e.buttons) return;
+  const r = e.currentTarget.getBoundingClientRect();
+  emit(e.type, (e.clientX - r.left) / r.width, (e.clientY - r.top) / r.height); }"""
+"""Where on a plan a finger or the mouse is, as shares of its width and height."""
+
+
+class LayoutDesk:
+    """One visitor's layout.
+
+    Args:
+        shelf: where layouts are.
+        file: name of the one to open; empty: none yet.
+    """
+
+    def __init__(self, shelf: Shelf, file: str) -> None:
+        self.shelf = shelf
+        self.client = context.client
+        self.draft: Draft | None = None
+        self.layout: Layout | None = None
+        self.plans: tuple[Plan, ...] = ()
+        self.footprints = Footprints(shelf.folder)
+        self.picked: int | None = None
+        self.dragged: tuple[str, tuple[float, float]] | None = None
+        self.report: LayoutReport | None = None
+        self._pictures: dict[str, Any] = {}
+        self._reads = 0
+        shelf.reread()
+        framed("A layout", "/layout", "mm")
+        with ui.element("div").classes("bench"):
+            with card("Layout file"):
+                self._draw_files(file)
+                self.faults = ui.element("div").props("role=status aria-live=polite")
+                self.editor = ui.element("div")
+            with ui.element("div").classes("results"):
+                with card("Plan of the boards", first=True):
+                    self.boards = ui.element("div")
+                with card("Mounts"):
+                    self.table = ui.html("", sanitize=False)
+                    self.table.on("click", lambda event: self._pick(int(event.args)), js_handler=_WHICH)
+                    with ui.element("div").classes("tools mt-2"):
+                        self._button("Add a mount", lambda: self._added(None))
+                        self._button("Copy the picked one", lambda: self._added(self.picked))
+                        self._button("Remove the picked one", self._remove)
+                        self._button("Undo", self._undo)
+                        self._button("Save", self._save)
+                        self.saved = ui.label("").classes("soft").props("role=status aria-live=polite")
+                with card("Make it"):
+                    self._draw_batch()
+        if file:
+            self._open(file)
+
+    def _button(self, name: str, pressed: Callable[[], object]) -> Any:
+        return ui.button(name, on_click=self._guarded(pressed)).props("outline no-caps")
+
+    def _guarded(self, pressed: Callable[[], object]) -> Callable[[], None]:
+        """A press whose refusal is told."""
+
+        def guarded() -> None:
+            try:
+                pressed()
+            except InputError as error:
+                self._tell(error.lines)
+
+        return guarded
+
+    def _draw_files(self, file: str) -> None:
+        known = self.shelf.layouts()
+        ui.select([*known], label="open", value=file if file in known else None,
+                  on_change=lambda event: ui.navigate.to(f"/layout?file={event.value}")).props(
+                      "dense outlined options-dense").classes("w-full")  # fmt: skip
+        with ui.element("div").classes("tools mt-2"):
+            self.new = ui.input(label="name of a new one").props("dense outlined maxlength=64").classes("w-48")
+            self._button("Begin it", lambda: ui.navigate.to(f"/layout?file={begin(self.shelf, self.new.value or '')}"))
+        chosen = ui.upload(max_file_size=LARGEST_BODY // 2, auto_upload=True, on_upload=self._uploaded).classes(
+            "hidden"
+        )
+        chosen.props("accept=.toml")
+        ui.button("Bring a layout file", on_click=lambda: chosen.run_method("pickFiles")).props(
+            "outline no-caps"
+        ).classes("mt-2")
+
+    async def _uploaded(self, event: Any) -> None:
+        content = await event.file.read()
+        try:
+            file = upload(self.shelf, str(event.file.name), content)
+        except InputError as error:
+            self._tell(error.lines)
+            return
+        ui.navigate.to(f"/layout?file={file}")
+
+    def _draw_batch(self) -> None:
+        ui.label(f"Everything is written to a folder of the layout's name in {self.shelf.folder}.")
+        with ui.element("div").classes("tools mt-1"):
+            self.run = ui.button("Make what is missing", on_click=self._make).props("outline no-caps")
+            self.book = ui.button("Book", on_click=lambda: self._take("book.pdf")).props("outline no-caps")
+            self.all = ui.button("Plates, book and all files as one zip", on_click=self._take_all).props(
+                "outline no-caps"
+            )
+        self.bar = ui.linear_progress(value=0, show_value=False).props('aria-label="how far the layout is made"')
+        self.going = ui.label("").props("role=status aria-live=polite")
+        self.outcome = ui.html("", sanitize=False)
+        self.book.disable()
+        self.all.disable()
+        self.run.disable()
+
+    # what is read
+
+    def _open(self, file: str) -> None:
+        try:
+            self.draft = Draft(self.shelf, file)
+        except InputError as error:
+            self._tell(error.lines)
+            return
+        self.run.enable()
+        self._read()
+
+    def _tell(self, lines: tuple[str, ...]) -> None:
+        self.faults.clear()
+        with self.faults:
+            for line in lines:
+                with ui.element("div").classes("told"):
+                    ui.label(line).classes("says")
+
+    def _read(self, *, editor: bool = True) -> None:
+        """Reads the draft as the command line would, and draws what comes of it."""
+        if self.draft is None:
+            return
+        self._reads += 1
+        self._draw_table()
+        if editor:
+            self._draw_editor()
+        self.saved.text = "changed, not saved" if self.draft.changed else ""
+        try:
+            layout = self.draft.read()
+        except InputError as error:
+            self._tell(error.lines)
+            return
+        self._tell(())
+        background_tasks.create(self._plan(layout, self._reads))
+
+    async def _plan(self, layout: Layout, number: int) -> None:
+        plans = await run.io_bound(plans_of, layout, self.footprints)
+        if plans is None or number != self._reads:
+            return
+        self.layout, self.plans = layout, plans
+        with self.client:
+            self._draw_plans()
+
+    def _draw_table(self) -> None:
+        rows = self.draft.rows() if self.draft else []
+        usual = self.draft.defaults() if self.draft else {}
+        bad = {line.split(":")[0] for plan in self.plans for line in plan.told()}
+        head = "".join(f'<th scope="col">{name.replace("_", " ")}</th>' for name in _COLUMNS)
+        body = []
+        for row in rows:
+            cells = [f'<td><button type="button" data-mount="{row.number}" aria-label="pick {escape(row.name)}" '
+                     f'aria-pressed="{str(row.number == self.picked).lower()}">{escape(row.name)}</button></td>']  # fmt: skip
+            whole = {**usual, **row.values}
+            cells += [f"<td>{escape(whole.get(name, ''))}</td>" for name in _COLUMNS[1:]]
+            body.append(f'<tr class="{"fail" if row.name in bad else ""}">{"".join(cells)}</tr>')
+        self.table.content = (
+            '<div class="wide" tabindex="0" role="region" aria-label="table of mounts"><table class="checks">'
+            f"<caption>{len(rows)} mounts as the file has them; press one to change it</caption>"
+            f"<thead><tr>{head}</tr></thead><tbody>{''.join(body)}</tbody></table></div>"
+        )
+
+    def _draw_plans(self) -> None:
+        names = [plan.name for plan in self.plans]
+        if names != [*self._pictures]:
+            self.boards.clear()
+            self._pictures = {}
+            with self.boards:
+                for plan in self.plans:
+                    ui.label(f"Board {plan.name}").props("role=heading aria-level=3")
+                    picture = ui.html("", sanitize=False).classes("plan-picture")
+                    for name in ("pointerdown", "pointermove", "pointerup"):
+                        picture.on(name, partial(self._mouse, plan.name), js_handler=_WHERE, throttle=_MOVES_S)
+                    self._pictures[plan.name] = (picture, ui.element("div"))
+        for plan in self.plans:
+            picture, said = self._pictures[plan.name]
+            self._draw_plan(plan, picture)
+            said.clear()
+            with said:
+                for line in plan.told():
+                    with ui.element("div").classes("told"):
+                        ui.label(line).classes("says")
+                if any(not one.built for one in plan.mounts):
+                    ui.label("Of mounts that are not made yet servo and arm are shown, and held against each other.")
+        self._draw_table()
+
+    def _draw_plan(self, plan: Plan, picture: Any) -> None:
+        if self.layout is None:
+            return
+        moved = self.dragged[1] if self.dragged and self.dragged[0] == plan.name else None
+        over = plan_svg(plan, self.layout, self.picked, moved)
+        said = f"plan of board {plan.name}: {len(plan.mounts)} mounts, which stand in the table below"
+        picture.content = f'<svg viewBox="0 0 {plan.size[0]:.1f} {plan.size[1]:.1f}" role="img" aria-label="{escape(said)}">{over}</svg>'
+
+    # what a person does
+
+    def _mouse(self, board: str, event: Any) -> None:
+        """A mount is picked where the mouse goes down, and put where it goes up."""
+        plan = next((plan for plan in self.plans if plan.name == board), None)
+        if plan is None:
+            return
+        what, across, down = event.args
+        place = plan.at((float(across) * plan.size[0], float(down) * plan.size[1]))
+        if what == "pointerdown":
+            seen = plan.nearest(place)
+            if seen is not None:
+                self.dragged = (board, (seen.standing.site.x_mm, seen.standing.site.y_mm))
+                self._pick(seen.number)
+        elif self.dragged is not None and self.dragged[0] == board and self.picked is not None and self.draft:
+            if what == "pointermove":
+                self.dragged = (board, place)
+                self._draw_plan(plan, self._pictures[board][0])
+            else:
+                seen = next((one for one in plan.mounts if one.number == self.picked), None)
+                place, self.dragged = self.dragged[1], None
+                if seen is not None and place != (seen.standing.site.x_mm, seen.standing.site.y_mm):
+                    self.draft.move(self.picked, *place)
+                    self._read()
+
+    def _pick(self, number_: int) -> None:
+        if self.draft is None or not 0 <= number_ < len(self.draft.rows()):
+            return
+        self.picked = number_
+        self._draw_table()
+        self._draw_editor()
+        for plan in self.plans:
+            self._draw_plan(plan, self._pictures[plan.name][0])
+
+    def _draw_editor(self) -> None:
+        self.editor.clear()
+        rows = self.draft.rows() if self.draft else []
+        if self.picked is None or self.draft is None or self.picked >= len(rows):
+            return
+        row = rows[self.picked]
+        with self.editor:
+            ui.label(f"Mount {row.name}").props("role=heading aria-level=3").classes("mt-2")
+            for key, value in row.values.items():
+                if key != "set":
+                    self._field(row, key, value)
+            ui.select([*fields_to_add(row)], label="say more of it", with_input=True,
+                      on_change=lambda event: self._field_added(row, str(event.value or ""))).props(
+                          "dense outlined options-dense").classes("w-full")  # fmt: skip
+            if self.layout is not None and self.layout.mounts and self.picked < len(self.layout.mounts):
+                site = self.layout.mounts[self.picked].site
+                if site is not None:
+                    ui.label(f"stands at {number(site.x_mm, 1)}, {number(site.y_mm, 1)} mm on {site.board}")
+
+    def _field(self, row: Row, key: str, value: str) -> None:
+        known = {"board": self.draft.boards(), "family": self.draft.families()} if self.draft else {}
+        element = ui.input(
+            label=key.replace("_", " "), value=value, autocomplete=known.get(key),
+            on_change=lambda event: self._put(row.number, key, str(event.value or "")),
+        ).props("dense outlined debounce=600 maxlength=200 hide-bottom-space").classes("w-full asked")  # fmt: skip
+        element.props["hint"] = about(key)
+
+    def _field_added(self, row: Row, key: str) -> None:
+        usual = {"x": "0", "y": "0", "heading_deg": "0", "copies": "1", "mirror": "true", "laid": "true"}
+        if key not in fields_to_add(row):
+            return
+        with self.editor:
+            self._field(row, key, "")
+        if key in usual:
+            self._put(row.number, key, usual[key])
+            if key in ("x", "y") and self.draft:
+                other = "y" if key == "x" else "x"
+                if other not in self.draft.rows()[row.number].values:
+                    self._put(row.number, other, "0")
+            self._draw_editor()
+
+    def _put(self, number_: int, key: str, value: str) -> None:
+        if self.draft is None:
+            return
+        try:
+            self.draft.put(number_, key, value)
+        except InputError as error:
+            self._tell(error.lines)
+            return
+        self._read(editor=False)  # the hand is in one of its fields
+
+    def _added(self, like: int | None) -> None:
+        if self.draft is not None:
+            self.picked = self.draft.add(like)
+            self._read()
+
+    def _remove(self) -> None:
+        if self.draft is not None and self.picked is not None:
+            self.draft.remove(self.picked)
+            self.picked = None
+            self._read()
+
+    def _undo(self) -> None:
+        if self.draft is not None:
+            self.draft.undo()
+            self._read()
+
+    def _save(self) -> None:
+        if self.draft is not None:
+            self.draft.save()
+            self.saved.text = f"saved as {self.draft.path.name}"
+
+    # batch
+
+    async def _make(self) -> None:
+        if self.draft is None:
+            return
+        try:
+            if self.draft.changed:
+                self._save()
+        except InputError as error:
+            self._tell(error.lines)
+            return
+        self.run.disable()
+        progress = Progress()
+        made = asyncio.ensure_future(run.io_bound(run_batch, self.draft.path, progress))
+        while not made.done():
+            await asyncio.wait([made], timeout=_TOLD_S)
+            self.bar.value = progress.done / max(progress.expected, 1)
+            self.going.text = progress.told()
+        self.run.enable()
+        try:
+            found = made.result()
+        except InputError as error:
+            self._tell(error.lines)
+            return
+        if found is None:
+            return
+        self.report, retuned = found
+        summary = self.report.summary
+        self.bar.value = 1
+        self.going.text = (
+            f"{summary.passed} passed, {summary.warned} warn, {summary.failed} failed; {summary.plates} plates, "
+            f"{number(summary.mass_g, 0)} g, {number(summary.hours, 1)} h"
+        )
+        lines = [*retuned, *dict.fromkeys(line for row in self.report.mounts for line in (*row.reasons, *row.warnings))]
+        self.outcome.content = "<ul>" + "".join(f"<li>{escape(line)}</li>" for line in lines) + "</ul>" if lines else ""
+        if self.report.files:
+            self.book.enable()
+            self.all.enable()
+        self._read()
+
+    def _take(self, name: str) -> None:
+        """One file that the layout's own report lists."""
+        if self.report is not None and name in self.report.files:
+            content = (self.shelf.folder / self.report.name / name).read_bytes()
+            ui.download.content(content, f"{self.report.name}-{name}")
+
+    async def _take_all(self) -> None:
+        if self.report is not None:
+            content = await run.io_bound(everything, self.shelf.folder / self.report.name, self.report)
+            if content is not None:
+                ui.download.content(content, f"{self.report.name}.zip", "application/zip")

@@ -1,0 +1,245 @@
+"""A layout in the page: edited, its comments kept, saved so that the command line reads it; a servo measured."""
+
+import re
+import shutil
+import tomllib
+import zipfile
+from urllib.parse import quote
+
+import pytest
+from served import ROOT, needs
+
+from mounts.errors import InputError
+from mounts.inputs.library import Library
+from mounts.inputs.read_layout import read_layout
+from mounts.page.layouts import Draft, begin, upload
+from mounts.page.plan import Footprints, plan_svg, plans_of
+from mounts.page.shelf import Shelf
+from mounts.styles import check_asked
+
+YARD = ROOT / "profiles" / "demo" / "yard.toml"
+PAIR = """\
+# mine, keep it
+[layout]
+name = "{name}"   # and this
+[defaults]
+style = "under-bracket"
+[boards.main]
+board = "12 mm"
+outline = [[0, 0], [800, 0], [800, 400], [0, 400]]
+
+# the first
+[[mount]]
+id = "a"   # east
+board = "main"
+x = 200
+y = 200
+"""
+
+
+@pytest.fixture
+def shelf(tmp_path):
+    """The demo layout in a folder."""
+    needs("tomlkit")
+    shutil.copy(YARD, tmp_path)
+    return Shelf(tmp_path)
+
+
+def _comments(text):
+    return [line.partition("#")[2] for line in text.splitlines() if "#" in line]
+
+
+def test_comments_and_order_stay_and_only_what_was_changed_changes(shelf):
+    """A value, a move, a copy and a removal: every comment is there, and the file reads as it should."""
+    draft = Draft(shelf, "yard.toml")
+    before = YARD.read_text()
+    assert draft.text == before
+    rows = {row.name: row.number for row in draft.rows()}
+    draft.put(rows["main-in"], "heading_deg", "15")
+    draft.move(rows["ladder-2"], 130.04, 310.0)
+    new = draft.add(rows["hut-west"])
+    draft.put(new, "id", "hut-new")
+    draft.save()
+
+    after = (shelf.folder / "yard.toml").read_text()
+    assert _comments(after) == _comments(before)
+    kept = [line for line in before.splitlines() if line in after.splitlines()]
+    assert len(before.splitlines()) - len(kept) <= 3
+    layout = read_layout(shelf.folder / "yard.toml", Library(), check_asked)
+    sites = {mount.spec.id: mount.site for mount in layout.mounts}
+    assert sites["main-in"].heading_deg == 15
+    assert (sites["ladder-2"].x_mm, sites["ladder-2"].y_mm) == (130.0, 310.0)
+    assert sites["hut-new"].x_mm == sites["hut-west"].x_mm + 60
+    draft.remove(new)
+    draft.undo()
+    assert draft.text == after
+
+
+def test_what_batch_cannot_read_is_not_written(shelf):
+    """A faulty value, an id twice, a path: each told as `batch` tells it, the file as it was."""
+    before = (shelf.folder / "yard.toml").read_bytes()
+    for key, written, said in (
+        ("throw", "90", "must be"), ("id", "ladder-2", "must differ from the id"), ("style", "hutt", "nearest is 'hut'"),
+        ("servo", "../../etc/x.toml", "must be a profile's name"), ("board", "/etc/passwd", "must be a profile's name"),
+        ("x", "12", "x and y go together"),
+    ):  # fmt: skip
+        draft = Draft(shelf, "yard.toml")
+        draft.put(0, key, written)
+        with pytest.raises(InputError, match=re.escape(said)):
+            draft.save()
+    with pytest.raises(InputError, match="unknown field"):
+        Draft(shelf, "yard.toml").put(0, "set", "x")
+    assert (shelf.folder / "yard.toml").read_bytes() == before
+
+
+def test_a_file_that_somebody_else_changed_is_not_overwritten(shelf):
+    """Two tabs, or an editor beside the page."""
+    one, other = Draft(shelf, "yard.toml"), Draft(shelf, "yard.toml")
+    one.put(0, "copies", "2")
+    one.save()
+    other.put(0, "copies", "3")
+
+    with pytest.raises(InputError, match="changed by somebody else"):
+        other.save()
+    assert other.rows()[0].values["copies"] == "3"
+
+
+@pytest.mark.parametrize("name", ["../yard.toml", "/etc/passwd", "..", "", "no.toml", "yard.toml/../yard.toml", "y\0"])
+def test_only_layouts_of_the_folder_are_opened(shelf, name):
+    """A name is looked up in the list of the folder, never joined to a path."""
+    with pytest.raises(InputError, match="no such layout"):
+        Draft(shelf, name)
+
+
+def test_new_and_brought_layouts_stay_in_the_folder(shelf):
+    """Names that lead out, are there, or bring profiles as files are refused; others are written where they belong."""
+    for bad in ("../x", "a/b", "..", "CON", "", "x" * 80, "yard"):
+        with pytest.raises(InputError):
+            begin(shelf, bad)
+    assert begin(shelf, "shed") == "shed.toml"
+    read_layout(shelf.folder / "shed.toml", Library(), check_asked)
+    text = PAIR.format(name="pair")
+    assert upload(shelf, "..\\..\\pair.toml", text.encode()) == "pair.toml"
+    for name, content in (
+        ("pair.toml", text.encode()), ("b.toml", b"\xff\xfe"), ("c.toml", b"x" * 1_000_001), ("d.toml", b"nonsense ="),
+        ("e.toml", text.replace('style = "under-bracket"', 'servo = "../x.toml"').encode()),
+    ):  # fmt: skip
+        with pytest.raises(InputError):
+            upload(shelf, name, content)
+    assert sorted(path.name for path in shelf.folder.iterdir()) == ["pair.toml", "shed.toml", "yard.toml"]
+    assert (shelf.folder / "pair.toml").read_text() == text
+
+
+def test_neighbours_that_are_too_near_are_told_and_red(shelf):
+    """Two mounts in one place are marked; apart they are not."""
+    draft = Draft(shelf, begin(shelf, "two"))
+    draft.add(0)
+    draft.move(1, 305.0, 300.0)
+    near = plans_of(draft.read(), Footprints(shelf.folder))[0]
+    assert any("neighbour" in line for line in near.told())
+    assert "print bad" in plan_svg(near, draft.read(), None)
+    draft.move(1, 600.0, 300.0)
+    far = plans_of(draft.read(), Footprints(shelf.folder))[0]
+    assert far.told() == []
+    assert far.nearest((602.0, 300.0)).number == 1
+    assert far.nearest((900.0, 100.0)) is None
+
+
+@pytest.mark.solid
+def test_a_layout_is_edited_dragged_saved_and_made_in_the_page(served, visit):
+    """Comments stay, `batch` reads it, the run makes it, book and zip come from its folder."""
+    (served.folder / "pair.toml").write_text(PAIR.format(name="pair"))
+    found = visit("/layout?file=pair.toml")
+    tab = found.tab
+    tab.get_by_role("button", name="pick a").click()
+    tab.get_by_role("button", name="Copy the picked one").click()
+    plan = tab.locator(".plan-picture svg")
+    plan.get_by_text("a-1").wait_for()
+    box = plan.bounding_box()
+    per_mm = box["width"] / 880  # the board of 800 with 40 round it
+
+    def at(x, y):
+        return box["x"] + (x + 40) * per_mm, box["y"] + (400 + 40 - y) * per_mm
+
+    plan.scroll_into_view_if_needed()
+    box = plan.bounding_box()
+    tab.mouse.move(*at(260, 200))
+    tab.mouse.down()
+    tab.mouse.move(*at(400, 230), steps=4)
+    tab.wait_for_timeout(150)
+    tab.mouse.move(*at(500, 250), steps=4)
+    tab.wait_for_timeout(400)
+    tab.mouse.up()
+    tab.get_by_text(re.compile(r"stands at \d+(\.\d)?, 2[45]\d(\.\d)? mm on main")).wait_for()
+    tab.get_by_label("throw", exact=True).count()
+    tab.get_by_role("button", name="Save", exact=True).click()
+    tab.get_by_text("saved as pair.toml").wait_for()
+    text = (served.folder / "pair.toml").read_text()
+    assert all(words in text for words in ("# mine, keep it", "# and this", "# the first", "# east"))
+    moved = tomllib.loads(text)["mount"][1]
+    assert moved["id"] == "a-1"
+    assert (moved["x"], moved["y"]) == (pytest.approx(500, abs=6), pytest.approx(250, abs=6))
+    read_layout(served.folder / "pair.toml", Library(), check_asked)
+
+    tab.get_by_role("button", name="Make what is missing").click()
+    tab.get_by_text(re.compile(r"2 passed|1 passed, 1 warn|2 warn")).wait_for(timeout=180_000)
+    with tab.expect_download() as book:
+        tab.get_by_role("button", name="Book").click()
+    assert book.value.path().read_bytes() == (served.folder / "pair" / "book.pdf").read_bytes()
+    with tab.expect_download() as pack:
+        tab.get_by_role("button", name=re.compile("as one zip")).click()
+    with zipfile.ZipFile(pack.value.path()) as packed:
+        assert {"report.json", "a/report.json", "plates/plate-01.3mf"} <= set(packed.namelist())
+        assert packed.read("a/a.stl") == (served.folder / "pair" / "a" / "a.stl").read_bytes()
+
+
+def test_a_servo_is_measured_and_used(served, visit):
+    """Eight answers, one of them doubted first; the profile lies in the folder, and a mount is made for it."""
+    found = visit("/servo")
+    tab = found.tab
+    for label, answer in (
+        ("case", "22.8 x 12.3 x 22.7"), ("ears", "32.4 x 27.6"), ("height", "15.9"), ("shaft", "6.0"),
+        ("boss", "11.7 x 4.1"), ("arm", "15.4"), ("holes", "5 7 9 11 13 15"), ("cable", "near 4.5"),
+    ):  # fmt: skip
+        tab.get_by_label(re.compile(f"^{label}, such as")).fill(answer)
+    tab.get_by_text("nearest class: micro-9g").wait_for()
+    tab.get_by_label(re.compile("^case, such as")).fill("228 x 12.3 x 22.7")
+    tab.locator(".q-field--error").first.wait_for()
+    tab.get_by_label(re.compile("^case, such as")).fill("22.8 x 12.3 x 22.7")
+    tab.locator(".q-field--error").wait_for(state="detached")
+    tab.get_by_label("name of the profile").fill("mine")
+    tab.get_by_role("button", name="Save it in the folder").click()
+    tab.get_by_text("saved as mine.toml").wait_for()
+    profile = tomllib.loads((served.folder / "mine.toml").read_text())
+    assert (profile["extends"], profile["case_length_mm"]) == ("micro-9g", 22.8)
+
+    tab.get_by_role("link", name="See a mount for it").click()
+    found.until("checks")
+    line = tab.locator("code.line").inner_text()
+    assert f"--servo {served.folder}/mine.toml" in line
+
+
+@pytest.mark.parametrize("path", ["/layout?file=yard.toml", "/servo"])
+@pytest.mark.parametrize(("scheme", "width"), [("dark", 1400), ("light", 400)])
+def test_nothing_for_the_accessibility_checker_on_the_other_pages(served, visit, path, scheme, width):
+    """axe-core, every rule; no scrolling sideways."""
+    from axe_core_python.sync_playwright import Axe
+
+    shutil.copy(YARD, served.folder)
+    found = visit(path, color_scheme=scheme, viewport={"width": width, "height": 900})
+    if "layout" in path:
+        found.tab.locator(".plan-picture svg text").first.wait_for(timeout=60_000)
+        found.tab.get_by_role("button", name="pick main-in").click()
+        found.tab.get_by_label("heading deg").wait_for()
+    else:
+        found.tab.get_by_text("0 of 8 answered").wait_for()
+
+    assert [(one["id"], one["nodes"][0]["html"][:200]) for one in Axe().run(found.tab)["violations"]] == []
+    assert found.tab.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_a_hostile_name_in_the_address_opens_nothing(visit):
+    """The page says that there is no such layout."""
+    found = visit("/layout?file=" + quote("../../../etc/passwd"))
+
+    found.tab.get_by_text("no such layout in this folder").wait_for()
