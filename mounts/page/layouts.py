@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
-import hashlib
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from mounts.errors import Fault, InputError
+from mounts.errors import Fault, InputError, Place
 from mounts.export.commit import publish
 from mounts.inputs.layout import BOARD_OPTIONS, MountTable
+from mounts.inputs.load import parse_toml
 from mounts.inputs.read_layout import Layout, read_layout
 from mounts.inputs.request import safe_name
+from mounts.inputs.toml_lines import lines_of
 from mounts.page.safety import LARGEST_BODY
 from mounts.page.shelf import Shelf
 from mounts.styles import check_asked
 
 _BESIDE_MM = 60.0  # a copy stands so far along its board from what it was copied of; by eye
 _STEPS_BACK = 100  # that are kept to be undone
+_BOM = b"\xef\xbb\xbf"
 _NUMBER = re.compile(r"[-+]?[0-9]+(?:\.[0-9]+)?")
 _SHOWN_FIRST = ("id", "board", "style", "x", "y", "heading_deg", "family", "copies", "mirror", "servo", "throw")
 
@@ -79,49 +81,37 @@ class Draft:
             raise InputError(Fault("no such layout in this folder", written=repr(name[:80]), file=""))
         self.shelf = shelf
         self.path: Path = shelf.folder / name
-        content = self.path.read_bytes()
-        self._written = hashlib.sha256(content).hexdigest()
+        self._written = self.path.read_bytes()
         self._before: list[str] = []
-        self.text = content.decode("utf-8-sig")
-
-    @property
-    def text(self) -> str:
-        """The file as it would be written."""
-        import tomlkit
-
-        return str(tomlkit.dumps(self._document))
-
-    @text.setter
-    def text(self, text: str) -> None:
-        import tomlkit
-
-        self._document = tomlkit.parse(text)
+        self.text = self._written.decode("utf-8-sig")
+        if parse_toml(self.text, Path(name)).get("mount") and ("mount", 0) not in self._lines():
+            said = "must be [[mount]] tables to be changed here"
+            raise InputError(Fault(said, ("mount",), file=name))
 
     @property
     def changed(self) -> bool:
         """Whether something was changed that is not written yet."""
-        return hashlib.sha256(self.text.encode()).hexdigest() != self._written and bool(self._before)
+        return self.text != self._written.decode("utf-8-sig")
 
     def rows(self) -> list[Row]:
         """The mounts as written."""
         found = []
-        for number, table in enumerate(self._mounts()):
-            plain = table.unwrap() if hasattr(table, "unwrap") else dict(table)
-            keys = [key for key in _SHOWN_FIRST if key in plain] + [key for key in plain if key not in _SHOWN_FIRST]
-            found.append(Row(number, {key: _shown(plain[key]) for key in keys}))
+        for number, table in enumerate(self._data().get("mount", ())):
+            keys = [key for key in _SHOWN_FIRST if key in table] + [key for key in table if key not in _SHOWN_FIRST]
+            found.append(Row(number, {key: _shown(table[key]) for key in keys}))
         return found
 
     def defaults(self) -> dict[str, str]:
         """What holds for every mount that says nothing else."""
-        return {key: _shown(value) for key, value in dict(self._document.get("defaults", {})).items()}
+        return {key: _shown(value) for key, value in self._data().get("defaults", {}).items()}
 
     def boards(self) -> list[str]:
         """Names of the boards."""
-        return [*self._document.get("boards", {})]
+        return [*self._data().get("boards", {})]
 
     def families(self) -> list[str]:
         """Names of the families."""
-        return [*self._document.get("families", {})]
+        return [*self._data().get("families", {})]
 
     def read(self) -> Layout:
         """What ``mounts batch`` would read.
@@ -140,50 +130,45 @@ class Draft:
         """
         if key not in MountTable.model_fields or key == "set":
             raise InputError(Fault("unknown field", (key[:80],), file=""))
-        self._keep()
-        table = self._mounts()[number]
-        if not written.strip():
-            table.pop(key, None)
-        else:
-            table[key] = _value(key, written.strip())
+        self._edit(number, {key: _value(key, written.strip()) if written.strip() else None})
 
     def move(self, number: int, x: float, y: float) -> None:
         """Puts a mount elsewhere on its board, mm to a tenth."""
-        self._keep()
-        table = self._mounts()[number]
-        table["x"], table["y"] = round(x, 1), round(y, 1)
+        self._edit(number, {"x": round(x, 1), "y": round(y, 1)})
 
     def add(self, like: int | None = None) -> int:
-        """Adds a mount, a copy of another beside it or one that has what the layout's defaults say.
+        """Adds a mount behind all others, a copy of another beside it or one that has what the defaults say.
 
         Returns:
             Its number.
         """
         import tomlkit
 
-        self._keep()
-        mounts = self._mounts()
-        new = tomlkit.table()
+        mounts = self._data().get("mount", [])
+        new: dict[str, Any] = {"id": "mount"}
         if like is not None:
-            for key, value in mounts[like].unwrap().items():
-                if key not in ("channel",):
-                    new[key] = value
-            if "x" in new:
-                new["x"] = round(float(new["x"]) + _BESIDE_MM, 1)
+            new |= {key: value for key, value in mounts[like].items() if key != "channel"}
+            if isinstance(new.get("x"), int | float):
+                new["x"] = round(new["x"] + _BESIDE_MM, 1)
         elif boards := self.boards():
             new["board"] = boards[0]
         taken = {row.values.get("id", "") for row in self.rows()}
-        stem = re.sub(r"-?\d+$", "", str(new.get("id", "mount")))
+        stem = re.sub(r"-?\d+$", "", str(new["id"]))
         new["id"] = next(name for count in range(1, 10_000) if (name := f"{stem}-{count}") not in taken)
-        if mounts:
-            mounts[-1].add(tomlkit.nl())
-        mounts.append(new)
-        return len(mounts) - 1
+        text = tomlkit.dumps({"mount": [new]})
+        lines = self.text.splitlines(keepends=True)
+        end = self._span(len(mounts) - 1)[1] if mounts else len(lines)
+        if lines and not lines[end - 1].endswith("\n"):
+            lines[end - 1] += "\n"
+        self._keep("".join([*lines[:end], "\n", text, *lines[end:]]))
+        return len(mounts)
 
     def remove(self, number: int) -> None:
-        """Takes a mount out."""
-        self._keep()
-        del self._mounts()[number]
+        """Takes a mount out, and the blank line before it; comments round it stay."""
+        start, end = self._span(number)
+        lines = self.text.splitlines(keepends=True)
+        blank = start > 0 and not lines[start - 1].strip()
+        self._keep("".join([*lines[: start - blank], *lines[end:]]))
 
     def undo(self) -> None:
         """Takes the last change back."""
@@ -197,33 +182,58 @@ class Draft:
             InputError: faults of it; or it was changed on the disk.
         """
         self.read()
-        if hashlib.sha256(self.path.read_bytes()).hexdigest() != self._written:
+        if self.path.read_bytes() != self._written:
             said = "was changed by somebody else meanwhile; open it again, and change it there"
             raise InputError(Fault(said, file=self.path.name))
-        content = self.text.encode()
+        content = (_BOM if self._written.startswith(_BOM) else b"") + self.text.encode()
         publish(self.shelf.folder, {self.path.name: content})
-        self._written = hashlib.sha256(content).hexdigest()
+        self._written = content
 
     def _refuse_paths(self) -> None:
         """No value that came from the browser names a file; what stood in the file before may."""
-        import tomlkit
-
-        before = tomlkit.parse(self._before[0]) if self._before else self._document
-        known = {str(value) for table in before.get("mount", ()) for value in dict(table).values()}
+        before = parse_toml(self._before[0] if self._before else self.text, self.path)
+        known = {str(value) for table in before.get("mount", ()) for value in table.values()}
         for row in self.rows():
             fresh = {key: value for key, value in row.values.items() if value not in known}
             self.shelf.refuse_paths({key: value for key, value in fresh.items()
                                      if not (key == "board" and value in self.boards())})  # fmt: skip
 
-    def _mounts(self) -> Any:
+    def _data(self) -> dict[str, Any]:
+        return parse_toml(self.text, self.path)
+
+    def _lines(self) -> Mapping[Place, int]:
+        return lines_of(re.sub(r"\r\n?", "\n", self.text))
+
+    def _span(self, number: int) -> tuple[int, int]:
+        """Lines of a mount's table, from 0, the last one not counted; comments that follow it are the next one's."""
+        found = self._lines()
+        start = found["mount", number]
+        ends = [line for place, line in found.items() if line > start and place[:2] != ("mount", number)]
+        lines = self.text.splitlines()
+        end = min(ends, default=len(lines) + 1) - 1
+        while not lines[end - 1].strip() or lines[end - 1].lstrip().startswith("#"):
+            end -= 1
+        return start - 1, end
+
+    def _edit(self, number: int, values: Mapping[str, Any]) -> None:
+        """Changes keys of a mount's table, and no other line of the file; None: the key goes."""
         import tomlkit
 
-        if "mount" not in self._document:
-            self._document.append("mount", tomlkit.aot())
-        return self._document["mount"]
+        start, end = self._span(number)
+        lines = self.text.splitlines(keepends=True)
+        part = tomlkit.parse("".join(lines[start:end]))
+        table: Any = part["mount"][0]
+        for key, value in values.items():
+            if value is None:
+                table.pop(key, None)
+            else:
+                table[key] = value
+        self._keep("".join([*lines[:start], str(tomlkit.dumps(part)), *lines[end:]]))
 
-    def _keep(self) -> None:
+    def _keep(self, text: str) -> None:
+        """Takes a new text; the one before can be had back."""
         self._before.append(self.text)
+        self.text = text
         if len(self._before) > _STEPS_BACK:
             del self._before[1]  # the first says what stood there
 

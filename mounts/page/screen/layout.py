@@ -51,6 +51,7 @@ class LayoutDesk:
         self.dragged: tuple[str, tuple[float, float]] | None = None
         self.report: LayoutReport | None = None
         self._pictures: dict[str, Any] = {}
+        self.stands: Any = None
         self._reads = 0
         shelf.reread()
         framed("A layout", "/layout", "mm")
@@ -181,8 +182,9 @@ class LayoutDesk:
         head = "".join(f'<th scope="col">{name.replace("_", " ")}</th>' for name in _COLUMNS)
         body = []
         for row in rows:
-            cells = [f'<td><button type="button" data-mount="{row.number}" aria-label="pick {escape(row.name)}" '
-                     f'aria-pressed="{str(row.number == self.picked).lower()}">{escape(row.name)}</button></td>']  # fmt: skip
+            name, pressed = escape(row.name), str(row.number == self.picked).lower()
+            cells = [f'<td><button type="button" data-mount="{row.number}" aria-label="pick {name}" '
+                     f'aria-pressed="{pressed}">{name}</button></td>']  # fmt: skip
             whole = {**usual, **row.values}
             cells += [f"<td>{escape(whole.get(name, ''))}</td>" for name in _COLUMNS[1:]]
             body.append(f'<tr class="{"fail" if row.name in bad else ""}">{"".join(cells)}</tr>')
@@ -215,6 +217,7 @@ class LayoutDesk:
                 if any(not one.built for one in plan.mounts):
                     ui.label("Of mounts that are not made yet servo and arm are shown, and held against each other.")
         self._draw_table()
+        self._say_where()
 
     def _draw_plan(self, plan: Plan, picture: Any) -> None:
         if self.layout is None:
@@ -222,7 +225,10 @@ class LayoutDesk:
         moved = self.dragged[1] if self.dragged and self.dragged[0] == plan.name else None
         over = plan_svg(plan, self.layout, self.picked, moved)
         said = f"plan of board {plan.name}: {len(plan.mounts)} mounts, which stand in the table below"
-        picture.content = f'<svg viewBox="0 0 {plan.size[0]:.1f} {plan.size[1]:.1f}" role="img" aria-label="{escape(said)}">{over}</svg>'
+        picture.content = (
+            f'<svg viewBox="0 0 {plan.size[0]:.1f} {plan.size[1]:.1f}" role="img" '
+            f'aria-label="{escape(said)}">{over}</svg>'
+        )
 
     # what a person does
 
@@ -272,10 +278,17 @@ class LayoutDesk:
             ui.select([*fields_to_add(row)], label="say more of it", with_input=True,
                       on_change=lambda event: self._field_added(row, str(event.value or ""))).props(
                           "dense outlined options-dense").classes("w-full")  # fmt: skip
-            if self.layout is not None and self.layout.mounts and self.picked < len(self.layout.mounts):
-                site = self.layout.mounts[self.picked].site
-                if site is not None:
-                    ui.label(f"stands at {number(site.x_mm, 1)}, {number(site.y_mm, 1)} mm on {site.board}")
+            self.stands = ui.label("").classes("soft")
+        self._say_where()
+
+    def _say_where(self) -> None:
+        """Where the picked mount stands, in mm, however that is written."""
+        mounts = self.layout.mounts if self.layout else ()
+        site = mounts[self.picked].site if self.picked is not None and self.picked < len(mounts) else None
+        if self.stands is not None and not self.stands.is_deleted:
+            self.stands.text = (
+                f"stands at {number(site.x_mm, 1)}, {number(site.y_mm, 1)} mm on {site.board}" if site else ""
+            )
 
     def _field(self, row: Row, key: str, value: str) -> None:
         known = {"board": self.draft.boards(), "family": self.draft.families()} if self.draft else {}

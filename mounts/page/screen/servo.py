@@ -45,7 +45,7 @@ class ServoDesk:
         with ui.element("div").classes("bench"):
             with card("Measure it"):
                 ui.label(
-                    "Callipers in mm, or write the unit: 0.89 in. Of several servos of a kind write each, with | between. "
+                    "Callipers in mm, or write the unit: 0.89 in. Of several servos write each, with | between. "
                     "After three answers what is left out is of the nearest class."
                 )
                 self.name = ui.input(label="name of the profile", value="my-servo").props(
@@ -70,8 +70,8 @@ class ServoDesk:
         element = ui.input(
             label=f"{question.key}, such as {question.example}", validation=None,
             on_change=lambda event: self._answered(question.key, str(event.value or "")),
-        ).props(f"dense outlined debounce=300 maxlength={_LONGEST} hide-bottom-space").classes("w-full mt-2")  # fmt: skip
-        self.inputs[question.key] = element
+        ).props(f"dense outlined debounce=300 maxlength={_LONGEST} hide-bottom-space")  # fmt: skip
+        self.inputs[question.key] = element.classes("w-full mt-2")
 
     def _answered(self, key: str, text: str) -> None:
         self.written[key] = text.strip()[:_LONGEST]
