@@ -22,6 +22,7 @@ from mounts.stl import write_stl
 Moves = Literal["stays", "arm", "wire", "tie bar", "worked"]
 Axis = Literal["along the track", "across the track", "upright"]
 
+# colours, by eye: rails as in the pictures of view.py, what moves a little lighter
 _RAIL: Rgb = (128, 132, 138)
 _BLADE: Rgb = (156, 160, 166)
 _TIE_BAR: Rgb = (94, 78, 62)
@@ -29,7 +30,7 @@ _TRACK_MM = 70.0  # of rails shown on a mount under the board; by eye
 _BLADE_MM = 30.0  # likewise of the blades; by eye
 _RAIL_HIGH, _RAIL_WIDE = 0.09, 0.045  # of the gauge: height and head of a rail; common practice, no source
 _TIE_BAR_MM = (1.6, 0.8)  # along the track, half its height; by eye
-_AXES: dict[Axis, int] = {"along the track": 0, "across the track": 1, "upright": 2}
+_AXES: dict[Axis, int] = {"along the track": 0, "across the track": 1, "upright": 2}  # of the mount frame
 
 
 class Cut(NamedTuple):

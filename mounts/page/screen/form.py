@@ -72,6 +72,8 @@ class Form:
             if hasattr(element, "error"):
                 element.error = "; ".join(one.line for one in here) or None
             row = self._ways[key]
+            if not here and not row.default_slot.children:
+                continue
             row.clear()
             with row:
                 for one in here:

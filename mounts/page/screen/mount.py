@@ -14,7 +14,7 @@ from mounts.checks.model import Check
 from mounts.mesh import PartMesh
 from mounts.page.address import FIRST, address, command_line, values_of
 from mounts.page.ask import Answer, answer
-from mounts.page.bodies import Cut, Shown, bodies
+from mounts.page.bodies import Cut, bodies
 from mounts.page.builder import Builder
 from mounts.page.chart import chart_svg
 from mounts.page.fields import OWN, fields
@@ -192,14 +192,18 @@ class Bench:
 
     async def _answer_to(self, number: int) -> None:
         found = await run.io_bound(answer, dict(self.values), self.shelf)
-        shown: tuple[Shown, ...] = ()
-        if found is not None and found.designed is not None and number == self._asked:
-            shown = await run.io_bound(bodies, found.designed.design, (), self.picture.cut) or ()
-        if number == self._asked and found is not None:
+        if number != self._asked or found is None:
+            return
+        with self.client:
+            self._take(found)
+        if found.designed is None:
+            return
+        shown = await run.io_bound(bodies, found.designed.design, (), self.picture.cut)
+        if number == self._asked and shown is not None:
             with self.client:
-                self._take(found, shown)
+                self.picture.show(found.designed.design, shown, parts_follow=True)
 
-    def _take(self, found: Answer, shown: tuple[Shown, ...]) -> None:
+    def _take(self, found: Answer) -> None:
         self.answer = found
         self.meshes = ()
         left = self.form.tell(found.told)
@@ -223,7 +227,6 @@ class Bench:
         resolved = resolved_inputs(found.spec, designed.options)
         self.form.settle(_settled(resolved.model_dump()))
         self._swings(Swing(designed.design))
-        self.picture.show(designed.design, shown, parts_follow=True)
         self._swung(self.us)
         self.figures.content = figures_html(designed, self.unit)
         self._show_checks(found.checks, whole=False)

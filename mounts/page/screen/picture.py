@@ -43,13 +43,14 @@ class Picture:
         self._objects: dict[str, Any] = {}
         self._shown: dict[str, Shown] = {}
         self._hidden: set[str] = {"gauge"}
+        self._pale: set[str] = set()
         self._mark: list[Any] = []
         self._wire_apart: Vector = (0.0, 0.0, 0.0)
         self._unfitted = True  # the eye was placed before there were parts
         self._middle = np.zeros(3)
         self._reach = 100.0
         self.scene = ui.scene(
-            width=800, height=460, grid=False, background_color="#dde3ea", fps=30,
+            width=800, height=460, grid=False, background_color="#dde3ea", fps=20,
             camera=ui.scene.perspective_camera(fov=_FOV_DEG, near=1, far=5000),
         ).style("width:100%;height:min(58vh,520px);touch-action:none")  # fmt: skip
         self.scene.props["role"] = "img"
@@ -71,8 +72,9 @@ class Picture:
         for key in [key for key in self._objects if key not in {one.key for one in shown} | kept]:
             self._drop(key)
         for key in kept:
-            before = self._shown[key]
-            self._objects[key].material(_hex(before), _WAITING)
+            if key not in self._pale:
+                self._pale.add(key)
+                self._objects[key].material(_hex(self._shown[key]), _WAITING, side="both")
         for one in shown:
             if one.key == "wire":
                 self._wire_apart = one.apart
@@ -158,7 +160,9 @@ class Picture:
         before = self._shown.get(one.key)
         if before is not None and before.name == one.name and one.key in self._objects:
             self._shown[one.key] = one
-            self._objects[one.key].material(_hex(one), one.opacity)
+            if one.key in self._pale:
+                self._pale.discard(one.key)
+                self._objects[one.key].material(_hex(one), one.opacity, side="both")
             return
         self._drop(one.key)
         with self.scene:
@@ -169,6 +173,7 @@ class Picture:
     def _drop(self, key: str) -> None:
         item = self._objects.pop(key, None)
         self._shown.pop(key, None)
+        self._pale.discard(key)
         if item is not None:
             background_tasks.create(_gone(item))
 
