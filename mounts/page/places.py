@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from mounts import scene
-from mounts.checks.model import Check
+from mounts.checks.model import ROUNDING, Check
 from mounts.design import Design
 from mounts.frames import Array, Vector, apply
 from mounts.mesh import PartMesh
@@ -36,8 +36,8 @@ def closeness(check: Check) -> float:
     """Share of its limit that is left; below 0 where a check does not pass, the worse the less."""
     if check.verdict != "pass":
         return -2.0 if check.verdict == "fail" else -1.0
-    if check.sense in (None, "exactly") or not check.limit:
-        return 9.0  # counted or not measured: never close
+    if check.sense in (None, "exactly") or not check.limit or abs(check.value - check.limit) <= ROUNDING:
+        return 9.0  # counted or not measured: or chosen to be on it: never close
     return abs(check.value - check.limit) / abs(check.limit)
 
 

@@ -83,7 +83,7 @@ def checks_html(checks: Sequence[Check], unit: str) -> str:
             f'<td><button type="button" data-check="{count}" aria-label="show where {escape(check.name + where)} is">'
             f"{escape(check.name)}</button>{escape(where)}</td>"
             f"<td>{escape(measured)}</td><td>{sense} {escape(limit)}</td>"
-            f'<td><span class="room"><span style="width:{share * 100:.0f}%"></span></span>{room}</td>'
+            f'<td class="left"><span class="room"><span style="width:{share * 100:.0f}%"></span></span>{room}</td>'
             f"<td>{escape(in_unit(check.message, unit))}</td></tr>"
         )
     head = "".join(

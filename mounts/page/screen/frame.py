@@ -51,8 +51,10 @@ table.checks { min-width:640px; } table.checks td { overflow-wrap:normal; }
 .fail .verdict { color:var(--bad); }
 .checks button { background:none; border:0; padding:0; font:inherit; color:var(--accent); text-decoration:underline;
                  cursor:pointer; text-align:left; }
+.left { white-space:nowrap; }
 .room { display:inline-block; width:54px; height:8px; border:1px solid var(--soft); margin-right:.4rem; }
 .room > span { display:block; height:100%; background:var(--soft); }
+.use { columns:22rem; column-gap:2rem; } .use h3 { break-after:avoid; }
 svg.chart { width:100%; height:auto; display:block; color:var(--ink); }
 svg.chart text { font-size:12px; fill:currentColor; }
 svg.chart .throw { fill:var(--throw); } svg.chart .wanted { fill:var(--wanted); }

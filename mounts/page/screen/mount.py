@@ -83,29 +83,29 @@ class Bench:
                     self._draw_picture()
                 with ui.element("div").classes("pair"):
                     with card("The arm's swing"):
-                        self._draw_swing()
+                        self.chart = ui.html("", sanitize=False)
                     with card("The drive"):
                         self.figures = ui.html("", sanitize=False)
                 with card("Checks"):
                     self.table = ui.html("", sanitize=False)
                     self.table.on("click", lambda event: self._show_place(str(event.args)), js_handler=_WHICH)
-                with ui.element("div").classes("pair"):
-                    with card("Files and command"):
-                        self._draw_files()
-                    with card("What to do"):
-                        self.use = ui.html("", sanitize=False)
+                with card("Files and command"):
+                    self._draw_files()
+                with card("What to do"):
+                    self.use = ui.html("", sanitize=False).classes("use")
 
     def _draw_picture(self) -> None:
         self.picture = Picture(self.store, self._parts)
+        self._draw_swing()
         with ui.element("div").classes("tools mt-2"):
-            ui.select([*VIEWS], label="look", value="from the corner",
+            ui.select([*VIEWS], label="look from", value=None,
                       on_change=lambda event: self.picture.look(event.value)).props(
                           "dense outlined options-dense").classes("w-44")  # fmt: skip
             with ui.element("div").classes("slide"):
                 ui.label("taken apart").classes("name")
                 ui.slider(min=0, max=1, step=0.02, value=0,
                           on_change=lambda event: self.picture.take_apart(float(event.value))).props(
-                              'aria-label="how far it is taken apart"').mark("apart")  # fmt: skip
+                              'aria-label="how far it is taken apart"')  # fmt: skip
             self.cut_way = ui.select([*_WAYS_OF_CUTTING], label="cut", value="no cut", on_change=self._cut).props(
                 "dense outlined options-dense"
             )
@@ -118,14 +118,14 @@ class Bench:
         self._labels: dict[str, str] = {}
 
     def _draw_swing(self) -> None:
-        self.chart = ui.html("", sanitize=False)
-        with ui.element("div").classes("slide mt-2"):
-            ui.label("pulse").classes("name")
-            self.pulse = ui.slider(min=500, max=2500, step=2, value=1500,
-                                   on_change=lambda event: self._swung(float(event.value))).props(
-                                       'aria-label="pulse, µs"').mark("pulse")  # fmt: skip
+        with ui.element("div").classes("tools mt-2"):
+            with ui.element("div").classes("slide"):
+                ui.label("pulse").classes("name")
+                self.pulse = ui.slider(min=500, max=2500, step=2, value=1500,
+                                       on_change=lambda event: self._swung(float(event.value))).props(
+                                           'aria-label="pulse, µs"')  # fmt: skip
+            self.stops = ui.element("div").classes("tools")
         self.now = ui.label("").classes("mt-1").props("role=status aria-live=polite")
-        self.stops = ui.element("div").classes("tools mt-1")
 
     def _draw_files(self) -> None:
         ui.label("All files as mounts make writes them: STL, STEP, template, wire, steps, pictures, pages.")

@@ -19,8 +19,8 @@ _FOV_DEG = 30.0  # of the eye: little perspective, sizes can be compared
 _LINGERS_S = 0.25  # a body stays until the one in its place is loaded, so that nothing flickers; by eye
 _WAITING = 0.3  # opacity of a part that is being made anew; by eye
 VIEWS: dict[str, Vector] = {
-    "from the corner": (0.75, -0.95, 0.55), "from below": (0.7, -0.75, -0.5), "along the track": (1.0, 0.02, 0.06),
-    "across the track": (0.02, -1.0, 0.06), "from above": (0.01, -0.02, 1.0),
+    "the corner": (0.75, -0.95, 0.55), "below": (0.7, -0.75, -0.5), "the end of the track": (1.0, 0.02, 0.06),
+    "across the track": (0.02, -1.0, 0.06), "above": (0.01, -0.02, 1.0),
 }  # fmt: skip
 """Where the eye stands, from the middle of the mount."""
 
@@ -52,9 +52,11 @@ class Picture:
         self.scene = ui.scene(
             width=800, height=460, grid=False, background_color="#dde3ea", fps=20,
             camera=ui.scene.perspective_camera(fov=_FOV_DEG, near=1, far=5000),
-        ).style("width:100%;height:min(58vh,520px);touch-action:none")  # fmt: skip
+        ).style("width:100%;height:min(50vh,480px);touch-action:none")  # fmt: skip
         self.scene.props["role"] = "img"
-        self.scene.props["aria-label"] = "the mount in its place, turned by mouse or touch; 'look' turns it by keys"
+        self.scene.props["aria-label"] = (
+            "the mount in its place, turned by mouse or touch; 'look from' turns it by keys"
+        )
 
     def show(self, design: Design, shown: Sequence[Shown], *, parts_follow: bool) -> None:
         """Puts bodies in place of those there are.
@@ -85,7 +87,7 @@ class Picture:
         if first or (self._unfitted and not parts_follow):
             self._unfitted = parts_follow
             self._measure(shown)
-            self.look("from the corner" if design.on_board else "from below")
+            self.look("the corner" if design.on_board else "below")
 
     def swing(self, theta_rad: float, tie_bar_mm: float) -> None:
         """Turns the arm; wire, tie bar and what is worked follow."""
@@ -110,7 +112,7 @@ class Picture:
     def look(self, name: str) -> None:
         """Moves the eye to a place of ``VIEWS``."""
         way = np.array(VIEWS[name])
-        eye = self._middle + way / np.linalg.norm(way) * self._reach * 2.2
+        eye = self._middle + way / np.linalg.norm(way) * self._reach * 2.0
         self.scene.move_camera(*map(float, eye), *map(float, self._middle), 0.0, 0.0, 1.0, duration=0.3)
 
     def mark(self, at: Vector, words: str) -> None:
