@@ -13,7 +13,7 @@ import pytest
 from mounts import styles
 
 ROOT = Path(__file__).parents[1]
-HEAVY = ("cadquery", "OCP", "trimesh", "manifold3d", "embreex", "shapely", "PIL", "vtkmodules")
+HEAVY = ("cadquery", "OCP", "trimesh", "manifold3d", "embreex", "shapely", "PIL", "vtkmodules", "nicegui", "tomlkit")
 MAKE = [
     "make",
     "--id",
@@ -52,6 +52,7 @@ def _probe(arguments: list[str], folder: Path, probe: str = _PROBE) -> tuple[int
     [
         (["--help"], 0),
         (["make", "--help"], 0),
+        (["page", "--help"], 0),
         (["styles"], 0),
         (["profiles", "list"], 0),
         (["schema", "report"], 0),

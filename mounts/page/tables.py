@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from html import escape
 
 from mounts.checks.model import Check
+from mounts.page.layouts import Row
 from mounts.page.places import closeness
 from mounts.pipeline import Designed
 from mounts.report.brief import check_line
@@ -18,6 +19,7 @@ from mounts.scene_wire import wire_cut_mm
 from mounts.units import number
 
 MM_PER_IN = 25.4  # exact
+_COLUMNS = ("id", "board", "style", "x", "y", "heading_deg", "family", "copies", "mirror")
 _LENGTHS = re.compile(r"(?P<first>-?\d+(?:\.\d+)?)(?P<between> to | x | and )?(?P<second>-?\d+(?:\.\d+)?)? mm\b")
 _WIDEST = 0.5  # of its limit left: a bar that long is full; by eye
 
@@ -132,3 +134,29 @@ def use_html(report: Report, unit: str) -> str:
     if costs:
         parts.append(("What your own figures cost", list_html(costs, unit)))
     return "".join(f"<h3>{title}</h3>{body}" for title, body in parts)
+
+
+def mounts_html(rows: Sequence[Row], usual: Mapping[str, str], bad: Collection[str], picked: int | None) -> str:
+    """The mounts of a layout file, a row each, with a button that takes it in hand.
+
+    Args:
+        rows: as written there.
+        usual: what holds where a mount says nothing.
+        bad: names of those whose place fails a check.
+        picked: number of the one that is in hand.
+    """
+    head = "".join(f'<th scope="col">{name.replace("_", " ")}</th>' for name in _COLUMNS)
+    body = []
+    for row in rows:
+        whole, name, pressed = {**usual, **row.values}, escape(row.name), str(row.number == picked).lower()
+        cells = [
+            f'<td><button type="button" data-mount="{row.number}" aria-label="pick {name}" '
+            f'aria-pressed="{pressed}">{name}</button></td>'
+        ]
+        cells += [f"<td>{escape(whole.get(column, ''))}</td>" for column in _COLUMNS[1:]]
+        body.append(f'<tr class="{"fail" if row.name in bad else ""}">{"".join(cells)}</tr>')
+    return (
+        '<div class="wide" tabindex="0" role="region" aria-label="table of mounts"><table class="checks">'
+        f"<caption>{len(rows)} mounts as the file has them; press one to change it</caption>"
+        f"<thead><tr>{head}</tr></thead><tbody>{''.join(body)}</tbody></table></div>"
+    )

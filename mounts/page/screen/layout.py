@@ -12,16 +12,17 @@ from nicegui import background_tasks, context, run, ui
 
 from mounts.errors import InputError
 from mounts.inputs.read_layout import Layout
+from mounts.page.address import address
 from mounts.page.batches import Progress, everything, run_batch
 from mounts.page.layouts import Draft, Row, about, begin, fields_to_add, upload
 from mounts.page.plan import Footprints, Plan, plan_svg, plans_of
 from mounts.page.safety import LARGEST_BODY
 from mounts.page.screen.frame import card, framed
 from mounts.page.shelf import Shelf
+from mounts.page.tables import mounts_html
 from mounts.report.layout import LayoutReport
 from mounts.units import number
 
-_COLUMNS = ("id", "board", "style", "x", "y", "heading_deg", "family", "copies", "mirror")
 _TOLD_S = 0.3  # how often a batch tells how far it is
 _MOVES_S = 0.05  # how often a mount that is dragged follows
 _WHICH = '(e) => { const b = e.target.closest("[data-mount]"); if (b) emit(b.dataset.mount); }'
@@ -95,11 +96,11 @@ class LayoutDesk:
     def _draw_files(self, file: str) -> None:
         known = self.shelf.layouts()
         ui.select([*known], label="open", value=file if file in known else None,
-                  on_change=lambda event: ui.navigate.to(f"/layout?file={event.value}")).props(
+                  on_change=lambda event: ui.navigate.to(_at(str(event.value)))).props(
                       "dense outlined options-dense").classes("w-full")  # fmt: skip
         with ui.element("div").classes("tools mt-2"):
             self.new = ui.input(label="name of a new one").props("dense outlined maxlength=64").classes("w-48")
-            self._button("Begin it", lambda: ui.navigate.to(f"/layout?file={begin(self.shelf, self.new.value or '')}"))
+            self._button("Begin it", lambda: ui.navigate.to(_at(begin(self.shelf, self.new.value or ""))))
         chosen = ui.upload(max_file_size=LARGEST_BODY // 2, auto_upload=True, on_upload=self._uploaded).classes(
             "hidden"
         )
@@ -115,7 +116,7 @@ class LayoutDesk:
         except InputError as error:
             self._tell(error.lines)
             return
-        ui.navigate.to(f"/layout?file={file}")
+        ui.navigate.to(_at(file))
 
     def _draw_batch(self) -> None:
         ui.label(f"Everything is written to a folder of the layout's name in {self.shelf.folder}.")
@@ -176,23 +177,9 @@ class LayoutDesk:
             self._draw_plans()
 
     def _draw_table(self) -> None:
-        rows = self.draft.rows() if self.draft else []
-        usual = self.draft.defaults() if self.draft else {}
-        bad = {line.split(":")[0] for plan in self.plans for line in plan.told()}
-        head = "".join(f'<th scope="col">{name.replace("_", " ")}</th>' for name in _COLUMNS)
-        body = []
-        for row in rows:
-            name, pressed = escape(row.name), str(row.number == self.picked).lower()
-            cells = [f'<td><button type="button" data-mount="{row.number}" aria-label="pick {name}" '
-                     f'aria-pressed="{pressed}">{name}</button></td>']  # fmt: skip
-            whole = {**usual, **row.values}
-            cells += [f"<td>{escape(whole.get(name, ''))}</td>" for name in _COLUMNS[1:]]
-            body.append(f'<tr class="{"fail" if row.name in bad else ""}">{"".join(cells)}</tr>')
-        self.table.content = (
-            '<div class="wide" tabindex="0" role="region" aria-label="table of mounts"><table class="checks">'
-            f"<caption>{len(rows)} mounts as the file has them; press one to change it</caption>"
-            f"<thead><tr>{head}</tr></thead><tbody>{''.join(body)}</tbody></table></div>"
-        )
+        if self.draft is not None:
+            bad = {line.split(":")[0] for plan in self.plans for line in plan.told()}
+            self.table.content = mounts_html(self.draft.rows(), self.draft.defaults(), bad, self.picked)
 
     def _draw_plans(self) -> None:
         names = [plan.name for plan in self.plans]
@@ -394,3 +381,8 @@ class LayoutDesk:
             content = await run.io_bound(everything, self.shelf.folder / self.report.name, self.report)
             if content is not None:
                 ui.download.content(content, f"{self.report.name}.zip", "application/zip")
+
+
+def _at(file: str) -> str:
+    """Where a layout file is opened."""
+    return address({"file": file}, "/layout")
