@@ -33,7 +33,7 @@ class Visit:
     def until(self, words, seconds=60):
         """Waits until the line has these words."""
         self.tab.wait_for_function(
-            "words => document.querySelector('[role=status]').innerText.includes(words)", arg=words,
+            "words => document.querySelector('[role=status]')?.innerText.includes(words)", arg=words,
             timeout=seconds * 1000,
         )  # fmt: skip
 
