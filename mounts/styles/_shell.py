@@ -208,7 +208,7 @@ def cavity(around: Walls, top_z: float) -> cq.Solid:
 def finished(
     name: str, body: cq.Shape, spec: MountSpec, *, turn: tuple[tuple[int, int, int], ...], through_holes: int
 ) -> Part:
-    """The part, mirrored where asked, with its print pose: turned, then put with a corner on the origin.
+    """A part of the scenery, mirrored where asked, with its print pose: turned, then put with a corner on the origin.
 
     Args:
         name: of the part.
@@ -235,7 +235,7 @@ def finished(
     )
     origin = -(corners @ rotation.T).min(axis=0)
     mount_to_print: Matrix = matrix(rotation, origin)
-    return Part(name, solid, inverse(mount_to_print), through_holes)
+    return Part(name, solid, inverse(mount_to_print), through_holes, "scenery")
 
 
 # rotations from the mount frame to the bed, rows of a (3, 3)
