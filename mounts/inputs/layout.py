@@ -69,7 +69,11 @@ class Header(create_model("HeaderOptions", __base__=Model, **_optional(*LAYOUT_O
     brim: Annotated[Mm, Within(0, 20)] = Field(3.0, description="kept round each part of a bed-load")
     spacing: Annotated[Mm, Within(0.5, 50)] = Field(2.0, description="kept between the brims of a bed-load")
     max_hours: float | None = Field(
-        None, ge=LEAST_HOURS, le=MOST_HOURS, description="that a bed-load may take; none: as full as the bed allows"
+        None,
+        ge=LEAST_HOURS,
+        le=MOST_HOURS,
+        strict=True,
+        description="that a bed-load may take; none: as full as the bed allows",
     )
     paper: Literal["a4", "letter"] = Field("a4", description="pages of the book")
     outputs: Literal[8, 12, 16] = Field(16, description="servos that one board of the controller drives")
