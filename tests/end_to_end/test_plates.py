@@ -23,7 +23,7 @@ def made(tmp_path_factory):
     folder = tmp_path_factory.mktemp("plates")
     file = folder / "sidings.toml"
     file.write_text(LAYOUT)
-    words = ["batch", str(file), "--out", str(folder / "out"), "--no-picture", "--workers", "1"]
+    words = ["batch", str(file), "--out", str(folder / "out"), "--no-picture", "--paper", "none", "--workers", "1"]
     assert main([*words, "--quiet"]) == 0
     return words, folder / "out" / "sidings"
 
