@@ -50,7 +50,8 @@ def lapped_boards(
 ) -> list[Array]:
     """Rings, from the ground up, of walls clad in level boards: each thins upwards and stands out over the one below.
 
-    Level boards leave every layer of the print a plain rectangle, drawn in few long moves. The lowest is a sill, upright.
+    Level boards leave every layer of the print a plain rectangle, drawn in few long moves. The lowest is an upright
+    sill.
 
     Args:
         x: faces behind the boards.
