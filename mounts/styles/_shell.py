@@ -53,9 +53,9 @@ def flank_mm(proud_mm: float) -> float:
     return STEEP * proud_mm
 
 
-def stands_out_mm(printer: Printer) -> float:
-    """Edge of the frame's base plate to the outside of a shell's wall, its relief included."""
-    return fits.SHELL.air_mm(printer) + sound_mm(printer) + relief_mm(printer)
+def stands_out_mm(printer: Printer, relief_mm: float) -> float:
+    """Edge of the frame's base plate to the outside of a shell's wall with so much relief on it."""
+    return fits.SHELL.air_mm(printer) + sound_mm(printer) + relief_mm
 
 
 def scaled_mm(spec: MountSpec, real_m: float) -> float:

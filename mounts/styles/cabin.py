@@ -64,7 +64,7 @@ def _openings(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls) -> tuple[
 
 
 def _size(spec: MountSpec, options: CabinOptions) -> Shell:
-    front = _shell.stands_out_mm(spec.printer) + _eaves_mm(spec, options)
+    front = _shell.stands_out_mm(spec.printer, _shell.relief_mm(spec.printer)) + _eaves_mm(spec, options)
     return Shell(
         front_mm=front,
         over_mm=_fascia_mm(spec),

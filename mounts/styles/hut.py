@@ -246,7 +246,7 @@ def left_out(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> tuple[s
 
 
 def _size(spec: MountSpec, options: HutOptions) -> Shell:
-    front = _shell.stands_out_mm(spec.printer) + eaves_mm(spec)
+    front = _shell.stands_out_mm(spec.printer, _shell.relief_mm(spec.printer)) + eaves_mm(spec)
 
     def rise(room_top: float, short: float) -> float:
         return _ridge_mm(spec, room_top, short, _pitch_rad(spec, options, room_top, short))
