@@ -12,7 +12,6 @@ plate  ══════╗═══════════⋎═════�
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -52,7 +51,7 @@ SEAT_SPARE = 11.0  # seat over wire, both at the arm's hole; a little more than 
 BETWEEN_SCREWS_SHANKS = 3.0  # of two mounts that stand against each other
 SLICES = 24  # of a leg, to add up how it bends
 FLARE_STEEP = 1.5  # rise over run of the web's ends, in print
-BOSS_SHARE = 1.25  # of the servo screw's thread, from its axis to the end of a boss (standards, 7: 2.0 to 2.5 d)
+LEAST_FLARE_MM = 0.5  # lower, the bosses reach the plate, and with them the web
 BAY_SHARE, LEAST_BAY_MM = 0.6, 4.0  # of the plate's depth behind the seat; a smaller bay is all rim
 EAR_END_MM = 0.5  # web beyond the ends of the ears
 
@@ -146,7 +145,8 @@ def _with_web(
     rib_y = (notch_y[0] - rib_mm, notch_y[1] + rib_mm)
     ends_mm = _ends_mm(spec)
     wall_y = (min(case_y[0] - ends_mm, rib_y[0]), max(case_y[1] + ends_mm, rib_y[1]))
-    before_rear = min(_bracket.webs_mm(spec, options)[-1], wall_mm)  # whatever web: a family shares its screws
+    usual = _bracket.webs_mm(spec, options)[: _bracket.USUAL_MORE + 1][-1]
+    before_rear = min(max(web_mm, usual), wall_mm)
     rear_x = seat_x - before_rear - max(DRIVER_RADIUS_MM, spec.fixing.head_mm / 2 + fits.SCREW_HEAD.own_mm)
     heads = ((0.0, -front_y), (0.0, front_y), *((rear_x, y) for y in _between(notch_y, DRIVER_RADIUS_MM)))
     before_slot = plate["slot_x_mm"] / 2 + INDEX_DEEP_MM + LOAD_WALL_MM
@@ -163,10 +163,10 @@ def _with_web(
     notch_top_z = shaft_z + servo.case_width_mm / 2 + fits.POCKET_LEVEL.air_mm(spec.printer)
     pilots_yz = tuple((middle_y + along, shaft_z + across) for along, across in servo.ear_screws_mm)
     screws = _bracket.servo_screws(spec, fits.PILOT_LYING)
-    round_mm, roofed_mm = _boss_mm(spec, screws["pilot_mm"])
+    round_mm, roofed_mm = _pilots.boss_mm(spec.servo, spec.printer, screws["pilot_mm"])
     boss_top_z, wall_bottom_z = max(z for _, z in pilots_yz) + round_mm, min(z for _, z in pilots_yz) - roofed_mm
     thinned_z = boss_top_z + THINS_STEEP * max(0.0, wall_mm - web_mm)
-    flares = max(0.0, bottom_z - thinned_z) / FLARE_STEEP
+    flares = (bottom_z - thinned_z) / FLARE_STEEP if bottom_z - thinned_z >= LEAST_FLARE_MM else 0.0
     foot_y = (max(wall_y[0], min(rib_y[0], wall_y[0] + flares)), min(wall_y[1], max(rib_y[1], wall_y[1] - flares)))
     bay_y = _between(_between(notch_y, DRIVER_RADIUS_MM), margin)
     outline = _outline(plate_x, (seat_x - web_mm, seat_x), foot_y, pin_y, bay_y)
@@ -314,13 +314,6 @@ def _outline(plate_x: Point2, web_x: Point2, foot_y: Point2, pin_y: Point2, bay_
     return (*left, *right, (x0, b1), (x0 + deep, b1 - c), (x0 + deep, b0 + c), (x0, b0))
 
 
-def _boss_mm(spec: MountSpec, pilot_mm: float | None) -> tuple[float, float]:
-    """From a servo screw's axis to the end of its boss, on the plate's side and on that of the hole's roof in print."""
-    radius, least = (pilot_mm or 0.0) / 2, BOSS_SHARE * spec.servo.screw_mm
-    web = _pilots.least_web_mm(spec.servo, spec.printer)
-    return max(least, radius + web), max(least, math.sqrt(2) * radius + 0.3 + web)
-
-
 def build(design: Design, plan: AcrossPlan) -> Part:
     """One body, mount frame: holes come from the plate's sketch, wall and ribs are extruded sketches.
 
@@ -345,7 +338,7 @@ def build(design: Design, plan: AcrossPlan) -> Part:
         (y0, y1), (n0, n1), (f0, f1) = plan.wall_y, plan.notch_y, plan.foot_y
         end, flared = plan.wall_bottom_z, plan.thinned_z
         sides = [(y0, root)], [(y1, root)]
-        if flared < bottom_z - 0.1:
+        if bottom_z - flared >= LEAST_FLARE_MM:
             sides = [(f0, root), (f0, bottom_z), (y0, flared)], [(y1, flared), (f1, bottom_z), (f1, root)]
         web = [
             *sides[0], (y0, end), (n0, end), (n0, top), (n1, top), (n1, end), (y1, end), *sides[1]
@@ -382,7 +375,7 @@ def _boss(plan: AcrossPlan, root: float) -> list[Point2]:
     """Profile of the end of a leg, x and z: as thick as the wall round its screw, thinning out towards the plate."""
     seat, back, wall = plan.wall_face_x, plan.wall_face_x - plan.web_mm, plan.wall_face_x - plan.wall_mm
     end = plan.wall_bottom_z
-    if plan.thinned_z > root - 1.0:
+    if plan.board_face_z - plan.plate_mm - plan.thinned_z < LEAST_FLARE_MM:
         return [(seat, root), (seat, end), (wall, end), (wall, root)]
     return [(seat, plan.thinned_z), (seat, end), (wall, end), (wall, plan.boss_top_z), (back, plan.thinned_z)]
 
