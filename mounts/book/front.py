@@ -38,8 +38,9 @@ def cover(flow: Flow, layout: LayoutReport, boards: Mapping[str, BoardTable], ch
     flow.title(layout.name)
     flow.paragraph(
         f"{total.mounts} mounts: {total.passed} pass, {total.warned} warn, {total.failed} failed. {total.made} to "
-        f"print on {total.plates} plates, {mass_words(total.mass_g)}, about {duration(total.hours * 60)}, the longest "
-        f"about {duration(total.longest_plate_hours * 60)}."
+        f"print on {total.plates} plate{'' if total.plates == 1 else 's'}, {mass_words(total.mass_g)}, about "
+        f"{duration(total.hours * 60)}"
+        + (f", the longest about {duration(total.longest_plate_hours * 60)}." if total.plates > 1 else ".")
     )
     sites = {row.id: _site(row) for row in layout.mounts}
     by_board: dict[str, list[Stands]] = defaultdict(list)
