@@ -19,12 +19,17 @@ from mounts.drive.lift.done import OFF_MM, STEP_US, Done
 from mounts.drive.lift.field import Field
 from mounts.drive.lift.model import LiftDrive, LiftLimits, SecondRod
 from mounts.drive.lift.second import each_done, rods_as_fields
+from mounts.drive.lift.study import second_off_deg
 from mounts.drive.pulse import arm_angle_deg, trim_room_us
 from mounts.drive.spread import AngleSpread
 
 MOST_TRIMMED_DEG = 3.0
 """What is left in the worst case once each position is set by the eye; a person sees more at once. Common practice, no
 source."""
+
+MOST_APART_DEG = 15.0
+"""The same of a second rod's crank, set at one place: a boom of a pair may stand so far off upright. Common practice,
+no source."""
 
 
 def _mechanics(design: Design, spread: AngleSpread, limits: LiftLimits) -> Iterator[Check]:
@@ -55,6 +60,20 @@ def _mechanics(design: Design, spread: AngleSpread, limits: LiftLimits) -> Itera
             *_links(rods[1], each[1], drive),
             *_loads(design, rods[1], each[1], limits),
         ]
+        if drive.crank_mm is not None:
+            own.append(
+                Check.told(
+                    "positions-with-tolerances",
+                    second_off_deg(design.spec, limits, drive),
+                    "at most",
+                    MOST_APART_DEG,
+                    "°",
+                    "set at one end by the eye, at most {value}° off in the worst case",
+                    "a longer --crank",
+                    otherwise="warn",
+                    places=1,
+                )
+            )
         yield from (check.model_copy(update={"name": f"second-{check.name}"}) for check in own)
 
 

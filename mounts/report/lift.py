@@ -248,7 +248,7 @@ def _told(report: Report) -> Iterator[tuple[str, str]]:
     yield "stop", _stop(lift, report.spread)
     if lift.second:
         apart, force = number(-lift.second.y_mm, 1), number(lift.second.stop_force_n, 2)
-        yield "second rod", f"{apart} mm from the first, goes down meanwhile; {force} N at a stop"
+        yield "second", f"rod {apart} mm from the first, goes down meanwhile; {force} N at a stop"
     if lift.crank_mm and lift.crank_pivot and report.inputs.crank_mm is None:
         sizes = f"a crank of {number(lift.crank_mm)} mm, its spindle {number(lift.crank_pivot[1])} mm above the board"
         yield "moves", f"{report.inputs.moves} with {sizes}: measure yours, --crank and --crank-pivot"

@@ -29,9 +29,9 @@ SEEN_MM = 0.1
 WEAKEST_N = 0.15
 """The spring bend is never softer than that a mm: friction and weight would bend it. Common practice, no source."""
 
-UNSET_MM = 0.2
+UNSET_MM = 0.3
 """Of a second rod, that follows the first's pulses: the eye at the end where it is set, and at the other what both
-cranks and arm holes differ by. Common practice, no source."""
+cranks and arm holes differ by, each a twentieth, over 3 mm of lift. Common practice, no source."""
 
 OFF_MM = 0.5
 """± of the rod's length as bent and fitted, trimmed away by the pulses. Common practice, no source."""
