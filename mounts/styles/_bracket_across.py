@@ -161,8 +161,9 @@ def _with_web(
         plate_x = (plate_x[0], front_y + margin + INDEX_DEEP_MM)
     if (second_y := plate.get("second_y")) is not None:
         # midway between both rods instead, so far ahead that it is clear of both holes; the plate goes on to the second
-        ahead = math.sqrt(max(0.0, front_y**2 - (second_y / 2) ** 2))
-        heads = ((ahead, second_y / 2), *heads[1:])
+        middle = math.floor(second_y / 2)  # whole, so that a mount which is adapted keeps its screws
+        ahead = math.sqrt(max(0.0, front_y**2 - middle**2))
+        heads = ((ahead, middle), *heads[1:])
         flare = (options.plate_mm - plate["land_mm"]) / 2 * math.tan(math.radians(plate["flare_deg"]))
         edge = max(margin, plate["slot_y_mm"] / 2 + flare + LOAD_WALL_MM) + INDEX_DEEP_MM
         pin_y = (second_y - edge, side)

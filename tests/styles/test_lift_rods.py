@@ -10,6 +10,7 @@ import pytest
 from made import kept
 
 from mounts import scene
+from mounts.asked import asked as request
 from mounts.checks.clearance import check_clearance
 from mounts.checks.mechanics import check_mechanics
 from mounts.checks.neighbours import outlines
@@ -222,10 +223,17 @@ def test_paper_and_parts_have_both(asked):
 
 def test_beside_another_mount_there_is_one_rod():
     """Both options together are refused by name, and so are three rods."""
-    from mounts.asked import asked as request
-
     asked = {"id": "p", "style": "lift-bracket", "board": "12 mm", "scale": "N", "travel": "4 mm"}
     with pytest.raises(InputError, match="leave rods or beside_mm out"):
         request(**asked, set={"rods": 2, "beside_mm": 12})
     with pytest.raises(InputError, match="rods"):
         request(**asked, set={"rods": 3})
+
+
+def test_an_option_of_another_style_is_told():
+    """A drop-in has one rod: the refusal says whose option it is; one that nobody has is as before."""
+    asked = {"id": "p", "style": "drop-in", "board": "12 mm", "scale": "N", "travel": "4 mm"}
+    with pytest.raises(InputError, match=r"rods = 2: unknown field; .*; it is for lift-bracket$"):
+        request(**asked, set={"rods": 2})
+    with pytest.raises(InputError, match=r"unknown field; [^;]*$"):
+        request(**asked, set={"rodz": 2})
