@@ -12,6 +12,7 @@ from made import kept
 from mounts import scene
 from mounts.asked import asked as request
 from mounts.checks.clearance import check_clearance
+from mounts.checks.lift import JUDGING
 from mounts.checks.mechanics import check_mechanics
 from mounts.checks.neighbours import outlines
 from mounts.drive.spread import spread_of
@@ -193,6 +194,14 @@ def test_both_weigh_on_the_servo():
     stops = mount.design.drive.stop_force_n, mount.design.drive.second.stop_force_n
     more = (stops[1] + mount.design.drive.weight_n) / (stops[0] + mount.design.drive.weight_n)
     assert one.value / rows(mount)["torque-margin"].value == pytest.approx(1 + more, rel=0.01)
+
+
+@pytest.mark.solid
+def test_a_rod_that_jams_tips_the_plate_over_its_farther_edge():
+    """The pull that its bend lets through, times the way from either rod to the edge, the longer."""
+    drive = made(BOOM).design.drive
+    for edge, way in ((10.5, 10.5 - drive.second.y_mm), (-30.0, 30.0)):
+        assert JUDGING.tips_nmm(drive, 99.0, edge) == pytest.approx(drive.fault_force_n * way)
 
 
 @pytest.mark.solid
