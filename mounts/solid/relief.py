@@ -1,4 +1,4 @@
-"""What makes a wall look like one: grooves between boards, framed doors and windows, openings at the foot.
+"""What makes a wall look like one: lapped boards, cover strips, framed doors and windows, openings at the foot.
 
 Every flank leans by 45° at most whichever way up the wall is printed.
 """
@@ -9,25 +9,25 @@ from collections.abc import Sequence
 
 import cadquery as cq
 
+from mounts.frames import Array
 from mounts.solid.plates import prism
-from mounts.solid.polyhedron import Point2, frustum
+from mounts.solid.polyhedron import Point2, frustum, rectangle
 
 STEEP = 1.4  # rise over run: at 1.0 in a leaning wall a slicer put support under the lintel's ends
 
 
-def grooved_rectangle(
-    x: Point2, y: Point2, pieces_x: int, pieces_y: int, *, groove_mm: float, depth_mm: float, corner_mm: float
+def ribbed_rectangle(
+    x: Point2, y: Point2, pieces_x: int, pieces_y: int, *, rib_mm: float, proud_mm: float
 ) -> list[Point2]:
-    """Outline of walls clad in upright boards, counter-clockwise: a rectangle with grooves between the boards.
+    """Outline of walls of panels, counter-clockwise: a rectangle with a strip over each joint.
 
     Args:
-        x: outer faces.
-        y: outer faces.
-        pieces_x: boards on each of the two walls along x; 1 leaves them plain.
-        pieces_y: boards on each of the two walls along y.
-        groove_mm: width of a groove.
-        depth_mm: of a groove.
-        corner_mm: left plain at each end of a wall, or what is left of a corner is thin.
+        x: faces of the panels.
+        y: faces of the panels.
+        pieces_x: panels on each of the two walls along x; 1 leaves them plain.
+        pieces_y: panels on each of the two walls along y.
+        rib_mm: width of a strip.
+        proud_mm: how far it stands out.
     """
     corners = [(x[0], y[0]), (x[1], y[0]), (x[1], y[1]), (x[0], y[1])]
     sides = [((1, 0), pieces_x), ((0, 1), pieces_y), ((-1, 0), pieces_x), ((0, -1), pieces_y)]
@@ -35,20 +35,49 @@ def grooved_rectangle(
     for (cx, cy), ((ax, ay), pieces) in zip(corners, sides, strict=True):
         outline.append((cx, cy))
         length = (x[1] - x[0]) if ax else (y[1] - y[0])
-        inx, iny = -ay, ax
+        outx, outy = ay, -ax
         for k in range(1, pieces):
-            first, last = k * length / pieces - groove_mm / 2, k * length / pieces + groove_mm / 2
-            if first < corner_mm or last > length - corner_mm:
-                continue
+            first, last = k * length / pieces - rib_mm / 2, k * length / pieces + rib_mm / 2
             outline += [
-                (cx + ax * along + inx * deep, cy + ay * along + iny * deep)
-                for along, deep in ((first, 0.0), (first, depth_mm), (last, depth_mm), (last, 0.0))
+                (cx + ax * along + outx * out, cy + ay * along + outy * out)
+                for along, out in ((first, 0.0), (first, proud_mm), (last, proud_mm), (last, 0.0))
             ]
     return outline
 
 
+def lapped_boards(
+    x: Point2, y: Point2, top_z: float, courses: int | None, *, proud_mm: float, flank_mm: float, foot_mm: float
+) -> list[Array]:
+    """Rings, from the ground up, of walls clad in level boards: each thins upwards and stands out over the one below.
+
+    Level boards leave every layer of the print a plain rectangle, drawn in few long moves. The lowest is an upright
+    sill.
+
+    Args:
+        x: faces behind the boards.
+        y: faces behind the boards.
+        top_z: of the walls.
+        courses: of boards; None leaves the walls plain, as thick as a board is at its foot.
+        proud_mm: how far a board's foot stands out.
+        flank_mm: height of its underside, which leans out.
+        foot_mm: chamfer on the ground.
+    """
+
+    def ring(out: float, z: float) -> Array:
+        return rectangle((x[0] - out, x[1] + out), (y[0] - out, y[1] + out), z)
+
+    rings = [ring(proud_mm - foot_mm, 0.0), ring(proud_mm, foot_mm)]
+    if courses is None:
+        return [*rings, ring(proud_mm, top_z)]
+    rings.append(ring(proud_mm, top_z / courses))
+    for course in range(1, courses):
+        z = course * top_z / courses
+        rings += [ring(0.0, z), ring(proud_mm, z + flank_mm)]
+    return [*rings, ring(0.0, top_z)]
+
+
 def pad(wall: cq.Plane, face: tuple[Point2, Point2], *, proud_mm: float, root_mm: float) -> cq.Solid:
-    """A frame's block: its face stands proud of the wall, its foot fills the grooves below.
+    """A frame's block: its face stands proud of the wall, over whatever relief is there.
 
     Args:
         wall: origin on the wall's outer face, normal outwards, yDir up.

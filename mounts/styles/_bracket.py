@@ -28,6 +28,7 @@ LARGEST_BOARD_HOLE_MM = 12.0  # the front screws stand clear of it, whatever hol
 DRIVER_RADIUS_MM = 3.5  # a no. 1 cross-point driver's shank with room for a hand at a slant; common practice, no source
 ARM_AIR_MM = 1.0  # least air between the arm's tip and the plate; common practice, no source
 CABLE_AIR_MM = 0.2  # between wall and cable; common practice, no source
+USUAL_MORE = 1  # lines more than the fewest that room is left for in every web; a family then shares its screws
 LOAD_WALL_MM = 1.6  # walls that carry the servo (standards, 8: 1.6 to 2.0)
 # common practice, no source:
 PLATE_MM = 3.5  # stock screws then suit boards as sold; a thinner plate saves little, its skins are what is printed
@@ -237,11 +238,12 @@ def rib_mm(spec: MountSpec, options: Options) -> float:
 
 
 def webs_mm(spec: MountSpec, options: Options) -> tuple[float, ...]:
-    """Of what carries the servo and holds no screw: as asked, or the fewest lines, or one more."""
+    """Of what carries the servo and holds no screw: as asked, or the fewest lines, or more of them up to the wall."""
     if options.web_mm:
         return (options.web_mm,)
-    least = spec.printer.lines_mm(LOAD_WALL_MM)
-    return (least, least + spec.printer.pitch_mm)
+    wall_mm, least, pitch = wall_thickness_mm(spec, options), spec.printer.lines_mm(LOAD_WALL_MM), spec.printer.pitch_mm
+    more = max(USUAL_MORE, math.ceil((wall_mm - least) / pitch))
+    return tuple(least + lines * pitch for lines in range(more + 1))
 
 
 def pivots(plan: BracketPlan, *, roofed: bool = False) -> list[Solid]:

@@ -11,7 +11,7 @@ from mounts.inputs.printer import Printer
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _shell
 from mounts.styles._housing_plan import HousingPlan, sound_mm
-from mounts.styles._shell import EDGE_MM, Side, Walls, relief_mm, scaled_mm
+from mounts.styles._shell import EDGE_MM, Side, Walls, scaled_mm
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -23,6 +23,7 @@ LEAST_WINDOW_M = 0.5  # height where the wall is low; common practice, no source
 SILL_M, STOREY_M = 1.0, 2.7  # sill over the floor, floor to floor; common practice, no source
 BAR_M = 0.05  # glazing bar; common practice, no source
 BAR_LINES = 2.0  # nozzles; a narrower bar or frame is left out by a slicer
+ROOT_MM = 0.1  # of a frame in its wall: faces that only touch make a boolean slow
 LEAST_PANE_LINES = 3.0  # nozzles; a narrower pane closes up; common practice, no source
 
 Kind = Literal["door", "window"]
@@ -46,7 +47,7 @@ def openings_on(
     wanted: Mapping[Side, tuple[Kind, int]],
     *,
     top_z: float,
-    framed: bool,
+    proud_mm: float,
 ) -> tuple[tuple[Opening, ...], tuple[str, ...]]:
     """What goes into the walls, windows on every storey; and what does not, with the reason.
 
@@ -56,11 +57,11 @@ def openings_on(
         walls: the walls.
         wanted: what stands in the middle of each wall, and how many columns it has; the others are windows.
         top_z: height that frames must stay below.
-        framed: they stand in frames before the wall.
+        proud_mm: how far their frames stand out.
     """
     found: list[Opening] = []
     left: list[str] = []
-    edge = edge_mm(spec, framed=framed)
+    edge = edge_mm(spec, proud_mm)
     holes = _shell.openings(plan)
     for side, (kind, columns) in wanted.items():
         low, high = walls.along(side)
@@ -80,14 +81,14 @@ def openings_on(
     return tuple(found), tuple(left)
 
 
-def edge_mm(spec: MountSpec, *, framed: bool) -> float:
-    """What is kept between an opening and another, or the end of its wall."""
-    return strip_mm(spec.printer) + (2 * relief_mm(spec.printer) if framed else 0.0)
+def edge_mm(spec: MountSpec, proud_mm: float) -> float:
+    """What is kept between an opening and another, or the end of its wall: its frame with the flank."""
+    return strip_mm(spec.printer) + proud_mm
 
 
-def room_for_door_mm(spec: MountSpec, *, framed: bool) -> float:
+def room_for_door_mm(spec: MountSpec, proud_mm: float) -> float:
     """How high a wall must be to have a door."""
-    return scaled_mm(spec, DOOR_M[1]) + edge_mm(spec, framed=framed) + 0.1
+    return scaled_mm(spec, DOOR_M[1]) + edge_mm(spec, proud_mm) + 0.1
 
 
 def _column(spec: MountSpec, side: Side, kind: Kind, middle: float, room: float, top_z: float) -> list[Opening]:
@@ -156,45 +157,47 @@ def _divided(span: Span, count: int, bar: float) -> list[Span]:
 
 
 def openings_bodies(
-    walls: Walls, openings: tuple[Opening, ...], spec: MountSpec, *, framed: bool
+    walls: Walls, openings: tuple[Opening, ...], spec: MountSpec, *, proud_mm: float
 ) -> tuple[list[cq.Shape], list[cq.Shape]]:
-    """Blocks to join to the walls and pockets to cut: framed openings stand proud, plain ones are let in.
-
-    Below its panes the wall is as thick as under its grooves either way.
+    """Frames to join to the walls and panes to cut into them, down to the walls' faces.
 
     Args:
         walls: that the openings are in.
         openings: doors and windows.
         spec: printer and scale.
-        framed: whether a frame stands proud of the wall.
+        proud_mm: how far the frames stand out.
     """
     from mounts.solid.relief import pad, pocket
 
-    relief, strip = relief_mm(spec.printer), strip_mm(spec.printer)
-    proud = relief if framed else 0.0
-    depth = relief + proud
+    strip = strip_mm(spec.printer)
     pads: list[cq.Shape] = []
     pockets: list[cq.Shape] = []
     for opening in openings:
         plane = walls.plane(opening.side)
-        if framed:
-            low = 2 * relief + EDGE_MM if opening.kind == "door" else opening.up[0] - strip
-            sides = (opening.along[0] - strip, opening.along[1] + strip)
-            pads.append(pad(plane, (sides, (low, opening.up[1] + strip)), proud_mm=proud, root_mm=relief))
-        for along, up in panes(opening, spec, depth_mm=depth):
-            sill = relief + proud + EDGE_MM if opening.kind == "door" else up[0]
-            pockets.append(pocket(plane, (along, (sill, up[1])), depth_mm=depth, from_mm=proud))
+        low = proud_mm + ROOT_MM + EDGE_MM if opening.kind == "door" else opening.up[0] - strip
+        sides = (opening.along[0] - strip, opening.along[1] + strip)
+        pads.append(pad(plane, (sides, (low, opening.up[1] + strip)), proud_mm=proud_mm, root_mm=ROOT_MM))
+        for along, up in panes(opening, spec, depth_mm=proud_mm):
+            sill = proud_mm + EDGE_MM if opening.kind == "door" else up[0]
+            pockets.append(pocket(plane, (along, (sill, up[1])), depth_mm=proud_mm, from_mm=proud_mm))
     return pads, pockets
 
 
-def foot_frames(plan: HousingPlan, walls: Walls, spec: MountSpec) -> list[cq.Shape]:
-    """Frames round the openings for rod and cable: a lintel across open grooves could not be bridged."""
+def foot_frames(plan: HousingPlan, walls: Walls, spec: MountSpec, *, proud_mm: float) -> list[cq.Shape]:
+    """Frames round the openings for rod and cable.
+
+    Args:
+        plan: where they are.
+        walls: that they are in.
+        spec: printer and scale.
+        proud_mm: how far the frames stand out.
+    """
     from mounts.solid.relief import lintel_rise_mm, pad
 
-    relief, strip = relief_mm(spec.printer), strip_mm(spec.printer)
+    strip, low = strip_mm(spec.printer), proud_mm + ROOT_MM + EDGE_MM
     frames: list[cq.Shape] = []
     for side, ((left, right), top_z) in _shell.openings(plan).items():
         rise = lintel_rise_mm(right - left, _shell.lintel_mm(spec.printer, right - left))
-        face = ((left - strip, right + strip), (2 * relief + EDGE_MM, top_z + rise + strip))
-        frames.append(pad(walls.plane(side), face, proud_mm=relief, root_mm=relief))
+        face = ((left - strip, right + strip), (low, top_z + rise + strip))
+        frames.append(pad(walls.plane(side), face, proud_mm=proud_mm, root_mm=ROOT_MM))
     return frames

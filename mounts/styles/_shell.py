@@ -23,15 +23,17 @@ if TYPE_CHECKING:
 Side = Literal["-x", "+x", "-y", "+y"]
 FOOT_MM = 0.35  # chamfer of what stands on the bed or slides over the rim: standards, 8
 EDGE_MM = 0.18  # chamfer of other edges on the bed: elephant's foot (standards, 8)
+LID_MM, LID_LAYERS = 0.8, 4  # a flat top, over the longest room; common practice, no source
+STEEP = 1.4  # rise over lean of a flank: at 1.0 its corners got support in a slicer
 LINTEL_SHARE = 0.8  # of the longest good bridge
 COARSER = 2.5  # a pattern too fine to print is drawn so much coarser at most, as kits do; common practice, no source
 SHORT_MM = 8.0  # over a narrower opening even a millimetre of level lintel got support: it rises to a point
 
 
 def relief_mm(printer: Printer) -> float:
-    """Depth of grooves and frames: a nozzle, 0.3 mm at least; less does not show. Common practice, no source.
-
-    A pane in its frame is twice as deep: from a millimetre on (``checks.thickness``) its bars would have to carry.
+    """How far boards, strips and frames stand out: a nozzle, 0.3 mm at least; less does not show. Common practice, no
+    source. A frame over boards stands out twice as far: from a millimetre on (``checks.thickness``) its bars would
+    have to carry.
     """
     return min(max(0.3, printer.nozzle_mm), 0.49)
 
@@ -41,14 +43,19 @@ def groove_mm(printer: Printer) -> float:
     return 1.5 * printer.nozzle_mm
 
 
-def wall_mm(printer: Printer) -> float:
-    """Thickness of a wall: sound under its relief."""
-    return sound_mm(printer) + relief_mm(printer)
+def lid_mm(printer: Printer) -> float:
+    """Thickness of a flat top: ``LID_LAYERS``, each as thick as it prints, and a chamfer on the bed in them."""
+    return max(LID_MM, LID_LAYERS * printer.layer_mm)
 
 
-def stands_out_mm(printer: Printer) -> float:
-    """Edge of the frame's base plate to the outside of a shell's wall."""
-    return fits.SHELL.air_mm(printer) + wall_mm(printer)
+def flank_mm(proud_mm: float) -> float:
+    """Least height of a flank that leans out by so much in print."""
+    return STEEP * proud_mm
+
+
+def stands_out_mm(printer: Printer, relief_mm: float) -> float:
+    """Edge of the frame's base plate to the outside of a shell's wall with so much relief on it."""
+    return fits.SHELL.air_mm(printer) + sound_mm(printer) + relief_mm
 
 
 def scaled_mm(spec: MountSpec, real_m: float) -> float:
@@ -113,7 +120,7 @@ def planned(plan: HousingPlan, left_out: tuple[str, ...], parts: tuple[str, ...]
 
 @dataclass(frozen=True)
 class Walls:
-    """A shell's upright walls before it is mirrored, mount frame, mm."""
+    """A shell's upright walls under their relief, before it is mirrored, mount frame, mm."""
 
     inner_x: Span
     inner_y: Span
@@ -143,7 +150,7 @@ class Walls:
 
 def walls(plan: HousingPlan, printer: Printer) -> Walls:
     """Walls round the frame's rim."""
-    slip, wall = fits.SHELL.air_mm(printer), wall_mm(printer)
+    slip, wall = fits.SHELL.air_mm(printer), sound_mm(printer)
     inner_x, inner_y = ((low - slip, high + slip) for low, high in (plan.base_x, plan.base_y))
     outer_x, outer_y = ((low - wall, high + wall) for low, high in (inner_x, inner_y))
     return Walls(inner_x, inner_y, outer_x, outer_y, wall)
@@ -208,7 +215,7 @@ def cavity(around: Walls, top_z: float) -> cq.Solid:
 def finished(
     name: str, body: cq.Shape, spec: MountSpec, *, turn: tuple[tuple[int, int, int], ...], through_holes: int
 ) -> Part:
-    """The part, mirrored where asked, with its print pose: turned, then put with a corner on the origin.
+    """A part of the scenery, mirrored where asked, with its print pose: turned, then put with a corner on the origin.
 
     Args:
         name: of the part.
@@ -235,7 +242,7 @@ def finished(
     )
     origin = -(corners @ rotation.T).min(axis=0)
     mount_to_print: Matrix = matrix(rotation, origin)
-    return Part(name, solid, inverse(mount_to_print), through_holes)
+    return Part(name, solid, inverse(mount_to_print), through_holes, "scenery")
 
 
 # rotations from the mount frame to the bed, rows of a (3, 3)

@@ -18,7 +18,7 @@ from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing, _shell
 from mounts.styles._housing_options import Options, Shell
 from mounts.styles._housing_plan import HousingPlan
-from mounts.styles._openings import Kind, Opening, openings_bodies, openings_on, room_for_door_mm
+from mounts.styles._openings import Kind, Opening, openings_bodies, openings_on, room_for_door_mm, strip_mm
 
 if TYPE_CHECKING:
     from mounts.solid.part import Part
@@ -60,17 +60,17 @@ def _openings(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls) -> tuple[
         "+x": ("door", along_y),
         "-x": ("window", along_y),
     }
-    return openings_on(spec, plan, walls, wanted, top_z=plan.room_top_z, framed=False)
+    return openings_on(spec, plan, walls, wanted, top_z=plan.room_top_z, proud_mm=_shell.relief_mm(spec.printer))
 
 
 def _size(spec: MountSpec, options: CabinOptions) -> Shell:
-    front = _shell.stands_out_mm(spec.printer) + _eaves_mm(spec, options)
+    front = _shell.stands_out_mm(spec.printer, _shell.relief_mm(spec.printer)) + _eaves_mm(spec, options)
     return Shell(
         front_mm=front,
         over_mm=_fascia_mm(spec),
         foot_mm=front - _eaves_mm(spec, options),
         stature=STATURE,
-        least_room_mm=room_for_door_mm(spec, framed=False),
+        least_room_mm=room_for_door_mm(spec, _shell.relief_mm(spec.printer)),
     )
 
 
@@ -109,29 +109,30 @@ def scenery(spec: MountSpec, plan: HousingPlan, options: CabinOptions) -> tuple[
     from mounts.solid.guard import kernel_step
     from mounts.solid.plates import prism
     from mounts.solid.polyhedron import chamfered_prism
-    from mounts.solid.relief import grooved_rectangle
+    from mounts.solid.relief import ribbed_rectangle
 
-    printer = spec.printer
+    printer, proud = spec.printer, _shell.relief_mm(spec.printer)
     walls = _shell.walls(plan, printer)
     eaves, fascia = _eaves_mm(spec, options), _fascia_mm(spec)
     (x0, x1), (y0, y1) = ((low - eaves, high + eaves) for low, high in (walls.outer_x, walls.outer_y))
     with kernel_step("draw the walls and the roof", "use the default options"):
-        outline = grooved_rectangle(
+        outline = ribbed_rectangle(
             walls.outer_x,
             walls.outer_y,
             *(_panels(spec, walls) or (1, 1)),
-            groove_mm=_shell.groove_mm(printer),
-            depth_mm=_shell.relief_mm(printer),
-            corner_mm=walls.wall_mm,
+            rib_mm=strip_mm(printer),
+            proud_mm=proud,
         )
         body: cq.Shape = prism(cq.Plane((0, 0, 0)), outline, plan.room_top_z + 0.5)
         top = cq.Plane(origin=(0, 0, plan.room_top_z + fascia), xDir=(1, 0, 0), normal=(0, 0, -1))
         roof = [(x0, -y0), (x0, -y1), (x1, -y1), (x1, -y0)]
-        body = body.fuse(chamfered_prism(top, roof, fascia, _shell.FOOT_MM, "draw the roof"))
+        pads, cuts = openings_bodies(walls, _openings(spec, plan, walls)[0], spec, proud_mm=proud)
+        body = body.fuse(chamfered_prism(top, roof, fascia, _shell.FOOT_MM, "draw the roof"), *pads)
     with kernel_step("cut the inside, windows and openings", "use the default options"):
-        _, cuts = openings_bodies(walls, _openings(spec, plan, walls)[0], spec, framed=False)
-        cuts.append(_shell.cavity(walls, plan.room_top_z))
-        cuts += _shell.cut_openings(plan, printer, walls, depth_mm=walls.wall_mm + 0.5, upright=False)
+        cuts.append(_shell.cavity(walls, plan.room_top_z + fascia - _shell.lid_mm(printer)))
+        cuts += _shell.cut_openings(
+            plan, printer, walls, depth_mm=walls.wall_mm + 0.5, before_mm=1.0 + proud, upright=False
+        )
         body = body.cut(*cuts)
     return (_shell.finished("shell", body, spec, turn=_shell.UPSIDE_DOWN, through_holes=0),)
 

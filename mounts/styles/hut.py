@@ -1,4 +1,4 @@
-"""Pitched-roof hut clad in upright boards, with a lift-off roof of slates or tiles between coped gables.
+"""Pitched-roof hut clad in lapped boards, with a lift-off roof of slates or tiles between coped gables.
 
      ╱╲          roof: one section all along, printed standing on an end; it lies between the
    ╱    ╲        gables, which rise over it, and its rails stand inside the eaves walls
@@ -25,14 +25,14 @@ from mounts.section import section
 from mounts.styles import _housing, _shell
 from mounts.styles._housing_options import Options, Shell
 from mounts.styles._housing_plan import HousingPlan, sound_mm
-from mounts.styles._openings import Opening, foot_frames, openings_bodies, openings_on, room_for_door_mm
+from mounts.styles._openings import Kind, Opening, foot_frames, openings_bodies, openings_on, room_for_door_mm
 
 if TYPE_CHECKING:
     import cadquery as cq
 
     from mounts.solid.part import Part
 
-BOARD_M = (0.15, 0.20)  # width of a cladding board; common practice, no source
+BOARD_M = (0.15, 0.20)  # what shows of a cladding board; common practice, no source
 COURSE_M = (0.20, 0.35)  # slates and tiles that show; common practice, no source
 EAVES_M = 0.25  # roof past the wall; common practice, no source
 EAVES_MM = (1.0, 5.0)  # whatever the scale; common practice, no source
@@ -102,7 +102,10 @@ class Roof:
         return (reach + self.sound_mm * math.sin(self.pitch_rad)) / math.cos(self.pitch_rad)
 
     def outline(self) -> list[tuple[float, float]]:
-        """Section (v, z), mm, counter-clockwise, rails included."""
+        """Section (v, z), mm, counter-clockwise, rails included.
+
+        Between the rails the underside steps with the courses: one thickness is drawn in as many lines all along.
+        """
         cos, sin = math.cos(self.pitch_rad), math.sin(self.pitch_rad)
         reach = self.half_outer_v + self.eaves_mm
         foot_z = self.under_z(reach)
@@ -118,6 +121,8 @@ class Roof:
             right.append(at(0.0, full))
         else:
             course = self.slope_mm() / self.courses
+            steps = [k for k in range(1, self.courses) if at(k * course, 0.0)[0] < far - self.sound_mm]
+            right[:0] = [at(k * course, out) for k in reversed(steps) for out in (self.relief_mm, 0.0)]
             for k in range(self.courses):
                 right += [at(k * course, full), at((k + 1) * course, self.sound_mm)]
             right.pop()
@@ -142,7 +147,7 @@ class Roof:
 def _roof(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> Roof:
     walls, printer = _shell.walls(plan, spec.printer), spec.printer
     halves = [
-        ((inner[1] - inner[0]) / 2, (outer[1] - outer[0]) / 2)
+        ((inner[1] - inner[0]) / 2, (outer[1] - outer[0]) / 2 + _shell.relief_mm(printer))
         for inner, outer in ((walls.inner_x, walls.outer_x), (walls.inner_y, walls.outer_y))
     ]
     (inner_u, outer_u), (inner_v, outer_v) = halves if _ridge_along_x(walls) else halves[::-1]
@@ -171,7 +176,7 @@ def _roof(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> Roof:
 
 
 def _thick_mm(spec: MountSpec) -> float:
-    """Thickness of the roof, courses included."""
+    """Thickness of the roof with its courses, and of the walls with their boards."""
     return sound_mm(spec.printer) + _shell.relief_mm(spec.printer)
 
 
@@ -207,38 +212,47 @@ def _ridge_along_x(walls: _shell.Walls) -> bool:
     return walls.outer_x[1] - walls.outer_x[0] >= walls.outer_y[1] - walls.outer_y[0]
 
 
-def _boards(spec: MountSpec, walls: _shell.Walls) -> tuple[int, int] | None:
-    least = 2 * _shell.groove_mm(spec.printer)
-    counts = [_shell.pieces(spec, outer[1] - outer[0], BOARD_M, least) for outer in (walls.outer_x, walls.outer_y)]
-    return None if counts[0] is None or counts[1] is None else (counts[0], counts[1])
+def _boards(spec: MountSpec, top_z: float) -> int | None:
+    return _shell.pieces(spec, top_z, BOARD_M, _least_board_mm(spec))
+
+
+def _least_board_mm(spec: MountSpec) -> float:
+    """A board's foot leans out over as much as it stands out; as much again is left to see."""
+    return 2 * _shell.flank_mm(_shell.relief_mm(spec.printer))
+
+
+def _frames_mm(spec: MountSpec) -> float:
+    """How far frames stand out: as far over the boards as those over the wall."""
+    return 2 * _shell.relief_mm(spec.printer)
 
 
 def _openings(
     spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, roof: Roof
 ) -> tuple[tuple[Opening, ...], tuple[str, ...]]:
     top_z = roof.under_z(roof.half_outer_v) - roof.lip_mm
-    return openings_on(spec, plan, walls, {"+x": ("door", 1), "-x": ("window", 1)}, top_z=top_z, framed=True)
+    wanted: dict[_shell.Side, tuple[Kind, int]] = {"+x": ("door", 1), "-x": ("window", 1)}
+    return openings_on(spec, plan, walls, wanted, top_z=top_z, proud_mm=_frames_mm(spec))
 
 
 def left_out(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> tuple[str, ...]:
     """What of the hut can't be drawn in this scale, and why."""
     walls, roof = _shell.walls(plan, spec.printer), _roof(spec, plan, options)
     left = list(_openings(spec, plan, walls, roof)[1])
-    if _boards(spec, walls) is None:
-        left.append(_shell.too_fine(spec, "boards", BOARD_M[1]))
+    if _boards(spec, roof.coping_z(0.0)) is None:
+        left.append(_shell.too_fine(spec, "boards", BOARD_M[1], _least_board_mm(spec)))
     if roof.courses is None:
         left.append(_shell.too_fine(spec, "courses of slates", COURSE_M[1]))
     return tuple(left)
 
 
 def _size(spec: MountSpec, options: HutOptions) -> Shell:
-    front = _shell.stands_out_mm(spec.printer) + eaves_mm(spec)
+    front = _shell.stands_out_mm(spec.printer, _shell.relief_mm(spec.printer)) + eaves_mm(spec)
 
     def rise(room_top: float, short: float) -> float:
         return _ridge_mm(spec, room_top, short, _pitch_rad(spec, options, room_top, short))
 
     # the wall under the eaves is lower than the room's top by what the roof drops over its thickness
-    door = room_for_door_mm(spec, framed=True) + _shell.wall_mm(spec.printer) * math.tan(math.radians(max(PITCH_DEG)))
+    door = room_for_door_mm(spec, _frames_mm(spec)) + _thick_mm(spec) * math.tan(math.radians(max(PITCH_DEG)))
     return Shell(
         front_mm=front + _slope_mm(spec, math.radians(max(PITCH_DEG))),
         over_mm=RIDGE_MM,
@@ -294,32 +308,34 @@ def _across(u: float) -> cq.Plane:
 
 
 def _walls(spec: MountSpec, plan: HousingPlan, roof: Roof) -> Part:
-    import cadquery as cq
 
     from mounts.solid.guard import kernel_step
-    from mounts.solid.polyhedron import chamfered_prism
-    from mounts.solid.relief import grooved_rectangle
+    from mounts.solid.polyhedron import stacked
+    from mounts.solid.relief import lapped_boards
 
-    printer = spec.printer
+    printer, frames_mm = spec.printer, _frames_mm(spec)
     walls = _shell.walls(plan, printer)
     apex_z = roof.coping_z(0.0)
     with kernel_step("draw the walls", "use another pitch_deg"):
-        outline = grooved_rectangle(
+        rings = lapped_boards(
             walls.outer_x,
             walls.outer_y,
-            *(_boards(spec, walls) or (1, 1)),
-            groove_mm=_shell.groove_mm(printer),
-            depth_mm=_shell.relief_mm(printer),
-            corner_mm=walls.wall_mm,
+            apex_z,
+            _boards(spec, apex_z),
+            proud_mm=_shell.relief_mm(printer),
+            flank_mm=_shell.flank_mm(_shell.relief_mm(printer)),
+            foot_mm=_shell.EDGE_MM,
         )
-        body: cq.Shape = chamfered_prism(cq.Plane((0, 0, 0)), outline, apex_z, _shell.EDGE_MM, "draw the walls")
+        body: cq.Shape = stacked(rings, "draw the walls")
     with kernel_step("set doors and windows in the walls", "use another --scale"):
-        pads, cuts = openings_bodies(walls, _openings(spec, plan, walls, roof)[0], spec, framed=True)
-        body = body.fuse(*pads, *foot_frames(plan, walls, spec))
+        pads, cuts = openings_bodies(walls, _openings(spec, plan, walls, roof)[0], spec, proud_mm=frames_mm)
+        body = body.fuse(*pads, *foot_frames(plan, walls, spec, proud_mm=frames_mm))
     with kernel_step("cut gables, inside and openings", "use another pitch_deg"):
         cuts += [_local(walls, body) for body in _over_the_walls(roof, printer.nozzle_mm)]
         cuts.append(_shell.cavity(walls, apex_z + 1.0))
-        cuts += _shell.cut_openings(plan, printer, walls, depth_mm=walls.wall_mm + 0.5, upright=True)
+        cuts += _shell.cut_openings(
+            plan, printer, walls, depth_mm=walls.wall_mm + 0.5, before_mm=1.0 + frames_mm, upright=True
+        )
         body = body.cut(*cuts)
     return _shell.finished("shell", body, spec, turn=_shell.UPRIGHT, through_holes=1)
 
