@@ -143,7 +143,7 @@ def arm_direction(design: Design, theta_rad: float) -> Array:
 
 
 def arm_ways(design: Design, theta_rad: float) -> tuple[Array, ...]:
-    """``arm_direction``, and the way the arm's other end points where a second wire hangs on that."""
+    """``arm_direction`` (3,), and the way the arm's other end points where a second wire hangs on that."""
     way = arm_direction(design, theta_rad)
     return (way,) if len(kind_of(design.drive).wires_y(design.drive)) == 1 else (way, -way)
 
@@ -201,7 +201,7 @@ def wire_path(design: Design, theta_rad: float) -> Array:
 
 
 def wire_paths(design: Design, theta_rad: float) -> list[Array]:
-    """``wire_path`` of every wire on the arm."""
+    """``wire_path`` (n, 3) of every wire on the arm, mm."""
     return [wire_path(design, theta_rad), *wiring(design).others(design, theta_rad)]
 
 

@@ -33,8 +33,7 @@ LOAD_WALL_MM = 1.6  # walls that carry the servo (standards, 8: 1.6 to 2.0)
 # common practice, no source:
 PLATE_MM = 3.5  # stock screws then suit boards as sold; a thinner plate saves little, its skins are what is printed
 CORNER_MM = 1.0  # plate corners, cut off
-# common practice, no source:
-INDEX_DEEP_MM, INDEX_HALF_MM, INDEX_STEP_MM = 0.8, 0.9, 2.5  # notches that say where the axes are
+INDEX_DEEP_MM, INDEX_HALF_MM, INDEX_STEP_MM = 0.8, 0.9, 2.5  # notches on both axes; common practice, no source
 # common practice, no source:
 LEAST_POINT_MM = 1.5  # board left over a screw's point where no stock length leaves ``POINT_MM``
 # common practice, no source:

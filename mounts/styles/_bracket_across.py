@@ -12,6 +12,7 @@ plate  ══════╗═══════════⋎═════�
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
