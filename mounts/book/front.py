@@ -102,13 +102,14 @@ def shopping(flow: Flow, layout: LayoutReport, chapters: Sequence[Chapter]) -> N
         report = chapter.report
         many = copies[report.mount.id]
         wire = report.mount.wire, report.drive.wire_mm
-        wires[wire] += report.wire_cut_mm * many  # type: ignore[assignment]
-        pieces[wire] += many
         for entry in report.hardware:
             if entry.tool:
                 sizes = tools.setdefault(entry.item, [])
                 sizes += [entry.size] if entry.size not in sizes else []
-            elif entry.item != f"wire, {report.mount.wire}":
+            elif entry.item == f"wire, {report.mount.wire}":
+                wires[wire] += report.wire_cut_mm * entry.quantity * many  # type: ignore[assignment]
+                pieces[wire] += entry.quantity * many
+            else:
                 bought[entry.item, entry.size] += entry.quantity * many
     rows = [(str(count), item, size) for (item, size), count in sorted(bought.items())]
     rows += [

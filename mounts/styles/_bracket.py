@@ -33,8 +33,7 @@ LOAD_WALL_MM = 1.6  # walls that carry the servo (standards, 8: 1.6 to 2.0)
 # common practice, no source:
 PLATE_MM = 3.5  # stock screws then suit boards as sold; a thinner plate saves little, its skins are what is printed
 CORNER_MM = 1.0  # plate corners, cut off
-# common practice, no source:
-INDEX_DEEP_MM, INDEX_HALF_MM, INDEX_STEP_MM = 0.8, 0.9, 2.5  # notches that say where the axes are
+INDEX_DEEP_MM, INDEX_HALF_MM, INDEX_STEP_MM = 0.8, 0.9, 2.5  # notches on both axes; common practice, no source
 # common practice, no source:
 LEAST_POINT_MM = 1.5  # board left over a screw's point where no stock length leaves ``POINT_MM``
 # common practice, no source:
@@ -92,6 +91,7 @@ class BracketPlan(Plan):
     slot_y_mm: float = Field(description="width as modelled: wire, slack and what the printer closes up")
     land_mm: float
     flare_deg: float = Field(description="lean of the slot's faces above and below the land")
+    second_y: float | None = Field(None, description="of a second slot, across the track from the first; None: one")
 
 
 def wall_thickness_mm(spec: MountSpec, options: Options) -> float:
@@ -245,11 +245,11 @@ def webs_mm(spec: MountSpec, options: Options) -> tuple[float, ...]:
     return tuple(least + lines * pitch for lines in range(more + 1))
 
 
-def pivot(plan: BracketPlan, *, roofed: bool = False) -> Solid:
-    """The slot to cut for the wire, before the mirror; ``roofed`` where the plate stands on edge in print."""
+def pivots(plan: BracketPlan, *, roofed: bool = False) -> list[Solid]:
+    """The slots to cut for the wires, before the mirror; ``roofed`` where the plate stands on edge in print."""
     from mounts.solid.holes import hourglass_slot
 
-    return hourglass_slot(
+    slot = hourglass_slot(
         z=plan.pivot_z,
         half_height_mm=plan.plate_mm / 2 + 0.1,
         length_x_mm=plan.slot_x_mm,
@@ -258,11 +258,12 @@ def pivot(plan: BracketPlan, *, roofed: bool = False) -> Solid:
         flare_deg=plan.flare_deg,
         roofed=roofed,
     )
+    return [slot] if plan.second_y is None else [slot, slot.translate((0.0, plan.second_y, 0.0))]
 
 
 def through_holes(plan: BracketPlan) -> int:
     """Genus of the bracket: screws, pivot, and the servo's screws where their holes are printed."""
-    return len(plan.heads_xy) + 1 + (len(plan.pilots_yz) if plan.pilot_mm else 0)
+    return len(plan.heads_xy) + (1 if plan.second_y is None else 2) + (len(plan.pilots_yz) if plan.pilot_mm else 0)
 
 
 def front_y_mm(spec: MountSpec) -> float:

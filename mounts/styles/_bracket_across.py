@@ -12,6 +12,7 @@ plate  ══════╗═══════════⋎═════�
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -161,6 +162,15 @@ def _with_web(
         ahead = pin_y[1] - max(margin, BETWEEN_SCREWS_SHANKS / 2 * spec.fixing.shank_mm)
         heads = ((front_y, ahead), (0.0, pin_y[0] + margin), *heads[2:])
         plate_x = (plate_x[0], front_y + margin + INDEX_DEEP_MM)
+    if (second_y := plate.get("second_y")) is not None:
+        # midway between both rods instead, so far ahead that it is clear of both holes; the plate goes on to the second
+        middle = math.floor(second_y / 2)  # whole, so that a mount which is adapted keeps its screws
+        ahead = math.sqrt(max(0.0, front_y**2 - middle**2))
+        heads = ((ahead, middle), *heads[1:])
+        flare = (options.plate_mm - plate["land_mm"]) / 2 * math.tan(math.radians(plate["flare_deg"]))
+        edge = max(margin, plate["slot_y_mm"] / 2 + flare + LOAD_WALL_MM) + INDEX_DEEP_MM
+        pin_y = (second_y - edge, side)
+        plate_x = (plate_x[0], max(plate_x[1], ahead + margin + INDEX_DEEP_MM))
     bottom_z = plate["board_face_z"] - options.plate_mm
     notch_top_z = shaft_z + servo.case_width_mm / 2 + fits.POCKET_LEVEL.air_mm(spec.printer)
     pilots_yz = tuple((middle_y + along, shaft_z + across) for along, across in servo.ear_screws_mm)
@@ -296,7 +306,7 @@ def build(design: Design, plan: AcrossPlan) -> Part:
         notches = _bracket.index_notches(plan, back=True, to_z=plan.board_face_z - skin)
         sinks = [countersink((x, y, bottom_z), spec.fixing) for x, y in plan.heads_xy]
         holes = _mounting.seat_holes(plan.wall_face_x, plan.wall_mm, plan.pilots_yz, plan.pilot_mm, up=(0, -1))
-        body = body.cut(_bracket.pivot(plan), *notches, *sinks, *holes)
+        body = body.cut(*_bracket.pivots(plan), *notches, *sinks, *holes)
     if spec.mirror:
         body = body.mirror("YZ")
     body = _mounting.named(

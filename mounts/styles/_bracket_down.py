@@ -261,7 +261,7 @@ def build(design: Design, plan: DownPlan) -> Part:
         up = (1.0, 0.0)
         notches = _bracket.index_notches(plan, back=False, to_z=plan.board_face_z + 0.1)
         sinks = [countersink((x, y, bottom_z), spec.fixing, lying_towards=up) for x, y in plan.heads_xy]
-        body = body.cut(_bracket.pivot(plan, roofed=True), *notches, *sinks)
+        body = body.cut(*_bracket.pivots(plan, roofed=True), *notches, *sinks)
     if spec.mirror:
         body = body.mirror("YZ")
     body = _mounting.named(
