@@ -122,7 +122,8 @@ class Roof:
         else:
             course = self.slope_mm() / self.courses
             steps = [k for k in range(1, self.courses) if at(k * course, 0.0)[0] < far - self.sound_mm]
-            right[:0] = [at(k * course, out) for k in reversed(steps) for out in (self.relief_mm, 0.0)]
+            deeper = self.sound_mm * (math.hypot(course, self.relief_mm) / course - 1.0)  # as thick square to a course
+            right[:0] = [at(k * course, out - deeper) for k in reversed(steps) for out in (self.relief_mm, 0.0)]
             for k in range(self.courses):
                 right += [at(k * course, full), at((k + 1) * course, self.sound_mm)]
             right.pop()
