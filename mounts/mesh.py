@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mounts.frames import Matrix
+
+Role = Literal["frame", "scenery"]
+"""What a part is for: it carries the servo, as every bracket does, or it is what is seen of the mount, a shell or a
+roof, and has another colour."""
 
 
 @dataclass(frozen=True)
@@ -22,6 +27,7 @@ class PartMesh:
         solid_volume_mm3: the kernel's exact volume of the solid the mesh came from.
         size_mm: exact bounding box of the solid in the print frame, x, y, z.
         through_holes: expected genus.
+        role: what the part is for.
     """
 
     name: str
@@ -31,3 +37,4 @@ class PartMesh:
     solid_volume_mm3: float
     size_mm: tuple[float, float, float]
     through_holes: int
+    role: Role = "frame"

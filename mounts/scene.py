@@ -142,6 +142,12 @@ def arm_direction(design: Design, theta_rad: float) -> Array:
     return np.asarray(mid * math.cos(angle) + np.cross(axis, mid) * math.sin(angle))
 
 
+def arm_ways(design: Design, theta_rad: float) -> tuple[Array, ...]:
+    """``arm_direction`` (3,), and the way the arm's other end points where a second wire hangs on that."""
+    way = arm_direction(design, theta_rad)
+    return (way,) if len(kind_of(design.drive).wires_y(design.drive)) == 1 else (way, -way)
+
+
 def horn_hole(design: Design, theta_rad: float) -> Array:
     """Middle (3,) of the arm hole on the arm's outer face, mm, mount frame."""
     origin, axis = shaft_axis(design)
@@ -164,7 +170,7 @@ def hub_body(design: Design) -> Manifold:
 def arm_blade(design: Design, theta_rad: float) -> Manifold:
     """The arm in use at an arm angle, tapering from its hub to its tip, without hub and screw, mount frame.
 
-    An arm that is to be cut off ends there.
+    An arm that is to be cut off ends there. A double one is convex as well, for its hub is the widest.
     """
     from manifold3d import Manifold
 
@@ -173,24 +179,30 @@ def arm_blade(design: Design, theta_rad: float) -> Manifold:
     outer = origin + axis * servo.horn_plane_height_mm
     inner = outer - axis * servo.horn_thickness_mm
     along = arm_direction(design, theta_rad)
-    tip = along * servo.arm_tip_mm
-    ends = [rod(inner, outer, servo.horn_hub_mm / 2), rod(inner + tip, outer + tip, servo.horn_tip_width_mm / 2)]
-    blade = Manifold.batch_hull(ends)
+    tips = [way * servo.arm_tip_mm for way in arm_ways(design, theta_rad)]
+    ends = [rod(inner + tip, outer + tip, servo.horn_tip_width_mm / 2) for tip in tips]
+    blade = Manifold.batch_hull([rod(inner, outer, servo.horn_hub_mm / 2), *ends])
     if design.plan.arm_length_mm is None:
         return blade
     return blade.trim_by_plane(list(-along), -float(origin @ along) - design.plan.arm_length_mm)
 
 
 def swung(design: Design) -> Iterator[Manifold]:
-    """Arm and wire at angles from one end of the swing to the other, mount frame."""
+    """Arm and wires at angles from one end of the swing to the other, mount frame."""
     for theta in arm_angles_rad(design):
         yield arm_blade(design, float(theta))
-        yield from wire_pieces(wire_path(design, float(theta)), design.drive.wire_mm)
+        for path in wire_paths(design, float(theta)):
+            yield from wire_pieces(path, design.drive.wire_mm)
 
 
 def wire_path(design: Design, theta_rad: float) -> Array:
     """Axis of the wire at an arm angle, unbent, from the tail behind the arm to its end above the pin, (n, 3), mm."""
     return wiring(design).path(design, theta_rad)
+
+
+def wire_paths(design: Design, theta_rad: float) -> list[Array]:
+    """``wire_path`` (n, 3) of every wire on the arm, mm."""
+    return [wire_path(design, theta_rad), *wiring(design).others(design, theta_rad)]
 
 
 def pressed_path(design: Design, theta_rad: float, *, stopped: bool = True) -> Array:
@@ -222,7 +234,7 @@ def arm_angles_rad(design: Design, count: int = 13) -> Array:
 def board_body(design: Design, around: Manifold) -> Manifold:
     """Board and roadbed, reaching 15 mm past the mount on every side.
 
-    Where the wire passes the board its hole is drilled through both. Beside a mount on the board the roadbed lies
+    Where a wire passes the board its hole is drilled through both. Beside a mount on the board the roadbed lies
     under the track only, its shoulders at 45°, the ground beyond it, and board and ground have the mount's cut-out and
     the hole for its cable.
     """
@@ -236,11 +248,13 @@ def board_body(design: Design, around: Manifold) -> Manifold:
         return ground - cut_out_body(design) - cable_hole_body(design)
     slab = box((left - 15, front - 15, low), (right + 15, back + 15, high))
     slab = slab - cut_out_body(design) - cable_hole_body(design)
-    hole_mm = kind_of(design.drive).board_hole_mm(design.drive)
+    kind = kind_of(design.drive)
+    hole_mm = kind.board_hole_mm(design.drive)
     if hole_mm is None:
         return slab
-    ends = np.array([0, 0, low - 1]), np.array([0, 0, high + 1])
-    return slab - rod(*ends, hole_mm / 2)
+    for y in kind.wires_y(design.drive):
+        slab = slab - rod(np.array([0, y, low - 1]), np.array([0, y, high + 1]), hole_mm / 2)
+    return slab
 
 
 def cut_out_body(design: Design) -> Manifold:

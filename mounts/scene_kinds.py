@@ -18,7 +18,8 @@ class Wiring:
 
     Attributes:
         path: the wire unbent, at an arm angle (rad) from mid swing.
-        pressed: the same as it is bent, its pin stopped by the blades or (False) free.
+        others: the same of further wires, each in its own end of the arm.
+        pressed: the wire as it is bent, its pin stopped by the blades or (False) free.
         ways: every way it lies in while it is used, at given arm angles and with the points held closed; and the same
             with those that it lies in without its tie bar, where it must pass too.
         pin_at: which point of a path is the pin, from the end.
@@ -36,6 +37,7 @@ class Wiring:
     above_pin_mm: Callable[[Design], float]
     used_mm: Callable[[Design], float]
     stands_out: Callable[[Design], Array] = lambda design: np.zeros((0, 3))
+    others: Callable[[Design, float], Iterable[Array]] = lambda design, theta_rad: ()
     worked: Callable[[Design, float], Iterable[tuple[Array, Array, float]]] = lambda design, theta_rad: ()
 
 

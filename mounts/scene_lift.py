@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -14,6 +14,7 @@ from mounts.drive.bends import z_bend_mm
 from mounts.drive.kinds import driven
 from mounts.drive.lift import kinematics
 from mounts.drive.lift.model import LiftDrive
+from mounts.drive.lift.second import mirrored
 from mounts.frames import Array
 from mounts.scene_kinds import Wiring
 from mounts.scene_wire import CHORD_RAD, Mark, rounded
@@ -66,6 +67,24 @@ def _path(design: Design, theta_rad: float) -> Array:
     high = rounded([arc[-1], base[1], above[0]], foot)[1:]
     last = end - axis * CRANK_LEG_MM if drive.crank_mm else end + np.array([0.0, 0.0, OVER_END_MM])
     return np.concatenate([low, arc, high, above[1:], [last]])
+
+
+def seen_in_mirror(design: Design) -> tuple[Design, ...]:
+    """Of the second rod as a mirror on the shaft shows it, at the negative of each angle; empty without one."""
+    if driven(design.drive, LiftDrive).second is None:
+        return ()
+    along, up = design.datums.horn_at_mid[1:]
+    datums = design.datums.model_copy(update={"horn_at_mid": (0.0, along, -up)})
+    return (design.model_copy(update={"drive": mirrored(driven(design.drive, LiftDrive)), "datums": datums}),)
+
+
+def _from_mirror(design: Design, points: Array) -> Array:
+    """Points (n, 3) of the mirror where they really are, mount frame."""
+    return np.array([0.0, 2.0 * driven(design.drive, LiftDrive).shaft[0], 0.0]) + points * (1.0, -1.0, 1.0)
+
+
+def _others(design: Design, theta_rad: float) -> Sequence[Array]:
+    return [_from_mirror(design, _path(seen, -theta_rad)) for seen in seen_in_mirror(design)]
 
 
 def _line(design: Design, hole: Array, end: Array) -> Array:
@@ -143,16 +162,20 @@ def used_mm(design: Design) -> float:
     return at + upper - drive.foot_radius_mm + OVER_END_MM
 
 
+def _longest_mm(design: Design) -> float:
+    return max(used_mm(one) for one in (design, *seen_in_mirror(design)))
+
+
 def _ways(design: Design, angles_rad: Array) -> tuple[list[Array], list[Array]]:
-    """Nothing bends it but its guide."""
-    found = [_path(design, float(theta)) for theta in angles_rad]
+    """Nothing bends them but their guides."""
+    found = [path for theta in angles_rad for path in scene.wire_paths(design, float(theta))]
     return found, found
 
 
 def _stands_out(design: Design) -> Array:
     """The spring bend at both ends of the swing, its thickness about it: all of the rod below the guide."""
     drive = driven(design.drive, LiftDrive)
-    paths = np.vstack([_path(design, float(theta)) for theta in scene.arm_angles_rad(design, 2)])
+    paths = np.vstack(_ways(design, scene.arm_angles_rad(design, 2))[0])
     below = paths[paths[:, 2] < -design.spec.board.thickness_mm]
     _, axis = scene.shaft_axis(design)
     return np.vstack([below, below + axis * drive.wire_mm / 2])
@@ -170,15 +193,19 @@ def _worked(design: Design, theta_rad: float) -> Iterator[tuple[Array, Array, fl
     yield spindle + 3.0 * back, spindle + 0.5 * back, BAR_MM / 3
     foot = spindle + 3.0 * back
     yield np.array([foot[0], foot[1], 0.0]), foot + np.array([0.0, 0.0, BAR_MM]), BAR_MM
+    for seen in seen_in_mirror(design):
+        for start, stop, radius in _worked(seen, -theta_rad):
+            yield _from_mirror(design, start), _from_mirror(design, stop), radius
 
 
 WIRING = Wiring(
     path=_path,
     pressed=lambda design, theta_rad, stopped: _path(design, theta_rad),
     ways=_ways,
+    others=_others,
     pin_at=-2,
     above_pin_mm=lambda design: OVER_END_MM,
-    used_mm=used_mm,
+    used_mm=_longest_mm,
     stands_out=_stands_out,
     worked=_worked,
 )

@@ -12,6 +12,7 @@ from mounts import cache
 from mounts.batch import before, crew, sites
 from mounts.batch.bedloads import Bedload, bedloads
 from mounts.batch.papers import papers
+from mounts.batch.trying import tried_first
 from mounts.batch.unchanged import Wanted, sha256_of
 from mounts.batch.work import FamilyTask, MountTask, Unmade, build_mount, match_family
 from mounts.checks.model import Check
@@ -29,6 +30,7 @@ from mounts.report.layout import (
     MountRow,
     Outcome,
     PartFile,
+    TryFirst,
 )
 from mounts.report.model import Report, digests, to_json, together_minutes, worst
 from mounts.report.printing import settings
@@ -236,6 +238,7 @@ class _Batch:
                 cooling_minutes=part.cooling_minutes,
                 size_mm=part.size_mm,
                 volume_mm3=part.volume_mm3,
+                role=part.role,
             )
             for part in report.parts
             if part.file is not None
@@ -255,16 +258,23 @@ class _Batch:
         return MountRow.model_validate(asked | made)
 
     def _publish(self, rows: list[MountRow]) -> LayoutReport:
-        header = self.order.layout.header
+        header, wanted = self.order.layout.header, self.order.wanted
+        tried = tried_first(
+            (row, self.mounts[row.id].spec, self.reports[row.id]) for row in rows if row.id in self.reports
+        )
+        rows = [row.model_copy(update={"tried_by": tried.get(row.id)}) for row in rows]
+        max_hours = header.max_hours if wanted.max_hours is None else wanted.max_hours
         with_printers = [(row, self.mounts[row.id].spec.printer) for row in rows]
         loads, left_out = bedloads(
-            self.order.folder, self.order.layout.name, with_printers, brim_mm=header.brim, spacing_mm=header.spacing
-        )
+            self.order.folder, self.order.layout.name, with_printers, brim_mm=header.brim, spacing_mm=header.spacing,
+            max_hours=max_hours,
+        )  # fmt: skip
         report = LayoutReport(
             schema_="layout-report/1",
             name=self.order.layout.name,
             summary=_summary(rows, loads, _hours_rule(printer for _, printer in with_printers)),
             mounts=tuple(rows),
+            max_hours=max_hours,
             plates=tuple(load.row for load in loads),
             not_on_plates=tuple(left_out),
             hardware=_total([(self.reports[row.id], row.copies) for row in rows if row.verdict in GOOD]),
@@ -275,7 +285,7 @@ class _Batch:
         )
         made = [(self.mounts[row.id], self.reports[row.id]) for row in rows if row.verdict in GOOD]
         files = {load.row.file: load.content for load in loads}
-        files |= papers(self.order.layout, report, made, loads, self._files, self.order.wanted)
+        files |= papers(self.order.layout, report, made, loads, self._files, wanted)
         report = report.model_copy(update={"files": digests(files)})
         publish(self.order.folder, {**files, "report.json": to_json(report)})
         return report
@@ -325,6 +335,7 @@ def _hours_rule(printers: Iterable[Printer]) -> str:
 
 def _summary(rows: list[MountRow], loads: list[Bedload], rule: str) -> LayoutSummary:
     good = [row for row in rows if row.verdict in GOOD]
+    first = [load.row for load in loads if load.row.try_first]
     return LayoutSummary(
         mounts=len(rows),
         made=sum(row.copies for row in good),
@@ -334,5 +345,14 @@ def _summary(rows: list[MountRow], loads: list[Bedload], rule: str) -> LayoutSum
         plates=len(loads),
         mass_g=sum(load.row.mass_g for load in loads),
         hours=sum(load.row.hours for load in loads),
+        longest_plate_hours=max((load.row.hours for load in loads), default=0.0),
+        try_first=TryFirst(
+            mounts=sum(row.tried_by == row.id for row in good),
+            plates=len(first),
+            mass_g=sum(plate.mass_g for plate in first),
+            hours=sum(plate.hours for plate in first),
+        )
+        if first
+        else None,
         hours_rule=rule,
     )

@@ -24,11 +24,13 @@ class Wanted:
         keep_failed: parts of failed mounts go to ``failed/``.
         picture: pictures are drawn.
         paper: pages of the book; None: there is none.
+        max_hours: that a plate may take; None: as the layout says.
     """
 
     keep_failed: bool
     picture: bool
     paper: Literal["a4", "letter"] | None
+    max_hours: float | None
 
 
 def layout_key(layout: Path, profile_folders: Iterable[Path], wanted: Wanted) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from mounts.book.beds import Load, Rings, draw_bed
 from mounts.book.flow import Cell, Column, Flow
@@ -11,9 +11,10 @@ from mounts.book.mount import Chapter
 from mounts.book.plan import Stands, draw_plan
 from mounts.book.sheets import Box
 from mounts.inputs.layout import BoardTable, Site
+from mounts.mesh import Role
 from mounts.report.controller import Controller, Position
 from mounts.report.kinds import telling
-from mounts.report.layout import LayoutReport, MountRow
+from mounts.report.layout import ROLES, LayoutReport, MountRow
 from mounts.report.words import duration, mass_words
 from mounts.units import number
 
@@ -37,7 +38,9 @@ def cover(flow: Flow, layout: LayoutReport, boards: Mapping[str, BoardTable], ch
     flow.title(layout.name)
     flow.paragraph(
         f"{total.mounts} mounts: {total.passed} pass, {total.warned} warn, {total.failed} failed. {total.made} to "
-        f"print on {total.plates} plates, {mass_words(total.mass_g)}, about {duration(total.hours * 60)}."
+        f"print on {total.plates} plate{'' if total.plates == 1 else 's'}, {mass_words(total.mass_g)}, about "
+        f"{duration(total.hours * 60)}"
+        + (f", the longest about {duration(total.longest_plate_hours * 60)}." if total.plates > 1 else ".")
     )
     sites = {row.id: _site(row) for row in layout.mounts}
     by_board: dict[str, list[Stands]] = defaultdict(list)
@@ -99,24 +102,26 @@ def shopping(flow: Flow, layout: LayoutReport, chapters: Sequence[Chapter]) -> N
         report = chapter.report
         many = copies[report.mount.id]
         wire = report.mount.wire, report.drive.wire_mm
-        wires[wire] += report.wire_cut_mm * many  # type: ignore[assignment]
-        pieces[wire] += many
         for entry in report.hardware:
             if entry.tool:
                 sizes = tools.setdefault(entry.item, [])
                 sizes += [entry.size] if entry.size not in sizes else []
-            elif entry.item != f"wire, {report.mount.wire}":
+            elif entry.item == f"wire, {report.mount.wire}":
+                wires[wire] += report.wire_cut_mm * entry.quantity * many  # type: ignore[assignment]
+                pieces[wire] += entry.quantity * many
+            else:
                 bought[entry.item, entry.size] += entry.quantity * many
     rows = [(str(count), item, size) for (item, size), count in sorted(bought.items())]
     rows += [
         (f"{number(length * _SPARE / 1000, 2)} m", f"wire, {name}, {number(size)} mm", _pieces(pieces[name, size]))
         for (name, size), length in sorted(wires.items())
     ]
-    grams: Counter[str] = Counter()
+    grams: Counter[tuple[str, Role]] = Counter()
     for plate in layout.plates:
-        grams[plate.filament] += plate.mass_g  # type: ignore[assignment]
+        grams[plate.filament, plate.role] += plate.mass_g  # type: ignore[assignment]
     rows += [
-        (mass_words(mass), f"filament, {name}", "without brims and what is purged") for name, mass in grams.items()
+        (mass_words(mass), f"filament, {name}, for {ROLES[role]}", "without brims and what is purged")
+        for (name, role), mass in sorted(grams.items())
     ]
     flow.table([Column("how many", 1.0, right=True), Column("what", 3.6), Column("size", 3.4)], rows)
     flow.heading("Tools")
@@ -141,10 +146,9 @@ def printing(
     flow.page()
     flow.sheets.bookmark("printing", "Printing", 0)
     flow.title("Printing")
-    flow.paragraph(
-        "First print one mount of each kind by itself, from its own STL, and fit a servo and its screws: a servo half "
-        "a millimetre off, or a fit that is too tight, shows there. Then the plates in this order."
-    )
+    flow.paragraph(_order(layout))
+    if stands_for := list(_stands_for(layout.mounts)):
+        flow.listed(stands_for)
     flow.paragraph(layout.summary.hours_rule)
     for load in loads:
         row = load.row
@@ -154,10 +158,11 @@ def printing(
         ]
         scale = min(_BED_MM / load.bed.x_mm, _BED_MM / load.bed.y_mm)
         high = load.bed.y_mm * scale
-        flow.heading(row.file.removeprefix("plates/"), keep_mm=high + 12.0)
+        flow.heading(f"{row.file.removeprefix('plates/')}: {row.what_for}", keep_mm=high + 12.0)
         flow.paragraph(
             f"{len(names)} object{'s' if len(names) > 1 else ''}, {row.printer}, {row.filament}, "
             f"{mass_words(row.mass_g)}, about {duration(row.hours * 60)}, {number(row.height_mm, 1)} mm high"
+            + (f"; longer than the {number(layout.max_hours or 0.0)} h asked for" if row.over_limit else "")
         )
 
         def draw(box: Box, load: Load = load) -> None:
@@ -225,6 +230,30 @@ def controller_page(flow: Flow, sheet: Controller) -> None:
     flow.listed(group.assumptions)
     flow.heading("What holds for all")
     flow.listed(sheet.notes)
+
+
+def _order(layout: LayoutReport) -> str:
+    """Which plates come first, and why."""
+    shows = "a servo half a millimetre off, or a fit that is too tight, shows there"
+    one_colour = "A plate has either brackets and frames or scenery, which may have another colour."
+    first = layout.summary.try_first
+    if first is None:
+        return f"Fit a servo and its screws to the first mount before you print the next: {shows}. {one_colour}"
+    return (
+        f"Plates to try first hold one mount of each kind, {first.mounts} in all, {mass_words(first.mass_g)}, about "
+        f"{duration(first.hours * 60)}; of a kind are mounts with the same style and options, servo, board, wire and "
+        f"screws. Print them and fit servo and screws: {shows}. Then print the others. {one_colour}"
+    )
+
+
+def _stands_for(mounts: Iterable[MountRow]) -> Iterator[str]:
+    """Which mounts the one that is tried first is tried for."""
+    others: dict[str, list[str]] = {}
+    for row in mounts:
+        if row.tried_by is not None and row.tried_by != row.id:
+            others.setdefault(row.tried_by, []).append(row.id)
+    for tried, ids in others.items():
+        yield f"{tried} is tried for {', '.join(ids)}"
 
 
 def _position(at: Position) -> str:

@@ -95,7 +95,8 @@ def chapter_of(
     meshes = []
     for part in report.parts:
         vertices, faces = read_stl(files[part.file or ""])
-        meshes.append(PartMesh(part.name, vertices, faces, part.print_to_mount, part.volume_mm3, part.size_mm, 0))
+        pose = part.print_to_mount
+        meshes.append(PartMesh(part.name, vertices, faces, pose, part.volume_mm3, part.size_mm, 0, part.role))
     mount_id = report.mount.id
     pictures = files.get(f"{mount_id}.png"), files.get(f"{mount_id}-apart.png")
     return Chapter(design, report, tuple(meshes), *pictures, number, tuple(place))

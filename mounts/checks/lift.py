@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 
@@ -12,33 +12,36 @@ from mounts.checks.clearance import WIRE_AIR_MM
 from mounts.checks.kinds import Beside, Judging
 from mounts.checks.model import Check
 from mounts.design import Design
-from mounts.drive.kinds import driven
+from mounts.drive.kinds import driven, kind_of
 from mounts.drive.lift import rules
-from mounts.drive.lift.done import OFF_MM, STEP_US, Done, done
-from mounts.drive.lift.field import Field, as_field
-from mounts.drive.lift.model import LiftDrive, LiftLimits
+from mounts.drive.lift.asked import Asked
+from mounts.drive.lift.done import OFF_MM, STEP_US, Done
+from mounts.drive.lift.field import Field
+from mounts.drive.lift.model import LiftDrive, LiftLimits, SecondRod
+from mounts.drive.lift.second import each_done, rods_as_fields
+from mounts.drive.lift.study import second_off_deg
 from mounts.drive.pulse import arm_angle_deg, trim_room_us
 from mounts.drive.spread import AngleSpread
-
-MOST_OFF_DEG = 1.0
-"""A position as it is set, against what was asked (issue of the lift drive)."""
-
-MOST_OFF_MM = 0.1
-"""The same of a wire that slides. Common practice, no source."""
 
 MOST_TRIMMED_DEG = 3.0
 """What is left in the worst case once each position is set by the eye; a person sees more at once. Common practice, no
 source."""
 
+MOST_APART_DEG = 15.0
+"""The same of a second rod's crank, set at one place: a boom of a pair may stand so far off upright. Common practice,
+no source."""
+
 
 def _mechanics(design: Design, spread: AngleSpread, limits: LiftLimits) -> Iterator[Check]:
+    """Each rod of its own; a second one's rows begin with ``second-``."""
     drive = driven(design.drive, LiftDrive)
-    field = as_field(design.spec, limits, drive)
-    found = done(field)
-    yield _positions(design, drive)
-    yield from _links(field, found, drive)
-    yield from _loads(design, field, found, limits)
-    yield from _signals(design, field, found, drive)
+    rods = rods_as_fields(design.spec, limits, drive)
+    each = each_done(rods)
+    found, second = each[0], drive.second
+    yield _positions(design, drive, rods[0].asked)
+    yield from _links(rods[0], found, drive)
+    yield from _loads(design, rods[0], found, limits)
+    yield from _signals(design, rods[0], each, drive)
     if spread.unit == "°":
         worst = max(max(abs(one.low), abs(one.high)) for one in spread.positions)
         yield Check.told(
@@ -51,39 +54,62 @@ def _mechanics(design: Design, spread: AngleSpread, limits: LiftLimits) -> Itera
             "a longer --crank, or a servo with a narrower dead band",
             places=1,
         )
+    if second is not None:
+        own = [
+            _positions(design, drive, rods[1].asked, second),
+            *_links(rods[1], each[1], drive),
+            *_loads(design, rods[1], each[1], limits),
+        ]
+        if drive.crank_mm is not None:
+            own.append(
+                Check.told(
+                    "positions-with-tolerances",
+                    second_off_deg(design.spec, limits, drive),
+                    "at most",
+                    MOST_APART_DEG,
+                    "°",
+                    "set at one end by the eye, at most {value}° off in the worst case",
+                    "a longer --crank",
+                    otherwise="warn",
+                    places=1,
+                )
+            )
+        yield from (check.model_copy(update={"name": f"second-{check.name}"}) for check in own)
 
 
-def _positions(design: Design, drive: LiftDrive) -> Check:
+def _positions(design: Design, drive: LiftDrive, asked: Asked, second: SecondRod | None = None) -> Check:
     """``positions``: where the pulses take what is moved, against what was asked, with servo and spindle as they stand.
 
     Arm angles come from the pulses by the servo's map and sense, the arm's hole from the servo's place, the crank from
     two circles that cut: nothing of it was solved for.
     """
-    off = []
-    lowest = min(_end(design, drive, place.pulse_us)[1] for place in drive.positions)
-    for place in drive.positions:
-        y, z = _end(design, drive, place.pulse_us)
-        if drive.crank_pivot is not None and place.asked_deg is not None:
+    rod, off = second or drive, []
+    lowest = min(_end(design, drive, place.pulse_us, second)[1] for place in rod.positions)
+    for place in rod.positions:
+        y, z = _end(design, drive, place.pulse_us, second)
+        if rod.crank_pivot is not None and place.asked_deg is not None:
             towards = drive.crank_towards or 1
-            turned = math.degrees(math.atan2(z - drive.crank_pivot[1], towards * (y - drive.crank_pivot[0])))
+            turned = math.degrees(math.atan2(z - rod.crank_pivot[1], towards * (y - rod.crank_pivot[0])))
             off.append(abs(turned - place.asked_deg))
         else:
             off.append(abs(z - lowest - (place.asked_mm or 0.0)))
-    unit, most = ("°", MOST_OFF_DEG) if drive.crank_mm else ("mm", MOST_OFF_MM)
-    pulses = ", ".join(f"{place.pulse_us:.0f}" for place in drive.positions)
-    spaced = unit if unit == "°" else f" {unit}"
-    said = f"{pulses} µs hold it within {{value}}{spaced} of what was asked, with nothing off"
-    return Check.told("positions", max(off), "at most", most, unit, said, "a bug: tell the maker of this program")
+    unit = "°" if drive.crank_mm else " mm"
+    pulses = ", ".join(f"{place.pulse_us:.0f}" for place in rod.positions)
+    said = f"{pulses} µs hold it within {{value}}{unit} of what was asked, with nothing off"
+    return Check.told(*rules.in_place(asked).row(max(off)), said, "a bug: tell the maker of this program")
 
 
-def _end(design: Design, drive: LiftDrive, pulse_us: float) -> tuple[float, float]:
-    """The rod's upper end, y and z, at a pulse; NaN where it does not reach."""
+def _end(design: Design, drive: LiftDrive, pulse_us: float, second: SecondRod | None) -> tuple[float, float]:
+    """The upper end of the rod, or of the second in the arm's other end, y and z, at a pulse; NaN: out of reach."""
     theta = scene.turning_sense(design) * math.radians(arm_angle_deg(pulse_us, design.spec.servo))
-    y, z = (float(value) for value in scene.horn_hole(design, theta)[1:])
-    rod = drive.rod_length_mm
-    if drive.crank_pivot is None or drive.crank_mm is None:
-        return 0.0, z + math.sqrt(rod**2 - y**2)
-    apart = np.array(drive.crank_pivot) - (y, z)
+    shaft, _ = scene.shaft_axis(design)
+    ends = scene.arm_ways(design, theta)
+    y, z = (float(value) for value in (shaft + drive.horn_radius_mm * ends[1 if second else 0])[1:])
+    rod, pivot = (second or drive).rod_length_mm, (second or drive).crank_pivot
+    if pivot is None or drive.crank_mm is None:
+        stands = second.y_mm if second else 0.0
+        return stands, z + math.sqrt(rod**2 - (y - stands) ** 2)
+    apart = np.array(pivot) - (y, z)
     far = float(np.hypot(*apart))
     along = (rod**2 - drive.crank_mm**2 + far**2) / (2 * far)
     aside = math.sqrt(max(rod**2 - along**2, 0.0)) if along < rod else math.nan
@@ -127,7 +153,8 @@ def _loads(design: Design, field: Field, found: Done, limits: LiftLimits) -> Ite
     yield Check.told(
         *rules.stop_force(asked).row(stop),
         f"its stop is pressed with {{value}} N at most: the spring bend gives {float(found.overrun[0]):.2f} mm, which "
-        f"is a step of {STEP_US:g} µs, half a dead band and what the eye misses",
+        f"is a step of {STEP_US:g} µs, half a dead band and what the eye misses"
+        + (", and what it is off where the first is set" if field.follows else ""),
         "a thinner wire",
     )
     yield Check.told(
@@ -169,8 +196,9 @@ def _loads(design: Design, field: Field, found: Done, limits: LiftLimits) -> Ite
     )
 
 
-def _signals(design: Design, field: Field, found: Done, drive: LiftDrive) -> Iterable[Check]:
-    servo, torque, rate = design.spec.servo, float(found.torque[0]), float(found.rate_mm_per_rad[0])
+def _signals(design: Design, field: Field, each: Sequence[Done], drive: LiftDrive) -> Iterable[Check]:
+    servo, found, torque = design.spec.servo, each[0], sum(float(does.torque[0]) for does in each)
+    rate = float(found.rate_mm_per_rad[0])
     yield Check.told(
         *rules.TORQUE.row(min(servo.stall_torque_nmm / max(torque, 1e-9), 1e6)),
         f"the servo holds {torque:.1f} N·mm and stalls at {servo.stall_torque_nmm:.0f} with "
@@ -220,8 +248,9 @@ def _board(design: Design) -> Beside:
 
 
 def _tips_nmm(drive: LiftDrive, pull_n: float, edge_y: float) -> float:
-    """The rod pulls on its own line, y = 0, by what its spring bend lets through when it jams."""
-    return min(pull_n, drive.fault_force_n) * abs(edge_y)
+    """A rod pulls on its own line, y = 0 or the second's, by what its spring bend lets through when it jams."""
+    aside = max(abs(edge_y - y) for y in kind_of(drive).wires_y(drive))
+    return min(pull_n, drive.fault_force_n) * aside
 
 
 JUDGING = Judging(

@@ -108,8 +108,9 @@ def _servo_points(design: Design) -> Array:
     body = apply(design.datums.servo, np.array(corners))
     origin, axis = scene.shaft_axis(design)
     outer = origin + axis * servo.horn_plane_height_mm
-    reach = (design.plan.arm_length_mm or servo.horn_length_mm) / design.drive.horn_radius_mm
-    tips = [outer + (scene.horn_hole(design, angle) - outer) * reach for angle in scene.arm_angles_rad(design)]
+    reach = design.plan.arm_length_mm or servo.horn_length_mm
+    angles = scene.arm_angles_rad(design)
+    tips = [outer + way * reach for angle in angles for way in scene.arm_ways(design, float(angle))]
     return np.vstack([body, tips, np.array(tips) - axis * servo.horn_thickness_mm, wiring(design).stands_out(design)])
 
 

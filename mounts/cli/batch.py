@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
@@ -12,6 +12,7 @@ import typer
 
 from mounts.cli.faults import MOUNT_FAILED, refuse_no_folder
 from mounts.cli.make import PAPER, PICTURE, Paper
+from mounts.units import number
 
 if TYPE_CHECKING:
     from mounts.batch.crew import Hire
@@ -34,6 +35,12 @@ def batch(
     paper: Annotated[
         Paper | None, typer.Option("--paper", show_default=False, help=f"{PAPER} [default: the layout's, or a4]")
     ] = None,
+    max_hours: Annotated[
+        str | None,
+        typer.Option(
+            metavar="HOURS", show_default=False, help="that a plate may print [default: the layout's, or no limit]"
+        ),
+    ] = None,
     workers: Annotated[
         int | None,
         typer.Option(metavar="N", min=1, max=256, show_default=False, help="mounts at once [default: all cores]"),
@@ -50,9 +57,11 @@ def batch(
     from mounts.inputs.load import read_toml
 
     refuse_no_folder(out)
+    limit_h = None if max_hours is None else _hours(max_hours)
     data = read_toml(layout)
     library = Library(beside=layout.parent)
-    wanted = Wanted(keep_failed, picture, paper.pages if paper else _paper(data))
+    pages = paper.pages if paper else _paper(data)
+    wanted = Wanted(keep_failed, picture, pages, limit_h)
     made_from = layout_key(layout, (library.built_in, library.own), wanted)
     folder = out / layout_name(layout, data)
     retuned: tuple[str, ...] = ()
@@ -76,6 +85,22 @@ def _paper(data: Mapping[str, Any]) -> Literal["a4", "letter"]:
     """What the file's header says; not checked, another value is told when the file is read."""
     header = data.get("layout")
     return "letter" if isinstance(header, Mapping) and header.get("paper") == "letter" else "a4"
+
+
+def _hours(written: str) -> float:
+    """A limit of time.
+
+    Raises:
+        InputError: it is no number of hours in bounds.
+    """
+    from mounts.errors import Fault, InputError
+    from mounts.inputs.layout import LEAST_HOURS, MOST_HOURS
+
+    with suppress(ValueError):
+        if LEAST_HOURS <= (hours := float(written)) <= MOST_HOURS:
+            return hours
+    bounds = f"{number(LEAST_HOURS)} to {number(MOST_HOURS)} hours"
+    raise InputError(Fault(f"must be {bounds}", ("max_hours",), repr(written)))
 
 
 def _read(path: Path, library: Library) -> Layout:

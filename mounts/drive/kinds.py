@@ -40,6 +40,8 @@ class Kind:
         aims_at_overtravel: an over-travel may be asked for in place of a force, and kept where a mount is adapted.
         arm_towards_pivot: whether a drive's arm points to its pivot; None where it has none.
         board_hole_mm: what is drilled through the board for a drive's wire; None where nothing is.
+        wires_y: where across the track a drive's wires pass board or plate, the first on 0; a second one hangs on the
+            other end of a double arm.
         own_options: options of a request that only such a drive has a use for.
         unused: why it has no use for some options of a request, and which.
         other_asked: what else may be asked for of such a drive where there is none: as typed, and the request; None:
@@ -65,6 +67,7 @@ class Kind:
     aims_at_overtravel: bool = False
     arm_towards_pivot: Callable[[Any], bool | None] = lambda drive: None
     board_hole_mm: Callable[[Any], float | None] = lambda drive: None
+    wires_y: Callable[[Any], tuple[float, ...]] = lambda drive: (0.0,)
     unused: tuple[str, tuple[str, ...]] = ("", ())
     as_taken: Callable[[MountSpec, Any], MountSpec] = lambda spec, drive: spec
 

@@ -16,7 +16,7 @@ from mounts.export.template import AXIS, BED, BEFORE_DRILLING, CUT, ROOM, Sample
 from mounts.export.underside import UNDERSIDE, from_below, underside
 from mounts.export.wire_drawing import FROM_ZERO, straight, view
 from mounts.mesh import PartMesh
-from mounts.scene_lift import marks, used_mm
+from mounts.scene_lift import marks, seen_in_mirror, used_mm
 from mounts.scene_wire import wire_cut_mm
 from mounts.units import number
 
@@ -43,6 +43,7 @@ def _wire(paper: Paper, design: Design) -> list[str]:
             for count, bend in enumerate(found, start=1)
         ),
         f"It ends at {number(used_mm(design), 1)} mm, {ends}. Cut the wire {number(cut_mm)} mm long.",
+        *("Make two, mirror images: the second's tail goes to the other side." for _ in seen_in_mirror(design)),
     ]
 
 
@@ -59,10 +60,18 @@ def _template(paper: Paper, design: Design, meshes: Sequence[PartMesh]) -> None:
     paper.line([(0.0, -reach), (0.0, reach)], dash=AXIS)
     middle = (ring(paper, 4.0), f"in the middle: rod's hole, {number(drive.board_hole_mm)} mm, straight through")
     stands = [middle, *stands]
+    if drive.second is not None:
+        paper.cross(from_below((0.0, drive.second.y_mm)), 2.5)
+        told = f"second rod's hole, as wide, {number(-drive.second.y_mm, 1)} mm from the first"
+        stands.append((ring(paper, 4.0), told))
     if drive.crank_pivot is not None:
-        spindle = drive.crank_pivot[0]
+        spindle, other = drive.crank_pivot[0], drive.second.crank_pivot if drive.second else None
+        told = f"spindle of the crank, {number(abs(spindle), 1)} mm from the rod"
+        if other is not None:
+            told = f"spindles of both cranks, the first's {number(abs(spindle), 1)} mm from its rod"
+            paper.line([from_below((-reach, other[0])), from_below((reach, other[0]))], dash=ROOM)
         paper.line([from_below((-reach, spindle)), from_below((reach, spindle))], dash=ROOM)
-        stands.append((sample(paper, dash=ROOM), f"spindle of the crank, {number(abs(spindle), 1)} mm from the rod"))
+        stands.append((sample(paper, dash=ROOM), told))
     pointed(paper, plate, _ARROW, UNDERSIDE, from_below)
     paper.below(
         [

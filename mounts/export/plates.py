@@ -1,9 +1,9 @@
-"""Bed-loads: parts laid out on as few plates as the printer's bed allows, tallest together."""
+"""Bed-loads: parts laid out on as few plates as the printer's bed and a limit of time allow, tallest together."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations, product
 from typing import Any, Literal
@@ -21,12 +21,21 @@ _SLACK_MM = 1e-6  # rounding, far below the tenth that plates are laid out by
 
 @dataclass(frozen=True)
 class Piece:
-    """One copy of one part: its name as an object, its mount, and its size in the printed pose, mm."""
+    """One copy of one part.
+
+    Attributes:
+        name: as an object.
+        mount: it is of.
+        part: its name there.
+        size_mm: in the printed pose.
+        minutes: to print it alone.
+    """
 
     name: str
     mount: str
     part: str
     size_mm: tuple[float, float, float]
+    minutes: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -57,26 +66,35 @@ class Place:
 
 
 Plate = tuple[Place, ...]
+MayShare = Callable[[Sequence[Piece]], bool]
 
 
-def pack(pieces: Sequence[Piece], bed: Bed) -> tuple[list[Plate], list[Piece]]:
+def pack(pieces: Sequence[Piece], bed: Bed, may_share: MayShare | None = None) -> tuple[list[Plate], list[Piece]]:
     """Plates, and the pieces that no bed of this size takes with their brim.
 
     Several orders and ways to turn pieces are tried; the fewest plates win, then the least sum of the plates'
     heights, which is least where the tallest stand together.
+
+    Args:
+        pieces: in any order.
+        bed: all plates are of it.
+        may_share: whether pieces, two or more, are soon enough printed together; None: there is no limit.
 
     Raises:
         RuntimeError: the packing breaks its own rules (``broken_rules``): a bug.
     """
     fitting = [piece for piece in pieces if _fits(piece, bed)]
     best: list[Plate] = []
-    for order, turning in product(_ORDERS, _TURNINGS) if fitting else ():
-        plates = _packed(sorted(fitting, key=order), bed, turning)
+    orders = _ORDERS if may_share is None else (*_ORDERS, _longest_first)
+    for order, turning in product(orders, _TURNINGS) if fitting else ():
+        plates = _packed(sorted(fitting, key=order), bed, turning, may_share)
         if not best or _cost(plates) < _cost(best):
             best = plates
     for plate in best:
         for fault in broken_rules(plate, bed):
             raise RuntimeError(fault)
+        if may_share and len(plate) > 1 and not may_share([place.piece for place in plate]):
+            raise RuntimeError(f"{plate[0].piece.name} and others print too long together")
     if sum(map(len, best)) != len(fitting):
         raise RuntimeError(f"{len(fitting)} pieces to pack, {sum(map(len, best))} packed")
     return best, [piece for piece in pieces if not _fits(piece, bed)]
@@ -122,6 +140,10 @@ _ORDERS: tuple[Callable[[Piece], tuple[float | str, ...]], ...] = (
 )
 
 
+def _longest_first(piece: Piece) -> tuple[float | str, ...]:
+    return -piece.minutes, -_area(piece), piece.name
+
+
 Turning = Literal["either", "long side along x", "long side along y"]
 _TURNINGS: tuple[Turning, ...] = ("either", "long side along x", "long side along y")
 
@@ -151,7 +173,7 @@ def _fits(piece: Piece, bed: Bed) -> bool:
     return (wide <= bed_x and deep <= bed_y) or (deep <= bed_x and wide <= bed_y)
 
 
-def _packed(pieces: Sequence[Piece], bed: Bed, turning: Turning) -> list[Plate]:
+def _packed(pieces: Sequence[Piece], bed: Bed, turning: Turning, may_share: MayShare | None) -> list[Plate]:
     """Each piece in turn on the first plate that takes it (maximal rectangles, best short side)."""
     from rectpack import MaxRectsBssf
 
@@ -159,7 +181,11 @@ def _packed(pieces: Sequence[Piece], bed: Bed, turning: Turning) -> list[Plate]:
     plates: list[list[Place]] = []
     for piece in pieces:
         wide, deep = _rectangle(piece, bed, turning)
-        taken = _first_that_takes(packers, wide, deep)
+        soon = (
+            number for number, places in enumerate(plates)
+            if may_share is None or may_share([*(place.piece for place in places), piece])
+        )  # fmt: skip
+        taken = _first_that_takes(packers, soon, wide, deep)
         if taken is None:
             packers.append(MaxRectsBssf(*_bed_tenths(bed), rot=turning == "either"))
             plates.append([])
@@ -183,9 +209,9 @@ def _rectangle(piece: Piece, bed: Bed, turning: Turning) -> tuple[int, int]:
     return next(way for way in ways if way[0] <= bed_x and way[1] <= bed_y)
 
 
-def _first_that_takes(packers: Sequence[Any], wide: int, deep: int) -> tuple[int, Any] | None:
-    """Number of the first plate with room, and the rectangle it gives."""
-    for number, packer in enumerate(packers):
-        if rectangle := packer.add_rect(wide, deep):
+def _first_that_takes(packers: Sequence[Any], among: Iterable[int], wide: int, deep: int) -> tuple[int, Any] | None:
+    """Number of the first plate of those with room, and the rectangle it gives."""
+    for number in among:
+        if rectangle := packers[number].add_rect(wide, deep):
             return number, rectangle
     return None

@@ -9,6 +9,7 @@ import numpy as np
 
 from mounts.checks.neighbours import outlines
 from mounts.design import Design
+from mounts.drive.kinds import kind_of
 from mounts.export.paper import Paper, Point
 from mounts.export.template import CUT, ROOM, Samples, face, fixings, hull, notched, sample
 from mounts.mesh import PartMesh
@@ -31,7 +32,7 @@ def from_below(point: Sequence[float]) -> Point:
 
 
 def underside(paper: Paper, design: Design, meshes: Sequence[PartMesh], hole_mm: float) -> Underside:
-    """Room below the board, plate with its notches, fixings, pad, and the hole in the middle.
+    """Room below the board, plate with its notches, fixings, pad, and the holes, the first in the middle.
 
     Args:
         paper: to draw on.
@@ -50,5 +51,6 @@ def underside(paper: Paper, design: Design, meshes: Sequence[PartMesh], hole_mm:
         paper.line([from_below(corner) for corner in pad], dash=CUT, closed=True)
         thick = number(design.spec.pad_mm)
         screws.append((sample(paper, dash=CUT), f"plywood pad, {thick} mm, glued under the board"))
-    paper.circle((0.0, 0.0), hole_mm)
+    for y in kind_of(design.drive).wires_y(design.drive):
+        paper.circle(from_below((0.0, y)), hole_mm)
     return Underside(room, plate, screws)

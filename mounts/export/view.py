@@ -10,6 +10,7 @@ import numpy as np
 
 from mounts import gauge, scene
 from mounts.design import Beside, Design
+from mounts.drive.kinds import kind_of
 from mounts.export.callouts import Label
 from mounts.export.picture import Body, Rgb, points_shown, render_picture, shown_px
 from mounts.frames import Array, Vector, apply
@@ -99,10 +100,11 @@ def items(design: Design, meshes: Sequence[PartMesh]) -> tuple[Item, ...]:
     named: list[tuple[str, tuple[str, ...]]] = [
         (mesh.name or main, (mesh.name,) if mesh.name else ("frame", "mount", "plate")) for mesh in meshes
     ]
+    one = len(kind_of(design.drive).wires_y(design.drive)) == 1
     named += [
         (f"servo {spec.servo.name}", ("servo",)),
         ("servo's arm", ("arm",)),
-        (f"wire {design.drive.wire_mm:g} mm", ("wire", "rod")),
+        (f"{'wire' if one else 'two wires'} {design.drive.wire_mm:g} mm", ("wire", "rod")),
         ("screws of the servo", ("servo's own screws", "servo's screws", "its own screws")),
     ]
     if not spec.bonded:
@@ -176,11 +178,12 @@ def pieces(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Piece]:
     out = way * max(0.0, float((fixed @ way).max() - (servo.vertices @ way).min()) + _APART_MM)
     arm = _body(scene.arm_blade(design, 0.0) + scene.hub_body(design), _ARM)
     arm_out = out + axis * (design.spec.servo.arm_slide_mm + _APART_MM)
-    wire = tube(scene.wire_path(design, 0.0), design.drive.wire_mm)
+    wires = tuple(tube(path, design.drive.wire_mm) for path in scene.wire_paths(design, 0.0))
     wire_out = arm_out + axis * _APART_MM
     heads = [_body(screw, _STEEL) for screw in _servo_screws(design)]
     heads_out = out - scene.into_seat(design) * (design.servo_screw_length_mm + _APART_MM / 2)
-    moved = [(servo, out), (arm, arm_out), (wire, wire_out), *((head, heads_out) for head in heads)]
+    moved = [(servo, out), (arm, arm_out)]
+    moved += [*((wire, wire_out) for wire in wires), *((head, heads_out) for head in heads)]
     top = max(float((body.vertices + shift)[:, 2].max()) for body, shift in moved)
     for count, (points, mesh) in enumerate(zip(parts, meshes, strict=True)):
         up = 0.0
@@ -191,7 +194,7 @@ def pieces(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Piece]:
         yield Piece(next(numbered), (Body(points, mesh.faces, _PARTS[count % len(_PARTS)]),), np.array([0.0, 0.0, up]))
     yield Piece(next(numbered), (servo,), out)
     yield Piece(next(numbered), (arm,), arm_out)
-    yield Piece(next(numbered), (wire,), wire_out)
+    yield Piece(next(numbered), wires, wire_out)
     yield Piece(next(numbered), tuple(heads), heads_out)
     if not design.spec.bonded:
         screws = design.plan.screws

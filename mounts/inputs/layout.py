@@ -1,7 +1,7 @@
 """A layout file: boards, families and mounts, read with every fault of every table told at once.
 
-    [layout]            name, scale, printer, filament; brim and spacing of the bed-loads; outputs of a controller;
-                        paper of the book
+    [layout]            name, scale, printer, filament; brim, spacing and max_hours of the bed-loads; outputs of
+                        a controller; paper of the book
     [defaults]          any option of ``mounts make``, for every mount
     [boards.<name>]     board, roadbed, max_depth …: for every mount with ``board = "<name>"``;
                         outline and [[boards.<name>.framing]] to check positions against
@@ -30,6 +30,7 @@ BOARD_OPTIONS = ("roadbed", "max_depth", "pin_height", "screw")
 FAMILY_OPTIONS = ("servo", "throw", "force", "overtravel", "wire", "held")
 MOST_COPIES = 99  # more is a slip of the pen; common practice, no source
 MOST_CHANNEL = 999  # likewise
+LEAST_HOURS, MOST_HOURS = 0.25, 1000.0  # of a bed-load; less holds no part, more is a slip of the pen
 FARTHEST_MM = 100_000.0  # on a layout; beyond is a slip of the unit
 
 Shared = Literal["arm hole", "wire", "pulses", "screw pattern"]
@@ -67,6 +68,13 @@ class Header(create_model("HeaderOptions", __base__=Model, **_optional(*LAYOUT_O
     )
     brim: Annotated[Mm, Within(0, 20)] = Field(3.0, description="kept round each part of a bed-load")
     spacing: Annotated[Mm, Within(0.5, 50)] = Field(2.0, description="kept between the brims of a bed-load")
+    max_hours: float | None = Field(
+        None,
+        ge=LEAST_HOURS,
+        le=MOST_HOURS,
+        strict=True,
+        description="that a bed-load may take; none: as full as the bed allows",
+    )
     paper: Literal["a4", "letter"] = Field("a4", description="pages of the book")
     outputs: Literal[8, 12, 16] = Field(16, description="servos that one board of the controller drives")
 

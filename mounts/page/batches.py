@@ -75,7 +75,7 @@ def run_batch(path: Path, progress: Progress) -> tuple[LayoutReport, tuple[str, 
     try:
         library = Library(beside=path.parent)
         layout = read_layout(path, library, check_asked)
-        wanted = Wanted(keep_failed=False, picture=True, paper=layout.header.paper)
+        wanted = Wanted(keep_failed=False, picture=True, paper=layout.header.paper, max_hours=None)
         made_from = layout_key(path, (library.built_in, library.own), wanted)
         folder = path.parent / layout.name
         if (content := unchanged_report(folder, made_from, path.parent)) is not None:

@@ -88,8 +88,9 @@ def moving(design: Design, theta_rad: float, cut: Cut | None = None, apart: Vect
         cut: what is cut off.
         apart: how far the wire goes when all is taken apart, as ``bodies`` has it.
     """
-    wire = tube(scene.pressed_path(design, theta_rad), design.drive.wire_mm)
-    found = [_one("wire", f"wire {design.drive.wire_mm:g} mm", [wire], apart, "wire", cut)]
+    paths = [scene.pressed_path(design, theta_rad), *scene.wire_paths(design, theta_rad)[1:]]
+    wires = [tube(path, design.drive.wire_mm) for path in paths]
+    found = [_one("wire", f"wire {design.drive.wire_mm:g} mm", wires, apart, "wire", cut)]
     found += [_one("worked", "what it works", [body], (0, 0, 0), "worked", cut) for body in worked(design, theta_rad)]
     return tuple(one for one in found if one is not None)
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pydantic import Field
 
 from mounts.design import Design
+from mounts.drive.kinds import kind_of
 from mounts.inputs.model import Model
 from mounts.inputs.spec import MountSpec
 from mounts.report.kinds import outcome, telling
@@ -33,8 +34,10 @@ def hardware(design: Design) -> tuple[HardwareItem, ...]:
     servo = spec.servo
     screw_mm = design.servo_screw_length_mm
     own = screw_mm == servo.screw_length_mm
+    wires = len(kind_of(drive).wires_y(drive))
+    arm = "arm" if wires == 1 else "double arm"
     return (
-        HardwareItem(item="servo, with arm and arm screw", size=servo.name, quantity=1),
+        HardwareItem(item=f"servo, with {arm} and arm screw", size=servo.name, quantity=1),
         HardwareItem(
             item="servo's own screw" if own else "self-tapping screw in place of the servo's own, which are short",
             size=f"{number(servo.screw_mm)} × {number(screw_mm)} mm",
@@ -43,7 +46,7 @@ def hardware(design: Design) -> tuple[HardwareItem, ...]:
         HardwareItem(
             item=f"wire, {spec.wire.name}",
             size=f"{number(drive.wire_mm)} mm, cut {number(wire_cut_mm(design))} mm",
-            quantity=1,
+            quantity=wires,
         ),
         *_fixings(design),
         HardwareItem(item="cable clip or tape", size="for the servo's lead", quantity=1),

@@ -9,9 +9,12 @@ from pydantic import ConfigDict, Field
 from mounts.checks.model import Check
 from mounts.drive.model import PulseWidths
 from mounts.inputs.model import Model
+from mounts.mesh import Role
 
 Outcome = Literal["pass", "warn", "fail", "no design", "not built"]
 GOOD: tuple[Outcome, ...] = ("pass", "warn")
+ROLES: dict[Role, str] = {"frame": "brackets and frames", "scenery": "scenery"}
+"""What lies on a plate, in words."""
 
 
 class Bought(Model):
@@ -32,6 +35,7 @@ class PartFile(Model):
     cooling_minutes: float = 0.0
     size_mm: tuple[float, float, float]
     volume_mm3: float
+    role: Role = "frame"
 
 
 class MountRow(Model):
@@ -67,19 +71,39 @@ class MountRow(Model):
     mass_g: float | None = Field(None, description="of one copy")
     print_minutes: float | None = Field(None, description="of one copy, its parts on one plate")
     parts: tuple[PartFile, ...] = ()
+    tried_by: str | None = Field(
+        None, description="mount of its kind that is printed and fitted first, itself perhaps; null: none is"
+    )
     site_checks: tuple[Check, ...] = Field((), description="neighbour, framing, board-edge")
     files: dict[str, str] = Field(default_factory=dict, description="path from the layout's folder → SHA-256")
     made_from: str = Field(description="the mount's content key")
 
 
 class PlateRow(Model):
-    """One bed-load."""
+    """One bed-load: parts of one printer, one filament and one colour."""
 
     file: str
+    try_first: bool = Field(description="it holds mounts to be fitted before the rest is printed, one of each kind")
+    role: Role = Field(description="of its parts: frame, brackets included, or scenery; each has a colour of its own")
     printer: str
     filament: str
     objects: tuple[str, ...] = Field(description="as named in the file: mount, part and copy")
     height_mm: float
+    mass_g: float
+    hours: float
+    over_limit: bool = Field(False, description="its one part takes longer than a plate should")
+
+    @property
+    def what_for(self) -> str:
+        """Why it is printed, in words: ``try first, scenery``."""
+        return ("try first, " if self.try_first else "") + ROLES[self.role]
+
+
+class TryFirst(Model):
+    """What is to be printed and fitted before the rest."""
+
+    mounts: int
+    plates: int
     mass_g: float
     hours: float
 
@@ -95,6 +119,8 @@ class LayoutSummary(Model):
     plates: int
     mass_g: float
     hours: float
+    longest_plate_hours: float = Field(description="0: there is no plate")
+    try_first: TryFirst | None = Field(description="null: it would be all there is")
     hours_rule: str = Field(description="the settings that grams and hours hold for, of each printer")
 
 
@@ -107,6 +133,7 @@ class LayoutReport(Model):
     name: str
     summary: LayoutSummary
     mounts: tuple[MountRow, ...]
+    max_hours: float | None = Field(description="that a plate was to take at most")
     plates: tuple[PlateRow, ...]
     not_on_plates: tuple[str, ...] = Field(description="objects that no bed takes with their brim")
     hardware: tuple[Bought, ...] = Field(description="for all mounts to print")

@@ -58,10 +58,23 @@ def _lines(report: LayoutReport) -> Iterator[str]:
     for name in report.not_on_plates:
         yield from row("warn", f"{name} is on no plate: with its brim it is larger than the bed")
     for plate in report.plates:
+        if plate.over_limit:
+            yield from row(
+                "warn", f"{plate.objects[0]} alone prints {number(plate.hours)} h, longer than the "
+                f"{number(report.max_hours or 0.0)} h of --max-hours: it has a plate to itself",
+            )  # fmt: skip
+    total = report.summary
+    if first := total.try_first:
+        yield from row(
+            "first", f"print and fit one mount of each kind (style, servo, board, wire), {_plates(first.plates)}: "
+            f"{first.mounts} mount{'' if first.mounts == 1 else 's'}, {mass_words(first.mass_g)}, about "
+            f"{duration(first.hours * 60)}",
+        )  # fmt: skip
+    for plate in report.plates:
         count = len(plate.objects)
         yield from row(
-            "print", f"{plate.file}, {count} object{'s' if count > 1 else ''}, {plate.printer}, {plate.filament}, "
-            f"{mass_words(plate.mass_g)}, about {duration(plate.hours * 60)}",
+            "print", f"{plate.file}, {plate.what_for}, {count} object{'s' if count > 1 else ''}, {plate.printer}, "
+            f"{plate.filament}, {mass_words(plate.mass_g)}, about {duration(plate.hours * 60)}",
         )  # fmt: skip
     if report.plates:
         yield from row("", report.summary.hours_rule)
@@ -69,13 +82,16 @@ def _lines(report: LayoutReport) -> Iterator[str]:
         yield from row("caution", "; ".join(map(short, report.cautions)))
     if "book.pdf" in report.files:
         yield from row("next", "print book.pdf at 100 % and follow it; channels and pulses are in controller.csv too")
-    total = report.summary
-    plates = f"{total.plates} plate{'' if total.plates == 1 else 's'}"
+    longest = f", the longest about {duration(total.longest_plate_hours * 60)}" if total.plates > 1 else ""
     yield from row(
         report.name if len(report.name) < LABEL else "layout",
         f"{total.mounts} mounts: {total.passed} pass, {total.warned} warn, {total.failed} failed; {total.made} to "
-        f"print on {plates}, {mass_words(total.mass_g)}, about {duration(total.hours * 60)}",
+        f"print on {_plates(total.plates)}, {mass_words(total.mass_g)}, about {duration(total.hours * 60)}{longest}",
     )  # fmt: skip
+
+
+def _plates(count: int) -> str:
+    return f"{count} plate{'' if count == 1 else 's'}"
 
 
 def _figures(row: MountRow) -> list[str]:

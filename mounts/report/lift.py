@@ -52,6 +52,7 @@ def _steps(design: Design) -> tuple[str, ...]:
         *shared.bench_work(design),
         _bent(design, drive),
     )
+    one = drive.second is None
     set_ = (shared.plugged_in(), *_set(design, drive, what))
     if drive.board_hole_mm is None:
         *down, out = let_down(design)
@@ -62,23 +63,69 @@ def _steps(design: Design) -> tuple[str, ...]:
         "Look underneath for wires and framing where the drill and the mount come. Draw both axes of the rod on the "
         f"board, square to each other, and drill {number(drive.board_hole_mm)} mm straight down where they cross, "
         "under what is moved.",
+        *_second_hole(design, drive),
         *_partner(design),
-        f"On the underside draw both axes through the hole, longer than the plate, or pin up {spec.id}-template.svg.",
+        f"On the underside draw both axes through {'the hole' if one else 'the first hole'}, longer than the plate, or "
+        f"pin up {spec.id}-template.svg.",
         *shared.pad(design, drive.board_hole_mm),
         shared.fixing(
             design,
-            "Hold a straight piece of the wire through the plate's guide and the hole, turn the plate until the "
-            "notches in its edge lie on the axes, the wire upright seen from two sides",
+            f"Hold {'a straight piece' if one else 'straight pieces'} of the wire through the plate's "
+            f"{'guide and the hole' if one else 'guides and the holes'}, turn the plate until the notches in its edge "
+            "lie on the axes, the wire upright seen from two sides",
         ),
         "Lead the servo's plug out through the mount, but don't plug it in. "
         f"{shared.seated(design, 'Put the servo in')}.",
         "Lead the rod up through guide and board, hook its lower end into the arm from the side away from the servo, "
         f"and push the arm on the shaft so that it stands {level} and points to the rod, "
         f"{shared.off_by_half_a_tooth(design)}. The spring bend stands away from the servo.",
+        *_second_in(drive),
         _above(drive),
         shared.cable_fixed("to the board"),
         *set_,
     )
+
+
+def _second_hole(design: Design, drive: LiftDrive) -> Iterator[str]:
+    """Where the rod of the arm's other end comes up."""
+    if (second := drive.second) is None or drive.board_hole_mm is None:
+        return
+    pad = ", and go on through the pad once that is glued" if design.plan.pad_xy else ""
+    crank = ""
+    if second.crank_pivot and drive.crank_pivot:
+        apart = number(drive.crank_pivot[0] - second.crank_pivot[0], 1)
+        crank = f" Its crank points the way the first's does, its spindle {apart} mm from the first's and as high."
+    yield (
+        f"Drill the second rod's hole, as wide, {number(-second.y_mm, 1)} mm from the first, in the plane that the arm "
+        f"turns in, on the side that it points away from{pad}.{crank} What stands farther off is reached from there by "
+        "a bell crank or a longer lever of your own."
+    )
+
+
+def _second_in(drive: LiftDrive) -> Iterator[str]:
+    if drive.second is not None:
+        yield (
+            f"Hook the second rod likewise into the arm's other end, {number(drive.horn_radius_mm)} mm from the shaft, "
+            "its tail pointing away from the hub as well. The next step is done to both rods."
+        )
+
+
+def _second_set(drive: LiftDrive) -> Iterator[str]:
+    """How what hangs on the second rod comes to move as the first does."""
+    second, rest = drive.second, drive.positions[0].name
+    if second is None:
+        return
+    if drive.crank_mm is None:
+        down = number(max(place.lift_mm for place in second.positions), 2)
+        done = f"goes down {down} mm as the first goes up. Send the first to {rest}, and move the second's coupling"
+    else:
+        face = "face each other" if drive.crank_towards == -1 else "point away from each other"
+        done = (
+            "goes down as the first goes up: the first boom or arm is fixed to its spindle on the side of its crank, "
+            f"the second on the other side. Both then open together, and {face}. Send the first to {rest}, and turn "
+            "the second on its spindle"
+        )
+    yield f"The second rod {done} until it stands as it should. It has no pulses of its own: it needs no stop."
 
 
 def _partner(design: Design) -> tuple[str, ...]:
@@ -103,10 +150,11 @@ def _bent(design: Design, drive: LiftDrive) -> str:
         for bend in marks(design)
         if bend.what != "end in the crank"
     )
+    second = " Bend a second rod, its mirror image: the tail goes to the other side." if drive.second else ""
     return (
         f"Cut {number(wire_cut_mm(design))} mm of {number(drive.wire_mm)} mm wire. Mark a zero {number(HANDLE_MM)} mm "
         f"from one end, to hold it by, and bend it: {bends}. Check it on {design.spec.id}-wire.svg and cut it off at "
-        f"zero. In the arm hole {number(drive.horn_radius_mm)} mm from the shaft it must turn freely."
+        f"zero. In the arm hole {number(drive.horn_radius_mm)} mm from the shaft it must turn freely.{second}"
     )
 
 
@@ -137,6 +185,7 @@ def _set(design: Design, drive: LiftDrive, what: str) -> Iterator[str]:
     )
     for place in drive.positions[1:-1]:
         yield f"Set {place.name} between both by the eye, near {number(place.pulse_us, 0)} µs."
+    yield from _second_set(drive)
     yield (
         f"In the controller enter a pace of {number(pace_us(drive), 0)} µs a second, which takes the {what} from end "
         f"to end in about {number(drive.seconds)} s. Work it ten times, and look that the spring bend stays at rest "
@@ -163,6 +212,8 @@ def _compared(drive: LiftDrive) -> Iterator[tuple[str, str, float | str]]:
         yield "crank", "mm", drive.crank_mm
     yield "rod", "mm", drive.rod_length_mm
     yield "leg of the spring bend", "mm", drive.loop_leg_mm
+    if drive.second is not None:
+        yield "second rod from the first", "mm", -drive.second.y_mm
     if drive.board_hole_mm is not None:
         yield "hole in the board", "mm", drive.board_hole_mm
 
@@ -172,6 +223,9 @@ def _own_explained(drive: LiftDrive) -> Iterator[tuple[str, str]]:
     yield "spring bend", f"radius {number(drive.loop_radius_mm)} mm on legs of {number(drive.loop_leg_mm, 1)} mm"
     if drive.board_hole_mm is not None:
         yield "hole in the board", f"{number(drive.board_hole_mm)} mm"
+    if drive.second is not None:
+        long = number(drive.second.rod_length_mm, 1)
+        yield "second rod", f"{number(-drive.second.y_mm, 1)} mm from the first, {long} mm long; it goes down meanwhile"
     for place in drive.positions:
         stands = f"crank {number(place.angle_deg, 1)}°" if place.angle_deg is not None else ""
         lifted = stands or f"lifted {number(place.lift_mm, 2)} mm"
@@ -192,6 +246,9 @@ def _told(report: Report) -> Iterator[tuple[str, str]]:
     centre, pace = number(lift.pulse_us.centre, 0), number(pace_us(lift), 0)
     yield "pulses", f"{_pulses(lift)}, centre {centre} µs; {pace} µs a second"
     yield "stop", _stop(lift, report.spread)
+    if lift.second:
+        apart, force = number(-lift.second.y_mm, 1), number(lift.second.stop_force_n, 2)
+        yield "second", f"rod {apart} mm from the first, goes down meanwhile; {force} N at a stop"
     if lift.crank_mm and lift.crank_pivot and report.inputs.crank_mm is None:
         sizes = f"a crank of {number(lift.crank_mm)} mm, its spindle {number(lift.crank_pivot[1])} mm above the board"
         yield "moves", f"{report.inputs.moves} with {sizes}: measure yours, --crank and --crank-pivot"

@@ -20,7 +20,7 @@ from mounts.inputs.model import Model
 from mounts.inputs.moved import Position
 from mounts.inputs.servo import Servo
 from mounts.inputs.spec import MountSpec
-from mounts.mesh import PartMesh
+from mounts.mesh import PartMesh, Role
 from mounts.report.adapt import Adapted
 from mounts.report.cautions import cautions
 from mounts.report.hardware import HardwareItem, hardware
@@ -97,6 +97,7 @@ class PrintedPart(Model):
     cooling_minutes: float = Field(0.0, description="what of it is waiting for layers too small to cool in time")
     brim_mm: float = Field(0.0, description="brim to print it with, which mass and time leave out; 0: none is needed")
     size_mm: Vector = Field(description="in the printed pose")
+    role: Role = Field("frame", description="frame: it carries the servo; scenery: what is seen, in another colour")
 
 
 class Report(Model):
@@ -176,6 +177,7 @@ def of(
                 cooling_minutes=effort.cooling_minutes,
                 brim_mm=effort.brim_mm,
                 size_mm=mesh.size_mm,
+                role=mesh.role,
             )
             for mesh in meshes
             for effort in (printed(mesh, spec.printer, spec.filament),)

@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from mounts.design import Design
+from mounts.drive.kinds import kind_of
 from mounts.report.boring import strip_mm
 from mounts.report.hardware import arm_hole_needs_drill, glue
 from mounts.units import number
@@ -47,9 +48,10 @@ def bench_work(design: Design) -> tuple[str, ...]:
     """What is done on the bench to the print and to the arm."""
     drive, cut_mm = design.drive, design.plan.arm_length_mm
     found = [*_pilots(design)]
+    ends = ", in both ends," if len(kind_of(drive).wires_y(drive)) > 1 else ""
     if arm_hole_needs_drill(design):
         found.append(
-            f"Open the arm hole {number(drive.horn_radius_mm)} mm from the shaft to "
+            f"Open the arm hole {number(drive.horn_radius_mm)} mm from the shaft{ends} to "
             f"{number(drive.arm_hole_drill_mm)} mm with a hand drill."
         )
     if cut_mm is not None:

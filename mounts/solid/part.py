@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import cadquery as cq
 
 from mounts.frames import Matrix
+from mounts.mesh import Role
 
 
 @dataclass(frozen=True)
@@ -18,9 +19,11 @@ class Part:
         solid: exactly one valid solid, mount frame, mm.
         print_to_mount: 4×4, print frame to mount frame.
         through_holes: the genus its mesh must have.
+        role: what it is for; parts of one role are printed in one colour.
     """
 
     name: str
     solid: cq.Solid
     print_to_mount: Matrix
     through_holes: int
+    role: Role = "frame"

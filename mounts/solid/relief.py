@@ -48,9 +48,10 @@ def ribbed_rectangle(
 def lapped_boards(
     x: Point2, y: Point2, top_z: float, courses: int | None, *, proud_mm: float, flank_mm: float, foot_mm: float
 ) -> list[Array]:
-    """Rings, from the ground up, of walls clad in level boards: each thins upwards and stands out over the one below.
+    """Rings (4, 3), from the ground up, of walls clad in level boards, each of which stands out over the one below.
 
-    Level boards leave every layer of the print a plain rectangle, drawn in few long moves. The lowest is a sill, upright.
+    Level boards leave every layer of the print a plain rectangle, drawn in few long moves. The lowest is an upright
+    sill.
 
     Args:
         x: faces behind the boards.

@@ -80,6 +80,7 @@ def export_mesh(part: Part, printer: Printer) -> tuple[PartMesh, bytes]:
         solid_volume_mm3=measured.volume_mm3,
         size_mm=(float(size[0]), float(size[1]), float(size[2])),
         through_holes=part.through_holes,
+        role=part.role,
     )
     return mesh, stl
 

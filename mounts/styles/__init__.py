@@ -9,7 +9,7 @@ from __future__ import annotations
 import importlib
 import pkgutil
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
@@ -182,8 +182,24 @@ def check_asked(name: str, options: Mapping[str, object], given: Mapping[str, ob
     found = Gathered()
     found.of(lambda: check_used(name, given, at_fault))
     if options:
-        found.of(lambda: read_model(options, style_of(name).options), "set")
+        found.of(lambda: _read(options, name), "set")
     found.tell()
+
+
+def _read(options: Mapping[str, object], name: str) -> Model:
+    """The options of a style; of one that only other styles have it is said which."""
+    own = style_of(name).options
+    try:
+        return read_model(options, own)
+    except InputError as error:
+        strange = options.keys() - own.model_fields.keys()
+        told = (_elsewhere(fault) if strange & set(fault.place) else fault for fault in error.faults)
+        raise InputError(*told) from None
+
+
+def _elsewhere(fault: Fault) -> Fault:
+    having = [name for name, style in styles().items() if style.options.model_fields.keys() & set(fault.place)]
+    return replace(fault, said=f"{fault.said}; it is for {one_of(having)}") if having else fault
 
 
 def settled(spec: MountSpec, options: Model) -> MountSpec:

@@ -10,7 +10,7 @@ import numpy as np
 from mounts.design import Span
 from mounts.frames import Array
 
-CORNER_POINTS = 9  # a quarter turn
+CORNER_POINTS = 11  # a quarter turn; odd, so that a square corner has its point
 BEVEL_MM = 0.3  # of the top's edge, which lies on the bed: elephant's foot (standards, 8)
 GRAIN_MM = 7.0  # along a side
 WAVES_MM = (41.0, 23.0)  # how long the waves of the slopes are

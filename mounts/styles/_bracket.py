@@ -28,12 +28,12 @@ LARGEST_BOARD_HOLE_MM = 12.0  # the front screws stand clear of it, whatever hol
 DRIVER_RADIUS_MM = 3.5  # a no. 1 cross-point driver's shank with room for a hand at a slant; common practice, no source
 ARM_AIR_MM = 1.0  # least air between the arm's tip and the plate; common practice, no source
 CABLE_AIR_MM = 0.2  # between wall and cable; common practice, no source
+USUAL_MORE = 1  # lines more than the fewest that room is left for in every web; a family then shares its screws
 LOAD_WALL_MM = 1.6  # walls that carry the servo (standards, 8: 1.6 to 2.0)
 # common practice, no source:
 PLATE_MM = 3.5  # stock screws then suit boards as sold; a thinner plate saves little, its skins are what is printed
 CORNER_MM = 1.0  # plate corners, cut off
-# common practice, no source:
-INDEX_DEEP_MM, INDEX_HALF_MM, INDEX_STEP_MM = 0.8, 0.9, 2.5  # notches that say where the axes are
+INDEX_DEEP_MM, INDEX_HALF_MM, INDEX_STEP_MM = 0.8, 0.9, 2.5  # notches on both axes; common practice, no source
 # common practice, no source:
 LEAST_POINT_MM = 1.5  # board left over a screw's point where no stock length leaves ``POINT_MM``
 # common practice, no source:
@@ -91,6 +91,7 @@ class BracketPlan(Plan):
     slot_y_mm: float = Field(description="width as modelled: wire, slack and what the printer closes up")
     land_mm: float
     flare_deg: float = Field(description="lean of the slot's faces above and below the land")
+    second_y: float | None = Field(None, description="of a second slot, across the track from the first; None: one")
 
 
 def wall_thickness_mm(spec: MountSpec, options: Options) -> float:
@@ -236,18 +237,19 @@ def rib_mm(spec: MountSpec, options: Options) -> float:
 
 
 def webs_mm(spec: MountSpec, options: Options) -> tuple[float, ...]:
-    """Of what carries the servo and holds no screw: as asked, or the fewest lines, or one more."""
+    """Of what carries the servo and holds no screw: as asked, or the fewest lines, or more of them up to the wall."""
     if options.web_mm:
         return (options.web_mm,)
-    least = spec.printer.lines_mm(LOAD_WALL_MM)
-    return (least, least + spec.printer.pitch_mm)
+    wall_mm, least, pitch = wall_thickness_mm(spec, options), spec.printer.lines_mm(LOAD_WALL_MM), spec.printer.pitch_mm
+    more = max(USUAL_MORE, math.ceil((wall_mm - least) / pitch))
+    return tuple(least + lines * pitch for lines in range(more + 1))
 
 
-def pivot(plan: BracketPlan, *, roofed: bool = False) -> Solid:
-    """The slot to cut for the wire, before the mirror; ``roofed`` where the plate stands on edge in print."""
+def pivots(plan: BracketPlan, *, roofed: bool = False) -> list[Solid]:
+    """The slots to cut for the wires, before the mirror; ``roofed`` where the plate stands on edge in print."""
     from mounts.solid.holes import hourglass_slot
 
-    return hourglass_slot(
+    slot = hourglass_slot(
         z=plan.pivot_z,
         half_height_mm=plan.plate_mm / 2 + 0.1,
         length_x_mm=plan.slot_x_mm,
@@ -256,11 +258,12 @@ def pivot(plan: BracketPlan, *, roofed: bool = False) -> Solid:
         flare_deg=plan.flare_deg,
         roofed=roofed,
     )
+    return [slot] if plan.second_y is None else [slot, slot.translate((0.0, plan.second_y, 0.0))]
 
 
 def through_holes(plan: BracketPlan) -> int:
     """Genus of the bracket: screws, pivot, and the servo's screws where their holes are printed."""
-    return len(plan.heads_xy) + 1 + (len(plan.pilots_yz) if plan.pilot_mm else 0)
+    return len(plan.heads_xy) + (1 if plan.second_y is None else 2) + (len(plan.pilots_yz) if plan.pilot_mm else 0)
 
 
 def front_y_mm(spec: MountSpec) -> float:

@@ -13,7 +13,6 @@ plate  ══════╗═══════════⋎═════�
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -36,6 +35,7 @@ from mounts.styles._bracket import (
     BracketPlan,
     Options,
 )
+from mounts.styles._bracket_legs import PLUG_UP_MM, Legs, seat_n_per_mm
 from mounts.styles._mounting import EAR_MARGIN_MM, ON_ITS_SIDE, PLUG_SIDE_MM, Point2, flip
 
 if TYPE_CHECKING:
@@ -47,13 +47,11 @@ if TYPE_CHECKING:
 THINS_STEEP = 1.1  # rise over run of a leg that grows as thick as the wall, in print
 LEDGE_MM, LEDGE_LAYERS = 0.8, 3  # of the plate left over its index notches: its bed edge stays whole
 WALL_OVER_NOTCH_MM = 3.0  # bridge of wall between the plate and the notch
-PLUG_UP_MM = 7.5  # above the shaft, where the plug's upper end may be and a little over
 SEAT_SPARE = 11.0  # seat over wire, both at the arm's hole; a little more than is asked for
 BETWEEN_SCREWS_SHANKS = 3.0  # of two mounts that stand against each other
-SLICES = 24  # of a leg, to add up how it bends
+RIB_AIR_MM = 0.4  # between case and ribs, whatever slip fit was measured
 FLARE_STEEP = 1.5  # rise over run of the web's ends, in print
 LEAST_FLARE_MM = 0.5  # lower, the bosses reach the plate, and with them the web
-BOSS_SHARE = 1.25  # of the servo screw's thread, from its axis to the end of a boss (standards, 7: 2.0 to 2.5 d)
 BAY_SHARE, LEAST_BAY_MM = 0.6, 4.0  # of the plate's depth behind the seat; a smaller bay is all rim
 EAR_END_MM = 0.5  # web beyond the ends of the ears
 
@@ -70,6 +68,7 @@ class AcrossPlan(BracketPlan):
     foot_y: tuple[float, float] = Field(description="the web's ends at the plate")
     boss_top_z: float = Field(description="from here down the legs are as thick as the wall")
     thinned_z: float = Field(description="from here up they are as thin as the web, which tapers to its foot")
+    inside_y: tuple[float, float] = Field(description="faces of the ribs that look at each other")
     notch_y: tuple[float, float]
     notch_top_z: float
     rib_reach_mm: float = Field(description="from the seat along the plate")
@@ -138,18 +137,21 @@ def _with_web(
     servo, slip = spec.servo, fits.POCKET.air_mm(spec.printer)
     seat_x, shaft_y, shaft_z = shaft
     wall_mm = _bracket.wall_thickness_mm(spec, options)
-    case_y = sorted(servo.case_ends_mm(shaft_y, towards=1 if half_mm is None else -1))
+    low_y, high_y = sorted(servo.case_ends_mm(shaft_y, towards=1 if half_mm is None else -1))
+    case_y = (low_y, high_y)
     cable_low = (servo.cable_end == "near") == (half_mm is None)
     middle_y = sum(case_y) / 2
     rib_mm, web_mm = _bracket.rib_mm(spec, options), min(asked_web_mm, wall_mm)
     notch_y = (case_y[0] - slip, case_y[1] + slip)
     margin, front_y = _mounting.head_margin_mm(spec), _bracket.front_y_mm(spec)
-    rib_y = (notch_y[0] - rib_mm, notch_y[1] + rib_mm)
+    inside_y = _between(case_y, -max(slip, RIB_AIR_MM))
+    rib_y = _between(inside_y, -rib_mm)
     ends_mm = _ends_mm(spec)
     wall_y = (min(case_y[0] - ends_mm, rib_y[0]), max(case_y[1] + ends_mm, rib_y[1]))
-    before_rear = min(_bracket.webs_mm(spec, options)[-1], wall_mm)  # whatever web: a family shares its screws
+    usual = _bracket.webs_mm(spec, options)[: _bracket.USUAL_MORE + 1][-1]
+    before_rear = min(max(web_mm, usual), wall_mm)
     rear_x = seat_x - before_rear - max(DRIVER_RADIUS_MM, spec.fixing.head_mm / 2 + fits.SCREW_HEAD.own_mm)
-    heads = ((0.0, -front_y), (0.0, front_y), *((rear_x, y) for y in _between(notch_y, DRIVER_RADIUS_MM)))
+    heads = ((0.0, -front_y), (0.0, front_y), *((rear_x, y) for y in _between(inside_y, DRIVER_RADIUS_MM)))
     before_slot = plate["slot_x_mm"] / 2 + INDEX_DEEP_MM + LOAD_WALL_MM
     plate_x = (rear_x - margin, max(_bracket.front_edge_mm(spec, CORNER_MM), before_slot))
     side = _bracket.side_edge_mm(spec)
@@ -160,23 +162,32 @@ def _with_web(
         ahead = pin_y[1] - max(margin, BETWEEN_SCREWS_SHANKS / 2 * spec.fixing.shank_mm)
         heads = ((front_y, ahead), (0.0, pin_y[0] + margin), *heads[2:])
         plate_x = (plate_x[0], front_y + margin + INDEX_DEEP_MM)
+    if (second_y := plate.get("second_y")) is not None:
+        # midway between both rods instead, so far ahead that it is clear of both holes; the plate goes on to the second
+        middle = math.floor(second_y / 2)  # whole, so that a mount which is adapted keeps its screws
+        ahead = math.sqrt(max(0.0, front_y**2 - middle**2))
+        heads = ((ahead, middle), *heads[1:])
+        flare = (options.plate_mm - plate["land_mm"]) / 2 * math.tan(math.radians(plate["flare_deg"]))
+        edge = max(margin, plate["slot_y_mm"] / 2 + flare + LOAD_WALL_MM) + INDEX_DEEP_MM
+        pin_y = (second_y - edge, side)
+        plate_x = (plate_x[0], max(plate_x[1], ahead + margin + INDEX_DEEP_MM))
     bottom_z = plate["board_face_z"] - options.plate_mm
     notch_top_z = shaft_z + servo.case_width_mm / 2 + fits.POCKET_LEVEL.air_mm(spec.printer)
     pilots_yz = tuple((middle_y + along, shaft_z + across) for along, across in servo.ear_screws_mm)
     screws = _bracket.servo_screws(spec, fits.PILOT_LYING)
-    round_mm, roofed_mm = _boss_mm(spec, screws["pilot_mm"])
+    round_mm, roofed_mm = _pilots.boss_mm(spec.servo, spec.printer, screws["pilot_mm"])
     boss_top_z, wall_bottom_z = max(z for _, z in pilots_yz) + round_mm, min(z for _, z in pilots_yz) - roofed_mm
     thinned_z = boss_top_z + THINS_STEEP * max(0.0, wall_mm - web_mm)
     flares = (bottom_z - thinned_z) / FLARE_STEEP if bottom_z - thinned_z >= LEAST_FLARE_MM else 0.0
     foot_y = (max(wall_y[0], min(rib_y[0], wall_y[0] + flares)), min(wall_y[1], max(rib_y[1], wall_y[1] - flares)))
-    bay_y = _between(_between(notch_y, DRIVER_RADIUS_MM), margin)
+    bay_y = _between(_between(inside_y, DRIVER_RADIUS_MM), margin)
     outline = _outline(plate_x, (seat_x - web_mm, seat_x), foot_y, pin_y, bay_y)
     plate_y = (min(y for _, y in outline), max(y for _, y in outline))
 
     reach_mm = seat_x - plate_x[0] - CORNER_MM
-    shape = _Legs(
+    shape = Legs(
         posts_mm=(notch_y[0] - wall_y[0], wall_y[1] - notch_y[1]),
-        apart_mm=notch_y[1] - notch_y[0] + rib_mm,
+        apart_mm=inside_y[1] - inside_y[0] + rib_mm,
         foot_mm=foot_y[1] - foot_y[0],
         web_mm=web_mm,
         rib_mm=rib_mm,
@@ -192,7 +203,7 @@ def _with_web(
         **screws,
         way_out=(0.0, 0.0, -1.0),
         plug_path=tuple(flip((plug_x, plug_y, z), spec.mirror) for z in (shaft_z, shaft_z - servo.flange_span_mm)),
-        seat_n_per_mm=_seat_n_per_mm(spec, shape, -seat_x, (bottom_z, notch_top_z, shaft_z)),
+        seat_n_per_mm=seat_n_per_mm(spec, shape, -seat_x, (bottom_z, notch_top_z, shaft_z)),
         outline_xy=outline,
         web_mm=web_mm,
         boss_top_z=boss_top_z,
@@ -203,6 +214,7 @@ def _with_web(
         wall_y=wall_y,
         wall_bottom_z=wall_bottom_z,
         pilots_yz=pilots_yz,
+        inside_y=inside_y,
         notch_y=notch_y,
         notch_top_z=notch_top_z,
         knee_z=min(shaft_z + PLUG_UP_MM, bottom_z - 1.0),
@@ -222,68 +234,8 @@ def _ends_mm(spec: MountSpec) -> float:
 
 def beyond_case_mm(spec: MountSpec, options: Options) -> float:
     """What a bracket with a partner reaches beyond the case: web, rib, or the plug's way past the leg."""
-    rib = fits.POCKET.air_mm(spec.printer) + _bracket.rib_mm(spec, options)
+    rib = max(fits.POCKET.air_mm(spec.printer), RIB_AIR_MM) + _bracket.rib_mm(spec, options)
     return max(_ends_mm(spec), rib, spec.servo.connector_thickness_mm + 2 * fits.PLUG_GAP.own_mm)
-
-
-@dataclass(frozen=True)
-class _Legs:
-    """What bends between servo and plate, mm.
-
-    Attributes:
-        posts_mm: width of the two legs.
-        apart_mm: between the middles of their ribs.
-        foot_mm: width of the web at the plate.
-        web_mm: its thickness.
-        rib_mm: that of the ribs.
-        deep_mm: web and rib along the track, at the bosses and at the plate.
-    """
-
-    posts_mm: Point2
-    apart_mm: float
-    foot_mm: float
-    web_mm: float
-    rib_mm: float
-    deep_mm: Point2
-
-
-def _seat_n_per_mm(spec: MountSpec, legs: _Legs, before_mm: float, z: tuple[float, float, float]) -> float:
-    """How stiff the seat is across the track at the arm's hole, N/mm.
-
-    Web and posts give way in their plane (``posts_n_per_mm``); as the wire is before them they twist: its pull F at a
-    is a couple F·a/s on the two legs, s apart, which bend along the track, one forth and one back, k = s²·kₓ/(2·a²).
-    kₓ is that of a cantilever by unit load, ∫ x²/(EI) dx from the shaft to the plate, its section a T of a post's width
-    and half of the way to the other leg of web, and the rib, which deepens towards the plate. The web twists besides,
-    k = G·b·t³/3/(h·a²). Domain: web and ribs fast in the plate, ends of the legs free; the servo that ties them makes
-    it 1.5 to 4 times as stiff by finite elements of the solid, so it is a lower bound.
-
-    Args:
-        spec: the plastic.
-        legs: between servo and plate.
-        before_mm: a, from the wire to the seat.
-        z: of the plate's lower face, of the notch's top, of the shaft, mm.
-
-    Source: unit load, any handbook.
-    """
-    modulus, (plate_z, notch_z, shaft_z), (least, most) = spec.filament.modulus_mpa, z, legs.deep_mm
-    long, high = plate_z - shaft_z, plate_z - notch_z
-    across = _mounting.posts_n_per_mm(spec, legs.web_mm, legs.posts_mm, long - high, web=(legs.foot_mm, high))
-    wide, step, gives = min(legs.posts_mm) + legs.apart_mm / 4, long / SLICES, 0.0
-    for at in range(SLICES):
-        x = (at + 0.5) * step
-        deep = least + (most - least) * max(0.0, x - PLUG_UP_MM) / long
-        gives += x**2 * step / (modulus * _tee_mm4(wide, legs.web_mm, legs.rib_mm, deep))
-    bent = legs.apart_mm**2 / (2 * gives)
-    twisted = modulus / (2 * (1 + _mounting.POISSON)) * legs.foot_mm * legs.web_mm**3 / 3 / high
-    return 1 / (1 / across + before_mm**2 / (bent + twisted))
-
-
-def _tee_mm4(wide: float, thick: float, stem: float, deep: float) -> float:
-    """Second moment of a T: flange wide × thick, and under it a stem so thick to so deep in all."""
-    parts = ((wide * thick, thick / 2, wide * thick**3), (stem * (deep - thick), (deep + thick) / 2,
-              stem * (deep - thick) ** 3))  # fmt: skip
-    middle = sum(area * at for area, at, _ in parts) / sum(area for area, _, _ in parts)
-    return sum(cube / 12 + area * (at - middle) ** 2 for area, at, cube in parts)
 
 
 def _between(ends: Point2, inside_mm: float) -> Point2:
@@ -315,13 +267,6 @@ def _outline(plate_x: Point2, web_x: Point2, foot_y: Point2, pin_y: Point2, bay_
     return (*left, *right, (x0, b1), (x0 + deep, b1 - c), (x0 + deep, b0 + c), (x0, b0))
 
 
-def _boss_mm(spec: MountSpec, pilot_mm: float | None) -> tuple[float, float]:
-    """From a servo screw's axis to the end of its boss, on the plate's side and on that of the hole's roof in print."""
-    radius, least = (pilot_mm or 0.0) / 2, BOSS_SHARE * spec.servo.screw_mm
-    web = _pilots.least_web_mm(spec.servo, spec.printer)
-    return max(least, radius + web), max(least, math.sqrt(2) * radius + 0.3 + web)
-
-
 def build(design: Design, plan: AcrossPlan) -> Part:
     """One body, mount frame: holes come from the plate's sketch, wall and ribs are extruded sketches.
 
@@ -343,7 +288,7 @@ def build(design: Design, plan: AcrossPlan) -> Part:
         plate = chamfered(drawn, ">Z", _mounting.bed_chamfer_mm(printer))
     with kernel_step("draw web, legs and ribs", "measure the servo's ears and their holes again"):
         root, top = bottom_z + 0.5, plan.notch_top_z
-        (y0, y1), (n0, n1), (f0, f1) = plan.wall_y, plan.notch_y, plan.foot_y
+        (y0, y1), (n0, n1), (r0, r1), (f0, f1) = plan.wall_y, plan.notch_y, plan.inside_y, plan.foot_y
         end, flared = plan.wall_bottom_z, plan.thinned_z
         sides = [(y0, root)], [(y1, root)]
         if bottom_z - flared >= LEAST_FLARE_MM:
@@ -353,7 +298,7 @@ def build(design: Design, plan: AcrossPlan) -> Part:
         ]  # fmt: skip
         front = cq.Plane(origin=(plan.wall_face_x, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0))
         bosses = [_upright(_boss(plan, root), *y) for y in ((y0, n0), (n1, y1))]
-        ribs = [_upright(_rib(plan, root), *y) for y in ((n0 - plan.rib_mm, n0), (n1, n1 + plan.rib_mm))]
+        ribs = [_upright(_rib(plan, root), *y) for y in ((r0 - plan.rib_mm, r0), (r1, r1 + plan.rib_mm))]
     with kernel_step("join web, legs and ribs to the plate", "use the default options"):
         body = plate.fuse(prism(front, web, -plan.web_mm), *bosses, *ribs).clean()
     with kernel_step("cut the pivot and the countersinks", "use a thicker plate_mm"):
@@ -361,7 +306,7 @@ def build(design: Design, plan: AcrossPlan) -> Part:
         notches = _bracket.index_notches(plan, back=True, to_z=plan.board_face_z - skin)
         sinks = [countersink((x, y, bottom_z), spec.fixing) for x, y in plan.heads_xy]
         holes = _mounting.seat_holes(plan.wall_face_x, plan.wall_mm, plan.pilots_yz, plan.pilot_mm, up=(0, -1))
-        body = body.cut(_bracket.pivot(plan), *notches, *sinks, *holes)
+        body = body.cut(*_bracket.pivots(plan), *notches, *sinks, *holes)
     if spec.mirror:
         body = body.mirror("YZ")
     body = _mounting.named(

@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 EAR_AIR_MM = 1.0  # between the upper ear and the plate
 CUT_MM = 3.0  # front corners, chamfered: they are upright edges in print
 USUAL_POST_MM = 9.0  # only compares the two ways to lie
-POSTS_MM = (7.5, 8.0, 8.5, 9.0, 10.0, 11.0, 12.0, 14.0)  # beside the case, with room for rib and name
+POSTS_MM = (7.5, 8.0, 8.5, 9.0, 10.0, 11.0, 12.0, 14.0, 17.0, 20.0, 24.0)  # beside the case, with room for rib and name
 LOW_POST = (6.0, 0.7)  # width beside the case, mm and share of the post: the lower ear bears a quarter of the pull
 SEAT_SPARE = 11.0  # seat over wire, both at the arm's hole; a little more than is asked for
 RIB_MM = 8.0  # most that the rib reaches: the post bends along its layers
@@ -261,7 +261,7 @@ def build(design: Design, plan: DownPlan) -> Part:
         up = (1.0, 0.0)
         notches = _bracket.index_notches(plan, back=False, to_z=plan.board_face_z + 0.1)
         sinks = [countersink((x, y, bottom_z), spec.fixing, lying_towards=up) for x, y in plan.heads_xy]
-        body = body.cut(_bracket.pivot(plan, roofed=True), *notches, *sinks)
+        body = body.cut(*_bracket.pivots(plan, roofed=True), *notches, *sinks)
     if spec.mirror:
         body = body.mirror("YZ")
     body = _mounting.named(

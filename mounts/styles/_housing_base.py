@@ -8,7 +8,8 @@ from mounts.design import Span
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _mounting
-from mounts.styles._housing_plan import HousingPlan
+from mounts.styles._housing_plan import HangFrame, HousingPlan, SideFrame
+from mounts.styles._mounting import HEAD_RIM_MM
 
 if TYPE_CHECKING:
     from cadquery import Shape
@@ -16,12 +17,15 @@ if TYPE_CHECKING:
 
 CORNER_MM = 1.0  # upright edges of the plate, cut off; common practice, no source
 # common practice, no source:
+BAND_MM = 3.0  # plate left along its edges, round its openings and beside what carries the servo
+LEAST_WINDOW_MM, LEAST_WINDOW_MM2 = 6.0, 80.0  # round a smaller one a slicer draws more than it saves
+MITRE: dict[str, Any] = {"join_style": "mitre", "mitre_limit": 5.0}
+# common practice, no source:
 SAME_MM = 1e-3  # corners closer than this are one: single precision, as STL has it, can't hold them apart
 
 
 def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
     """Plate with rim, before the mirror, mount frame; its bed face lies on z = 0, the outer edge chamfered."""
-    from shapely import remove_repeated_points
     from shapely.geometry import Polygon
 
     from mounts.solid.guard import kernel_step
@@ -42,10 +46,11 @@ def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
     around = around.difference(_rectangle(plan.slot_x, (y0 - 1.0, y0 + rim + 1.0)))
     if plan.cable_x is not None:
         around = around.difference(_rectangle(plan.cable_x, (y1 - rim - 1.0, y1 + 1.0)))
-    around = remove_repeated_points(_as_wide(around, 0.99 * rim).intersection(outline), SAME_MM)
+    around = _apart(_as_wide(around, 0.99 * rim).intersection(outline))
     holes = [circle(at, bore_mm) for at in frame.heads_xy]
     if plan.cable_slot is not None:
         holes.append(_ring(_rectangle(*plan.cable_slot)))
+    holes += windows(spec, plan)
     with kernel_step("draw the base plate", "use a thicker base_mm"):
         plate: Any = prism(_level(0.0), _ring(outline), top, holes=holes)
         foot = max(plate.faces("<Z").Wires(), key=lambda wire: wire.Length())
@@ -56,6 +61,36 @@ def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
     with kernel_step("sink the screws", "use a thicker base_mm"):
         sinks = [countersink((x, y, -top), spec.fixing).mirror("XY") for x, y in frame.heads_xy]
         return plate.cut(*sinks)  # type: ignore[no-any-return]
+
+
+def windows(spec: MountSpec, plan: HousingPlan) -> list[list[tuple[float, float]]]:
+    """Outlines of what is left out of the plate: where nothing stands, no screw bears and no name is read.
+
+    A plate that is bonded keeps all of its face for the glue.
+    """
+    from shapely import union_all
+    from shapely.geometry import Point
+
+    if spec.bonded:
+        return []
+    frame, fixing = plan.frame, spec.fixing
+    wide = plan.base_y
+    carries = [_rectangle((low - BAND_MM, high + BAND_MM), wide) for low, high in _carriers_x(frame)]
+    heads = [Point(at).buffer(fixing.head_mm / 2 + HEAD_RIM_MM, quad_segs=2) for at in frame.heads_xy]
+    gaps = [_rectangle(*gap).buffer(BAND_MM, **MITRE) for gap in (frame.opening, plan.cable_slot) if gap is not None]
+    kept = union_all([*carries, *heads, *gaps, _rectangle(frame.mark_x, frame.mark_y)])
+    band = frame.rim_mm + BAND_MM
+    (x0, x1), (y0, y1) = plan.base_x, plan.base_y
+    free = _rectangle((x0 + band, x1 - band), (y0 + band, y1 - band)).difference(kept)
+    found = [piece for piece in _pieces(_as_wide(free, LEAST_WINDOW_MM)) if piece.area >= LEAST_WINDOW_MM2]
+    return [_ring(_apart(piece)) for piece in sorted(found, key=lambda piece: piece.bounds)]
+
+
+def _carriers_x(frame: HangFrame | SideFrame) -> list[Span]:
+    """What carries the servo, along the track: it runs from side to side of the plate, as the screws beside it do."""
+    if isinstance(frame, HangFrame):
+        return [frame.near_x, (min(frame.far_x[0], frame.far_foot_x), frame.far_x[1])]
+    return [frame.wall_x]
 
 
 def on_ground(body: Shape, spec: MountSpec) -> Shape:
@@ -101,9 +136,15 @@ def _pieces(shape: Any) -> list[Any]:
 
 def _as_wide(shape: Any, least_mm: float) -> Any:
     """A shape without what is narrower, such as the rest of a rim beside a gap at its corner."""
-    mitre = {"join_style": "mitre", "mitre_limit": 5.0}
-    return shape.buffer(-least_mm / 2, **mitre).buffer(least_mm / 2, **mitre).intersection(shape)
+    return shape.buffer(-least_mm / 2, **MITRE).buffer(least_mm / 2, **MITRE).intersection(shape)
 
 
 def _ring(polygon: Any) -> list[tuple[float, float]]:
     return list(polygon.exterior.coords)[:-1]
+
+
+def _apart(shape: Any) -> Any:
+    """A shapely shape without corners that single precision, as STL has it, can't hold apart."""
+    from shapely import remove_repeated_points
+
+    return remove_repeated_points(shape, SAME_MM)

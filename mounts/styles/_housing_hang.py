@@ -32,7 +32,7 @@ from mounts.styles import _housing_options as shared
 from mounts.styles._housing_options import AIR_MM, ROD_AIR_MM, Options
 from mounts.styles._housing_plan import HangFrame, HousingPlan, cable_drill_mm, sound_mm
 from mounts.styles._mounting import EAR_MARGIN_MM, PLUG_SIDE_MM, flip
-from mounts.styles._pilots import Pilots, length_mm, pilots
+from mounts.styles._pilots import Pilots, boss_mm, length_mm, pilots
 
 if TYPE_CHECKING:
     from cadquery import Solid
@@ -43,6 +43,7 @@ STEEPEST_DEG = 5.0  # the rod lies across the arm: steeper, and it levers the Z-
 BACK_STRIP_MM = 8.0  # base plate behind an opening, which joins both posts and bears the name
 LEAST_FOOT_MM = 4.0  # of a post, along the track; common practice, no source
 POST_TOP_MM = 3.0  # of a post left above a corbel; common practice, no source
+POST_SHARE = 2 / 3  # of the width of the case, across the track; common practice, no source
 
 
 def front_mm(spec: MountSpec, swing_deg: float) -> float:
@@ -125,7 +126,7 @@ def place(
             **_housing_cable.cable_way(spec, floor.cable_slot, plug),
             "plug_wide": (1.0, 0.0, 0.0),
             "seat_n_per_mm": _mounting.posts_n_per_mm(
-                spec, narrowest_mm, (servo.case_width_mm,) * 2, stand.seat_z - floor.base_mm
+                spec, narrowest_mm, (_post_mm(spec, found.printed_mm),) * 2, stand.seat_z - floor.base_mm
             ),
             "arm_in_deg": stand.arm_in_deg,
             "ears_rest_on": "upper",
@@ -277,6 +278,14 @@ def _floor(spec: MountSpec, drive: PushRodDrive, options: Options, stand: _Stand
     )
 
 
+def _post_mm(spec: MountSpec, pilot_mm: float | None) -> float:
+    """Of a post, across the track: what the ears rest on, and a boss round each screw."""
+    servo = spec.servo
+    beside, _ = boss_mm(servo, spec.printer, pilot_mm)
+    screws = max(abs(across) for _, across in servo.ear_screws_mm) + beside
+    return min(servo.case_width_mm, max(POST_SHARE * servo.case_width_mm, 2 * screws))
+
+
 def _frame(spec: MountSpec, stand: _Stand, floor: _Floor) -> tuple[HangFrame, Pilots]:
     """What is drawn, and how the holes for the servo's screws are made."""
     servo, rim = spec.servo, shared.rim_mm(spec)
@@ -289,6 +298,7 @@ def _frame(spec: MountSpec, stand: _Stand, floor: _Floor) -> tuple[HangFrame, Pi
     skin_x = middle_x + spacing - (found.printed_mm or servo.screw_mm) / 2 - math.sqrt(2) * sound_mm(spec.printer)
     leans = stand.foot_x > far_in
     leans_to_z = stand.corbel_z + stand.foot_x - max(skin_x, far_in) if leans else floor.base_mm
+    post_mm = _post_mm(spec, found.printed_mm)
     name_from_y = floor.y[0] + rim if floor.opening is None else floor.opening[1][1]
     frame = HangFrame(
         heads_xy=floor.heads_xy,
@@ -301,7 +311,7 @@ def _frame(spec: MountSpec, stand: _Stand, floor: _Floor) -> tuple[HangFrame, Pi
         far_x=stand.far_x,
         far_foot_x=stand.foot_x,
         corbel_z=stand.corbel_z,
-        post_y=(stand.shaft_y - servo.case_width_mm / 2, stand.shaft_y + servo.case_width_mm / 2),
+        post_y=(stand.shaft_y - post_mm / 2, stand.shaft_y + post_mm / 2),
         seat_z=stand.seat_z,
         pilots_xy=tuple((middle_x + along, stand.shaft_y + across) for along, across in servo.ear_screws_mm),
         pilot_depth_mm=min(screw_in + 1.0, stand.seat_z - max(leans_to_z, floor.base_mm)),

@@ -292,6 +292,8 @@ def _frame(spec: MountSpec, drive: PushRodDrive, stand: _Stand, floor: _Floor) -
     (case_near, case_far), ear = stand.case_y, servo.ear_mm
     found = _pilots.pilots(servo, spec.printer, fits.PILOT_LYING, _mounting.web_mm(spec))
     (_, near_y), (_, far_y), *_ = floor.heads_xy
+    pilots_yz = tuple((sum(stand.case_y) / 2 + along, stand.shaft_z + across) for along, across in servo.ear_screws_mm)
+    _, over = _pilots.boss_mm(servo, spec.printer, found.printed_mm)
     frame = SideFrame(
         heads_xy=floor.heads_xy,
         rim_mm=rim,
@@ -301,12 +303,10 @@ def _frame(spec: MountSpec, drive: PushRodDrive, stand: _Stand, floor: _Floor) -
         pilot_mm=found.printed_mm,
         wall_x=stand.wall_x,
         wall_y=(case_near - ear - EAR_MARGIN_MM, case_far + ear + EAR_MARGIN_MM),
-        wall_top_z=top_z(spec, drive.offset_mm),
+        wall_top_z=min(top_z(spec, drive.offset_mm), max(z for _, z in pilots_yz) + over),
         notch_y=(case_near - slip, case_far + slip),
         notch_z=stand.shaft_z - servo.case_width_mm / 2 - fits.POCKET_LEVEL.air_mm(spec.printer),
-        pilots_yz=tuple(
-            (sum(stand.case_y) / 2 + along, stand.shaft_z + across) for along, across in servo.ear_screws_mm
-        ),
+        pilots_yz=pilots_yz,
     )
     return frame, found
 

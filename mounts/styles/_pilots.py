@@ -19,6 +19,8 @@ from mounts.inputs.servo import Servo
 CORE = (0.80, 0.85)  # its hole, least and most
 GRIP_DIAMETERS = 2.5  # how deep it goes in
 BOSS_DIAMETERS = 2.0  # the boss round it
+TRIED_MM = 0.4  # what a test piece may add to a hole; common practice, no source
+BOSS_SHARE = 1.25  # from its axis to the end of a boss (standards, 7: 2.0 to 2.5 d across)
 LENGTHS_MM = (4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0)  # as sold; common practice, no source
 ROUND = 0.95  # share of the round that grips where the hole lies in print: its roof does not
 WALL_SPARE_MM = 0.3  # a screw's point holds nothing
@@ -70,6 +72,16 @@ def pilots(servo: Servo, printer: Printer, hole: Fit, side_mm: float) -> Pilots:
 def least_web_mm(servo: Servo, printer: Printer) -> float:
     """Plastic beside a printed pilot hole: three lines, and what a boss of 2.0 d leaves beside a core of 0.8 d."""
     return max(3 * printer.nozzle_mm, (BOSS_DIAMETERS - CORE[0]) / 2 * servo.screw_mm) + 0.02
+
+
+def boss_mm(servo: Servo, printer: Printer, pilot_mm: float | None) -> tuple[float, float]:
+    """From a servo screw's axis to the end of its boss: beside it, and over the roof of a hole that lies in print.
+
+    Large enough for a hole that was tried in a test piece: another one found there leaves the boss as it is.
+    """
+    radius, least = max(pilot_mm or 0.0, CORE[1] * servo.screw_mm + TRIED_MM) / 2, BOSS_SHARE * servo.screw_mm
+    web = least_web_mm(servo, printer)
+    return max(least, radius + web), max(least, math.sqrt(2) * radius + 0.3 + web)
 
 
 def core_drill_mm(servo: Servo) -> float:

@@ -53,9 +53,9 @@ def flank_mm(proud_mm: float) -> float:
     return STEEP * proud_mm
 
 
-def stands_out_mm(printer: Printer) -> float:
-    """Edge of the frame's base plate to the outside of a shell's wall, its relief included."""
-    return fits.SHELL.air_mm(printer) + sound_mm(printer) + relief_mm(printer)
+def stands_out_mm(printer: Printer, relief_mm: float) -> float:
+    """Edge of the frame's base plate to the outside of a shell's wall with so much relief on it."""
+    return fits.SHELL.air_mm(printer) + sound_mm(printer) + relief_mm
 
 
 def scaled_mm(spec: MountSpec, real_m: float) -> float:
@@ -215,7 +215,7 @@ def cavity(around: Walls, top_z: float) -> cq.Solid:
 def finished(
     name: str, body: cq.Shape, spec: MountSpec, *, turn: tuple[tuple[int, int, int], ...], through_holes: int
 ) -> Part:
-    """The part, mirrored where asked, with its print pose: turned, then put with a corner on the origin.
+    """A part of the scenery, mirrored where asked, with its print pose: turned, then put with a corner on the origin.
 
     Args:
         name: of the part.
@@ -242,7 +242,7 @@ def finished(
     )
     origin = -(corners @ rotation.T).min(axis=0)
     mount_to_print: Matrix = matrix(rotation, origin)
-    return Part(name, solid, inverse(mount_to_print), through_holes)
+    return Part(name, solid, inverse(mount_to_print), through_holes, "scenery")
 
 
 # rotations from the mount frame to the bed, rows of a (3, 3)

@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 
 FLATTEST_DEG = 45.0  # by default, whatever overhang the printer is good for; common practice, no source
 FRONT_DEG = 65.0  # towards the track by default: each mm it leans back makes the rod longer; common practice, no source
-SKIN = 1.25  # of a sound wall: between the facets of a corner it is thinner; common practice, no source
+SKIN = 1.2  # of a sound wall: between the facets of a corner it is thinner; common practice, no source
 BESIDE_MM = 2.0  # inner face to the room, under the top: what the struts stand out at least; common practice, no source
 # common practice, no source:
 BESIDE_SKINS = 1.2  # the same, of the skin's thickness: the top's edge stays outside the room

@@ -64,13 +64,13 @@ def _openings(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls) -> tuple[
 
 
 def _size(spec: MountSpec, options: CabinOptions) -> Shell:
-    front = _shell.stands_out_mm(spec.printer) + _eaves_mm(spec, options)
+    relief = _shell.relief_mm(spec.printer)
     return Shell(
-        front_mm=front,
+        front_mm=_shell.stands_out_mm(spec.printer, 0.0) + _eaves_mm(spec, options),
         over_mm=_fascia_mm(spec),
-        foot_mm=front - _eaves_mm(spec, options),
+        foot_mm=_shell.stands_out_mm(spec.printer, relief),
         stature=STATURE,
-        least_room_mm=room_for_door_mm(spec, _shell.relief_mm(spec.printer)),
+        least_room_mm=room_for_door_mm(spec, relief),
     )
 
 

@@ -122,7 +122,8 @@ class Roof:
         else:
             course = self.slope_mm() / self.courses
             steps = [k for k in range(1, self.courses) if at(k * course, 0.0)[0] < far - self.sound_mm]
-            right[:0] = [at(k * course, out) for k in reversed(steps) for out in (self.relief_mm, 0.0)]
+            deeper = self.sound_mm * (math.hypot(course, self.relief_mm) / course - 1.0)  # as thick square to a course
+            right[:0] = [at(k * course, out - deeper) for k in reversed(steps) for out in (self.relief_mm, 0.0)]
             for k in range(self.courses):
                 right += [at(k * course, full), at((k + 1) * course, self.sound_mm)]
             right.pop()
@@ -246,7 +247,7 @@ def left_out(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> tuple[s
 
 
 def _size(spec: MountSpec, options: HutOptions) -> Shell:
-    front = _shell.stands_out_mm(spec.printer) + eaves_mm(spec)
+    front = _shell.stands_out_mm(spec.printer, _shell.relief_mm(spec.printer)) + eaves_mm(spec)
 
     def rise(room_top: float, short: float) -> float:
         return _ridge_mm(spec, room_top, short, _pitch_rad(spec, options, room_top, short))

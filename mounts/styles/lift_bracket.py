@@ -7,9 +7,9 @@ hole comes under the guide: arm level at the centre pulse, no deeper than servo,
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from mounts.design import Datums, Design
 from mounts.drive.kinds import driven
@@ -17,7 +17,7 @@ from mounts.drive.lift import rules
 from mounts.drive.lift.model import LiftDrive, LiftLimits
 from mounts.drive.model import Drive
 from mounts.inputs import fits
-from mounts.inputs.model import Mm, Model
+from mounts.inputs.model import Mm, Model, agree
 from mounts.inputs.spec import MountSpec
 from mounts.styles import Style, _bracket, _bracket_across, _lifting, _mounting
 from mounts.styles._bracket_across import AcrossPlan
@@ -60,6 +60,12 @@ class Options(Model):
         le=10.0,
         description="thickness between plate and screws, up to that of the wall; default the fewest lines that carry",
     )
+    rods: int = Field(
+        1,
+        ge=1,
+        le=2,
+        description="2: one at each end of a double arm, the second goes down as the first goes up: a pair of booms",
+    )
     beside_mm: Mm | None = Field(
         None,
         ge=4.0,
@@ -68,9 +74,15 @@ class Options(Model):
         examples=[*(half / 2 for half in range(8, 40)), *range(20, 61, 4)],
     )
 
+    @model_validator(mode="after")
+    def _no_second_rod_beside_a_mount(self) -> Self:
+        apart = self.rods == 1 or self.beside_mm is None
+        agree(self, ((apart, "rods", "be 1 beside a second mount; leave rods or beside_mm out"),))
+        return self
+
 
 def _as_bracket(options: Options) -> _bracket.Options:
-    return _bracket.Options(lie="across", **options.model_dump(exclude={"beside_mm"}))
+    return _bracket.Options(lie="across", **options.model_dump(exclude={"beside_mm", "rods"}))
 
 
 def limits(spec: MountSpec, options: Options) -> LiftLimits:
@@ -91,6 +103,7 @@ def limits(spec: MountSpec, options: Options) -> LiftLimits:
         max_board_hole_mm=hole if beside is None else min(hole, beside - BETWEEN_HOLES_MM),
         max_guide_mm=MOST_GUIDE_MM,
         max_bend_out_mm=BEND_OUT_MM,
+        between_rods_mm=BETWEEN_HOLES_MM if options.rods == 2 else None,
         room_beyond_mm=_half_mm(options),
         seat_beyond_shaft_mm=servo.shaft_offset_mm + end,
         beside_bore_mm=flare + _bracket.INDEX_DEEP_MM + BESIDE_BORE_MM,
@@ -111,7 +124,8 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
         NoDesign: no stock screw suits the board.
     """
     lift, top = driven(drive, LiftDrive), -spec.board.thickness_mm
-    lean = 2.0 * lift.lean_deg if lift.crank_mm is not None else 0.0
+    leans = max(lift.lean_deg, lift.second.lean_deg if lift.second else 0.0)
+    lean = 2.0 * leans if lift.crank_mm is not None else 0.0
     plate = {
         "board_face_z": top,
         "plate_mm": options.plate_mm,
@@ -120,6 +134,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
         "slot_y_mm": lift.guide_mm + fits.PIVOT.closes_mm(spec.printer),
         "land_mm": options.plate_mm / 2,
         "flare_deg": FLARE_DEG + lean,
+        "second_y": lift.second and lift.second.y_mm,
     }
     shaft = (-lift.wire_mm / 2 - spec.servo.horn_plane_height_mm, *lift.shaft)
     plan = _bracket_across.planned(
@@ -172,5 +187,5 @@ STYLE = Style(
     fixed=fixed,
     build=build,
     cures={**_bracket.CURES, "partner": "a greater --set beside_mm"},
-    examples=({}, {"plate_mm": 6.0}, {"wall_mm": 7.0, "rib_mm": 3.0}, {"beside_mm": 12.0}),
+    examples=({}, {"plate_mm": 6.0}, {"wall_mm": 7.0, "rib_mm": 3.0}, {"beside_mm": 12.0}, {"rods": 2}),
 )

@@ -36,7 +36,6 @@ HIGH_M: dict[Load, Span] = {"sleepers": (0.13, 0.16), "crates": (0.5, 0.7)}
 TALLEST_M = 3.0  # sleepers are not piled higher; common practice, no source
 STATURE = Stature(low_m=0.5, high_m=2.0, most_m=5.0)  # 4 to 15 courses; a timber yard's: from memory
 PROUD_SHARE, DEEP_SHARE = 0.5, 0.75  # of the depth of other relief: every second course, and grooves
-LID_MM = 1.6  # eight layers of 0.2; common practice, no source
 UNDER_LID_MM = 0.7  # upright grooves end below the face on the bed, whose rim is chamfered; common practice, no source
 
 
@@ -72,7 +71,7 @@ def load_of(spec: MountSpec, plan: HousingPlan, options: StackOptions) -> Load:
 
 
 def _top_z(spec: MountSpec, plan: HousingPlan) -> float:
-    return plan.room_top_z + LID_MM
+    return plan.room_top_z + _shell.lid_mm(spec.printer)
 
 
 def _courses(spec: MountSpec, plan: HousingPlan, load: Load) -> int | None:
@@ -89,8 +88,8 @@ def _rows(spec: MountSpec, walls: _shell.Walls, load: Load) -> tuple[int | None,
 
 
 def _size(spec: MountSpec, options: StackOptions) -> Shell:
-    front = _shell.stands_out_mm(spec.printer) + _proud_mm(spec)
-    return Shell(front_mm=front, over_mm=LID_MM, stature=STATURE)
+    front = _shell.stands_out_mm(spec.printer, _groove_mm(spec) + _proud_mm(spec))
+    return Shell(front_mm=front, over_mm=_shell.lid_mm(spec.printer), stature=STATURE)
 
 
 def limits(spec: MountSpec, options: StackOptions) -> Limits:
@@ -137,7 +136,12 @@ def scenery(spec: MountSpec, plan: HousingPlan, options: StackOptions) -> tuple[
     with kernel_step("cut the inside, the grooves and the openings", "use another load"):
         cuts: list[cq.Shape] = [_shell.cavity(walls, plan.room_top_z)]
         cuts += _shell.cut_openings(
-            plan, printer, walls, depth_mm=walls.wall_mm + 0.5, before_mm=1.0 + _proud_mm(spec), upright=False
+            plan,
+            printer,
+            walls,
+            depth_mm=walls.wall_mm + 0.5,
+            before_mm=1.0 + _groove_mm(spec) + _proud_mm(spec),
+            upright=False,
         )
         cuts += _upright_grooves(spec, plan, walls, load)
         body = body.cut(*cuts)
@@ -152,6 +156,7 @@ def _course_rings(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, cours
     (x0, x1), (y0, y1) = walls.outer_x, walls.outer_y
 
     def ring(out: float, z: float) -> Array:
+        out += groove
         return rectangle((x0 - out, x1 + out), (y0 - out, y1 + out), z)[::-1]
 
     rings = []
@@ -166,17 +171,16 @@ def _upright_grooves(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, lo
     """Cuts between the ends of neighbours, on all four sides."""
     import cadquery as cq
 
-    groove, proud = _shell.groove_mm(spec.printer), _proud_mm(spec)
+    groove, deep = _shell.groove_mm(spec.printer), 1.0 + _groove_mm(spec) + _proud_mm(spec)
     (x0, x1), (y0, y1) = walls.outer_x, walls.outer_y
     along_x, along_y = _rows(spec, walls, load)
     tall = _top_z(spec, plan) + 1.0 - max(UNDER_LID_MM, 3 * spec.printer.layer_mm)
-    deep = 1.0 + proud + _shell.relief_mm(spec.printer)
     cuts: list[cq.Shape] = []
     for x in _between(walls.outer_x, along_x):
-        for y in (y0 - proud - 1.0, y1 + proud + 1.0 - deep):
+        for y in (y0 - deep, y1):
             cuts.append(cq.Solid.makeBox(groove, deep, tall, cq.Vector(x - groove / 2, y, -1)))
     for y in _between(walls.outer_y, along_y):
-        for x in (x0 - proud - 1.0, x1 + proud + 1.0 - deep):
+        for x in (x0 - deep, x1):
             cuts.append(cq.Solid.makeBox(deep, groove, tall, cq.Vector(x, y - groove / 2, -1)))
     return cuts
 

@@ -197,7 +197,9 @@ def _options(rng: random.Random, style: str) -> dict[str, Any]:
         else:
             ends = {type(rule).__name__: rule for rule in info.metadata}
             low, high = getattr(ends.get("Ge"), "ge", None), getattr(ends.get("Le"), "le", None)
-            if low is not None and high is not None:
+            if kind is int:
+                chosen[name] = rng.randint(low or 0, high or 0)
+            elif low is not None and high is not None:
                 chosen[name] = round(rng.uniform(low, high), 1)
     return chosen
 

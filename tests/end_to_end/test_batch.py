@@ -50,6 +50,7 @@ board = "main"
 max_depth = 12
 """
 IDS = ("east", "west", "pit")
+HOURS = "must be 0.25 to 1000 hours"
 
 
 def command(layout: Path, out: Path, *flags: str) -> list[str]:
@@ -114,14 +115,18 @@ def test_one_failing_mount_leaves_the_others_alone(made):
 
 
 def test_copies_are_built_once_and_counted(made):
-    """Two of one mount: one folder, two objects on the plate, twice its grams and screws."""
+    """Two of one mount: one folder, two objects, one of them to try first, twice its grams and screws."""
     _, out, _ = made
 
     report = json.loads((out / "yard" / "report.json").read_text())
-    (plate,) = report["plates"]
-    assert sorted(plate["objects"]) == ["east", "pit copy 1 of 2", "pit copy 2 of 2", "west"]
+    first, later = report["plates"]
+    assert (first["try_first"], later["try_first"]) == (True, False)
+    assert "pit copy 1 of 2" in first["objects"]
+    assert "pit copy 2 of 2" in later["objects"]
+    assert sorted([*first["objects"], *later["objects"]]) == ["east", "pit copy 1 of 2", "pit copy 2 of 2", "west"]
     mass = {row["id"]: row["mass_g"] for row in report["mounts"]}
-    assert plate["mass_g"] == pytest.approx(mass["east"] + mass["west"] + 2 * mass["pit"], abs=1e-4)
+    together = mass["east"] + mass["west"] + 2 * mass["pit"]
+    assert first["mass_g"] + later["mass_g"] == pytest.approx(together, abs=1e-4)
     assert report["summary"]["made"] == 4
     bought = {(entry["item"], entry["size"]): entry["quantity"] for entry in report["hardware"]}
     assert bought["servo, with arm and arm screw", "micro-9g"] == 4
@@ -174,7 +179,7 @@ def test_a_mount_that_is_no_more_is_left_alone_and_told(copy):
     assert batch(layout, out, "--json").stdout == (out / "yard" / "report.json").read_text()
     assert (out / "yard" / "pit" / "pit.stl").exists()
     report = json.loads((out / "yard" / "report.json").read_text())
-    assert report["plates"][0]["objects"] == ["east", "west"]
+    assert sorted(name for plate in report["plates"] for name in plate["objects"]) == ["east", "west"]
 
 
 def test_a_terminal_sees_what_is_built_and_what_failed(made, tmp_path):
@@ -447,7 +452,7 @@ def test_mounts_that_collide_are_withheld_until_they_are_moved(made, copy):
         assert own["verdict"] == "fail"
         assert {path.name for path in (out / "yard" / mount_id).iterdir()} == {"report.json", *own["files"]}
         assert own["files"].keys() == {"design.json", f"{mount_id}.png", f"{mount_id}-apart.png"}
-    assert report["plates"][0]["objects"] == ["pit copy 1 of 2", "pit copy 2 of 2"]
+    assert [plate["objects"] for plate in report["plates"]] == [["pit copy 1 of 2"], ["pit copy 2 of 2"]]
     stamped = stamps(out / "yard" / "east")
     assert batch(layout, out).stderr == done.stderr
     assert stamps(out / "yard" / "east") == stamped
@@ -494,10 +499,14 @@ def test_wrong_input_writes_nothing(tmp_path, capfd):
         (["batch", "nowhere.toml"], "error: nowhere.toml: no such file\n"),
         (["batch", "."], "error: .: must be a file\n"),
         (["batch", "nowhere.toml", "--workers", "0"], None),
+        *(
+            (["batch", "nowhere.toml", "--max-hours", hours], f"error: --max-hours = '{hours}': {HOURS}\n")
+            for hours in ("0", "-1", "1001", "nan", "inf", "six")
+        ),
     ],
 )
 def test_a_wrong_command_is_one_line(words, said, capfd):
-    """A missing file, a folder, no workers: one line, exit 2."""
+    """A missing file, a folder, no workers, no time to print in: one line, exit 2."""
     assert main(words) == 2
     stderr = capfd.readouterr().err
     assert len(stderr.splitlines()) == 1

@@ -72,7 +72,10 @@ def test_book_sheet_and_contact_sheet_lie_beside_the_mounts(made):
         assert report["files"][name] == hashlib.sha256((folder / name).read_bytes()).hexdigest()
     found = pages((folder / "book.pdf").read_bytes())
     text = " ".join(page.text for page in found)
-    for words in ("Board front, 1 : ", "Shopping list", "Printing", "plate-01.3mf", "Controller", "Supply, 5 V"):
+    for words in (
+        "Board front, 1 : ", "Shopping list", "for brackets and frames", "Printing", "north is tried for south",
+        "plate-01.3mf: try first, brackets and frames", "Controller", "Supply, 5 V",
+    ):  # fmt: skip
         assert words in text
     assert sum("Drilling template" in page.text for page in found) == 2
     assert (folder / "layout.png").stat().st_size > 10_000

@@ -1,6 +1,7 @@
 """A layout file: what a table passes on to its mounts, and the line that each fault of it gets."""
 
 import json
+import re
 import tomllib
 
 import pytest
@@ -285,6 +286,19 @@ def test_schema_and_fault_name_the_same_bounds(faults, key):
         unit = "°" if key == "swing" else "mm"
         (told,) = {line for line in faults(f"{text}{key} = {beyond}\n") if "does not apply" not in line}
         assert told.endswith(f"must be {allowed[0]:g} to {allowed[1]:g} {unit}")
+
+
+@pytest.mark.parametrize(
+    ("written", "said"),
+    [("0.2", "must be 0.25 to 1000"), ("1001", "must be 0.25 to 1000"), ("true", "must be a number"),
+     ('"6 h"', "must be a number"), ("nan", "must be a finite number")],
+)  # fmt: skip
+def test_hours_of_a_plate_are_bounded(faults, written, said):
+    """A plate's hours just outside, no number, or none that ends: one line with the key."""
+    (line,) = faults(f"[layout]\nmax_hours = {written}\n[[mount]]\nid = 'a'\nstyle = 'under-bracket'\nboard = 12\n")
+
+    assert re.match(r"yard\.toml:2: layout\.max_hours = .+: ", line)
+    assert line.endswith(f": {said}")
 
 
 @pytest.mark.parametrize(("key", "count"), [("force", 2), ("own_spring", 1)])

@@ -83,6 +83,16 @@ def test_the_mirrored_mount_is_the_mirror_image(name, number):
     assert np.linalg.det(np.array(mirrored.design.datums.servo)[:3, :3]) == pytest.approx(1)
 
 
+@pytest.mark.parametrize(("name", "number"), CASES)
+def test_what_lifts_off_is_scenery_and_nothing_else(name, number):
+    """Shells and roofs have another colour than what carries the servo, mirrored too; STL and solid say the same."""
+    mount = _mount(name, number)
+
+    scenery = {part.name for part in mount.parts if part.role == "scenery"}
+    assert scenery == set(mount.design.plan.lift_off)
+    assert scenery == {mesh.name for mesh in mount.meshes if mesh.role == "scenery"}
+
+
 @needs_slicer
 @pytest.mark.slicer
 @pytest.mark.parametrize("pose", ["hang", "side"])

@@ -10,6 +10,10 @@ def _board_hole_mm(drive: LiftDrive) -> float | None:
     return drive.board_hole_mm
 
 
+def _wires_y(drive: LiftDrive) -> tuple[float, ...]:
+    return (0.0,) if drive.second is None else (0.0, drive.second.y_mm)
+
+
 KIND = Kind(
     limits=LiftLimits,
     drive=LiftDrive,
@@ -19,6 +23,7 @@ KIND = Kind(
     as_taken=deferred("mounts.drive.lift.asked:as_taken"),
     moves_along=2,
     board_hole_mm=_board_hole_mm,
+    wires_y=_wires_y,
     own_options=("travel", "moves", "crank", "crank_pivot", "positions"),
     unused=(
         "it moves a signal or a boom, not points, and stands where no track is",

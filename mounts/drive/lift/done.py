@@ -29,6 +29,10 @@ SEEN_MM = 0.1
 WEAKEST_N = 0.15
 """The spring bend is never softer than that a mm: friction and weight would bend it. Common practice, no source."""
 
+UNSET_MM = 0.3
+"""Of a second rod, that follows the first's pulses: the eye at the end where it is set, and at the other what both
+cranks and arm holes differ by, each a twentieth, over 3 mm of lift. Common practice, no source."""
+
 OFF_MM = 0.5
 """± of the rod's length as bent and fitted, trimmed away by the pulses. Common practice, no source."""
 
@@ -82,7 +86,7 @@ def done(field: Field) -> Done:
         per_mm = np.degrees(1.0 / (asked.crank_mm * np.sin(np.radians(clear))))
     stiffness = field.modulus * second_moment_mm4(field.wire)
     per_us = math.radians(servo.degrees_per_us) * rate_mm
-    overrun = per_us * (STEP_US + servo.dead_band_us / 2.0) + SEEN_MM
+    overrun = per_us * (STEP_US + servo.dead_band_us / 2.0) + SEEN_MM + (_missed_mm(field) if field.follows else 0.0)
     softest = np.maximum(0.9 * asked.stop_n / overrun, WEAKEST_N)
     leg = field.leg
     if leg is None:
@@ -125,6 +129,12 @@ def done(field: Field) -> Done:
         side_mpa=side, lean_deg=lean, guide=guide, board_hole=hole / 2.0, gap_left=gap_left, apart=apart,
         torque=(stop + asked.weight_n) * rate_mm, travel=travel,
     )  # fmt: skip
+
+
+def _missed_mm(field: Field) -> Array:
+    """How far a rod that follows another may be from its place where that is at its own, (n,)."""
+    off = np.abs(field.off()).max(axis=1)
+    return np.asarray(UNSET_MM + (off if field.asked.crank_mm is None else field.asked.crank_mm * np.radians(off)))
 
 
 def _at_fault(field: Field, rate: Array) -> tuple[Array, Array]:

@@ -51,6 +51,7 @@ class Field:
     pulses: Array  # (n, k) whole µs
     towards: int
     leg: Array | None = None  # of the spring bend; None: as short as the stop allows
+    follows: bool = False  # its ends are where another rod's pulses take it
 
     @property
     def shaft(self) -> tuple[Array, Array]:
@@ -95,6 +96,14 @@ class Field:
             arm, **columns(self), crank_mm=self.asked.crank_mm or 1.0, pivot=self.pivot, towards=self.towards
         )
 
+    def off(self) -> Array:
+        """(n, k) each place as it comes out less what was asked, degrees of the crank or mm."""
+        wanted = np.array([place.at for place in self.asked.places])
+        if self.asked.crank_mm is None:
+            half_way = self.limits.guide_z[0] - (wanted.max() + wanted.min()) / 2.0
+            return np.asarray(self.end(self.arm)[1] - half_way - wanted)
+        return np.asarray(np.degrees(self.crank_angle(self.arm)) - wanted)
+
     @property
     def pivot(self) -> tuple[Array, float]:
         """Of the crank, as a column."""
@@ -135,7 +144,8 @@ def laid_out(spec: MountSpec, limits: LiftLimits) -> Field:
         for name in ("diameter_mm", "modulus_mpa", "tensile_mpa")
     )
     figures = np.array([place.at for place in asked.places])
-    towards = 1 if asked.pivot_y is None or asked.pivot_y <= 0.0 else -1
+    alone = limits.between_rods_mm is None  # otherwise cranks point to the arm's other end, as both booms do
+    towards = 1 if (alone if asked.pivot_y is None else asked.pivot_y <= 0.0) else -1
     crank = asked.crank_mm or 0.0
     turned = np.radians(figures)
     lifts = crank * np.sin(turned) if crank else figures
@@ -227,7 +237,7 @@ def cut_arm_mm(radius_mm: Array, drill_mm: Array, spec: MountSpec) -> Array:
 def as_field(spec: MountSpec, limits: LiftLimits, drive: LiftDrive) -> Field:
     """A drive that exists, worked out anew from its dimensions."""
     asked = asked_of(as_taken(spec, drive))
-    one = {name: np.array([value]) for name, value in (
+    one: dict[str, Any] = {name: np.array([value]) for name, value in (
         ("radius", drive.horn_radius_mm), ("wire", drive.wire_mm), ("modulus", drive.wire_modulus_mpa),
         ("tensile", drive.wire_tensile_mpa), ("crown", drive.loop_radius_mm), ("mid", math.radians(drive.mid_deg)),
         ("drop", limits.guide_z[0] - drive.shaft[1]), ("shaft_y", drive.shaft[0]), ("shaft_z", drive.shaft[1]),

@@ -28,6 +28,9 @@ class LiftLimits(Limits):
         None, description="from the rod, the way the arm points: arm, tail, bore and seat keep to it; null: to nothing"
     )
     seat_beyond_shaft_mm: float = Field(0.0, description="how far the servo's seat reaches that way, from the shaft")
+    between_rods_mm: float | None = Field(
+        None, description="board left between the holes of two rods, one at each end of the arm; null: there is one rod"
+    )
     beside_bore_mm: float = Field(0.0, description="of the mount that way, from the side of the rod's bore")
     ccw_lifts: bool = Field(
         description="an arm that turns counter-clockwise, looking at the shaft's end, lifts the rod"
@@ -44,6 +47,22 @@ class Place(Model):
     asked_deg: float | None = Field(description="what was asked of it")
     asked_mm: float | None = Field(description="lift that was asked for; null where a crank is moved")
     pulse_us: float
+
+
+class SecondRod(Model):
+    """A rod at the arm's other end, bent as the first is but for its tail, which lies to the other side."""
+
+    y_mm: float = Field(description="where it stands across the track, from the first")
+    rod_length_mm: float = Field(description="as the first's")
+    crank_pivot: tuple[float, float] | None = Field(
+        description="y and z of its crank's spindle, mount frame; the crank is like the first's and points its way"
+    )
+    positions: tuple[Place, ...] = Field(
+        description="at the first's pulses; arm_deg is that of its own end of the arm, lifts are from its own lowest"
+    )
+    stop_force_n: float = Field(description="as the first's, with what it is off where the first is set")
+    transmission_deg: float | None
+    lean_deg: float
 
 
 class LiftDrive(Drive):
@@ -83,4 +102,5 @@ class LiftDrive(Drive):
     buckling_at_stall: float = Field(description="load that buckles the rod below its guide, over fault_force_n")
     buckling_at_stop: float = Field(description="the same over stop_force_n and the weight")
     seconds: float = Field(description="from one end to the other, for the controller")
+    second: SecondRod | None = Field(None, description="a rod at the arm's other end; null: there is none")
     deadband_deg: float | None = Field(description="dead band of the servo as the crank's angle, where it is most")

@@ -30,6 +30,12 @@ practice, no source."""
 LEAST_GUIDES_MM = 15.0
 """From one guide of the rod to the next; nearer ones nobody fits. Common practice, no source."""
 
+MOST_OFF_DEG = 1.0
+"""A position as it is set, against what was asked (issue of the lift drive)."""
+
+MOST_OFF_MM = 0.1
+"""The same of a wire that slides. Common practice, no source."""
+
 TRANSMISSION = Rule(
     "transmission", "transmission", "at least", LEAST_TRANSMISSION_DEG, "°", "between rod and crank",
     "the crank set back on its spindle, so that it is level half way",
@@ -88,3 +94,12 @@ def bent_aside(spec: MountSpec) -> Rule:
     """Of a sliding wire, below its guide, as the arm's hole goes round."""
     said, way = "of its tensile strength, bent aside below the guide", "a thinner wire, or a smaller --travel"
     return Rule("bent aside", "bent-aside", "at most", spec.wire.stress_warn, "%", said, way)
+
+
+def in_place(asked: Asked) -> Rule:
+    """Where the pulses take what is moved, against what was asked; of a second rod these are the first's pulses."""
+    if asked.crank_mm is None:
+        said, way = "off at the second rod", "a smaller --travel"
+        return Rule("second rod", "positions", "at most", MOST_OFF_MM, "mm", said, way)
+    said, way = "off at the second crank", "a --crank-pivot further up"
+    return Rule("second rod", "positions", "at most", MOST_OFF_DEG, "°", said, way)

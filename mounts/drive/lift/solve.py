@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from functools import partial
+from functools import partial, reduce
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,10 +13,11 @@ from numpy.typing import NDArray
 from mounts.drive.choices import Axes
 from mounts.drive.lift import rules
 from mounts.drive.lift.asked import longer
-from mounts.drive.lift.done import OFF_MM, Done, done
+from mounts.drive.lift.done import OFF_MM, Done
 from mounts.drive.lift.field import Field, cut_arm_mm, laid_out, only, swing_rad
-from mounts.drive.lift.model import LiftDrive, LiftLimits, Place
+from mounts.drive.lift.model import LiftDrive, LiftLimits, Place, SecondRod
 from mounts.drive.lift.rules import LEAST_GUIDES_MM
+from mounts.drive.lift.second import each_done, rods_of, worse
 from mounts.drive.limits import Limit, at_least, at_most
 from mounts.drive.model import Drive, PulseWidths
 from mounts.drive.pulse import room_us, trim_room_us
@@ -55,13 +57,16 @@ def examined(spec: MountSpec, limits: LiftLimits, axes: Axes) -> Examined:
 
 def _examined(spec: MountSpec, limits: LiftLimits) -> Examined:
     field = laid_out(spec, limits)
-    does = done(field)
+    rods = rods_of(field)
+    each = each_done(rods)
+    does = each[0]
     trial = Candidates(radius_mm=field.radius, theta_rad=swing_rad(field), wire_mm=field.wire, drill_mm=field.drill)
-    own = (*_arm_limits(field), *_limits(field, does))
+    both = [(*_arm_limits(rod), *_limits(rod, does)) for rod, does in zip(rods, each, strict=True)]
+    own = tuple(reduce(worse, alike) for alike in zip(*both, strict=True))
     return Examined(
         spec=spec,
         trial=trial,
-        limits=own,
+        limits=(*own, *_shared(spec, rods, each)),
         cost=_costs(field, does),
         aimed=np.full_like(field.radius, np.nan),
         towards=np.ones(field.radius.size, dtype=np.bool_),
@@ -69,7 +74,7 @@ def _examined(spec: MountSpec, limits: LiftLimits) -> Examined:
             f"a rod of {field.rod[index]:.1f} mm and a spring bend of {field.crown[index]:g} mm radius on "
             f"{does.leg[index]:.1f} mm legs"
         ),
-        drive=partial(_drive, field, does),
+        drive=partial(_drive, rods, each),
         performance=_performance,
     )
 
@@ -140,7 +145,6 @@ def _limits(field: Field, does: Done) -> tuple[Limit, ...]:
     def known(value: Array | float, otherwise: float) -> Array:
         return np.asarray(np.where(closes, value, otherwise))
 
-    margin = servo.stall_torque_nmm / np.maximum(does.torque, 1e-9)
     swing_us = known(does.swing_deg / servo.degrees_per_us, np.inf)
     trim = trim_room_us(np.maximum(does.rate_mm_per_rad, 1e-3), OFF_MM, servo)
     deep = limits.depth_over_guide_mm + field.drop + limits.below_shaft_mm
@@ -168,7 +172,6 @@ def _limits(field: Field, does: Done) -> tuple[Limit, ...]:
         rules.AT_STALL.limit(does.folding / np.maximum(does.fault, 1e-9)),
         rules.GUIDES.limit(does.apart),
         rules.stressed(spec).limit(does.stress_mpa / field.tensile),
-        rules.TORQUE.limit(margin),
         at_most(
             "guide",
             known(does.guide, np.nan),
@@ -213,6 +216,26 @@ def _limits(field: Field, does: Done) -> tuple[Limit, ...]:
     return tuple(found)
 
 
+def _shared(spec: MountSpec, rods: Sequence[Field], each: Sequence[Done]) -> Iterator[Limit]:
+    """What all rods together are held to, and a second one to the first."""
+    torque = np.add.reduce([does.torque for does in each])
+    yield rules.TORQUE.limit(spec.servo.stall_torque_nmm / np.maximum(torque, 1e-9))
+    field, between = rods[0], rods[0].limits.between_rods_mm
+    if between is None:
+        return
+    off = np.abs(rods[1].off()).max(axis=1)
+    closes = np.isfinite(field.arm).all(axis=1)
+    yield rules.in_place(field.asked).limit(np.where(closes, np.nan_to_num(off, nan=np.inf), np.nan))
+    hole = np.fmax(*(does.board_hole for does in each))
+    yield at_least(
+        "between the rods",
+        np.where(closes, -2.0 * field.shaft_y - hole, np.nan),
+        between,
+        "mm of board between the holes of both rods",
+        "an arm with holes further out",
+    )
+
+
 def _beyond(field: Field, does: Done) -> Array:
     """How far what belongs to the mount reaches past the rod, the way the arm points, the arm cut off at its hole."""
     limits = field.limits
@@ -245,9 +268,10 @@ def _performance(words: str, drive: Drive, spec: MountSpec, dimensions: str) -> 
     if not isinstance(drive, LiftDrive):
         raise TypeError(f"{drive.kind} is no lift")
     turned = f", turns the crank {_turn(drive):.0f}°" if drive.crank_mm else ""
+    both = "" if drive.second is None else f"; {-drive.second.y_mm:.1f} mm from it a second rod goes down meanwhile"
     return (
         f"{words[0].upper()}{words[1:]} with {dimensions} lifts {number(drive.travel_mm, 2)} mm{turned} at a half "
-        f"swing of {drive.swing_deg:.1f}° and presses a stop with {drive.stop_force_n:.2f} N at most."
+        f"swing of {drive.swing_deg:.1f}° and presses a stop with {drive.stop_force_n:.2f} N at most{both}."
     )
 
 
@@ -259,31 +283,57 @@ def _curve(one: Field, lowest: float) -> tuple[tuple[float, float], ...]:
     return tuple((round(float(us), 3), round(float(at), 4)) for us, at in zip(pulses, there[0], strict=True))
 
 
-def _turn(drive: LiftDrive) -> float:
-    angles = [place.angle_deg or 0.0 for place in drive.positions]
-    return max(angles) - min(angles)
-
-
-def _drive(field: Field, does: Done, index: int) -> LiftDrive:
-    asked, servo = field.asked, field.spec.servo
-    one = only(field, index)
-    arm = one.set_arm()
-    _, end_z = one.end(arm)
-    angles = one.crank_angle(arm)[0] if asked.crank_mm else None
+def _places(rod: Field) -> tuple[Place, ...]:
+    """The positions of the only candidate."""
+    arm, asked = rod.arm, rod.asked
+    _, end_z = rod.end(arm)
+    angles = rod.crank_angle(arm)[0] if asked.crank_mm else None
     lowest = float(end_z.min())
-    places = tuple(
+    least = min(place.at for place in asked.places)
+    return tuple(
         Place(
             name=place.name,
             arm_deg=math.degrees(float(arm[0, n])),
             lift_mm=float(end_z[0, n]) - lowest,
             angle_deg=None if angles is None else math.degrees(float(angles[n])),
             asked_deg=None if angles is None else place.at,
-            asked_mm=place.at if angles is None else None,
-            pulse_us=float(one.pulses[0, n]),
+            asked_mm=place.at - (least if rod.follows else 0.0) if angles is None else None,
+            pulse_us=float(rod.pulses[0, n]),
         )
         for n, place in enumerate(asked.places)
     )
+
+
+def _second(first: Field, rod: Field, does: Done, index: int) -> SecondRod:
+    """As it stands, not as the mirror shows it; fields of the only candidate."""
+    shaft_y, crank = float(first.shaft_y[0]), rod.asked.crank_mm
+    places = zip(_places(rod), first.pulses[0], strict=True)
+    return SecondRod(
+        y_mm=2.0 * shaft_y,
+        rod_length_mm=float(rod.rod[0]),
+        crank_pivot=None if crank is None else (2.0 * shaft_y - float(rod.pivot_y[0]), rod.asked.pivot_z),
+        positions=tuple(place.model_copy(update={"pulse_us": float(pulse)}) for place, pulse in places),
+        stop_force_n=float(does.stop[index]),
+        transmission_deg=None if crank is None else float(does.transmission_deg[index]),
+        lean_deg=float(does.lean_deg[index]),
+    )
+
+
+def _turn(drive: LiftDrive) -> float:
+    angles = [place.angle_deg or 0.0 for place in drive.positions]
+    return max(angles) - min(angles)
+
+
+def _drive(rods: Sequence[Field], each: Sequence[Done], index: int) -> LiftDrive:
+    field, does = rods[0], each[0]
+    asked, servo = field.asked, field.spec.servo
+    one = only(field, index)
+    _, end_z = one.end(one.arm)
+    lowest = float(end_z.min())
+    places = _places(one)
     at = {name: float(getattr(does, name)[index]) for name in does.__dataclass_fields__}
+    widest = {name: max(float(getattr(one, name)[index]) for one in each) for name in ("guide", "board_hole")}
+    torque = sum(float(does.torque[index]) for does in each)
     per_us = math.radians(servo.degrees_per_us) * at["rate_mm_per_rad"]
     wire, crank = float(field.wire[index]), asked.crank_mm
     return LiftDrive(
@@ -297,8 +347,8 @@ def _drive(field: Field, does: Done, index: int) -> LiftDrive:
         lost_motion_mm=float(field.play[index]),
         rate_n_per_mm=at["rate"],
         stress_mpa=at["stress_mpa"],
-        servo_torque_nmm=at["torque"],
-        torque_margin=servo.stall_torque_nmm / at["torque"],
+        servo_torque_nmm=torque,
+        torque_margin=servo.stall_torque_nmm / torque,
         pulse_us=PulseWidths(normal=places[0].pulse_us, centre=servo.pulse_centre_us, reverse=places[-1].pulse_us),
         pin_mm_per_us=per_us,
         deadband_mm=servo.dead_band_us * per_us,
@@ -323,12 +373,13 @@ def _drive(field: Field, does: Done, index: int) -> LiftDrive:
         arm_transmission_deg=at["arm_transmission_deg"],
         backlash_deg=None if crank is None else float(field.play[index]) * at["crank_deg_per_mm"],
         lean_deg=at["lean_deg"],
-        guide_mm=at["guide"],
-        board_hole_mm=None if field.limits.max_board_hole_mm is None else at["board_hole"],
+        guide_mm=widest["guide"],
+        board_hole_mm=None if field.limits.max_board_hole_mm is None else widest["board_hole"],
         crank_hole_mm=wire + fits.CRANK_HOLE.own_mm,
         guide_apart_mm=at["apart"],
         buckling_at_stall=at["folding"] / max(at["fault"], 1e-9),
         buckling_at_stop=at["folding"] / (at["stop"] + asked.weight_n),
         seconds=asked.seconds,
+        second=_second(one, only(rods[1], index), each[1], index) if len(rods) > 1 else None,
         deadband_deg=None if crank is None else servo.dead_band_us * per_us * at["crank_deg_per_mm"],
     )

@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 
 from mounts.drive.lift import kinematics
 from mounts.drive.lift.done import OFF_MM, SEEN_MM, done
-from mounts.drive.lift.field import Field, as_field
+from mounts.drive.lift.field import Field, as_field, columns
 from mounts.drive.lift.model import LiftDrive, LiftLimits
+from mounts.drive.lift.second import rods_as_fields
 from mounts.drive.spread import SAMPLES, SEED, AngleSpread, Range
 from mounts.drive.tolerances import gain_share
 from mounts.inputs.spec import MountSpec
@@ -68,6 +69,34 @@ def places(spec: MountSpec, limits: LiftLimits, drive: LiftDrive) -> AngleSpread
         ),
         unit=unit, backlash=2.0 * play, samples=SAMPLES, seed=SEED,
     )  # fmt: skip
+
+
+def second_off_deg(spec: MountSpec, limits: LiftLimits, drive: LiftDrive) -> float:
+    """How far a second rod's crank is off in the worst case at any place, degrees.
+
+    The first is set by the eye at each place, the second on its spindle at the first place alone. Both cranks, and the
+    hole in one end of the arm to that in the other, are off by ``CRANK_OFF_MM``, each its own way.
+
+    Raises:
+        TypeError: there is no second rod, or no crank.
+    """
+    first, *others = rods_as_fields(spec, limits, drive)
+    if not others or drive.crank_mm is None:
+        raise TypeError("a second rod and a crank are asked for")
+    second, found = others[0], done(first)
+    dead = math.radians(spec.servo.dead_band_us * spec.servo.degrees_per_us) / 2.0
+    set_ = SEEN_DEG + dead * float(found.rate_mm_per_rad[0]) * float(found.crank_deg_per_mm[0])
+    one, other, hole, start, rest, eye = np.array(list(itertools.product((-1.0, 1.0), repeat=6))).T[:, :, None]
+    wanted = np.array([place.at for place in first.asked.places])
+    stands = wanted + set_ * np.where(np.arange(wanted.size) == 0, start, rest)
+    long = drive.crank_mm + CRANK_OFF_MM * one
+    end = kinematics.crank_end(np.radians(stands), crank_mm=long, pivot=first.pivot, towards=first.towards)
+    arm = kinematics.arm_rad(*end, **columns(first))
+    linkage = {**columns(second), "radius_mm": second.radius[:, None] + CRANK_OFF_MM * hole}
+    long = drive.crank_mm + CRANK_OFF_MM * other
+    turned = kinematics.crank_rad(-arm, **linkage, crank_mm=long, pivot=second.pivot, towards=second.towards)
+    off = np.degrees(turned) + wanted
+    return float(np.abs(off - off[:, :1] + SEEN_DEG * eye).max())
 
 
 def _range(nominal: float, off: float, seen: Array) -> Range:
