@@ -6,11 +6,11 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 from mounts.errors import Fault, InputError, Place
 from mounts.export.commit import publish
-from mounts.inputs.layout import BOARD_OPTIONS, MountTable
+from mounts.inputs.layout import BOARD_OPTIONS, MountTable, Shared
 from mounts.inputs.load import parse_toml
 from mounts.inputs.read_layout import Layout, read_layout
 from mounts.inputs.request import safe_name
@@ -21,6 +21,8 @@ from mounts.styles import check_asked
 
 _BESIDE_MM = 60.0  # a copy stands so far along its board from what it was copied of; by eye
 _STEPS_BACK = 100  # that are kept to be undone
+SHARED: tuple[str, ...] = get_args(Shared)
+"""What members of a family can share."""
 _BOM = b"\xef\xbb\xbf"
 _NUMBER = re.compile(r"[-+]?[0-9]+(?:\.[0-9]+)?")
 _SHOWN_FIRST = ("id", "board", "style", "x", "y", "heading_deg", "family", "copies", "mirror", "servo", "throw")
@@ -130,11 +132,11 @@ class Draft:
         """
         if key not in MountTable.model_fields or key == "set":
             raise InputError(Fault("unknown field", (key[:80],), file=""))
-        self._edit(number, {key: _value(key, written.strip()) if written.strip() else None})
+        self._edit(("mount", number), {key: _value(key, written.strip()) if written.strip() else None})
 
     def move(self, number: int, x: float, y: float) -> None:
         """Puts a mount elsewhere on its board, mm to a tenth."""
-        self._edit(number, {"x": round(x, 1), "y": round(y, 1)})
+        self._edit(("mount", number), {"x": round(x, 1), "y": round(y, 1)})
 
     def add(self, like: int | None = None) -> int:
         """Adds a mount behind all others, a copy of another beside it or one that has what the defaults say.
@@ -157,7 +159,7 @@ class Draft:
         new["id"] = next(name for count in range(1, 10_000) if (name := f"{stem}-{count}") not in taken)
         text = tomlkit.dumps({"mount": [new]})
         lines = self.text.splitlines(keepends=True)
-        end = self._span(len(mounts) - 1)[1] if mounts else len(lines)
+        end = self._span(("mount", len(mounts) - 1))[1] if mounts else len(lines)
         if lines and not lines[end - 1].endswith("\n"):
             lines[end - 1] += "\n"
         self._keep("".join([*lines[:end], "\n", text, *lines[end:]]))
@@ -165,10 +167,34 @@ class Draft:
 
     def remove(self, number: int) -> None:
         """Takes a mount out, and the blank line before it; comments round it stay."""
-        start, end = self._span(number)
+        start, end = self._span(("mount", number))
         lines = self.text.splitlines(keepends=True)
         blank = start > 0 and not lines[start - 1].strip()
         self._keep("".join([*lines[: start - blank], *lines[end:]]))
+
+    def match(self, family: str, shared: Sequence[str]) -> None:
+        """Says what the members of a family share; one that there is not is begun.
+
+        Raises:
+            InputError: not a name, or nothing that can be shared.
+        """
+        unknown = [each for each in shared if each not in SHARED]
+        if unknown or not shared or not re.fullmatch(r"[A-Za-z0-9_-]{1,40}", family):
+            said = f"must share some of {', '.join(SHARED)}, under a name of letters, digits, '-' and '_'"
+            raise InputError(Fault(said, ("family",), repr(family[:40]), file=""))
+        if family in self.families():
+            self._edit(("families", family), {"match": list(shared)})
+            return
+        listed = ", ".join(f'"{each}"' for each in shared)
+        lines = self.text.splitlines(keepends=True)
+        start = self._span(("mount", 0))[0] if self._data().get("mount") else len(lines)
+        while start > 0 and lines[start - 1].lstrip().startswith("#"):
+            start -= 1
+        self._keep("".join([*lines[:start], f"[families.{family}]\nmatch = [{listed}]\n\n", *lines[start:]]))
+
+    def shared(self, family: str) -> list[str]:
+        """What the members of a family share."""
+        return [str(each) for each in self._data().get("families", {}).get(family, {}).get("match", ())]
 
     def undo(self) -> None:
         """Takes the last change back."""
@@ -204,25 +230,25 @@ class Draft:
     def _lines(self) -> Mapping[Place, int]:
         return lines_of(re.sub(r"\r\n?", "\n", self.text))
 
-    def _span(self, number: int) -> tuple[int, int]:
-        """Lines of a mount's table, from 0, the last one not counted; comments that follow it are the next one's."""
+    def _span(self, table: Place) -> tuple[int, int]:
+        """Lines of a table, from 0, the last one not counted; comments that follow it are the next one's."""
         found = self._lines()
-        start = found["mount", number]
-        ends = [line for place, line in found.items() if line > start and place[:2] != ("mount", number)]
+        start = found[table]
+        ends = [line for place, line in found.items() if line > start and place[: len(table)] != table]
         lines = self.text.splitlines()
         end = min(ends, default=len(lines) + 1) - 1
         while not lines[end - 1].strip() or lines[end - 1].lstrip().startswith("#"):
             end -= 1
         return start - 1, end
 
-    def _edit(self, number: int, values: Mapping[str, Any]) -> None:
-        """Changes keys of a mount's table, and no other line of the file; None: the key goes."""
+    def _edit(self, place: Place, values: Mapping[str, Any]) -> None:
+        """Changes keys of a table, and no other line of the file; None: the key goes."""
         import tomlkit
 
-        start, end = self._span(number)
+        start, end = self._span(place)
         lines = self.text.splitlines(keepends=True)
         part = tomlkit.parse("".join(lines[start:end]))
-        table: Any = part["mount"][0]
+        table: Any = part[str(place[0])][0 if place[0] == "mount" else place[1]]
         for key, value in values.items():
             if value is None:
                 table.pop(key, None)

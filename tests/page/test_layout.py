@@ -75,6 +75,28 @@ def test_comments_and_order_stay_and_only_what_was_changed_changes(shelf):
     assert draft.text == after
 
 
+def test_a_family_is_begun_and_matched(shelf):
+    """What its members share is written to its table, one that is not there is begun; the rest stays as it is."""
+    draft = Draft(shelf, "yard.toml")
+    rows = {row.name: row.number for row in draft.rows()}
+    draft.match("ladder", ["wire", "pulses"])
+    draft.put(rows["main-in"], "family", "main")
+    with pytest.raises(InputError, match="no such family"):
+        draft.read()
+    draft.match("main", ["wire"])
+    draft.put(rows["main-out"], "family", "main")
+    draft.save()
+
+    text = (shelf.folder / "yard.toml").read_text()
+    families = tomllib.loads(text)["families"]
+    assert families["ladder"] == {"match": ["wire", "pulses"], "force": "0.2-3"}
+    assert families["main"] == {"match": ["wire"]}
+    assert _comments(text) == _comments(YARD.read_text())
+    for family, shared in (("x y", ["wire"]), ("main", []), ("main", ["colour"]), ("a]\n[b", ["wire"])):
+        with pytest.raises(InputError, match="must share"):
+            draft.match(family, shared)
+
+
 def test_what_batch_cannot_read_is_not_written(shelf):
     """A faulty value, an id twice, a path: each told as `batch` tells it, the file as it was."""
     before = (shelf.folder / "yard.toml").read_bytes()

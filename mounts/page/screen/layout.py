@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import asyncio
 from collections.abc import Callable
 from functools import partial
 from html import escape
+from pathlib import Path
 from typing import Any
 
 from nicegui import background_tasks, context, run, ui
@@ -13,17 +13,15 @@ from nicegui import background_tasks, context, run, ui
 from mounts.errors import InputError
 from mounts.inputs.read_layout import Layout
 from mounts.page.address import address
-from mounts.page.batches import Progress, everything, run_batch
-from mounts.page.layouts import Draft, Row, about, begin, fields_to_add, upload
+from mounts.page.layouts import SHARED, Draft, Row, about, begin, fields_to_add, upload
 from mounts.page.plan import Footprints, Plan, plan_svg, plans_of
 from mounts.page.safety import LARGEST_BODY
 from mounts.page.screen.frame import card, framed
+from mounts.page.screen.making import Making
 from mounts.page.shelf import Shelf
 from mounts.page.tables import mounts_html
-from mounts.report.layout import LayoutReport
 from mounts.units import number
 
-_TOLD_S = 0.3  # how often a batch tells how far it is
 _MOVES_S = 0.05  # how often a mount that is dragged follows
 _WHICH = '(e) => { const b = e.target.closest("[data-mount]"); if (b) emit(b.dataset.mount); }'
 """Which of the buttons inside a table was pressed."""
@@ -50,7 +48,6 @@ class LayoutDesk:
         self.footprints = Footprints(shelf.folder)
         self.picked: int | None = None
         self.dragged: tuple[str, tuple[float, float]] | None = None
-        self.report: LayoutReport | None = None
         self._pictures: dict[str, Any] = {}
         self.stands: Any = None
         self._reads = 0
@@ -75,7 +72,7 @@ class LayoutDesk:
                         self._button("Save", self._save)
                         self.saved = ui.label("").classes("soft").props("role=status aria-live=polite")
                 with card("Make it"):
-                    self._draw_batch()
+                    self.making = Making(shelf, self._to_make, self._tell, self._read)
         if file:
             self._open(file)
 
@@ -118,21 +115,6 @@ class LayoutDesk:
             return
         ui.navigate.to(_at(file))
 
-    def _draw_batch(self) -> None:
-        ui.label(f"Everything is written to a folder of the layout's name in {self.shelf.folder}.")
-        with ui.element("div").classes("tools mt-1"):
-            self.run = ui.button("Make what is missing", on_click=self._make).props("outline no-caps")
-            self.book = ui.button("Book", on_click=lambda: self._take("book.pdf")).props("outline no-caps")
-            self.all = ui.button("Plates, book and all files as one zip", on_click=self._take_all).props(
-                "outline no-caps"
-            )
-        self.bar = ui.linear_progress(value=0, show_value=False).props('aria-label="how far the layout is made"')
-        self.going = ui.label("").props("role=status aria-live=polite")
-        self.outcome = ui.html("", sanitize=False)
-        self.book.disable()
-        self.all.disable()
-        self.run.disable()
-
     # what is read
 
     def _open(self, file: str) -> None:
@@ -141,7 +123,7 @@ class LayoutDesk:
         except InputError as error:
             self._tell(error.lines)
             return
-        self.run.enable()
+        self.making.ready()
         self._read()
 
     def _tell(self, lines: tuple[str, ...]) -> None:
@@ -265,8 +247,23 @@ class LayoutDesk:
             ui.select([*fields_to_add(row)], label="say more of it", with_input=True,
                       on_change=lambda event: self._field_added(row, str(event.value or ""))).props(
                           "dense outlined options-dense").classes("w-full")  # fmt: skip
+            self._draw_family(row)
             self.stands = ui.label("").classes("soft")
         self._say_where()
+
+    def _draw_family(self, row: Row) -> None:
+        """What the family of a mount shares; one that is not there yet is begun."""
+        family = row.values.get("family", "")
+        if self.draft is None or not family:
+            return
+        chosen = ui.select([*SHARED], label=f"family {family} shares", multiple=True, value=self.draft.shared(family))
+        chosen.props("dense outlined options-dense").classes("w-full")
+        self._button("Match them", lambda: self._matched(family, list(chosen.value or ())))
+
+    def _matched(self, family: str, shared: list[str]) -> None:
+        if self.draft is not None:
+            self.draft.match(family, shared)
+            self._read()
 
     def _say_where(self) -> None:
         """Where the picked mount stands, in mm, however that is written."""
@@ -307,7 +304,7 @@ class LayoutDesk:
         except InputError as error:
             self._tell(error.lines)
             return
-        self._read(editor=False)  # the hand is in one of its fields
+        self._read(editor=key == "family")  # elsewhere the hand is in one of its fields
 
     def _added(self, like: int | None) -> None:
         if self.draft is not None:
@@ -325,62 +322,20 @@ class LayoutDesk:
             self.draft.undo()
             self._read()
 
+    def _to_make(self) -> Path | None:
+        """The file to be made, saved if it was changed; None: it can't be."""
+        try:
+            if self.draft is not None and self.draft.changed:
+                self._save()
+        except InputError as error:
+            self._tell(error.lines)
+            return None
+        return self.draft.path if self.draft else None
+
     def _save(self) -> None:
         if self.draft is not None:
             self.draft.save()
             self.saved.text = f"saved as {self.draft.path.name}"
-
-    # batch
-
-    async def _make(self) -> None:
-        if self.draft is None:
-            return
-        try:
-            if self.draft.changed:
-                self._save()
-        except InputError as error:
-            self._tell(error.lines)
-            return
-        self.run.disable()
-        progress = Progress()
-        made = asyncio.ensure_future(run.io_bound(run_batch, self.draft.path, progress))
-        while not made.done():
-            await asyncio.wait([made], timeout=_TOLD_S)
-            self.bar.value = progress.done / max(progress.expected, 1)
-            self.going.text = progress.told()
-        self.run.enable()
-        try:
-            found = made.result()
-        except InputError as error:
-            self._tell(error.lines)
-            return
-        if found is None:
-            return
-        self.report, retuned = found
-        summary = self.report.summary
-        self.bar.value = 1
-        self.going.text = (
-            f"{summary.passed} passed, {summary.warned} warn, {summary.failed} failed; {summary.plates} plates, "
-            f"{number(summary.mass_g, 0)} g, {number(summary.hours, 1)} h"
-        )
-        lines = [*retuned, *dict.fromkeys(line for row in self.report.mounts for line in (*row.reasons, *row.warnings))]
-        self.outcome.content = "<ul>" + "".join(f"<li>{escape(line)}</li>" for line in lines) + "</ul>" if lines else ""
-        if self.report.files:
-            self.book.enable()
-            self.all.enable()
-        self._read()
-
-    def _take(self, name: str) -> None:
-        """One file that the layout's own report lists."""
-        if self.report is not None and name in self.report.files:
-            content = (self.shelf.folder / self.report.name / name).read_bytes()
-            ui.download.content(content, f"{self.report.name}-{name}")
-
-    async def _take_all(self) -> None:
-        if self.report is not None:
-            content = await run.io_bound(everything, self.shelf.folder / self.report.name, self.report)
-            if content is not None:
-                ui.download.content(content, f"{self.report.name}.zip", "application/zip")
 
 
 def _at(file: str) -> str:
