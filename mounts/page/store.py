@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from mounts.page.bodies import Shown
 
-_MOST_BYTES = 96_000_000  # of all meshes kept: a mount has 1 to 3 MB, so that some thirty tabs find theirs
+_MOST_BYTES = 48_000_000  # of all meshes kept: a mount has 1 to 3 MB, so that some fifteen tabs find theirs
 
 
 class Store:

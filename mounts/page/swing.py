@@ -29,6 +29,7 @@ class At:
         pin_mm: where the blades let it go.
         force_n: at the blade; None where no points are thrown.
         wanted: whether that is the force asked for; None likewise.
+        what: what ``free`` is, in words, of a drive that throws no points.
     """
 
     us: float
@@ -37,12 +38,13 @@ class At:
     pin_mm: float
     force_n: float | None
     wanted: bool | None
+    what: str = ""
 
     def told(self) -> str:
         """In words, for who does not see the picture."""
         turned = f"{number(self.us, 0)} µs: arm {number(math.degrees(self.theta_rad), 1)}° from the middle"
         if self.force_n is None:
-            return turned
+            return f"{turned}, {self.what}: {number(self.free, 2)}"
         pressed = f"blade pressed with {number(self.force_n, 2)} N" if self.force_n else "blade not pressed"
         return f"{turned}, pin {number(self.pin_mm, 2)} mm from mid throw, {pressed}"
 
@@ -83,7 +85,8 @@ class Swing:
         if way is None:
             pulses, places = np.array(sorted(self.points)).T
             free = float(np.interp(us, pulses, places))
-            return At(us, theta, free, free, None, None)
+            what = self.told.rpartition(" against")[0].rstrip(",")
+            return At(us, theta, free, free, None, None, what[:1].lower() + what[1:])
         free = float(way(drive)(theta))
         half = self.throw_mm / 2
         past = max(abs(free) - touch_mm(self.design), 0.0)

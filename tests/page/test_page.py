@@ -121,6 +121,17 @@ def test_the_swing_reads_off_what_the_solver_has(visit):
     found.tab.get_by_text("blade not pressed").first.wait_for()
 
 
+def test_a_signal_is_swung_between_its_places(visit):
+    """A lift's places are buttons; at each the crank stands as it was asked for, within what the eye sees."""
+    found = visit("/?id=s1&style=lift-bracket&moves=semaphore&board=12%20mm&scale=O")
+    found.until("checks")
+    for place in asked(id="s1", style="lift-bracket", moves="semaphore", board="12 mm", scale="O").positions:
+        found.tab.get_by_role("button", name=re.compile(place.name)).click()
+        found.tab.wait_for_function(
+            "at => Math.abs(parseFloat(document.body.innerText.split('above level: ')[1]) - at) < 0.5", arg=place.at
+        )
+
+
 def test_taken_apart_cut_and_hidden(visit):
     """Sliders and boxes by the keyboard alone; the picture changes each time."""
     found = visit(BRACKET)
