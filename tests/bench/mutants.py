@@ -2,8 +2,8 @@
 
 Without a name: the modules that differ from ``main``. Each mutant (a sign, an operator, a comparison, a number by one,
 a truth value: cosmic-ray's operators, less those excluded in pyproject.toml) is tried against the tests of the
-module's own room and its doctests, without those marked ``solid`` unless ``--solid`` asks for them. Survivors are
-printed with file and line, and whether any test comes there at all.
+modules' own room that name one of them, with ``--room`` all of the room, and doctests; without those marked ``solid``
+unless ``--solid`` asks for them. Survivors are printed with file and line, and whether any test comes there at all.
 
 Nothing is written. Each test is first run by itself in a forked child, which tells the lines that it reaches and how
 long it takes; a mutant is then tried in a child of its own that has everything imported and takes the changed
@@ -98,18 +98,19 @@ def _modules(names: Sequence[str]) -> list[str]:
     return [str(path.relative_to(ROOT)) for path in found]
 
 
-def _tests(modules: Sequence[str]) -> list[str]:
-    """The tests of the modules' room, or those that name a module outside all rooms; and doctests."""
+def _tests(modules: Sequence[str], *, room: bool) -> list[str]:
+    """The modules themselves, for their doctests, and the tests of their room that name one, or with ``room`` all."""
     found = [module for module in modules if ">>> " in (ROOT / module).read_text()]
     where = ROOT / "tests" / Path(modules[0]).with_suffix("").parts[1]
-    if where.is_dir():
+    if room and where.is_dir():
         return [*found, str(where.relative_to(ROOT))]
     for module in modules:
-        last = Path(module).stem
+        dotted = ".".join(Path(module).with_suffix("").parts).removesuffix(".__init__")
+        package, _, last = dotted.rpartition(".")
+        named = re.compile(rf"(from|import) {dotted}\b(?!\.)|from {package} import .*\b{last}\b")
         own = ROOT / "tests" / f"test_{last}.py"
-        names = re.compile(rf"from mounts\.{last} import|import mounts\.{last}\b|from mounts import .*\b{last}\b")
-        every = [own] if own.exists() else sorted((ROOT / "tests").rglob("test_*.py"))
-        found += [str(path.relative_to(ROOT)) for path in every if path == own or names.search(path.read_text())]
+        every = [own] if own.exists() else sorted((where if where.is_dir() else ROOT / "tests").rglob("test_*.py"))
+        found += [str(path.relative_to(ROOT)) for path in every if path == own or named.search(path.read_text())]
     return list(dict.fromkeys(found))
 
 
@@ -385,6 +386,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("names", nargs="*", metavar="ROOM or FILE", help="drive, units, mounts/drive/pulse.py, ...")
     parser.add_argument("--solid", action="store_true", help="ask the tests that build solids as well")
+    parser.add_argument("--room", action="store_true", help="ask all tests of the room, not those that name a module")
     parser.add_argument("--tests", nargs="+", metavar="FILE", help="ask these tests in place of the room's")
     given = parser.parse_args()
     os.chdir(ROOT)
@@ -397,7 +399,9 @@ def main() -> int:
     for room, modules in rooms.items():
         found = [each for module in modules for each in _mutants(module, settings["exclude-operators"])]
         begun = time.monotonic()
-        tried = _tried(found, given.tests or _tests(modules), settings["least-timeout-s"], solid=given.solid)
+        tried = _tried(
+            found, given.tests or _tests(modules, room=given.room), settings["least-timeout-s"], solid=given.solid
+        )
         for module in modules:
             own = [each for each in tried if each.path == module]
             if own:
