@@ -14,7 +14,7 @@ from shapely import LineString, Point
 
 from mounts.drive.family import match
 from mounts.drive.lift import kinematics
-from mounts.drive.lift.asked import asked_of, other_asked
+from mounts.drive.lift.asked import as_taken, asked_of, longer, other_asked
 from mounts.drive.lift.done import done
 from mounts.drive.lift.field import as_field
 from mounts.drive.lift.model import LiftDrive, LiftLimits
@@ -348,3 +348,93 @@ def test_a_travel_that_works_is_offered():
     )
 
     assert told == "--travel 10"
+
+
+def test_what_was_left_out_of_a_lift_is_told():
+    """Two places 0 and 4 mm, no crank, a tenth of a newton on the rod, half a one on the stop, a second."""
+    found = asked_of(lift())
+
+    assert [(place.name, place.at) for place in found.places] == [("rest", 0.0), ("raised", 4.0)]
+    assert (found.crank_mm, found.pivot_y, found.pivot_z) == (None, None, 0.0)
+    assert (found.weight_n, found.stop_n, found.seconds) == (0.1, 0.5, 1.0)
+    assert [place.at for place in asked_of(lift(travel_mm=6.0)).places] == [0.0, 6.0]
+
+
+@pytest.mark.parametrize(("low", "spindle"), [(-30.0, 3.0), (10.0, 3.0), (-30.0, 20.0)])
+def test_a_longer_crank_stands_as_far_up_as_its_hole_asks(low, spindle):
+    """3.0 to 4.0 mm in steps of 0.2; the spindle on the lowest half millimetre that leaves 0.1 mm more than must be."""
+    spec = lift(crank_mm=3.0, crank_of_scale=True, crank_pivot_mm=(None, spindle), positions=places(low, 40.0))
+
+    found = list(longer(spec, 2.05))
+
+    assert [one.crank_mm for one in found] == [3.0, 3.2, 3.4, 3.6, 3.8, 4.0]
+    for one in found:
+        y, z = one.crank_pivot_mm
+        needs = 2.05 + 0.1 + max(0.0, -one.crank_mm * math.sin(math.radians(low)))
+        assert y is None
+        assert z == spindle or (z % 0.5 == 0.0 and needs <= z < needs + 0.5 and z > spindle)
+        assert z >= needs - 1e-9
+    assert not list(longer(spec.model_copy(update={"crank_of_scale": False}), 2.05))
+    assert [one.crank_pivot_mm[1] for one in longer(lift(crank_mm=3.9, crank_of_scale=True, crank_pivot_mm=None,
+            positions=places(0.0, 40.0)), 0.0)] == [0.5]  # fmt: skip
+
+
+def test_the_crank_that_was_taken_is_asked_for_again():
+    """Where only the scale said how long it is: its length, its spindle's height, and free across."""
+    spec = lift(crank_mm=2.0, crank_of_scale=True, crank_pivot_mm=(None, 40.0), positions=places(-20.0, 20.0))
+    drive = solve(spec, bracket(spec)).model_copy(update={"crank_mm": 3.4, "crank_pivot": (-3.1, 41.5)})
+
+    again = as_taken(spec, drive)
+
+    assert (again.crank_mm, again.crank_pivot_mm, again.crank_of_scale) == (3.4, (None, 41.5), False)
+    measured = spec.model_copy(update={"crank_of_scale": False})
+    assert as_taken(measured, drive) is measured
+    assert as_taken(spec, drive.model_copy(update={"crank_pivot": None})) is spec
+
+
+def test_other_travels_are_shares_of_the_one_asked_for():
+    """85 %, 120 %, 70 %, 150 %, half, twice and three times 7.3 mm, to a tenth, the places between in proportion."""
+    spec = lift(travel_mm=7.3, positions=places(0.0, 2.0, 7.3))
+
+    found = list(other_asked(spec))
+
+    travels = [6.2, 8.8, 5.1, 10.9, 3.6, 14.6, 21.9]
+    assert [told for told, _ in found] == [f"--travel {travel:g}" for travel in travels]
+    assert [one.travel_mm for _, one in found] == travels
+    for _, one in found:
+        assert [place.at for place in one.positions] == pytest.approx([0.0, one.travel_mm * 2 / 7.3, one.travel_mm])
+
+
+@pytest.mark.parametrize(
+    ("crank_mm", "cranks", "height", "heights"),
+    [
+        (3.4, [2.9, 4.1, 2.4, 5.1, 1.7, 6.8, 10.2], 62.3, [74.8, 93.4, 124.6, 186.9]),
+        (10.0, [8.5, 12.0, 7.0, 15.0, 5.0], 100.0, [120.0, 150.0, 200.0, 300.0]),
+        (2.0, [1.7, 2.4, 1.4, 3.0, 1.0, 4.0, 6.0], 101.0, [121.2, 151.5, 202.0]),
+    ],
+)
+def test_other_cranks_and_spindles_are_those_that_may_be_asked_for(crank_mm, cranks, height, heights):
+    """One change each first: other lengths, upright at the same height and 1.2 to 3 times as high, level half way;
+    cranks from 1 to 15 mm, spindles up to 300 mm; then all together."""
+    spec = lift(crank_mm=crank_mm, crank_pivot_mm=(-8.0, height), positions=places(-10.14, 40.0))
+
+    found = list(other_asked(spec))
+
+    upright = [height, *heights]
+    alone = [*(f"--crank {size:g}" for size in cranks), *(f"--crank-pivot {z:g}" for z in upright)]
+    alone.append("--positions 'p0=-25.1, p1=25.1' with the crank set back on its spindle")
+    assert [told for told, _ in found[: len(alone)]] == alone
+    assert len(found) == 2 * (1 + len(upright)) * (1 + len(cranks)) - 1
+    assert [one.crank_mm for _, one in found[: len(cranks)]] == cranks
+    assert [one.crank_pivot_mm for _, one in found[len(cranks) : len(alone) - 1]] == [(None, z) for z in upright]
+    counts = [told.count("--") for told, _ in found]
+    assert counts == sorted(counts)
+
+
+def test_a_crank_that_is_level_half_way_is_left_as_it_is():
+    """So is a spindle that is over the rod: neither is offered."""
+    spec = lift(crank_mm=3.0, crank_pivot_mm=(None, 60.0), positions=places(-20.0, 20.0))
+
+    assert [told for told, _ in other_asked(spec) if told.count("--") == 1 and "--crank " not in told] == [
+        "--crank-pivot 72", "--crank-pivot 90", "--crank-pivot 120", "--crank-pivot 180",
+    ]  # fmt: skip

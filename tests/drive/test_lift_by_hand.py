@@ -11,7 +11,7 @@ from functools import cache
 
 import numpy as np
 import pytest
-from requests_for_drives import request
+from requests_for_drives import profile, request
 
 from mounts.drive.choices import Axes
 from mounts.drive.lift.done import done
@@ -19,14 +19,29 @@ from mounts.drive.lift.field import Field, cut_arm_mm, laid_out
 from mounts.drive.lift.model import LiftLimits
 from mounts.drive.lift.solve import examined
 from mounts.drive.lift.spring import folding_n
+from mounts.inputs.library import Library
 from mounts.inputs.moved import Position
+from mounts.inputs.servo import Servo
+
+LIBRARY = Library()
 
 CASES = {
     "crank": ({"crank_mm": 3.0, "crank_pivot_mm": (None, 60.0), "positions": ((-10.0, 0.0, 35.0))}, {}),
     "crank the other way": (
-        {"crank_mm": 4.0, "crank_pivot_mm": (3.0, 45.0), "positions": (-30.0, 30.0), "mirror": True},
+        {"crank_mm": 4.0, "crank_pivot_mm": (0.5, 45.0), "positions": (-30.0, 30.0), "mirror": True},
         {"ccw_lifts": False, "mids_deg": (-10.0, 15.0)},
     ),
+    "crank aside": (
+        {"crank_mm": 3.5, "crank_pivot_mm": (-0.5, 30.0), "positions": (-20.0, 15.0, 30.0),
+         "moved": LIBRARY.moved("semaphore").model_copy(update={"stop_n": 10.0, "weight_n": 1.5, "seconds": 3.0})},
+        {},
+    ),
+    "steep": (
+        {"travel_mm": 1.0, "positions": (0.0, 1.0),
+         "servo": profile(Servo, "micro-9g").model_copy(update={"pulse_turns": "cw"})},
+        {"mids_deg": (50.0, -50.0), "arm_air_mm": 12.0},
+    ),
+    "beyond the servo's end": ({"travel_mm": 9.0, "positions": (0.0, 9.0)}, {}),
     "slid": ({"travel_mm": 5.0, "positions": (0.0, 2.0, 5.0)}, {}),
     "let down": (
         {"travel_mm": 4.0, "positions": (0.0, 4.0), "swing_deg": 25.0, "laid": True},
@@ -227,7 +242,7 @@ def test_each_limit_is_what_a_candidate_has_by_hand(name):
     bounds = {
         "arm hole": (">=", 0.8), "rod clear of the hub": (">=", hub + 0.3), "rod past the hub": (">=", hub + 0.25),
         "Z-bend clear of the boss": (">=", 0.25), "lift": (">=", lift), "depth": ("<=", 60.0),
-        "transmission at the arm": (">=", 40.0), "pulses": ("<=", room), "stop force": ("<=", 0.5),
+        "transmission at the arm": (">=", 40.0), "pulses": ("<=", room), "stop force": ("<=", asked.stop_n),
         "spring bend": ("<=", 30.0), "buckling at the stop": (">=", 3.0), "buckling at stall": (">=", 1.0),
         "guides": (">=", 15.0), "stress": ("<=", 100 * spec.wire.stress_warn), "torque": (">=", 3.0),
         "guide": ("<=", 5.0),
@@ -262,7 +277,7 @@ def test_each_limit_is_what_a_candidate_has_by_hand(name):
             "depth": limits.depth_over_guide_mm + limits.guide_z[0] - one.shaft[1] + limits.below_shaft_mm,
             "transmission at the arm": one.between("arm"), "pulses": turn_us + trim, "stop force": told["stop"],
             "spring bend": told["leg"] + one.crown + one.d / 2, "buckling at the stop": told["folding"] / load,
-            "buckling at stall": told["folding"] / told["fault"], "guides": told["apart"],
+            "buckling at stall": told["folding"] / max(told["fault"], 1e-9), "guides": told["apart"],
             "stress": 100 * told["stress_mpa"] / tensile, "torque": servo.stall_torque_nmm / told["torque"],
             "guide": told["guide"], "board hole": told["board_hole"],
         }  # fmt: skip
@@ -284,6 +299,7 @@ def test_each_limit_is_what_a_candidate_has_by_hand(name):
         for key, value in hand.items():
             if key in found:
                 assert float(found[key].value[n]) == pytest.approx(value, rel=1e-4, abs=1e-4), key
+    assert asked.stop_n == (10.0 if name == "crank aside" else 0.5)
 
 
 @pytest.mark.parametrize("name", CASES)
