@@ -181,8 +181,8 @@ def test_depth_and_size_of_a_drive_cost_by_hand():
     fits = np.isfinite(loop)
 
     assert fits.sum() > 1000
-    assert costs["loop"][fits] == pytest.approx(loop[fits])
-    assert costs["rod"] == pytest.approx(np.asarray(rods.rod.rod_length_mm) / 40.0, nan_ok=True)
+    np.testing.assert_allclose(costs["loop"][fits], loop[fits], rtol=1e-6)
+    np.testing.assert_allclose(costs["rod"], np.asarray(rods.rod.rod_length_mm) / 40.0, rtol=1e-6)
     assert set(costs["bending"][fits & (slant < 0.01)]) == {0.0}
     assert set(costs["bending"][fits & (slant > 1.0)]) == {0.05}
 
@@ -251,7 +251,7 @@ def _limit(judged, name):
 
 def test_a_push_rods_over_travel_is_the_one_asked_for():
     """Of candidates that keep all else, thousands miss the 0.4 mm asked for; those that are left have it to 0.025."""
-    spec = request(style="hut", overtravel_mm=0.4)
+    spec = request(style="hut", overtravel_mm=0.4, arm_hole_mm=9.0)
     limits = housing_limits(spec)
     judged = judge_rods(rod_field(spec, limits), spec, limits)
     others = survivors([limit for limit in judged.limits if limit.name != "over-travel"])
@@ -275,7 +275,7 @@ def test_a_push_rods_z_bend_keeps_clear_of_the_servo():
     top = np.where(radius - 2.5 - wire / 2 < 5.85 + 0.25, 10.95, 6.85)
     air = 15.4 - through - top
 
-    assert _limit(judged, "Z-bend clear of the servo").value == pytest.approx(air)
+    np.testing.assert_allclose(_limit(judged, "Z-bend clear of the servo").value, air, atol=1e-9)
     refused = _limit(judged, "Z-bend clear of the servo").broken()
     assert np.array_equal(refused, air < 0.25 - 1e-9)
     assert 0 < refused.sum() < refused.size
@@ -298,7 +298,7 @@ def test_a_push_rods_bends_have_straight_wire_between_them():
     found = _limit(judged, "bends")
     known = np.isfinite(straight)
 
-    assert found.value[known] == pytest.approx(straight[known])
+    np.testing.assert_allclose(found.value[known], straight[known], atol=1e-9)
     assert np.array_equal(found.broken()[known], straight[known] < -1e-9 * 1e-3)
     thick = judged.trial.wire_mm > 0.751  # 2 d of bend radius are more than the pin's leg of 1.5
     assert found.broken()[known & thick].all()
