@@ -229,17 +229,33 @@ def test_the_rod_goes_up_past_a_wide_hub(hub_mm, turn):
         assert rod.distance(Point(shaft)) >= hub_mm / 2 + drive.wire_mm / 2 + 0.2
 
 
-def test_a_drive_worked_out_anew_is_the_drive():
+@pytest.mark.parametrize(
+    "asked",
+    [
+        {"crank_mm": 3.0, "crank_pivot_mm": (None, 60.0), "positions": places(0.0, 45.0)},
+        {"crank_mm": 3.0, "crank_pivot_mm": (2.5, 60.0), "positions": places(-20.0, 20.0)},
+        {"travel_mm": 4.0, "positions": evenly(2, 0.0, 4.0)},
+    ],
+    ids=["crank", "the other way", "slid"],
+)
+def test_a_drive_worked_out_anew_is_the_drive(asked):
     """Force at the stop, angles and bore come out the same from its dimensions alone."""
-    spec = lift(crank_mm=3.0, crank_pivot_mm=(None, 60.0), positions=places(0.0, 45.0))
+    spec = lift(**asked)
     drive = solve(spec, bracket(spec))
-    found = done(as_field(spec, bracket(spec), drive))
+    field = as_field(spec, bracket(spec), drive)
+    found = done(field)
+
+    assert float(field.drop[0]) == pytest.approx(bracket(spec).guide_z[0] - drive.shaft[1])
+    assert drive.crank_towards == ({None: 1, 2.5: -1}[asked["crank_pivot_mm"][0]] if "crank_mm" in asked else None)
+    if drive.crank_mm is None:
+        assert drive.transmission_deg is None
+        drive = drive.model_copy(update={"transmission_deg": math.nan})
 
     for name, kept in (
         ("stop", drive.stop_force_n), ("fault", drive.fault_force_n), ("transmission_deg", drive.transmission_deg),
         ("guide", drive.guide_mm), ("leg", drive.loop_leg_mm), ("apart", drive.guide_apart_mm),
     ):  # fmt: skip
-        assert float(getattr(found, name)[0]) == pytest.approx(kept, rel=1e-6), name
+        assert float(getattr(found, name)[0]) == pytest.approx(kept, rel=1e-6, nan_ok=True), name
 
 
 def test_the_stop_is_pressed_by_the_bend_alone():
@@ -438,3 +454,26 @@ def test_a_crank_that_is_level_half_way_is_left_as_it_is():
     assert [told for told, _ in other_asked(spec) if told.count("--") == 1 and "--crank " not in told] == [
         "--crank-pivot 72", "--crank-pivot 90", "--crank-pivot 120", "--crank-pivot 180",
     ]  # fmt: skip
+
+
+def test_what_is_told_of_a_lift_is_what_it_does():
+    """Dead band at the crank, the hole in the board where there is one, and lift and turn in words."""
+    turned = lift(crank_mm=3.0, crank_pivot_mm=(None, 60.0), positions=places(0.0, 45.0))
+    slid = lift(travel_mm=4.0, positions=evenly(2, 0.0, 4.0))
+    crank, wire = solve(turned, bracket(turned)), solve(slid, bracket(slid, max_board_hole_mm=None))
+    play_mm = crank.arm_hole_drill_mm - crank.wire_mm + 0.1
+
+    assert crank.deadband_deg == pytest.approx(crank.deadband_mm * crank.backlash_deg / play_mm)
+    assert crank.deadband_mm == pytest.approx(turned.servo.dead_band_us * crank.pin_mm_per_us)
+    assert (wire.deadband_deg, wire.backlash_deg, wire.board_hole_mm) == (None, None, None)
+    assert crank.board_hole_mm % 0.5 == 0.0
+    assert "lifts 4 mm at" in wire.explanation
+    assert "turns the crank 45° at" in crank.explanation
+    for drive in (crank, wire):
+        first, last = drive.positions[0], drive.positions[-1]
+        told = [(place.pulse_us, place.lift_mm if drive is wire else place.angle_deg) for place in (first, last)]
+        assert [drive.curve[0], drive.curve[-1]] == [pytest.approx(pair, abs=1e-3) for pair in told]
+        steps = np.diff([us for us, _ in drive.curve])
+        assert len(drive.curve) == 25
+        assert steps == pytest.approx(np.full(24, (last.pulse_us - first.pulse_us) / 24), abs=2e-3)
+        assert (drive.pulse_us.normal, drive.pulse_us.reverse) == (first.pulse_us, last.pulse_us)

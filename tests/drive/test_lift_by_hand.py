@@ -34,7 +34,7 @@ CASES = {
     "crank aside": (
         {"crank_mm": 3.5, "crank_pivot_mm": (-0.5, 30.0), "positions": (-20.0, 15.0, 30.0),
          "moved": LIBRARY.moved("semaphore").model_copy(update={"stop_n": 10.0, "weight_n": 1.5, "seconds": 3.0})},
-        {},
+        {"guide_z": (-6.0, 9.0)},
     ),
     "steep": (
         {"travel_mm": 1.0, "positions": (0.0, 1.0),
@@ -259,6 +259,7 @@ def test_each_limit_is_what_a_candidate_has_by_hand(name):
     assert {key: (each.sense, float(each.bound)) for key, each in found.items()} == {
         key: (senses[sense], pytest.approx(bound)) for key, (sense, bound) in bounds.items()
     }
+    assert ("--crank" if asked.crank_mm else "--travel") in found["lift"].way_out
     for n in sampled(field):
         one, told = Hand(field, limits, n), {key: float(value[n]) for key, value in vars(does).items()}
         drill, inner = max(servo.horn_hole_mm, one.d + 0.2), one.r - one.d / 2
@@ -286,7 +287,7 @@ def test_each_limit_is_what_a_candidate_has_by_hand(name):
         else:
             hand |= {
                 "transmission": one.between("crank"), "lean": told["lean_deg"], "closes": 1.0,
-                "room above": min(z for _, z in one.ends) - spec.roadbed.thickness_mm,
+                "room above": min(z for _, z in one.ends) - max(spec.roadbed.thickness_mm, limits.guide_z[1]),
             }  # fmt: skip
             if one.between("crank") >= 40.0:
                 hand |= {"backlash": one.play() * one.per_mm(), "resolution": dead * one.per_mm()}

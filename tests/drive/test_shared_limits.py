@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import fields, replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -199,12 +200,18 @@ SHIFTED = {
 }
 
 
+@cache
+def sound_rod():
+    """The push rod that is chosen for a plain hut."""
+    spec = request(style="hut")
+    return push_rod(spec, solve(spec, housing_limits(spec)))
+
+
 @pytest.mark.parametrize("name", SHIFTED)
 @pytest.mark.parametrize("off", [-0.05, 0.05])
 def test_what_a_tolerance_of_a_push_rod_moves_by_hand(name, off):
     """Each thing that is off moves its own dimensions, so many times and that way, and no other."""
-    spec = request(style="hut")
-    rod = push_rod(spec, solve(spec, housing_limits(spec)))
+    rod = sound_rod()
 
     out = shifted_rod(rod, Shifts(**{name: off}))
 
@@ -218,8 +225,7 @@ def test_what_a_tolerance_of_a_push_rod_moves_by_hand(name, off):
 
 def test_gain_turns_a_push_rods_arm_by_its_share():
     """5 % more degrees a µs are 5 % more swing."""
-    spec = request(style="hut")
-    rod = push_rod(spec, solve(spec, housing_limits(spec)))
+    rod = sound_rod()
 
     assert float(shifted_rod(rod, Shifts(gain=0.05)).theta_rad) == pytest.approx(1.05 * float(rod.theta_rad))
 
