@@ -20,6 +20,8 @@ import functools
 import gc
 import importlib.abc
 import importlib.util
+import itertools
+import math
 import os
 import pickle
 import re
@@ -69,13 +71,15 @@ class Known:
     seconds: dict[str, float] = field(default_factory=dict)
     lines: dict[str, set[tuple[str, int]]] = field(default_factory=dict)
 
-    def quickest(self, path: str, lines: range | None) -> list[str]:
-        """Ids of the tests that reach one of these lines, or the module at all."""
+    def quickest(self, path: str, lines: range | None, most_s: float) -> list[str]:
+        """Ids of the tests that reach one of these lines, or the module at all, as many as take so long at most."""
         near = {(path, line) for line in lines} if lines else None
         found = [
             each for each, at in self.lines.items() if (at & near if near else any(file == path for file, _ in at))
         ]
-        return sorted(found, key=lambda each: self.seconds[each])
+        found.sort(key=lambda each: self.seconds[each])
+        spent = itertools.accumulate(self.seconds[each] for each in found)
+        return [each for each, seconds in zip(found, spent, strict=True) if seconds <= most_s or each == found[0]]
 
 
 def _git(*words: str) -> list[str]:
@@ -248,6 +252,7 @@ class Room:
 
     mutants: list[Mutant]
     least_s: float
+    most_s: float
     known: Known = field(default_factory=Known)
     on_import: list[Mutant] = field(default_factory=list)
 
@@ -268,7 +273,7 @@ class Room:
                 self.on_import.append(mutant)
                 continue
             lines = _statement((ROOT / mutant.path).read_text(), mutant.line)
-            names = self.known.quickest(mutant.path, lines)
+            names = self.known.quickest(mutant.path, lines, self.most_s)
             mutant.reached = bool(names)
 
             def tried(patches: Any = patches, names: Any = names) -> bool:
@@ -355,11 +360,11 @@ def _tell(mutant: Mutant) -> None:
         print(f"{mutant.path}:{mutant.line}: {mutant.operator}: {mutant.told}{unreached}", flush=True)
 
 
-def _tried(mutants: list[Mutant], tests: Sequence[str], least_s: float, *, solid: bool) -> list[Mutant]:
+def _tried(mutants: list[Mutant], tests: Sequence[str], least_s: float, most_s: float, *, solid: bool) -> list[Mutant]:
     """The mutants of one room, tried."""
 
     def in_functions() -> Room:
-        room = Room(mutants, least_s)
+        room = Room(mutants, least_s, most_s)
         if _pytest(tests, room, solid=solid):
             raise SystemExit("the tests are not sound")
         return room
@@ -368,7 +373,7 @@ def _tried(mutants: list[Mutant], tests: Sequence[str], least_s: float, *, solid
     if not isinstance(room, Room):
         raise SystemExit(f"{' '.join(tests)}: the tests can't be tried")
     for mutant in room.on_import:
-        names = room.known.quickest(mutant.path, None)
+        names = room.known.quickest(mutant.path, None, most_s)
         files = list(dict.fromkeys(name.split("::")[0] for name in names))
 
         def on_import(mutant: Mutant = mutant, names: Any = names, files: Any = files) -> bool:
@@ -387,6 +392,9 @@ def main() -> int:
     parser.add_argument("names", nargs="*", metavar="ROOM or FILE", help="drive, units, mounts/drive/pulse.py, ...")
     parser.add_argument("--solid", action="store_true", help="ask the tests that build solids as well")
     parser.add_argument("--room", action="store_true", help="ask all tests of the room, not those that name a module")
+    parser.add_argument(
+        "--seconds", type=float, default=math.inf, help="of tests that are asked about a mutant, at most"
+    )
     parser.add_argument("--tests", nargs="+", metavar="FILE", help="ask these tests in place of the room's")
     given = parser.parse_args()
     os.chdir(ROOT)
@@ -400,7 +408,11 @@ def main() -> int:
         found = [each for module in modules for each in _mutants(module, settings["exclude-operators"])]
         begun = time.monotonic()
         tried = _tried(
-            found, given.tests or _tests(modules, room=given.room), settings["least-timeout-s"], solid=given.solid
+            found,
+            given.tests or _tests(modules, room=given.room),
+            settings["least-timeout-s"],
+            given.seconds,
+            solid=given.solid,
         )
         for module in modules:
             own = [each for each in tried if each.path == module]
