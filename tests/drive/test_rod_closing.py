@@ -163,3 +163,23 @@ def test_how_far_a_rod_is_off_its_theory_is_the_worse_end_s(leg):
 
     height = leg + 3.0  # parallel legs: leg and crown
     assert (found.load, found.give, found.step) == pytest.approx((load, give / height, step / height), rel=1e-4)
+
+
+def test_the_theory_takes_each_end_by_itself():
+    """The loop's load for what either chord is shorter or longer than the rod, times its own cosine, half the slack
+    less at either end; the straights are what loop and rod leave, and the legs' gap is never wider than the bent line's
+    and within 0.3 mm of it."""
+    loop, near = ROD.loop(), rod_closing(ROD)
+    free, slack = [], []
+    for side in (-1, 1):
+        length = chord(side * 0.5, side)
+        cosine = math.sqrt(1 - ((7.0 * math.cos(0.5) - 3.0) / length) ** 2)
+        free.append(side * float(loop_force_n(loop, 40.0 - length)) * cosine)
+        slack.append(side * float(loop_force_n(loop, 40.0 - length - side * 0.35)) * cosine)
+
+    assert (float(loop.before_mm), float(loop.after_mm)) == (14.0, 20.0)
+    assert float(near.force_n) == pytest.approx(max(free), rel=1e-9)
+    assert float(near.force_after_slack_n) == pytest.approx(min(slack), rel=1e-9)
+    assert float(near.stronger_force_n) == pytest.approx(max(slack), rel=1e-9)
+    exact = rod_closed(ROD, path_of(ROD, FOOT)).gap_mm
+    assert exact - 0.3 < float(near.gap_mm) <= exact
