@@ -150,6 +150,9 @@ def test_the_turnout_s_own_spring_is_not_typed():
     told = tried_changes(spec, lambda one: one.force_n == pytest.approx((0.78, 1.5)), {})
 
     assert told == ("--force 0.48-1.2 instead of 0.4-1 N",)
+    fine = request(force_n=(0.7132, 1.3128), own_spring_n=0.3)
+    told = tried_changes(fine, lambda one: one.force_n == pytest.approx((0.65, 1.16)), {})
+    assert told == ("--force 0.35-0.86 instead of 0.413-1.013 N",)
 
 
 def test_forces_are_typed_only_as_they_may_be():
@@ -190,6 +193,10 @@ def test_all_together_where_nothing_does_alone():
     assert tried_changes(request(max_depth_mm=150.0), lambda one: one.max_depth_mm == 200.0 and
         one.throw_mm == request().scale.smallest_throw_mm, {})  # fmt: skip
     assert tried_changes(spec, lambda one: False, {}) == ()
+    two = request(wire_mm=0.6, options={"lie": "down"})
+    assert tried_changes(two, lambda one: one.wire_mm is None and not one.options, {}) == (
+        "leave --wire free and leave --set lie out",
+    )
 
 
 def test_a_wider_force_moves_the_weak_end_first_then_the_strong_one_then_both():
