@@ -96,7 +96,7 @@ def test_the_tighter_of_both_faces_decides_across(level_mm, play):
 @pytest.mark.parametrize(
     ("changes", "name", "said"),
     [
-        ({"horn_plane_height_mm": 17.4}, "arm-plane", "lay 2 mm under its ears"),
+        ({"horn_plane_height_mm": 18.34}, "arm-plane", "lay 2.9 mm under its ears"),
         ({"horn_plane_height_mm": 13.4}, "arm-plane", "a mount for it, or an arm that stands higher"),
         ({"horn_plane_height_mm": 19.4}, "arm-plane", "print a mount for it"),
         (
