@@ -70,6 +70,7 @@ def test_what_a_thread_a_frame_and_a_washer_hold():
         (12.0, 0.0, True, 1.0), (12.0, 0.0, False, 1.0),
         (0.0, 0.0, True, 0.1), (0.0, 0.0, False, 0.1),  # foam through and through
         (9.0, 0.0, True, 0.1), (9.0, 0.0, False, 1.0),  # foam on plywood
+        (11.5, 0.0, True, 0.1), (7.0, 6.5, False, 1.0),  # half a millimetre of foam, or of wood, is some
         (6.5, 6.5, False, 0.1), (18.5, 6.5, False, 1.0),  # a pad under foam hangs on the foam, under wood on the wood
     ],
 )  # fmt: skip
@@ -175,3 +176,26 @@ def test_a_housing_takes_a_screw_a_bolt_or_glue():
     assert _fixings.from_above(weak, lambda tried: 8.0, 4) is weak
     assert _fixings.foam_on_top(on_ply.board)
     assert not _fixings.foam_on_top(weak.board)
+
+
+def test_a_screw_that_is_too_long_or_too_short_is_passed_over():
+    """The next one of the stock is asked, of a bracket, of what is let down, and of a housing."""
+    spec = on(fixing_stock=(WOOD, THICK), pull=9.0)
+
+    def deep(tried):
+        return None if tried.fixing.name == "wood-3" else 8.0
+
+    assert _fixings.from_below(spec, deep, lambda tried: 4).fixing.name == "wood-3.5"
+    assert _fixings.from_above_alone(spec, deep, 4).fixing.name == "wood-3.5"
+    assert _fixings.from_above(spec, deep, 4).fixing.name == "wood-3.5"
+
+
+def test_a_screw_that_was_asked_for_is_taken_where_it_holds_at_all():
+    """Of a drop-in too weak a one stays, and is told by its check; where it holds nothing, strips or a frame are."""
+    weak = on(fixing_stock=(), pull=0.5, fixing=THICK)
+    assert _fixings.from_above_alone(weak, lambda tried: 8.0, 4) == weak
+    foam = on(thick_mm=40.0, screw_mm=0.0, fixing_stock=(), fixing=THICK)
+    found = _fixings.from_above_alone(foam, lambda tried: 5.0, 4)
+    assert (found.frame_mm, found.fixing.name) == (6.5, "wood-3.5")
+    layered = on(thick_mm=39.0, screw_mm=9.0, fixing_stock=(), fixing=THICK)
+    assert _fixings.from_above_alone(layered, lambda tried: 20.0, 4).frame_mm == 6.5
