@@ -67,9 +67,10 @@ def case(name: str) -> tuple[Field, LiftLimits]:
 
 
 def sampled(field: Field, count: int = 20) -> list[int]:
-    """Candidates that close, spread over the field."""
+    """Candidates that close, spread over the field, some of the thickest wire among them."""
     closed = np.flatnonzero(np.isfinite(field.arm).all(axis=1))
-    return closed[:: max(1, closed.size // count)].tolist()
+    thick = closed[field.wire[closed] == field.wire.max()]
+    return [*closed[:: max(1, closed.size // count)].tolist(), *thick[:: max(1, thick.size // 3)].tolist()]
 
 
 class Hand:

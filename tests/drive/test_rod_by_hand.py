@@ -167,6 +167,8 @@ def test_each_limit_is_what_a_candidate_has_by_hand(name):
         "dead point": ("at least", 8.0, np.degrees(np.minimum(stretched, folded) - theta)),
         "loop's give": ("at most", 30.0, 100 * closed.give_mm / height),
         "loop's step": ("at most", 15.0, 100 * closed.step_mm / height),
+        "loop's formula": ("at most", 6.0, 100 * 3.0 * closed.give_mm * closed.step_mm / height**2),
+        "buckling": ("at least", 3.0, closed.folding_n / np.maximum(closed.push_n, 1e-9)),
         "slant of the legs": ("at most", 25.0, np.degrees(slant)),
     }  # fmt: skip
     own = [limit.name for limit in judged.limits]
@@ -174,6 +176,9 @@ def test_each_limit_is_what_a_candidate_has_by_hand(name):
         limit = judged.limits[own.index(key)]  # the first of that name: "arm hole" is one of the shared too
         assert (limit.sense, float(limit.bound)) == (sense, pytest.approx(bound)), key
         alike(limit.value[known], value[known])
+    turn = math.pi / 2 + slant[known]
+    feet = half_gap[known] + 2 * wire[known] * np.tan(turn / 2)
+    alike(candidates.width_mm()[known], 2 * np.maximum(feet, crown[known] + wire[known] / 2))
     assert np.isinf(found["loop"].value[np.isfinite(rod) & np.isnan(leg)]).all()
     assert np.isinf(found["lean"].value[np.isnan(rod)]).all()
     assert float(found["loop stays open"].bound) == pytest.approx(0.3)
@@ -242,3 +247,15 @@ def test_the_worst_of_all_corners_is_what_the_solver_counts_with(name):
         assert float(judged.trial.untrimmed_stress_share[n]) == pytest.approx(stressed.max(), rel=1e-3)
         gap = judged.limits[[limit.name for limit in judged.limits].index("loop stays open")].value[n]
         assert float(gap) == pytest.approx(off.gap_mm.min(), abs=0.03)
+
+
+@pytest.mark.parametrize(("overtravel_mm", "step_us"), [(None, 20), (0.4, 1)])
+def test_swings_are_round_pulses_but_where_the_swing_alone_meets_an_over_travel(overtravel_mm, step_us):
+    """Every 20 µs between 10° and 50°, or every µs."""
+    spec = request(style="hut", arm_hole_mm=9.0, wire_mm=0.6, overtravel_mm=overtravel_mm)
+
+    tried = np.degrees(rod_field(spec, housing_limits(spec)).rod.theta_rad) / spec.servo.degrees_per_us
+
+    low, high = (edge / spec.servo.degrees_per_us for edge in (10.0, 50.0))
+    wanted = [us for us in range(0, 1000, step_us) if low <= us <= high]
+    assert sorted(set(np.round(tried, 6))) == wanted
