@@ -58,18 +58,25 @@ def chamfered(body: cq.Shape, face: str, chamfer_mm: float) -> cq.Shape:
 
 
 def prism(
-    plane: cq.Plane, outline: Sequence[Point2], height_mm: float, holes: Sequence[Sequence[Point2]] = ()
+    plane: cq.Plane,
+    outline: Sequence[Point2],
+    height_mm: float,
+    holes: Sequence[Sequence[Point2]] = (),
+    bores: Sequence[tuple[Point2, float]] = (),
 ) -> cq.Solid:
-    """A polygon of the plane extruded along its normal (a negative height: against it), with polygon holes.
+    """A polygon of the plane extruded along its normal (a negative height: against it), with holes.
 
     Args:
         plane: that the polygons lie in.
         outline: corners, mm, in the plane's own axes.
         height_mm: along the normal.
         holes: polygons as the outline, cut right through.
+        bores: axis and diameter of round ones: a countersink cut into facets takes the kernel ten times as long.
     """
 
     def wire(points: Sequence[Point2]) -> cq.Wire:
         return cq.Wire.makePolygon([plane.toWorldCoords(point) for point in points], close=True)
 
-    return cq.Solid.extrudeLinear(wire(outline), [wire(hole) for hole in holes], plane.zDir * height_mm)
+    round_ones = [cq.Wire.makeCircle(wide / 2, plane.toWorldCoords(at), plane.zDir) for at, wide in bores]
+    within = [*(wire(hole) for hole in holes), *round_ones]
+    return cq.Solid.extrudeLinear(wire(outline), within, plane.zDir * height_mm)

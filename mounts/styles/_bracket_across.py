@@ -275,7 +275,7 @@ def build(design: Design, plan: AcrossPlan) -> Part:
     import cadquery as cq
 
     from mounts.solid.guard import kernel_step, one_solid
-    from mounts.solid.holes import circle, countersink
+    from mounts.solid.holes import countersink
     from mounts.solid.part import Part
     from mounts.solid.plates import chamfered, prism
 
@@ -284,7 +284,7 @@ def build(design: Design, plan: AcrossPlan) -> Part:
     with kernel_step("draw the plate", "use a thicker plate_mm"):
         bore = _mounting.bore_mm(spec, fits.FIXING_UPRIGHT)
         level = cq.Plane(origin=(0, 0, bottom_z), xDir=(1, 0, 0), normal=(0, 0, 1))
-        drawn = prism(level, plan.outline_xy, plan.plate_mm, holes=[circle(at, bore) for at in plan.heads_xy])
+        drawn = prism(level, plan.outline_xy, plan.plate_mm, bores=[(at, bore) for at in plan.heads_xy])
         plate = chamfered(drawn, ">Z", _mounting.bed_chamfer_mm(printer))
     with kernel_step("draw web, legs and ribs", "measure the servo's ears and their holes again"):
         root, top = bottom_z + 0.5, plan.notch_top_z

@@ -29,7 +29,7 @@ def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
     from shapely.geometry import Polygon
 
     from mounts.solid.guard import kernel_step
-    from mounts.solid.holes import circle, countersink
+    from mounts.solid.holes import countersink
     from mounts.solid.plates import prism
 
     frame, top = plan.frame, plan.base_mm
@@ -47,12 +47,12 @@ def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
     if plan.cable_x is not None:
         around = around.difference(_rectangle(plan.cable_x, (y1 - rim - 1.0, y1 + 1.0)))
     around = _apart(_as_wide(around, 0.99 * rim).intersection(outline))
-    holes = [circle(at, bore_mm) for at in frame.heads_xy]
+    holes: list[list[tuple[float, float]]] = []
     if plan.cable_slot is not None:
         holes.append(_ring(_rectangle(*plan.cable_slot)))
     holes += windows(spec, plan)
     with kernel_step("draw the base plate", "use a thicker base_mm"):
-        plate: Any = prism(_level(0.0), _ring(outline), top, holes=holes)
+        plate: Any = prism(_level(0.0), _ring(outline), top, holes, [(at, bore_mm) for at in frame.heads_xy])
         foot = max(plate.faces("<Z").Wires(), key=lambda wire: wire.Length())
         plate = plate.chamfer(_mounting.bed_chamfer_mm(spec.printer), None, foot.Edges())
         rims = [prism(_level(top - 0.5), _ring(piece), plan.lip_mm - top + 0.5) for piece in _pieces(around)]

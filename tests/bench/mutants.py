@@ -1,27 +1,85 @@
 """Which changed signs, limits and constants no test notices: ``python tests/bench/mutants.py [ROOM or FILE ...]``.
 
 Without a name: the modules that differ from ``main``. Each mutant (a sign, an operator, a comparison, a number by one,
-a truth value) is tried in a copy of the tree against the tests of the module's own room that name the module, and its
-doctests; ``--room`` adds the rest of the room, for what they leave. Survivors are printed with file and line. Operators
-and timeout are those of ``[tool.cosmic-ray]`` in pyproject.toml. Needs the dev extra.
+a truth value: cosmic-ray's operators, less those excluded in pyproject.toml) is tried against the tests of the
+modules' own room that name one of them, with ``--room`` all of the room, and doctests; without those marked ``solid``
+unless ``--solid`` asks for them. Survivors are printed with file and line, and whether any test comes there at all.
+
+Nothing is written. Each test is first run by itself in a forked child, which tells the lines that it reaches and how
+long it takes; a mutant is then tried in a child of its own that has everything imported and takes the changed
+functions, against the tests that reach its statement, the quickest first. One that changes what happens on import is
+tried in a child that imports the changed source, against all tests that reach its module. Needs the dev extra.
 """
 
 from __future__ import annotations
 
 import argparse
+import ast
+import copy
+import functools
+import gc
+import importlib.abc
+import importlib.util
+import itertools
+import math
 import os
-import shlex
-import shutil
+import pickle
+import re
+import signal
 import subprocess
 import sys
-import tempfile
 import time
 import tomllib
-from collections.abc import Iterator, Sequence
+import traceback
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
+from types import CodeType, FunctionType
+from typing import Any
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: threads of many small products fight for cores
+
+import cosmic_ray.plugins
+import numpy  # noqa: F401, from here on loaded once for all children, as the next
+import pydantic  # noqa: F401
+import pytest
+import scipy.optimize  # noqa: F401
+from _pytest.runner import runtestprotocol
+from cosmic_ray.ast import ast_nodes, get_ast
 
 ROOT = Path(__file__).resolve().parents[2]
 TIMES_SLOWER = 4.0  # than the sound tree: such a mutant hangs
+
+
+@dataclass
+class Mutant:
+    """One change of one module."""
+
+    path: str
+    line: int
+    operator: str
+    told: str
+    source: str
+    noticed: bool = False
+    reached: bool = True
+
+
+@dataclass
+class Known:
+    """What the sound tests do: by node id, seconds and the lines (path, line) that they reach."""
+
+    seconds: dict[str, float] = field(default_factory=dict)
+    lines: dict[str, set[tuple[str, int]]] = field(default_factory=dict)
+
+    def quickest(self, path: str, lines: range | None, most_s: float) -> list[str]:
+        """Ids of the tests that reach one of these lines, or the module at all, as many as take so long at most."""
+        near = {(path, line) for line in lines} if lines else None
+        found = [
+            each for each, at in self.lines.items() if (at & near if near else any(file == path for file, _ in at))
+        ]
+        found.sort(key=lambda each: self.seconds[each])
+        spent = itertools.accumulate(self.seconds[each] for each in found)
+        return [each for each, seconds in zip(found, spent, strict=True) if seconds <= most_s or each == found[0]]
 
 
 def _git(*words: str) -> list[str]:
@@ -44,113 +102,330 @@ def _modules(names: Sequence[str]) -> list[str]:
     return [str(path.relative_to(ROOT)) for path in found]
 
 
-def _tests(module: str, *, room: bool) -> list[str]:
-    """The module itself, for its doctests, the tests of its room that name it, and with ``room`` all others of it."""
-    _, *parts = Path(module).with_suffix("").parts
-    where = ROOT / "tests" / parts[0]
-    every = sorted((where if where.is_dir() else ROOT / "tests").rglob("test_*.py"))
-    own = [path for path in every if path.stem == f"test_{parts[-1]}"] if not where.is_dir() else []
-    own = own or every
-    dotted = ".".join(("mounts", *(part for part in parts if part != "__init__")))
-    package, _, last = dotted.rpartition(".")
-    named = [
-        path
-        for path in own
-        if f"{dotted} import" in (text := path.read_text())
-        or f"import {dotted}" in text
-        or f"from {package} import {last}" in text
-    ]
-    rest = [path for path in own if path not in named] if room and where.is_dir() else []
-    named.sort(key=lambda path: path.stem != f"test_{last}")  # its own first: most mutants go no further
-    found = [str(path.relative_to(ROOT)) for path in (*named, *rest)]
-    return ([module] if ">>> " in (ROOT / module).read_text() else []) + found
+def _tests(modules: Sequence[str], *, room: bool) -> list[str]:
+    """The modules themselves, for their doctests, and the tests of their room that name one, or with ``room`` all."""
+    found = [module for module in modules if ">>> " in (ROOT / module).read_text()]
+    where = ROOT / "tests" / Path(modules[0]).with_suffix("").parts[1]
+    if room and where.is_dir():
+        return [*found, str(where.relative_to(ROOT))]
+    for module in modules:
+        dotted = ".".join(Path(module).with_suffix("").parts).removesuffix(".__init__")
+        package, _, last = dotted.rpartition(".")
+        named = re.compile(rf"(from|import) {dotted}\b(?!\.)|from {package} import .*\b{last}\b")
+        own = ROOT / "tests" / f"test_{last}.py"
+        every = [own] if own.exists() else sorted((where if where.is_dir() else ROOT / "tests").rglob("test_*.py"))
+        found += [str(path.relative_to(ROOT)) for path in every if path == own or named.search(path.read_text())]
+    return list(dict.fromkeys(found))
 
 
-def _copied(to: Path) -> None:
-    for path in _git("ls-files", "-co", "--exclude-standard"):
-        if (ROOT / path).is_file():
-            (to / path).parent.mkdir(parents=True, exist_ok=True)
-            shutil.copyfile(ROOT / path, to / path)
-
-
-def _tool(at: Path, *words: str) -> None:
-    subprocess.run([str(Path(sys.executable).with_name(words[0])), *words[1:]], cwd=at, check=True, capture_output=True)
-
-
-def _survivors(session: Path) -> Iterator[tuple[bool, int, str, str]]:
-    """Of every mutant that was tried: whether a test noticed, line, operator, and what it changed."""
-    from cosmic_ray.work_db import WorkDB, use_db
-
-    with use_db(str(session), WorkDB.Mode.open) as found:
-        mutations = {item.job_id: item.mutations[0] for item in found.work_items}
-        for job, result in found.results:
-            if result.test_outcome is None:
-                continue
-            lines = (result.diff or "").splitlines()
-            changed = [line[1:].strip() for line in lines if line[:1] in "+-" and line[:3] not in ("+++", "---")]
-            at = mutations[job]
-            if len(changed) == 2 and "*, " in changed[0] and changed[0].replace("*, ", "/, ", 1) == changed[1]:
+def _mutants(path: str, excluded: Sequence[str]) -> Iterator[Mutant]:
+    source = (ROOT / path).read_text()
+    nodes, lines = list(ast_nodes(get_ast(source))), [*source.splitlines(keepends=True), ""]
+    for name in sorted(cosmic_ray.plugins.operator_names()):
+        if any(re.match(each, name) for each in excluded):
+            continue
+        operator = cosmic_ray.plugins.get_operator(name)()
+        places = [(node, n, at) for node in nodes for n, (at, _) in enumerate(operator.mutation_positions(node))]
+        for node, number, (line, _) in places:
+            # as cosmic_ray.mutating does, which reads the source anew for each
+            alone = copy.deepcopy(node, {id(node.parent): node.parent})
+            (first, column), (last, end) = node.get_start_pos_of_prefix(), node.end_pos
+            before = "".join(lines[: first - 1]) + lines[first - 1][:column]
+            after = lines[last - 1][end:] + "".join(lines[last:])
+            changed = before + operator.mutate(alone, number).get_code() + after
+            both = zip(lines, changed.splitlines(keepends=True), strict=False)
+            pairs = [(old.strip(), new.strip()) for old, new in both if old != new]
+            if not pairs or ("*, " in pairs[0][0] and pairs[0][0].replace("*, ", "/, ", 1) == pairs[0][1]):
                 continue  # the lone star of a signature is no product
-            yield result.is_killed, at.start_pos[0], at.operator_name.removeprefix("core/"), "  ->  ".join(changed)
+            try:
+                compile(changed, path, "exec")
+            except SyntaxError:
+                continue
+            yield Mutant(path, line, name.removeprefix("core/"), "  ->  ".join(pairs[0]), changed)
 
 
-def _tried(module: str, tests: Sequence[str], at: Path, settings: dict[str, object]) -> tuple[int, int]:
-    """Tries every mutant of one module in the copy; how many were noticed, and of how many."""
-    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", "-p", "no:randomly", *tests]
-    begun = time.monotonic()
-    sound = subprocess.run(command, cwd=at, capture_output=True, text=True)
-    if sound.returncode:
-        raise SystemExit(f"{module}: its tests fail without a mutant\n{sound.stdout[-2000:]}")
-    timeout = max(float(str(settings["least-timeout-s"])), TIMES_SLOWER * (time.monotonic() - begun))
-    excluded = ", ".join(f"'{each}'" for each in _strings(settings["exclude-operators"]))
-    config, session = at / "mutants.toml", at / "mutants.sqlite"
-    config.write_text(
-        f"[cosmic-ray]\nmodule-path = '{module}'\ntimeout = {timeout:.1f}\nexcluded-modules = []\n"
-        f"test-command = '''{shlex.join(command)}'''\n[cosmic-ray.distributor]\nname = 'local'\n"
-        f"[cosmic-ray.filters.operators-filter]\nexclude-operators = [{excluded}]\n"
-    )
-    session.unlink(missing_ok=True)
-    _tool(at, "cosmic-ray", "init", str(config), str(session))
-    _tool(at, "cr-filter-operators", str(session), str(config))
-    _tool(at, "cosmic-ray", "exec", str(config), str(session))
-    found = list(_survivors(session))
-    for killed, line, operator, changed in sorted(found, key=lambda each: each[1:]):
-        if not killed:
-            print(f"{module}:{line}: {operator}: {changed}", flush=True)
-    return sum(killed for killed, *_ in found), len(found)
+def _statement(source: str, line: int) -> range:
+    """Lines of the innermost statement at a line, without the body of one that has a body."""
+    best = range(line, line + 1)
+    for node in ast.walk(ast.parse(source)):
+        if not isinstance(node, ast.stmt) or not node.lineno <= line <= (node.end_lineno or 0):
+            continue
+        body = getattr(node, "body", None)
+        end = body[0].lineno - 1 if body else node.end_lineno or node.lineno
+        if line <= max(end, node.lineno):
+            best = range(node.lineno, max(end, node.lineno) + 1)
+    return best
 
 
-def _strings(value: object) -> list[str]:
-    assert isinstance(value, list)
-    return [str(each) for each in value]
+def _functions(code: CodeType, at: dict[tuple[str, int], list[CodeType]], imported: list[Any]) -> None:
+    """Sorts code into functions, by name and line, and what is run on import."""
+    for each in code.co_consts:
+        if not isinstance(each, CodeType):
+            imported.append(each)
+        elif each.co_flags & 1:  # CO_OPTIMIZED: a function's
+            at.setdefault((each.co_qualname, each.co_firstlineno), []).append(each)
+            _nested(each, at)
+        else:
+            _functions(each, at, imported)
+    imported += [code.co_code, code.co_names]
+
+
+def _nested(code: CodeType, at: dict[tuple[str, int], list[CodeType]]) -> None:
+    for each in code.co_consts:
+        if isinstance(each, CodeType):
+            at.setdefault((each.co_qualname, each.co_firstlineno), []).append(each)
+            _nested(each, at)
+
+
+@functools.cache
+def _live(path: str) -> dict[tuple[str, int], list[FunctionType]]:
+    found: dict[tuple[str, int], list[FunctionType]] = {}
+    for each in gc.get_objects():
+        if isinstance(each, FunctionType) and os.path.realpath(each.__code__.co_filename) == path:
+            found.setdefault((each.__code__.co_qualname, each.__code__.co_firstlineno), []).append(each)
+    return found
+
+
+@functools.cache
+def _sound(path: str) -> tuple[dict[tuple[str, int], list[CodeType]], list[str]]:
+    was: dict[tuple[str, int], list[CodeType]] = {}
+    before: list[Any] = []
+    _functions(compile(Path(path).read_text(), path, "exec"), was, before)
+    return was, [repr(each) for each in before]
+
+
+def _patches(mutant: Mutant) -> list[tuple[FunctionType, CodeType]] | None:
+    """Functions that are alive, with their changed code; None where the change is not in functions alone."""
+    file = str(ROOT / mutant.path)
+    was, before = _sound(file)
+    now: dict[tuple[str, int], list[CodeType]] = {}
+    after: list[Any] = []
+    _functions(compile(mutant.source, file, "exec"), now, after)
+    if before != [repr(each) for each in after] or was.keys() != now.keys():
+        return None
+    alive = _live(file)
+    changed = [key for key in was if was[key] != now[key]]
+    if any(len(was[key]) > 1 for key in changed):
+        return None
+    outer = [key for key in changed if "<locals>" not in key[0]]
+    if not outer or any(key not in alive for key in outer):
+        return None
+    return [(each, now[key][0]) for key in changed for each in alive.get(key, [])]
+
+
+def _in_child(work: Callable[[], object], seconds: float, *, loud: bool = False) -> Any:
+    """The answer of a child that does it; None of one that falls or hangs."""
+    reads, writes = os.pipe()
+    child = os.fork()  # noqa: TID251, the kernel is not in it unless --solid asks
+    if child == 0:
+        code = 1
+        try:
+            os.close(reads)
+            nothing = os.open(os.devnull, os.O_RDWR)
+            for stream in () if loud else (0, 1, 2):
+                os.dup2(nothing, stream)
+            signal.signal(signal.SIGALRM, signal.SIG_DFL)
+            signal.alarm(max(1, int(seconds + 0.999)))
+            answer = pickle.dumps(work())
+            with os.fdopen(writes, "wb") as to:
+                to.write(answer)
+            code = 0
+        except BaseException:
+            traceback.print_exc()
+        finally:
+            os._exit(code)
+    os.close(writes)
+    with os.fdopen(reads, "rb") as source:
+        told = source.read()
+    os.waitpid(child, 0)
+    return pickle.loads(told) if told else None  # noqa: S301, our own child's
+
+
+def _run(item: pytest.Item) -> bool:
+    """Whether a test of this process passes or skips."""
+    return not any(report.failed for report in runtestprotocol(item, log=False, nextitem=None))
+
+
+@dataclass
+class Room:
+    """A pytest plugin that tries mutants in place of running the tests that were collected."""
+
+    mutants: list[Mutant]
+    least_s: float
+    most_s: float
+    known: Known = field(default_factory=Known)
+    on_import: list[Mutant] = field(default_factory=list)
+
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        """Learns what the tests reach, and tries."""
+        items = {item.nodeid: item for item in session.items}
+        begun = time.monotonic()
+        for name, item in items.items():
+            told = _in_child(lambda item=item: self._reached(item), 600.0)
+            if told is None or not told[0]:
+                print(f"{name}: fails by itself without a mutant, left out", flush=True)
+                continue
+            _, self.known.seconds[name], self.known.lines[name] = told
+        print(f"{len(items)} tests reckoned with, {time.monotonic() - begun:.0f} s", flush=True)
+        for mutant in self.mutants:
+            patches = _patches(mutant)
+            if patches is None:
+                self.on_import.append(mutant)
+                continue
+            lines = _statement((ROOT / mutant.path).read_text(), mutant.line)
+            names = self.known.quickest(mutant.path, lines, self.most_s)
+            mutant.reached = bool(names)
+
+            def tried(patches: Any = patches, names: Any = names) -> bool:
+                for function, code in patches:
+                    function.__code__ = code
+                return all(_run(items[name]) for name in names)
+
+            seconds = max(self.least_s, TIMES_SLOWER * sum(self.known.seconds[name] for name in names))
+            mutant.noticed = bool(names) and _in_child(tried, seconds) is not True
+            _tell(mutant)
+        return True
+
+    def _reached(self, item: pytest.Item) -> tuple[bool, float, set[tuple[str, int]]]:
+        paths = {str(ROOT / mutant.path): mutant.path for mutant in self.mutants}
+        found: set[tuple[str, int]] = set()
+
+        def line(frame: Any, event: str, _: Any) -> Any:
+            if event == "line":
+                found.add((paths[frame.f_code.co_filename], frame.f_lineno))
+            return line
+
+        def call(frame: Any, event: str, _: Any) -> Any:
+            return line if frame.f_code.co_filename in paths else None
+
+        begun = time.monotonic()
+        sys.settrace(call)
+        passed = _run(item)
+        sys.settrace(None)
+        return passed, time.monotonic() - begun, found
+
+
+class Only:
+    """A pytest plugin: these tests, in this order, of a changed module."""
+
+    def __init__(self, names: Sequence[str], changed: importlib.abc.MetaPathFinder) -> None:
+        self.names, self.changed = names, changed
+
+    def pytest_configure(self) -> None:
+        """Asked before pytest's own finder, which takes modules for their doctests."""
+        sys.meta_path.insert(0, self.changed)
+
+    @pytest.hookimpl(trylast=True)
+    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
+        """Keeps and orders."""
+        by_name = {item.nodeid: item for item in items}
+        items[:] = [by_name[name] for name in self.names]
+
+
+class Changed(importlib.abc.MetaPathFinder, importlib.abc.SourceLoader):
+    """Imports the source of a mutant in place of its module's."""
+
+    def __init__(self, mutant: Mutant) -> None:
+        self.mutant = mutant
+        parts = Path(mutant.path).with_suffix("").parts
+        self.package = parts[-1] == "__init__"
+        self.name = ".".join(parts[:-1] if self.package else parts)
+
+    def find_spec(self, name: str, path: Any = None, target: Any = None) -> Any:
+        """Of this one module."""
+        if name != self.name:
+            return None
+        at = str(ROOT / self.mutant.path)
+        places = [str(Path(at).parent)] if self.package else None
+        return importlib.util.spec_from_file_location(name, at, loader=self, submodule_search_locations=places)
+
+    def get_filename(self, name: str) -> str:
+        """The sound file's."""
+        return str(ROOT / self.mutant.path)
+
+    def get_data(self, path: Any) -> bytes:
+        """The changed source."""
+        return self.mutant.source.encode()
+
+
+def _pytest(tests: Sequence[str], plugin: object, *, solid: bool) -> int:
+    kinds = [] if solid else ["-m", "not solid"]
+    quiet = ["-q", "-s", "--no-header", "--no-summary", "-p", "no:cacheprovider", "-p", "no:randomly"]
+    return int(pytest.main([*quiet, "-x", *kinds, *tests], plugins=[plugin]))
+
+
+def _tell(mutant: Mutant) -> None:
+    if not mutant.noticed:
+        unreached = "" if mutant.reached else " (no test comes here)"
+        print(f"{mutant.path}:{mutant.line}: {mutant.operator}: {mutant.told}{unreached}", flush=True)
+
+
+def _tried(mutants: list[Mutant], tests: Sequence[str], least_s: float, most_s: float, *, solid: bool) -> list[Mutant]:
+    """The mutants of one room, tried."""
+
+    def in_functions() -> Room:
+        room = Room(mutants, least_s, most_s)
+        if _pytest(tests, room, solid=solid):
+            raise SystemExit("the tests are not sound")
+        return room
+
+    room = _in_child(in_functions, 100_000.0, loud=True)
+    if not isinstance(room, Room):
+        raise SystemExit(f"{' '.join(tests)}: the tests can't be tried")
+    for mutant in room.on_import:
+        names = room.known.quickest(mutant.path, None, most_s)
+        files = list(dict.fromkeys(name.split("::")[0] for name in names))
+
+        def on_import(mutant: Mutant = mutant, names: Any = names, files: Any = files) -> bool:
+            return _pytest(files, Only(names, Changed(mutant)), solid=solid) == 0
+
+        seconds = max(least_s, 10.0 + TIMES_SLOWER * sum(room.known.seconds[name] for name in names))
+        mutant.reached = bool(names)
+        mutant.noticed = bool(names) and _in_child(on_import, seconds) is not True
+        _tell(mutant)
+    return room.mutants
 
 
 def main() -> int:
     """Prints survivors, and a line a module and a room; 1 where any survived."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("names", nargs="*", metavar="ROOM or FILE", help="drive, units, mounts/drive/pulse.py, ...")
-    parser.add_argument("--room", action="store_true", help="ask every test of the room")
+    parser.add_argument("--solid", action="store_true", help="ask the tests that build solids as well")
+    parser.add_argument("--room", action="store_true", help="ask all tests of the room, not those that name a module")
+    parser.add_argument(
+        "--seconds", type=float, default=math.inf, help="of tests that are asked about a mutant, at most"
+    )
+    parser.add_argument("--tests", nargs="+", metavar="FILE", help="ask these tests in place of the room's")
     given = parser.parse_args()
+    os.chdir(ROOT)
+    sys.path[:0] = [str(ROOT)]
     settings = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["cosmic-ray"]
-    rooms: dict[str, tuple[int, int]] = {}
-    with tempfile.TemporaryDirectory() as folder:
-        at = Path(folder)
-        _copied(at)
-        os.environ["PYTHONPATH"] = folder
-        for module in _modules(given.names):
-            tests = _tests(module, room=given.room)
-            if not tests:
-                print(f"{module}: no test of its room names it; try --room")
-                continue
-            begun = time.monotonic()
-            killed, of = _tried(module, tests, at, settings)
-            print(f"{module}: {killed} of {of} noticed, {time.monotonic() - begun:.0f} s", flush=True)
-            room = Path(module).with_suffix("").parts[1]
-            before = rooms.get(room, (0, 0))
-            rooms[room] = before[0] + killed, before[1] + of
-    for room, (killed, of) in rooms.items():
-        print(f"{room:12} {killed:5} noticed {of - killed:5} survived {killed / max(of, 1):7.1%}")
-    return int(any(killed < of for killed, of in rooms.values()))
+    rooms: dict[str, list[str]] = {}
+    for module in _modules(given.names):
+        rooms.setdefault(Path(module).with_suffix("").parts[1], []).append(module)
+    left = False
+    for room, modules in rooms.items():
+        found = [each for module in modules for each in _mutants(module, settings["exclude-operators"])]
+        begun = time.monotonic()
+        tried = _tried(
+            found,
+            given.tests or _tests(modules, room=given.room),
+            settings["least-timeout-s"],
+            given.seconds,
+            solid=given.solid,
+        )
+        for module in modules:
+            own = [each for each in tried if each.path == module]
+            if own:
+                print(f"{module}: {sum(each.noticed for each in own)} of {len(own)} noticed")
+        killed = sum(each.noticed for each in tried)
+        print(
+            f"{room:12} {killed:5} noticed {len(tried) - killed:5} survived {killed / max(len(tried), 1):7.1%}"
+            f", {time.monotonic() - begun:.0f} s",
+            flush=True,
+        )
+        left = left or killed < len(tried)
+    return int(left)
 
 
 if __name__ == "__main__":

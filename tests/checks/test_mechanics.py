@@ -7,7 +7,9 @@ import re
 from functools import cache
 
 import pytest
+from beam_elements import wire as beam_of
 from requests_for_drives import bracket_limits, housing_limits, request
+from stiff_links import force_n, torque_nmm
 
 from mounts.checks.mechanics import check_mechanics
 from mounts.checks.model import Check
@@ -274,6 +276,67 @@ def test_push_rod_just_good_passes_and_just_bad_does_not(name, good, bad, verdic
     assert broken.verdict == verdict
     assert words in broken.message
     assert_figures_bear_out(broken)
+
+
+@pytest.mark.parametrize("kind", ["turning", "clamped"])
+def test_what_the_checks_measure_is_what_a_second_model_has(kind):
+    """A bound that is set by a check's own value says nothing of that value: here it is found otherwise.
+
+    Force and torque by a chain of stiff links, within 3 and 5.5 %; travel and stress by an element beam; the rest by
+    the triangles of arm, pivot and pin, the servo's pulses and its dead band.
+    """
+    design, _, limits = sound(kind)
+    spec, drive, servo = design.spec, design.drive, design.spec.servo
+    r, d, h, wire, theta = (drive.horn_radius_mm, drive.pivot_to_horn_mm, drive.pivot_to_pin_mm, drive.wire_mm,
+                            math.radians(drive.swing_deg))  # fmt: skip
+    stiffness = drive.wire_modulus_mpa * math.pi * wire**4 / 64
+    clamped = kind == "clamped"
+
+    def free_mm(angle):
+        beam, pivot, pin = beam_of(d + r * (1 - math.cos(angle)), h, 1.0)
+        held = {0: -r * math.sin(angle), 2 * pivot: 0.0} | ({1: -angle} if clamped else {})
+        return float(beam.solve(held, {})[0][2 * pin])
+
+    lever = (1.5 if clamped else 1.0) * h / d
+    slack = (limits.pivot_slack_mm, 0.0 if clamped else max(servo.horn_hole_mm, wire + 0.2) - wire)
+    lost = slack[0] * (1 + lever) + slack[1] * lever + spec.tie_bar_hole_mm - wire
+    over = free_mm(theta) - spec.throw_mm / 2
+    beam, pivot, pin = beam_of(d, h, stiffness)
+    moved = {0: -r * math.sin(theta), 2 * pivot: 0.0}
+    moved |= {1: -theta} if clamped else {}
+    free = float(beam.solve(moved, {})[0][2 * pin])
+    _, bent = beam.solve({**moved, 2 * pin: free - over}, {})
+    at_pivot, at_horn = abs(float(bent[2 * pin])) * h, abs(float(bent[1]))
+    section = math.pi * wire**3 / 32
+    links = {"r": r, "d": d, "h": h, "stiffness": stiffness, "clamped": clamped}
+    force = force_n(theta, (spec.throw_mm + lost) / 2, **links)
+    torque = abs(torque_nmm(theta, spec.throw_mm / 2, **links))
+    end = (free_mm(theta + 1e-5) - free_mm(theta - 1e-5)) / 2e-5 * math.radians(servo.degrees_per_us)
+    lean = math.degrees(math.atan2(free_mm(theta), h))
+    measured = {
+        "lost-motion": lost, "tie-bar-hole": spec.tie_bar_hole_mm - wire,
+        "force": pytest.approx(force, rel=0.03), "force-high": pytest.approx(force, rel=0.03),
+        "stress-at-pivot": at_pivot / section, "stress-at-horn": 59 / 48 * at_horn / section,
+        "torque-margin": pytest.approx(servo.stall_torque_nmm / torque, rel=0.055),
+        "pulse-range": servo.pulse_max_us - servo.pulse_centre_us - drive.swing_deg / servo.degrees_per_us,
+        "resolution": servo.dead_band_us * end, "lean-in-pivot": lean,
+        "turning-back": math.degrees(math.acos(r / (d + r)) - theta - 0.5 / end * math.radians(servo.degrees_per_us)),
+        "small-deflection": max(r * math.sin(theta) / d, over / h, theta if clamped else 0.0),
+    }  # fmt: skip
+    allowed = {
+        "lost-motion": free_mm(theta), "force": spec.force_n[0], "force-high": spec.force_n[1],
+        "pulse-range": 180.0 / servo.spline_teeth / servo.degrees_per_us + 0.5 / end, "resolution": spec.throw_mm / 10,
+        "lean-in-pivot": math.degrees(math.atan(limits.pivot_slack_mm / drive.pivot_land_mm)),
+        "turning-back": 5.0, "torque-margin": 3.0, "tie-bar-hole": 0.1, "small-deflection": 0.25,
+        "stress-at-pivot": spec.wire.stress_limit * drive.wire_tensile_mpa,
+    }  # fmt: skip
+    found = changed(kind)
+    for name, value in measured.items():
+        assert found[name].value == (pytest.approx(value, rel=1e-5, abs=1e-6) if isinstance(value, float) else value), (
+            name
+        )
+    for name, bound in allowed.items():
+        assert found[name].limit == pytest.approx(bound, rel=1e-5), name
 
 
 def test_limits_of_another_kind_are_a_programmers_mistake():

@@ -15,7 +15,7 @@ from shapely import LineString, Point
 
 from mounts.drive.family import match
 from mounts.drive.lift import kinematics
-from mounts.drive.lift.asked import asked_of, other_asked
+from mounts.drive.lift.asked import as_taken, asked_of, longer, other_asked
 from mounts.drive.lift.done import done
 from mounts.drive.lift.field import as_field
 from mounts.drive.lift.model import LiftDrive
@@ -185,17 +185,33 @@ def test_the_rod_goes_up_past_a_wide_hub(hub_mm, turn):
         assert rod.distance(Point(shaft)) >= hub_mm / 2 + drive.wire_mm / 2 + 0.2
 
 
-def test_a_drive_worked_out_anew_is_the_drive():
+@pytest.mark.parametrize(
+    "asked",
+    [
+        {"crank_mm": 3.0, "crank_pivot_mm": (None, 60.0), "positions": places(0.0, 45.0)},
+        {"crank_mm": 3.0, "crank_pivot_mm": (2.5, 60.0), "positions": places(-20.0, 20.0)},
+        {"travel_mm": 4.0, "positions": evenly(2, 0.0, 4.0)},
+    ],
+    ids=["crank", "the other way", "slid"],
+)
+def test_a_drive_worked_out_anew_is_the_drive(asked):
     """Force at the stop, angles and bore come out the same from its dimensions alone."""
-    spec = lift(crank_mm=3.0, crank_pivot_mm=(None, 60.0), positions=places(0.0, 45.0))
+    spec = lift(**asked)
     drive = solve(spec, bracket(spec))
-    found = done(as_field(spec, bracket(spec), drive))
+    field = as_field(spec, bracket(spec), drive)
+    found = done(field)
+
+    assert float(field.drop[0]) == pytest.approx(bracket(spec).guide_z[0] - drive.shaft[1])
+    assert drive.crank_towards == ({None: 1, 2.5: -1}[asked["crank_pivot_mm"][0]] if "crank_mm" in asked else None)
+    if drive.crank_mm is None:
+        assert drive.transmission_deg is None
+        drive = drive.model_copy(update={"transmission_deg": math.nan})
 
     for name, kept in (
         ("stop", drive.stop_force_n), ("fault", drive.fault_force_n), ("transmission_deg", drive.transmission_deg),
         ("guide", drive.guide_mm), ("leg", drive.loop_leg_mm), ("apart", drive.guide_apart_mm),
     ):  # fmt: skip
-        assert float(getattr(found, name)[0]) == pytest.approx(kept, rel=1e-6), name
+        assert float(getattr(found, name)[0]) == pytest.approx(kept, rel=1e-6, nan_ok=True), name
 
 
 def test_the_stop_is_pressed_by_the_bend_alone():
@@ -304,3 +320,116 @@ def test_a_travel_that_works_is_offered():
     )
 
     assert told == "--travel 10"
+
+
+def test_what_was_left_out_of_a_lift_is_told():
+    """Two places 0 and 4 mm, no crank, a tenth of a newton on the rod, half a one on the stop, a second."""
+    found = asked_of(lift())
+
+    assert [(place.name, place.at) for place in found.places] == [("rest", 0.0), ("raised", 4.0)]
+    assert (found.crank_mm, found.pivot_y, found.pivot_z) == (None, None, 0.0)
+    assert (found.weight_n, found.stop_n, found.seconds) == (0.1, 0.5, 1.0)
+    assert [place.at for place in asked_of(lift(travel_mm=6.0)).places] == [0.0, 6.0]
+
+
+@pytest.mark.parametrize(("low", "spindle"), [(-30.0, 3.0), (10.0, 3.0), (-30.0, 20.0)])
+def test_a_longer_crank_stands_as_far_up_as_its_hole_asks(low, spindle):
+    """3.0 to 4.0 mm in steps of 0.2; the spindle on the lowest half millimetre that leaves 0.1 mm more than must be."""
+    spec = lift(crank_mm=3.0, crank_of_scale=True, crank_pivot_mm=(None, spindle), positions=places(low, 40.0))
+
+    found = list(longer(spec, 2.05))
+
+    assert [one.crank_mm for one in found] == [3.0, 3.2, 3.4, 3.6, 3.8, 4.0]
+    for one in found:
+        y, z = one.crank_pivot_mm
+        needs = 2.05 + 0.1 + max(0.0, -one.crank_mm * math.sin(math.radians(low)))
+        assert y is None
+        assert z == spindle or (z % 0.5 == 0.0 and needs <= z < needs + 0.5 and z > spindle)
+        assert z >= needs - 1e-9
+    assert not list(longer(spec.model_copy(update={"crank_of_scale": False}), 2.05))
+    assert [one.crank_pivot_mm[1] for one in longer(lift(crank_mm=3.9, crank_of_scale=True, crank_pivot_mm=None,
+            positions=places(0.0, 40.0)), 0.0)] == [0.5]  # fmt: skip
+
+
+def test_the_crank_that_was_taken_is_asked_for_again():
+    """Where only the scale said how long it is: its length, its spindle's height, and free across."""
+    spec = lift(crank_mm=2.0, crank_of_scale=True, crank_pivot_mm=(None, 40.0), positions=places(-20.0, 20.0))
+    drive = solve(spec, bracket(spec)).model_copy(update={"crank_mm": 3.4, "crank_pivot": (-3.1, 41.5)})
+
+    again = as_taken(spec, drive)
+
+    assert (again.crank_mm, again.crank_pivot_mm, again.crank_of_scale) == (3.4, (None, 41.5), False)
+    measured = spec.model_copy(update={"crank_of_scale": False})
+    assert as_taken(measured, drive) is measured
+    assert as_taken(spec, drive.model_copy(update={"crank_pivot": None})) is spec
+
+
+def test_other_travels_are_shares_of_the_one_asked_for():
+    """85 %, 120 %, 70 %, 150 %, half, twice and three times 7.3 mm, to a tenth, the places between in proportion."""
+    spec = lift(travel_mm=7.3, positions=places(0.0, 2.0, 7.3))
+
+    found = list(other_asked(spec))
+
+    travels = [6.2, 8.8, 5.1, 10.9, 3.6, 14.6, 21.9]
+    assert [told for told, _ in found] == [f"--travel {travel:g}" for travel in travels]
+    assert [one.travel_mm for _, one in found] == travels
+    for _, one in found:
+        assert [place.at for place in one.positions] == pytest.approx([0.0, one.travel_mm * 2 / 7.3, one.travel_mm])
+
+
+@pytest.mark.parametrize(
+    ("crank_mm", "cranks", "height", "heights"),
+    [
+        (3.4, [2.9, 4.1, 2.4, 5.1, 1.7, 6.8, 10.2], 62.3, [74.8, 93.4, 124.6, 186.9]),
+        (10.0, [8.5, 12.0, 7.0, 15.0, 5.0], 100.0, [120.0, 150.0, 200.0, 300.0]),
+        (2.0, [1.7, 2.4, 1.4, 3.0, 1.0, 4.0, 6.0], 101.0, [121.2, 151.5, 202.0]),
+    ],
+)
+def test_other_cranks_and_spindles_are_those_that_may_be_asked_for(crank_mm, cranks, height, heights):
+    """One change each first: other lengths, upright at the same height and 1.2 to 3 times as high, level half way;
+    cranks from 1 to 15 mm, spindles up to 300 mm; then all together."""
+    spec = lift(crank_mm=crank_mm, crank_pivot_mm=(-8.0, height), positions=places(-10.14, 40.0))
+
+    found = list(other_asked(spec))
+
+    upright = [height, *heights]
+    alone = [*(f"--crank {size:g}" for size in cranks), *(f"--crank-pivot {z:g}" for z in upright)]
+    alone.append("--positions 'p0=-25.1, p1=25.1' with the crank set back on its spindle")
+    assert [told for told, _ in found[: len(alone)]] == alone
+    assert len(found) == 2 * (1 + len(upright)) * (1 + len(cranks)) - 1
+    assert [one.crank_mm for _, one in found[: len(cranks)]] == cranks
+    assert [one.crank_pivot_mm for _, one in found[len(cranks) : len(alone) - 1]] == [(None, z) for z in upright]
+    counts = [told.count("--") for told, _ in found]
+    assert counts == sorted(counts)
+
+
+def test_a_crank_that_is_level_half_way_is_left_as_it_is():
+    """So is a spindle that is over the rod: neither is offered."""
+    spec = lift(crank_mm=3.0, crank_pivot_mm=(None, 60.0), positions=places(-20.0, 20.0))
+
+    assert [told for told, _ in other_asked(spec) if told.count("--") == 1 and "--crank " not in told] == [
+        "--crank-pivot 72", "--crank-pivot 90", "--crank-pivot 120", "--crank-pivot 180",
+    ]  # fmt: skip
+
+
+def test_what_is_told_of_a_lift_is_what_it_does():
+    """Dead band at the crank, the hole in the board where there is one, and lift and turn in words."""
+    turned = lift(crank_mm=3.0, crank_pivot_mm=(None, 60.0), positions=places(0.0, 45.0))
+    slid = lift(travel_mm=4.0, positions=evenly(2, 0.0, 4.0))
+    crank, wire = solve(turned, bracket(turned)), solve(slid, bracket(slid, max_board_hole_mm=None))
+    play_mm = crank.arm_hole_drill_mm - crank.wire_mm + 0.1
+
+    assert crank.deadband_deg == pytest.approx(crank.deadband_mm * crank.backlash_deg / play_mm)
+    assert crank.deadband_mm == pytest.approx(turned.servo.dead_band_us * crank.pin_mm_per_us)
+    assert (wire.deadband_deg, wire.backlash_deg, wire.board_hole_mm) == (None, None, None)
+    assert crank.board_hole_mm % 0.5 == 0.0
+    assert "lifts 4 mm at" in wire.explanation
+    assert "turns the crank 45° at" in crank.explanation
+    for drive in (crank, wire):
+        first, last = drive.positions[0], drive.positions[-1]
+        told = [(place.pulse_us, place.lift_mm if drive is wire else place.angle_deg) for place in (first, last)]
+        assert [drive.curve[0], drive.curve[-1]] == [pytest.approx(pair, abs=1e-3) for pair in told]
+        steps = np.diff([us for us, _ in drive.curve])
+        assert len(drive.curve) == 25
+        assert steps == pytest.approx(np.full(24, (last.pulse_us - first.pulse_us) / 24), abs=2e-3)
+        assert (drive.pulse_us.normal, drive.pulse_us.reverse) == (first.pulse_us, last.pulse_us)

@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from frame_elements import pressed
 
-from mounts.drive.push_rod.closed import held, path_of, rod_closed
+from mounts.drive.push_rod.closed import held, off_theory, path_of, rod_closed
 from mounts.drive.push_rod.closing import Rod, chord_mm, rod_closing
 from mounts.drive.push_rod.kinematics import slide_mm
+from mounts.drive.push_rod.loop import folding_force_n, loop_force_n
 from mounts.drive.spring import second_moment_mm4
 
 ROD = Rod(
@@ -113,3 +115,71 @@ def test_lean_is_the_worst_of_mid_and_ends():
     assert float(rod_closing(ROD).lean_rad) == pytest.approx(at_mid)
     high = rod_closing(replace(ROD, offset_mm=7.0))
     assert float(high.lean_rad) == pytest.approx(math.asin((7.0 - 7.0 * math.cos(0.5)) / 40.0))
+
+
+@pytest.mark.parametrize("offset", [3.0, 7.0, -2.0])
+def test_either_end_has_its_own_lean_and_its_own_slack(offset):
+    """Each end's load times the cosine of its own chord's lean, by two points; the stronger and the weaker are told.
+
+    The two cosines differ in the fourth decimal, and the ends are held to the ninth.
+    """
+    rod = replace(ROD, offset_mm=offset)
+    path, lost = path_of(rod, FOOT), 0.7
+    at = {side: slide_mm(side * 0.5, **{**LINKAGE, "offset_mm": offset}) for side in (-1, 1)}
+    free, slack, pressed_n = {}, {}, {}
+    for side in (-1, 1):
+        pin = float(at[-1] + at[1]) / 2 + side * 1.2
+        along, across = pin - 7.0 * math.sin(side * 0.5), 7.0 * math.cos(0.5) - offset
+        cosine = along / math.hypot(along, across)
+        pressed_n[side] = held(rod, path, side)[0].force_n
+        free[side] = side * pressed_n[side] * cosine
+        slack[side] = side * held(rod, path, side, slack_mm=lost)[0].force_n * cosine
+        less = held(rod, path, side, slack_mm=lost)[0]
+        taken = abs(40.0 - math.hypot(along, across)) - abs(40.0 - float(less.line[-1, 0]))
+        assert taken == pytest.approx(lost / 2, abs=1e-6)  # half of it at either end
+
+    closed = rod_closed(rod, path)
+    assert closed.force_n == pytest.approx(max(free.values()), rel=1e-9)
+    assert closed.force_after_slack_n == pytest.approx(min(slack.values()), rel=1e-9)
+    assert closed.stronger_force_n == pytest.approx(max(slack.values()), rel=1e-9)
+    assert closed.folding_margin == pytest.approx(float(folding_force_n(rod.loop())) / pressed_n[1], rel=1e-9)
+    assert closed.lost_motion_mm == pytest.approx(lost)
+
+
+@pytest.mark.parametrize("leg", [10.0, 4.0])
+def test_how_far_a_rod_is_off_its_theory_is_the_worse_end_s(leg):
+    """The theory's load for what the bent line is shortened by, over the line's own; give and step over the height."""
+    rod = replace(ROD, leg_mm=leg)
+    path, found = path_of(rod, FOOT), off_theory(replace(ROD, leg_mm=leg), path_of(replace(ROD, leg_mm=leg), FOOT))
+    ends = []
+    for side in (-1, 1):
+        shape = held(rod, path, side)[0]
+        shortened = 40.0 - chord(side * 0.5, side)
+        ends.append((
+            abs(float(loop_force_n(rod.loop(), shortened)) / shape.force_n - 1), abs(shortened),
+            abs(shape.line[path.loop.start, 1]),
+        ))  # fmt: skip
+    load, give, step = np.max(ends, axis=0)
+
+    height = leg + 3.0  # parallel legs: leg and crown
+    assert (found.load, found.give, found.step) == pytest.approx((load, give / height, step / height), rel=1e-4)
+
+
+def test_the_theory_takes_each_end_by_itself():
+    """The loop's load for what either chord is shorter or longer than the rod, times its own cosine, half the slack
+    less at either end; the straights are what loop and rod leave, and the legs' gap is never wider than the bent line's
+    and within 0.3 mm of it."""
+    loop, near = ROD.loop(), rod_closing(ROD)
+    free, slack = [], []
+    for side in (-1, 1):
+        length = chord(side * 0.5, side)
+        cosine = math.sqrt(1 - ((7.0 * math.cos(0.5) - 3.0) / length) ** 2)
+        free.append(side * float(loop_force_n(loop, 40.0 - length)) * cosine)
+        slack.append(side * float(loop_force_n(loop, 40.0 - length - side * 0.35)) * cosine)
+
+    assert (float(loop.before_mm), float(loop.after_mm)) == (14.0, 20.0)
+    assert float(near.force_n) == pytest.approx(max(free), rel=1e-9)
+    assert float(near.force_after_slack_n) == pytest.approx(min(slack), rel=1e-9)
+    assert float(near.stronger_force_n) == pytest.approx(max(slack), rel=1e-9)
+    exact = rod_closed(ROD, path_of(ROD, FOOT)).gap_mm
+    assert exact - 0.3 < float(near.gap_mm) <= exact

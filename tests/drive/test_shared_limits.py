@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import fields, replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -181,8 +182,8 @@ def test_depth_and_size_of_a_drive_cost_by_hand():
     fits = np.isfinite(loop)
 
     assert fits.sum() > 1000
-    assert costs["loop"][fits] == pytest.approx(loop[fits])
-    assert costs["rod"] == pytest.approx(np.asarray(rods.rod.rod_length_mm) / 40.0, nan_ok=True)
+    np.testing.assert_allclose(costs["loop"][fits], loop[fits], rtol=1e-6)
+    np.testing.assert_allclose(costs["rod"], np.asarray(rods.rod.rod_length_mm) / 40.0, rtol=1e-6)
     assert set(costs["bending"][fits & (slant < 0.01)]) == {0.0}
     assert set(costs["bending"][fits & (slant > 1.0)]) == {0.05}
 
@@ -199,12 +200,18 @@ SHIFTED = {
 }
 
 
+@cache
+def sound_rod():
+    """The push rod that is chosen for a plain hut."""
+    spec = request(style="hut")
+    return push_rod(spec, solve(spec, housing_limits(spec)))
+
+
 @pytest.mark.parametrize("name", SHIFTED)
 @pytest.mark.parametrize("off", [-0.05, 0.05])
 def test_what_a_tolerance_of_a_push_rod_moves_by_hand(name, off):
     """Each thing that is off moves its own dimensions, so many times and that way, and no other."""
-    spec = request(style="hut")
-    rod = push_rod(spec, solve(spec, housing_limits(spec)))
+    rod = sound_rod()
 
     out = shifted_rod(rod, Shifts(**{name: off}))
 
@@ -218,8 +225,7 @@ def test_what_a_tolerance_of_a_push_rod_moves_by_hand(name, off):
 
 def test_gain_turns_a_push_rods_arm_by_its_share():
     """5 % more degrees a µs are 5 % more swing."""
-    spec = request(style="hut")
-    rod = push_rod(spec, solve(spec, housing_limits(spec)))
+    rod = sound_rod()
 
     assert float(shifted_rod(rod, Shifts(gain=0.05)).theta_rad) == pytest.approx(1.05 * float(rod.theta_rad))
 
@@ -251,7 +257,7 @@ def _limit(judged, name):
 
 def test_a_push_rods_over_travel_is_the_one_asked_for():
     """Of candidates that keep all else, thousands miss the 0.4 mm asked for; those that are left have it to 0.025."""
-    spec = request(style="hut", overtravel_mm=0.4)
+    spec = request(style="hut", overtravel_mm=0.4, arm_hole_mm=9.0)
     limits = housing_limits(spec)
     judged = judge_rods(rod_field(spec, limits), spec, limits)
     others = survivors([limit for limit in judged.limits if limit.name != "over-travel"])
@@ -275,7 +281,7 @@ def test_a_push_rods_z_bend_keeps_clear_of_the_servo():
     top = np.where(radius - 2.5 - wire / 2 < 5.85 + 0.25, 10.95, 6.85)
     air = 15.4 - through - top
 
-    assert _limit(judged, "Z-bend clear of the servo").value == pytest.approx(air)
+    np.testing.assert_allclose(_limit(judged, "Z-bend clear of the servo").value, air, atol=1e-9)
     refused = _limit(judged, "Z-bend clear of the servo").broken()
     assert np.array_equal(refused, air < 0.25 - 1e-9)
     assert 0 < refused.sum() < refused.size
@@ -298,7 +304,7 @@ def test_a_push_rods_bends_have_straight_wire_between_them():
     found = _limit(judged, "bends")
     known = np.isfinite(straight)
 
-    assert found.value[known] == pytest.approx(straight[known])
+    np.testing.assert_allclose(found.value[known], straight[known], atol=1e-9)
     assert np.array_equal(found.broken()[known], straight[known] < -1e-9 * 1e-3)
     thick = judged.trial.wire_mm > 0.751  # 2 d of bend radius are more than the pin's leg of 1.5
     assert found.broken()[known & thick].all()

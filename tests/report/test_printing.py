@@ -11,6 +11,7 @@ from slicer import estimate, needs_slicer
 
 from mounts.inputs.library import Library
 from mounts.report.printing import plate_minutes, printed, settings
+from mounts.stl import write_stl
 
 PRINTER = Library().printer("fdm-0.4")
 PLA = Library().filament("pla")
@@ -31,31 +32,46 @@ MOUNTS = [
 ]  # fmt: skip
 
 
+# What the same parts cost, in cubes of 20 mm sliced in the same run, plus a twentieth: plastic and time can't creep up.
+MOST_CUBES = {
+    "under-bracket": (1.53, 2.08), "hut": (1.12, 1.45), "hut shell": (3.25, 3.78), "hut roof": (1.18, 2.65),
+    "cabin": (1.23, 1.56), "cabin shell": (3.4, 3.55), "stack": (1.12, 1.36), "stack shell": (1.98, 3.5),
+    "bank": (0.98, 1.17), "bank shell": (3.48, 3.47),
+}  # fmt: skip
+
+
 @pytest.mark.slicer
 @pytest.mark.solid
 @needs_slicer
 def test_grams_and_minutes_are_those_of_a_slicer(tmp_path: Path) -> None:
-    """Of 20 parts of every style, in six scales: each within 15 % in mass and in time."""
+    """Of 20 parts of every style, in six scales: each within 15 % in mass and time, and none costs more than it did."""
     parts = [
         (f"{mount.design.spec.style} {mount.design.spec.scale.name} {mesh.name}", mesh, stl)
         for mount in (kept(**asked) for asked in MOUNTS)
         for mesh, stl in zip(mount.meshes, mount.stl, strict=True)
     ]
+    cube = part(box(20, 20, 20))
+    parts.append(("cube", cube, write_stl(cube.vertices_mm, cube.faces)))
 
-    def compared(number: int) -> tuple[str, float, float]:
+    def compared(number: int) -> tuple[str, float, float, float, float]:
         name, mesh, stl = parts[number]
         path = tmp_path / f"{number}.stl"
         path.write_bytes(stl)
         minutes, grams = estimate(path, PRINTER, PLA)
         ours = printed(mesh, PRINTER, PLA)
         assert ours.minutes is not None
-        return name, round(ours.mass_g / grams, 2), round(ours.minutes / minutes, 2)
+        return name, round(ours.mass_g / grams, 2), round(ours.minutes / minutes, 2), grams, minutes
 
     with ThreadPoolExecutor(2) as pool:
-        found = list(pool.map(compared, range(len(parts))))
+        *found, (_, _, _, cube_g, cube_min) = list(pool.map(compared, range(len(parts))))
 
     assert len(found) >= 20
     assert [row for row in found if not (0.85 <= row[1] <= 1.15 and 0.85 <= row[2] <= 1.15)] == []
+    for name, _, _, grams, minutes in found:
+        style, _, *part_name = name.split()
+        most_g, most_min = MOST_CUBES[" ".join((style, *part_name))]
+        assert grams < most_g * cube_g, name
+        assert minutes < most_min * cube_min, name
 
 
 @pytest.mark.parametrize("walls", [2, 3, 4])

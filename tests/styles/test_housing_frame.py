@@ -11,6 +11,7 @@ import manifold3d
 import numpy as np
 import pytest
 import trimesh
+from cube_elements import rigidly_n_per_mm
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from requests_for_drives import SERVOS, profile, request
@@ -35,7 +36,7 @@ from mounts.mesh import PartMesh
 from mounts.scene_kinds import wiring
 from mounts.solid.part import Part
 from mounts.solid.tessellate import export_mesh
-from mounts.styles import _housing
+from mounts.styles import _housing, _housing_base
 from mounts.styles._housing import Options, Shell
 from mounts.styles._housing_plan import HousingPlan
 
@@ -589,3 +590,45 @@ def test_the_pin_stays_outside_the_near_rail(scale, throw):
 
     assert -plan.beside.track_y - throw / 2 - 0.5 >= gauge_mm / 2 + 0.055 * gauge_mm - 1e-9
     assert -plan.beside.track_y >= 0.7 * gauge_mm - 1e-9
+
+
+def test_windows_leave_the_frame_as_stiff():
+    """The frame as cubes of 1 mm, held where its four screws press it on the board, pulled at the arm's hole across
+    the track, the servo stiff on its screws: with its windows at least 95 % of what it is without them, and far stiffer
+    than the wire, which is what ``seat-stiffness`` holds for of the legs alone."""
+    design, _, lean_mesh = _kept(SERVOS[1], "side", "HO", 0.0, False)
+    plan, spec, edge = _plan(design), design.spec, 1.0
+    heads = np.array(plan.frame.heads_xy)
+
+    def stiff(mesh: PartMesh) -> float:
+        part = trimesh.Trimesh(apply(mesh.print_to_mount, mesh.vertices_mm), mesh.faces)
+        low, high = part.bounds
+        axes = (np.arange(a + edge / 2, b, edge) for a, b in zip(low, high, strict=True))
+        grid = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1)
+        seat_x = low[0] + edge * round((plan.frame.wall_x[1] - low[0]) / edge)
+
+        def held(places):
+            away = np.hypot(*(places[:, None, :2] + low[:2] - heads).transpose(2, 0, 1)).min(axis=1)
+            return (places[:, 2] < 1e-6) & (away < spec.fixing.head_mm / 2)
+
+        def by_a_screw(places):
+            x, y, z = (places + low).T
+            near = np.min([np.hypot(y - at[0], z - at[1]) for at in plan.frame.pilots_yz], axis=0) < 2.0
+            return near & (np.abs(x - seat_x) < edge / 2)
+
+        return rigidly_n_per_mm(
+            part.contains(grid.reshape(-1, 3) + 1e-4).reshape(grid.shape[:3]),
+            edge,
+            (spec.filament.modulus_mpa, 0.36),
+            held,
+            by_a_screw,
+            np.array(scene.horn_hole(design, 0.0)) - low,
+            np.array([0.0, 1.0, 0.0]),
+        )
+
+    lean = stiff(lean_mesh)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(_housing_base, "windows", lambda spec, plan: [])
+        whole = stiff(_built(design)[1])
+    assert 0.95 * whole < lean < whole
+    assert lean > 100 * design.drive.rate_n_per_mm

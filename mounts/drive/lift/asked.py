@@ -80,7 +80,7 @@ def longer(spec: MountSpec, lowest_z: float) -> Iterator[MountSpec]:
         return
     _, z = spec.crank_pivot_mm or (None, 0.0)
     down = max(0.0, -math.sin(math.radians(min(place.at for place in spec.positions))))
-    for step in range(round((LONGEST_CRANK_MM - spec.crank_mm) / CRANK_STEP_MM) + 1):
+    for step in range(math.floor((LONGEST_CRANK_MM - spec.crank_mm) / CRANK_STEP_MM + 1e-6) + 1):
         crank_mm = round(spec.crank_mm + step * CRANK_STEP_MM, 1)
         least_z = SPINDLE_STEP_MM * math.ceil((lowest_z + crank_mm * down) / SPINDLE_STEP_MM + 0.2)
         yield spec.model_copy(update={"crank_mm": crank_mm, "crank_pivot_mm": (None, max(z, least_z))})

@@ -60,9 +60,9 @@ def trimmed(link: Linkage, shifts: Shifts) -> Linkage:
     returned leaves just that over-travel.
 
     Domain:
-        The pin's rate is taken in the middle of Δθ, which errs by the third power of it: less than 2 % of the
-        over-travel; tests/drive/test_tolerances.py turns the arm until the blade touches instead. NaN where the
-        travel turns back before that (the limit and the check ``turning-back``).
+        The pin's rate is taken in the middle of Δθ, which errs by the third power of it: less than 2.5 % of the
+        over-travel; tests/drive/test_rocking_by_hand.py turns the arm until the blade touches instead, with everything
+        at either end. NaN where the travel turns back before that (the limit and the check ``turning-back``).
     """
     past = past_touch_rad(link)
     siting = np.asarray(shifts.siting_mm) / free_rate_mm_per_rad(link)

@@ -1,0 +1,257 @@
+"""What each candidate of a rocking wire does, and what each limit makes of it, by a second model in plain arithmetic.
+
+It takes of a candidate only arm hole, wire, swing and depth. Travel is that of a straight line through the pivot, or of
+an element beam where the wire is clamped; everything that may be off is tried at both its ends, all together.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from functools import cache
+
+import numpy as np
+import pytest
+from beam_elements import wire as beam_of
+from requests_for_drives import bracket_limits, profile, request
+
+from mounts.drive.choices import Axes
+from mounts.drive.limits import survivors
+from mounts.drive.rocking_wire.elastic_line import ElasticLine
+from mounts.drive.rocking_wire.field import field
+from mounts.drive.rocking_wire.judge import judge
+from mounts.drive.rocking_wire.solve import costs
+from mounts.inputs.servo import Servo
+
+FLUSH = profile(Servo, "micro-9g").model_copy(update={"horn_screw_proud_mm": 0.0})
+CASES = {
+    "turning": ({}, {}),
+    "away": ({"servo": FLUSH, "board_mm": 18.0, "scale": "O"}, {"pad_mm": 3.0, "min_pivot_to_shaft_mm": 8.0}),
+    "clamped": ({"wire_held": "clamped", "max_depth_mm": 190.0, "force_n": (0.1, 1.5), "laid": True}, {}),
+    "over-travel": ({"overtravel_mm": 0.7, "scale": "N"}, {"pivot_slack_mm": 0.1}),
+    "wide bracket": ({"scale": "N", "depth_mm": 24.0}, {"below_shaft_mm": 30.0, "pivot_drop_mm": 0.9}),
+}
+
+
+@cache
+def case(name: str):
+    """A field, judged, and what it was judged by."""
+    asked, left = CASES[name]
+    spec = request(**asked)
+    limits = bracket_limits(spec, **left)
+    candidates = field(spec, limits)
+    return spec, limits, candidates, judge(candidates, spec, limits)
+
+
+def sampled(name: str, count: int = 16) -> list[int]:
+    """Candidates that have a depth, spread over the field, arms of both directions."""
+    _, _, candidates, judged = case(name)
+    towards, known = np.asarray(candidates.link.horn_towards_pivot), np.isfinite(judged.depth_mm)
+    found = [np.flatnonzero(known & way) for way in (towards, ~towards)]
+    return [int(n) for some in found if some.size for n in some[:: max(1, some.size // count)]]
+
+
+class Hand:
+    """One candidate, in floats; or what it is with things off, in arrays."""
+
+    def __init__(self, name: str, n: int) -> None:
+        self.spec, self.limits, candidates, _ = case(name)
+        link, servo = candidates.link, self.spec.servo
+        self.r, self.d, self.theta = (float(values[n]) for values in candidates.arrays())
+        self.w, self.modulus = float(np.asarray(link.wire_mm)[n]), float(np.asarray(link.modulus_mpa)[n])
+        self.s = 1.0 if np.asarray(link.horn_towards_pivot)[n] else -1.0
+        self.h, self.throw, self.servo = self.limits.pivot_to_pin_mm, self.spec.throw_mm, servo
+        drill = max(servo.horn_hole_mm, self.w + 0.2)  # opened for a wire that needs it (inputs/fits)
+        self.drill, self.slack = (
+            drill,
+            (self.limits.pivot_slack_mm, drill - self.w, max(self.spec.tie_bar_hole_mm - self.w, 0.0)),
+        )
+        self.siting = 1.0 if self.spec.laid else 0.5
+        self.clamped = self.spec.wire_held == "clamped"
+
+    def pin(self, theta):
+        """Of the free wire."""
+        if not self.clamped:
+            return self.h * self.r * np.sin(theta) / (self.d + self.s * self.r * (1 - np.cos(theta)))
+        span = self.d + self.s * self.r * (1 - math.cos(theta))
+        beam, pivot, tip = beam_of(span, self.h, 1.0)
+        held = {0: -self.r * math.sin(theta), 1: -self.s * theta, 2 * pivot: 0.0}
+        return float(beam.solve(held, {})[0][2 * tip])
+
+    def slope(self, theta):
+        """Way of the free pin over the arm's turn."""
+        return (self.pin(theta + 1e-6) - self.pin(theta - 1e-6)) / 2e-6
+
+    def rate(self) -> float:
+        """Force at the pin for a mm, by the element beam of mid swing."""
+        stiffness = self.modulus * math.pi * self.w**4 / 64
+        beam, pivot, tip = beam_of(self.d, self.h, stiffness)
+        held = {0: 0.0, 2 * pivot: 0.0} | ({1: 0.0} if self.clamped else {})
+        return 1.0 / float(beam.solve(held, {2 * tip: 1.0})[0][2 * tip])
+
+    def lost(self) -> float:
+        """Slack of pivot, arm hole and tie bar, at its lever."""
+        pivot, arm, pin = self.slack
+        lever = self.h / self.d
+        return pivot * (1 + 1.5 * lever) + pin if self.clamped else pivot * (1 + lever) + arm * lever + pin
+
+    def turning_back(self) -> float:
+        """Where the pin stands still, or an arm that points away is level with the pivot."""
+        if self.s > 0:
+            return math.acos(self.r / (self.d + self.r))
+        return math.acos(max(-self.r / (self.d - self.r), 1 - self.d / self.r))
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_what_a_candidate_does_by_hand(name):
+    """Travel, slack, force, dead band, room to trim, and every limit of the linkage with its bound."""
+    spec, limits, _, judged = case(name)
+    found = {limit.name: limit for limit in judged.limits}
+    servo, trial = spec.servo, judged.trial
+    for n in sampled(name):
+        one = Hand(name, n)
+        y, lost = float(one.pin(one.theta)), one.lost()
+        over = y - one.throw / 2
+        assert float(trial.travel_mm[n]) == pytest.approx(2 * y, rel=1e-6)
+        assert float(trial.lost_motion_mm[n]) == pytest.approx(lost)
+        assert float(trial.force_n[n]) == pytest.approx(one.rate() * over, rel=1e-6, abs=1e-9)
+        assert float(trial.drill_mm[n]) == pytest.approx(one.drill)
+        per_us = math.radians(servo.degrees_per_us)
+        dead = servo.dead_band_us * per_us
+        straight = one.h * one.r / one.d  # at mid swing
+        assert float(trial.dead_band_mm[n]) == pytest.approx(straight * dead)
+        end = float(one.slope(one.theta))
+        assert float(trial.end_dead_band_mm[n]) == pytest.approx(end * dead, rel=1e-5)
+        tooth_us = 180.0 / servo.spline_teeth / servo.degrees_per_us
+        assert float(trial.trim_us[n]) == pytest.approx(tooth_us + one.siting / (end * per_us), rel=1e-5)
+        lean = math.atan2(y, one.h)
+        land = min(limits.pivot_slack_mm / math.tan(lean + math.radians(2.0)), limits.pivot_drop_mm)
+        shaft = one.d + one.s * one.r
+        below = limits.below_shaft_mm if one.s > 0 else max(limits.below_shaft_mm, servo.horn_length_mm + 1.0)
+        beside = servo.horn_length_mm - one.r if one.s > 0 else one.r + servo.horn_hub_mm / 2
+        room = math.degrees(one.turning_back() - one.theta - one.siting / end)
+        bent = max(one.r * math.sin(one.theta) / one.d, over / one.h, abs(one.theta) if one.clamped else 0.0)
+        assert float(trial.beyond_theory[n]) >= bent / 0.25 - 1 - 1e-6
+        hand = {
+            "travel": ("at most", 0.0, 0.0),
+            "depth": ("at most", limits.max_depth_mm, limits.pad_mm + limits.pivot_drop_mm + shaft + below),
+            "room for the case": ("at least", limits.min_pivot_to_shaft_mm, shaft),
+            "arm clear of the pivot": ("at least", limits.min_arm_tip_to_pivot_mm, one.d - beside),
+            "bending": ("at most", 0.25, abs(over) / one.h),
+            "turning back": ("at least", 5.0, room),
+            "lean": ("at most", limits.max_pivot_tilt_deg, math.degrees(lean)),
+            "pivot land": ("at least", limits.min_pivot_land_mm, land),
+        }
+        for key, (sense, bound, value) in hand.items():
+            assert found[key].sense == sense
+            assert float(found[key].bound) == pytest.approx(bound), key
+            assert float(found[key].value[n]) == pytest.approx(value, rel=1e-5, abs=1e-6), key
+    assert float(found["board hole"].bound) == limits.max_board_hole_mm
+    assert found["board hole"].sense == "at most"
+
+
+@pytest.mark.parametrize("name", ["turning", "away", "over-travel"])
+def test_the_worst_of_all_corners_is_what_the_solver_counts_with(name):
+    """Board, roadbed, pin, shaft, arm, wire, dead band and eye at either end, the arm turned until the blade touches.
+
+    The touch is found by halving, and the arm then turned on by as much as the sound linkage was past its own; the
+    solver's quick step is within 2.5 % of the over-travel as chosen and 4 % of the force.
+    """
+    spec, _, _, judged = case(name)
+    servo, accuracy = spec.servo, spec.printer.accuracy_mm
+    alive = np.flatnonzero(survivors(judged.limits))
+    assert alive.size
+    sound = alive[:: max(1, alive.size // 8)].tolist()
+    for n in sound:
+        one = Hand(name, n)
+        wire_off = 0.006 if one.w < 0.37 else 0.008 if one.w < 0.65 else 0.010 if one.w < 0.8 else 0.015
+        if one.w >= 1.01:
+            wire_off = 0.020 if one.w < 1.78 else 0.025
+        ends = [
+            (-spec.board.under_mm, spec.board.over_mm),
+            (-0.05 * spec.roadbed.thickness_mm, 0.05 * spec.roadbed.thickness_mm),
+            (-0.2 * spec.scale.pin_above_roadbed_mm, 0.2 * spec.scale.pin_above_roadbed_mm),
+            (-accuracy - servo.tolerance_mm / 2, accuracy + servo.tolerance_mm / 2),
+            (-servo.tolerance_mm, servo.tolerance_mm), (-wire_off, wire_off),
+            tuple(side * math.radians(servo.dead_band_us * servo.degrees_per_us) / 2 for side in (-1, 1)), (-0.1, 0.1),
+        ]  # fmt: skip
+        board, roadbed, pin, shaft, arm, wire, dead, eye = np.array(list(itertools.product(*ends))).T
+
+        def touches(r, d, h, lost, s=one.s, throw=one.throw):
+            low, high = np.zeros_like(r), np.full_like(r, 1.0)
+            for _ in range(60):
+                mid = (low + high) / 2
+                there = h * r * np.sin(mid) / (d + s * r * (1 - np.cos(mid))) >= (throw + lost) / 2
+                low, high = np.where(there, low, mid), np.where(there, mid, high)
+            return low
+
+        plain = (np.array([value]) for value in (one.r, one.d, one.h, one.lost()))
+        past = one.theta - float(touches(*plain)[0])
+        nominal = float(one.pin(one.theta)) - (one.throw + one.lost()) / 2
+        r, h, w = one.r + arm, one.h + board + roadbed + pin, one.w + wire
+        d = one.d + shaft - one.s * arm
+        pivot, in_arm, in_bar = (np.maximum(slack - wire, 0.0) for slack in one.slack)
+        lost = pivot * (1 + h / d) + in_arm * h / d + in_bar
+        touch = touches(r, d, h, lost)
+        theta = touch + past + dead
+        left = h * r * np.sin(theta) / (d + one.s * r * (1 - np.cos(theta))) - (one.throw + lost) / 2 + eye
+        stop = h * r * np.sin(theta) / (d + one.s * r * (1 - np.cos(theta))) - left
+        force = ElasticLine(theta, stop, r, d, h, one.s > 0, w, one.modulus, "turning").force_n()
+
+        assert float(judged.trial.least_overtravel_mm[n]) == pytest.approx(left.min(), abs=0.025 * nominal)
+        assert float(judged.trial.least_force_n[n]) == pytest.approx(force.min(), rel=0.04, abs=0.004)
+        assert float(judged.trial.most_force_n[n]) == pytest.approx(force.max(), rel=0.04)
+
+        # before trimming: the gain and the siting as well, and all slack taken up under load
+        share = servo.degrees_per_us_spread / servo.degrees_per_us
+        at_end = one.theta * (1 + share) + abs(dead)
+        y = h * r * np.sin(at_end) / (d + one.s * r * (1 - np.cos(at_end)))
+        tight = np.maximum(one.slack[0] - accuracy - wire, 0.0), in_arm, np.maximum(one.slack[2] - 0.1 - wire, 0.0)
+        less = (tight[0] * (1 + h / d) + tight[1] * h / d + tight[2]) / 2
+        over = y - one.throw / 2 + one.siting - less
+        # 3·E·I/(h²·(d + h)) at the lever h, over I/(w/2)
+        stress = 3 * one.modulus * over / (h**2 * (d + h)) * h * w / 2
+        tensile = float(case(name)[2].tensile_mpa[n])
+        assert float(judged.trial.untrimmed_stress_share[n]) == pytest.approx(stress.max() / tensile, rel=1e-3)
+
+
+def test_a_candidate_has_the_depth_that_its_target_asks_or_none():
+    """Over-travel to the hundredth that the depth is rounded to; the depth that was pinned; one that is too short for
+    the swing with all tolerances against it has none."""
+    spec, _, candidates, judged = case("over-travel")
+    known = np.isfinite(judged.depth_mm)
+    off = (judged.trial.travel_mm - spec.throw_mm) / 2 - 0.7
+    # a hundredth of a millimetre of depth moves the pin by at most y/d of it
+    slack = 0.006 * judged.trial.travel_mm / np.asarray(candidates.link.pivot_to_horn_mm)
+    assert known.sum() > 100
+    assert (np.abs(off[known]) <= slack[known]).all()
+
+    spec, _, candidates, _ = case("wide bracket")
+    depth = np.asarray(candidates.link.pivot_to_horn_mm)
+    radius, _, theta = candidates.arrays()
+    share = spec.servo.degrees_per_us_spread / spec.servo.degrees_per_us
+    most = theta * (1 + share) + math.pi / spec.servo.spline_teeth
+    most = most + math.radians(spec.servo.dead_band_us * spec.servo.degrees_per_us) / 2
+    off_mm = spec.servo.tolerance_mm
+    towards = (radius + off_mm) * (1 / np.cos(most + math.radians(8.0)) - 1)
+    least = np.maximum(towards, 3.0) + off_mm + spec.printer.accuracy_mm + off_mm / 2
+    assert (np.isfinite(depth) == (least <= 24.0)).all()
+    assert set(depth[np.isfinite(depth)]) == {24.0}
+    assert 0 < np.isfinite(depth).sum() < depth.size
+
+
+def test_the_family_s_axes_are_taken_as_they_are():
+    """Pulses and over-travels that a family lays down, and none besides."""
+    spec = request(scale="N")
+    found = field(spec, bracket_limits(spec), axes=Axes(pulses_us=(200.0, 300.0), overtravels_mm=(0.5, 0.9)))
+
+    assert set(np.round(np.degrees(found.arrays()[2]) / spec.servo.degrees_per_us, 6)) == {200.0, 300.0}
+    assert set(found.aimed) == {0.5, 0.9}
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_a_deeper_bracket_costs_more(name):
+    """A fortieth a millimetre."""
+    spec, _, _, judged = case(name)
+
+    assert costs(judged, spec)["depth"] == pytest.approx(judged.depth_mm / 40.0, nan_ok=True)
