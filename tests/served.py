@@ -24,7 +24,7 @@ def needs(*modules):
     """Skips with a reason where a library of the extra, or the browser, is not installed."""
     missing = [name for name in modules if find_spec(name) is None]
     if missing:
-        pytest.skip(f"needs {', '.join(missing)}: pip install -e '.[page]', and playwright and axe-core-python")
+        pytest.skip(f"needs {', '.join(missing)}: pip install -e '.[dev]'")
 
 
 @dataclass
