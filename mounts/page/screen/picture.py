@@ -16,6 +16,7 @@ from mounts.page.store import Store
 from mounts.stl import read_stl
 
 _FOV_DEG = 30.0  # of the eye: little perspective, sizes can be compared
+_LIGHT_MM, _LIGHT = (-2500.0, -1500.0, -700.0), 1.8  # from the left, so that faces differ; by eye
 _LINGERS_S = 0.25  # a body stays until the one in its place is loaded, so that nothing flickers; by eye
 _WAITING = 0.3  # opacity of a part that is being made anew; by eye
 VIEWS: dict[str, Vector] = {
@@ -53,6 +54,8 @@ class Picture:
             width=800, height=460, grid=False, background_color="#dde3ea", fps=20,
             camera=ui.scene.perspective_camera(fov=_FOV_DEG, near=1, far=5000),
         ).style("width:100%;height:min(50vh,480px);touch-action:none")  # fmt: skip
+        with self.scene:  # the library lights from above only: a bracket is looked at from below
+            self.scene.spot_light(intensity=_LIGHT, decay=0.0).move(*_LIGHT_MM)
         self.scene.props["role"] = "img"
         self.scene.props["aria-label"] = (
             "the mount in its place, turned by mouse or touch; 'look from' turns it by keys"
