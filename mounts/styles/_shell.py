@@ -53,7 +53,7 @@ def flank_mm(proud_mm: float) -> float:
     return STEEP * proud_mm
 
 
-def stands_out_mm(printer: Printer, relief_mm: float) -> float:
+def stands_out_mm(printer: Printer, relief_mm: float = 0.0) -> float:
     """Edge of the frame's base plate to the outside of a shell's wall with so much relief on it."""
     return fits.SHELL.air_mm(printer) + sound_mm(printer) + relief_mm
 

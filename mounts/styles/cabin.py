@@ -66,7 +66,7 @@ def _openings(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls) -> tuple[
 def _size(spec: MountSpec, options: CabinOptions) -> Shell:
     relief = _shell.relief_mm(spec.printer)
     return Shell(
-        front_mm=_shell.stands_out_mm(spec.printer, 0.0) + _eaves_mm(spec, options),
+        front_mm=_shell.stands_out_mm(spec.printer) + _eaves_mm(spec, options),
         over_mm=_fascia_mm(spec),
         foot_mm=_shell.stands_out_mm(spec.printer, relief),
         stature=STATURE,
