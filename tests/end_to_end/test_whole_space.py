@@ -10,7 +10,7 @@ from mounts.errors import NoDesign
 from mounts.pipeline import design_mount, make_mount
 from mounts.report.model import worst
 
-DESIGNED = 15
+DESIGNED = 8
 MODELLED_AT_ONCE = 6  # tests/bench/sweep.py makes hundreds
 PARTS = {"under-bracket": 6}
 HOUSING_PARTS = 1

@@ -45,8 +45,7 @@ def around(mount):
 
 
 @pytest.mark.solid
-@pytest.mark.parametrize("mirror", [False, True])
-@pytest.mark.parametrize(("beside", "asked"), ASKED)
+@pytest.mark.parametrize(("beside", "asked", "mirror"), [*((*one, False) for one in ASKED), (*NEAR, True)])
 def test_every_check_passes(beside, asked, mirror):
     """Least and largest servo, near and farther, with a pad, wire and crank: no check of either fails or warns."""
     mount, style = made(beside, asked, mirror=mirror), style_of("lift-bracket")
