@@ -594,7 +594,7 @@ def test_the_pin_stays_outside_the_near_rail(scale, throw):
 
 def test_windows_leave_the_frame_as_stiff():
     """The frame as cubes of 1.2 mm, two in its plate, held where its four screws press it on the board, pulled at the
-    arm's hole across the track, the servo stiff on its screws: with its windows at least 95 % of what it is without them,
+    arm's hole across the track, the servo stiff on its screws: with its windows at least 95 % of what it is without,
     and far stiffer than the wire, which is what ``seat-stiffness`` holds for of the legs alone."""
     design, _, lean_mesh = _kept(SERVOS[1], "side", "HO", 0.0, False)
     plan, spec, edge = _plan(design), design.spec, 1.2
