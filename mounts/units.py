@@ -26,6 +26,8 @@ MM_PER_UNIT = {
 }
 """Exact by definition since the international inch of 1959."""
 
+MM_PER_IN = 25.4
+
 _SPELLINGS = {"inch": "in", "inches": "in", '"': "in", "''": "in", "foot": "ft", "feet": "ft", "'": "ft"}
 _LOOKALIKES = str.maketrans(
     {"″": '"', "“": '"', "”": '"', "′": "'", "‘": "'", "’": "'", "⁄": "/", "−": "-", "–": "-", "‑": "-"}

@@ -46,8 +46,8 @@ def draw_plan(flow: Flow, name: str, board: BoardTable, mounts: Sequence[Stands]
         mounts: what stands on it.
     """
     outline = [(float(x), float(y)) for x, y in board.outline or ()]
-    bodies = {stands.number: [_placed(stands.site, each.corners) for each in stands.outlines] for stands in mounts}
-    beams = [_beam(piece.start, piece.end, piece.width) for piece in board.framing]
+    bodies = {stands.number: [placed(stands.site, each.corners) for each in stands.outlines] for stands in mounts}
+    beams = [beam(piece.start, piece.end, piece.width) for piece in board.framing]
     points = np.vstack([*(each for of in bodies.values() for each in of), *beams, np.array(outline).reshape(-1, 2)])
     low, high = points.min(axis=0), points.max(axis=0)
     room = (flow.wide - 2 * _EDGE_MM, min(_HIGHEST_MM, flow.top - flow.bottom - 20.0) - 2 * _EDGE_MM)
@@ -115,14 +115,14 @@ def _bar(flow: Flow, reduced: int) -> None:
     flow.gap(6.0)
 
 
-def _placed(site: Site, corners: Sequence[Point]) -> Array:
+def placed(site: Site, corners: Sequence[Point]) -> Array:
     """Corners of the mount frame on the board (n, 2), mm."""
     turn = math.radians(site.heading_deg)
     rotation = np.array([[math.cos(turn), -math.sin(turn)], [math.sin(turn), math.cos(turn)]])
     return np.asarray(np.array(corners) @ rotation.T + (site.x_mm, site.y_mm))
 
 
-def _beam(start: Sequence[float], end: Sequence[float], wide: float) -> Array:
+def beam(start: Sequence[float], end: Sequence[float], wide: float) -> Array:
     """Corners of a straight timber (4, 2)."""
     a, b = np.array(start, dtype=float), np.array(end, dtype=float)
     along = (b - a) / np.linalg.norm(b - a)

@@ -9,8 +9,8 @@ from functools import cache
 from typing import Any, Literal, NamedTuple
 
 from mounts.export.font import font_file
-from mounts.export.paper import MM_PER_IN, Point
-from mounts.units import HELD, held
+from mounts.export.paper import Point
+from mounts.units import HELD, MM_PER_IN, held
 
 PaperName = Literal["a4", "letter"]
 Align = Literal["left", "middle", "right"]

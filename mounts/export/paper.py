@@ -7,13 +7,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from xml.sax.saxutils import escape
 
-from mounts.units import number, wrapped
+from mounts.units import MM_PER_IN, number, wrapped
 
 Point = tuple[float, float]
 
 LINE_MM = 0.2  # between 0.18 and 0.25 of ISO 128; from memory
 TEXT_MM = 3.0  # capitals 2 mm high, read at arm's length; common practice, no source
-MM_PER_IN = 25.4  # exact by definition, 1959
 _TO_BOX_MM, _TO_EDGE_MM = 4.0, 3.0  # air from what is drawn to the frame, and from that to the edge of the paper
 _BARS = ((100.0, "100 mm"), (4 * MM_PER_IN, "4 in"))  # long enough that 1 % of scale is a millimetre on a rule
 _CROSS_MM = 4.0  # longer than a pilot is wide

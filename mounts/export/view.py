@@ -171,16 +171,16 @@ def pieces(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Piece]:
     numbered = iter(items(design, meshes))
     _, axis = scene.shaft_axis(design)
     way = np.array(design.plan.way_out)
-    servo = _body(scene.servo_body(design), _SERVO)
+    servo = body_of(scene.servo_body(design), _SERVO)
     parts = [apply(mesh.print_to_mount, mesh.vertices_mm) for mesh in meshes]
     standing = [points for points, mesh in zip(parts, meshes, strict=True) if not _lifts(design, mesh)]
     fixed = np.vstack(standing or [servo.vertices])
     out = way * max(0.0, float((fixed @ way).max() - (servo.vertices @ way).min()) + _APART_MM)
-    arm = _body(scene.arm_blade(design, 0.0) + scene.hub_body(design), _ARM)
+    arm = body_of(scene.arm_blade(design, 0.0) + scene.hub_body(design), _ARM)
     arm_out = out + axis * (design.spec.servo.arm_slide_mm + _APART_MM)
     wires = tuple(tube(path, design.drive.wire_mm) for path in scene.wire_paths(design, 0.0))
     wire_out = arm_out + axis * _APART_MM
-    heads = [_body(screw, _STEEL) for screw in _servo_screws(design)]
+    heads = [body_of(screw, _STEEL) for screw in _servo_screws(design)]
     heads_out = out - scene.into_seat(design) * (design.servo_screw_length_mm + _APART_MM / 2)
     moved = [(servo, out), (arm, arm_out)]
     moved += [*((wire, wire_out) for wire in wires), *((head, heads_out) for head in heads)]
@@ -199,17 +199,17 @@ def pieces(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Piece]:
     if not design.spec.bonded:
         screws = design.plan.screws
         back = -np.array(screws[0].direction) * (max(screw.length_mm for screw in screws) + _APART_MM / 2)
-        bodies = tuple(_body(screw, _STEEL) for screw in scene.screw_bodies(design))
+        bodies = tuple(body_of(screw, _STEEL) for screw in scene.screw_bodies(design))
         yield Piece(next(numbered), bodies, back)
     if corners := design.plan.pad_xy:
         z = -design.spec.board.thickness_mm
         (x0, y0), (x1, y1) = (tuple(side(of) for of in zip(*corners, strict=True)) for side in (min, max))
         pad = scene.box((x0, y0, z), (x1, y1, z + design.spec.pad_mm))
-        yield Piece(next(numbered), (_body(pad, _BOARD),), np.array([0.0, 0.0, _APART_MM]))
+        yield Piece(next(numbered), (body_of(pad, _BOARD),), np.array([0.0, 0.0, _APART_MM]))
     if plywood := scene.backing_bodies(design):
         over = float(fixed[:, 2].max()) + max(screw.length_mm for screw in design.plan.screws) + 2 * _APART_MM
         up = over - min(one.bounding_box()[2] for one in plywood)
-        yield Piece(next(numbered), tuple(_body(one, _BOARD) for one in plywood), np.array([0.0, 0.0, up]))
+        yield Piece(next(numbered), tuple(body_of(one, _BOARD) for one in plywood), np.array([0.0, 0.0, up]))
 
 
 def _lifts(design: Design, mesh: PartMesh) -> bool:
@@ -237,7 +237,7 @@ def _in_place(design: Design, meshes: Sequence[PartMesh], found: Sequence[Piece]
 def worked(design: Design, theta_rad: float) -> list[Body]:
     """What the wire works at an arm angle, as one body; none where a drive throws points."""
     bars = [scene.rod(start, end, radius) for start, end, radius in wiring(design).worked(design, theta_rad)]
-    return [_body(scene.union(bars), _ARM)] if bars else []
+    return [body_of(scene.union(bars), _ARM)] if bars else []
 
 
 def surroundings(
@@ -258,7 +258,7 @@ def surroundings(
     ]
     points = np.vstack([*fixed, *(body.vertices for body in found[len(meshes)].bodies)])
     board = scene.board_body(design, scene.box(points.min(axis=0), points.max(axis=0)))
-    yield "board", _body(board, _BOARD, 0.35)
+    yield "board", body_of(board, _BOARD, 0.35)
     if design.plan.beside:
         yield from _beside_track(design, design.plan.beside, board)
 
@@ -279,14 +279,15 @@ def _beside_track(design: Design, beside: Beside, board: Manifold) -> Iterator[t
 
     height, inner = -spec.scale.rail_top_above_roadbed_mm, spec.scale.track_gauge_mm / 2
     outer = inner + _HEAD_GAUGES * spec.scale.track_gauge_mm
-    yield "rails", _body(along(height, 0.0, outer, outer) - along(height, 0.0, inner, inner), _STEEL)
+    yield "rails", body_of(along(height, 0.0, outer, outer) - along(height, 0.0, inner, inner), _STEEL)
     if spec.scale.structure_gauge is not None:
         wider = gauge.widening(spec.scale, spec.track_radius_mm, beside.vehicles).each_side_mm
         for band in gauge.bands(spec.scale.structure_gauge, wider):
-            yield "gauge", _body(along(band.low, band.high, band.half_low, band.half_high), _GAUGE, 0.2)
+            yield "gauge", body_of(along(band.low, band.high, band.half_low, band.half_high), _GAUGE, 0.2)
 
 
-def _body(solid: Manifold, rgb: Rgb, opacity: float = 1.0) -> Body:
+def body_of(solid: Manifold, rgb: Rgb, opacity: float = 1.0) -> Body:
+    """A solid as a picture has it."""
     mesh = solid.to_mesh64()
     return Body(np.asarray(mesh.vert_properties[:, :3]), np.asarray(mesh.tri_verts).astype(np.int64), rgb, opacity)
 

@@ -122,7 +122,6 @@ QUESTIONS = (
 DECIDED_BY = 3
 """Answers after which the nearest class gives the rest."""
 
-MM_PER_IN = 25.4  # exact
 LABELS = {
     "case_length_mm": "the case's length", "case_width_mm": "the case's width", "case_height_mm": "the case's height",
     "flange_span_mm": "the span of the ears", "flange_hole_spacing_mm": "the spacing of the ears' holes",

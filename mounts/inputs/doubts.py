@@ -7,9 +7,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
-from mounts.inputs.callipers import ALONE, LABELS, MM_PER_IN, Question, Sample
+from mounts.inputs.callipers import ALONE, LABELS, Question, Sample
 from mounts.inputs.servo import Servo
-from mounts.units import number
+from mounts.units import MM_PER_IN, number
 
 
 def doubts(question: Question, sample: Sample, before: Mapping[str, Any], classes: Sequence[Servo]) -> list[str]:

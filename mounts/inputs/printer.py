@@ -16,6 +16,9 @@ LINE_PER_NOZZLE = 1.125
 STRETCH = 1.05
 """By which lines are laid wider to fill a wall; prusa-slicer 2.5 does so without another line, measured."""
 
+STEEP = 1.4
+"""Rise over run of a flank that leans out: at 1.0 a slicer put support under the corners of some. Measured."""
+
 FRICTION = 0.2
 """Plastic on plastic, low end; from memory, tables give 0.2 to 0.4."""
 

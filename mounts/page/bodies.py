@@ -13,7 +13,7 @@ from mounts import scene
 from mounts.design import Design
 from mounts.drive.model import PointsDrive
 from mounts.export.picture import Body, Rgb
-from mounts.export.view import Piece, pieces, surroundings, tube, worked
+from mounts.export.view import Piece, body_of, pieces, surroundings, tube, worked
 from mounts.frames import Array, Vector
 from mounts.mesh import PartMesh
 from mounts.scene_site import near_rail, track_y
@@ -150,7 +150,7 @@ def _points(design: Design, cut: Cut | None, *, rails: bool) -> list[Shown | Non
         stock = [scene.box((-half, middle + side - (wide if side < 0 else 0), top - tall),
                            (half, middle + side + (0 if side < 0 else wide), top))
                  for side in (-gauge / 2, gauge / 2)]  # fmt: skip
-        found.append(_one("rails", "stock rails", [_as_body(scene.union(stock), _RAIL)], (0, 0, 0), "stays", cut))
+        found.append(_one("rails", "stock rails", [body_of(scene.union(stock), _RAIL)], (0, 0, 0), "stays", cut))
     open_mm = spec.throw_mm / 2
     blades = [scene.box((-1.0, middle + y - wide / 2, top - tall), (_BLADE_MM, middle + y + wide / 2, top - tall * 0.1))
               for y in (-gauge / 2 + open_mm + wide / 2, gauge / 2 - open_mm - wide / 2)]  # fmt: skip
@@ -158,15 +158,10 @@ def _points(design: Design, cut: Cut | None, *, rails: bool) -> list[Shown | Non
     far = max(gauge / 2, near_rail(design).outer_y - middle + 2.0 if design.plan.beside is None else -middle + 2.0)
     bar = scene.box((-along / 2, middle - gauge / 2, spec.pin_height_mm - high),
                     (along / 2, middle + far, spec.pin_height_mm + high))  # fmt: skip
-    both = [_as_body(scene.union(blades), _BLADE), _as_body(bar, _TIE_BAR)]
+    both = [body_of(scene.union(blades), _BLADE), body_of(bar, _TIE_BAR)]
     found.append(_one("blades", "blades", both[:1], (0, 0, 0), "tie bar", cut))
     found.append(_one("tie bar", "tie bar", both[1:], (0, 0, 0), "tie bar", cut))
     return found
-
-
-def _as_body(solid: object, rgb: Rgb) -> Body:
-    mesh = solid.to_mesh64()  # type: ignore[attr-defined]
-    return Body(np.asarray(mesh.vert_properties[:, :3]), np.asarray(mesh.tri_verts).astype(np.int64), rgb)
 
 
 def _one(
@@ -192,5 +187,4 @@ def _trimmed(body: Body, cut: Cut) -> Body | None:
     left = whole.trim_by_plane(normal, -cut.at_mm)
     if left.is_empty():
         return None
-    mesh = left.to_mesh64()
-    return Body(mesh.vert_properties[:, :3], mesh.tri_verts.astype(np.int64), body.rgb, body.opacity)
+    return body_of(left, body.rgb, body.opacity)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
 from typing import TYPE_CHECKING
 
 import numpy as np
 from pydantic import ValidationError
 
+from mounts.book.plan import beam, placed
 from mounts.checks.model import Check
 from mounts.checks.neighbours import Outline, Standing, check_sites, outlines
 from mounts.errors import InputError, NoDesign
@@ -159,7 +160,7 @@ def plan_svg(plan: Plan, layout: Layout, picked: int | None, moved_to: Point | N
         drawn.append(f'<polygon class="board" points="{" ".join(map(at, board.outline))}"/>')
     for timber in board.framing:
         drawn.append(
-            f'<polygon class="framing" points="{" ".join(map(at, _beam(timber.start, timber.end, timber.width)))}"/>'
+            f'<polygon class="framing" points="{" ".join(map(at, beam(timber.start, timber.end, timber.width)))}"/>'
         )
     for one in plan.mounts:
         site = one.standing.site
@@ -171,19 +172,10 @@ def plan_svg(plan: Plan, layout: Layout, picked: int | None, moved_to: Point | N
         bad = any(check.verdict != "pass" for check in plan.checks[one.standing.id])
         names = f"print{' bad' if bad else ''}{' picked' if one.number == picked else ''}"
         for outline in one.standing.outlines:
-            corners = [(x + math.cos(turn) * a - math.sin(turn) * b, y + math.sin(turn) * a + math.cos(turn) * b)
-                       for a, b in outline.corners]  # fmt: skip
+            corners = placed(replace(site, x_mm=x, y_mm=y), outline.corners)
             drawn.append(f'<polygon class="{names}" points="{" ".join(map(at, corners))}"/>')
         place = at((x, y)).split(",")
         drawn.append(f'<circle cx="{place[0]}" cy="{place[1]}" r="3" fill="currentColor"/>')
         drawn.append(f'<text x="{place[0]}" y="{float(place[1]) - letters / 2:.1f}" font-size="{letters:.1f}" '
                      f'text-anchor="middle" fill="currentColor">{escape(one.standing.id)}</text>')  # fmt: skip
     return "".join(drawn)
-
-
-def _beam(start: Sequence[float], end: Sequence[float], width: float) -> list[Point]:
-    (x0, y0), (x1, y1) = start, end
-    length = math.hypot(x1 - x0, y1 - y0)
-    across = (-(y1 - y0) / length * width / 2, (x1 - x0) / length * width / 2)
-    return [(x0 + across[0], y0 + across[1]), (x1 + across[0], y1 + across[1]),
-            (x1 - across[0], y1 - across[1]), (x0 - across[0], y0 - across[1])]  # fmt: skip

@@ -16,9 +16,8 @@ from mounts.report.model import Report, together_minutes
 from mounts.report.summary import drive_rows
 from mounts.report.words import duration, mass_words
 from mounts.scene_wire import wire_cut_mm
-from mounts.units import number
+from mounts.units import MM_PER_IN, number
 
-MM_PER_IN = 25.4  # exact
 _COLUMNS = ("id", "board", "style", "x", "y", "heading_deg", "family", "copies", "mirror")
 _LENGTHS = re.compile(r"(?P<first>-?\d+(?:\.\d+)?)(?P<between> to | x | and )?(?P<second>-?\d+(?:\.\d+)?)? mm\b")
 _WIDEST = 0.5  # of its limit left: a bar that long is full; by eye

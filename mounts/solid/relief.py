@@ -10,10 +10,9 @@ from collections.abc import Sequence
 import cadquery as cq
 
 from mounts.frames import Array
+from mounts.inputs.printer import STEEP
 from mounts.solid.plates import prism
 from mounts.solid.polyhedron import Point2, frustum, rectangle
-
-STEEP = 1.4  # rise over run: at 1.0 in a leaning wall a slicer put support under the lintel's ends
 
 
 def ribbed_rectangle(

@@ -237,10 +237,10 @@ def build_frame(design: Design, plan: HousingPlan) -> Part:
     """The frame, one body, mount frame; printed as it stands."""
     from mounts.solid.guard import kernel_step, one_solid
     from mounts.solid.part import Part
-    from mounts.styles._housing_base import base_plate, name_in, on_ground, windows
+    from mounts.styles._housing_base import base_plate, name_in, on_ground
 
     spec, frame = design.spec, plan.frame
-    plate = base_plate(spec, plan)
+    plate, through = base_plate(spec, plan)
     with kernel_step("draw what carries the servo", "measure the servo's ears and their holes again"):
         if isinstance(frame, HangFrame):
             carriers = _housing_hang.posts(plan, frame)
@@ -252,7 +252,6 @@ def build_frame(design: Design, plan: HousingPlan) -> Part:
         body = body.mirror("YZ")
     body = name_in(body, spec, plan)
     low_x = -plan.base_x[1] if spec.mirror else plan.base_x[0]
-    through = len(frame.heads_xy) + (plan.cable_slot is not None) + len(windows(spec, plan))
     if not isinstance(frame, HangFrame) and frame.pilot_mm is not None:
         through += len(frame.pilots_yz)
     pose = matrix(np.eye(3), np.array([low_x, plan.base_y[0], spec.ground_mm]))

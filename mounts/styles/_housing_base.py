@@ -24,8 +24,11 @@ MITRE: dict[str, Any] = {"join_style": "mitre", "mitre_limit": 5.0}
 SAME_MM = 1e-3  # corners closer than this are one: single precision, as STL has it, can't hold them apart
 
 
-def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
-    """Plate with rim, before the mirror, mount frame; its bed face lies on z = 0, the outer edge chamfered."""
+def base_plate(spec: MountSpec, plan: HousingPlan) -> tuple[Shape, int]:
+    """Plate with rim, before the mirror, mount frame, and how many holes go through it.
+
+    Its bed face lies on z = 0, the outer edge chamfered.
+    """
     from shapely.geometry import Polygon
 
     from mounts.solid.guard import kernel_step
@@ -60,7 +63,7 @@ def base_plate(spec: MountSpec, plan: HousingPlan) -> Shape:
         plate = plate.fuse(*rims)
     with kernel_step("sink the screws", "use a thicker base_mm"):
         sinks = [countersink((x, y, -top), spec.fixing).mirror("XY") for x, y in frame.heads_xy]
-        return plate.cut(*sinks)  # type: ignore[no-any-return]
+        return plate.cut(*sinks), len(frame.heads_xy) + len(holes)
 
 
 def windows(spec: MountSpec, plan: HousingPlan) -> list[list[tuple[float, float]]]:

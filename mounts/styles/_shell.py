@@ -11,7 +11,7 @@ import numpy as np
 from mounts.design import Design, Span
 from mounts.frames import Matrix, inverse, matrix
 from mounts.inputs import fits
-from mounts.inputs.printer import Printer
+from mounts.inputs.printer import STEEP, Printer
 from mounts.inputs.spec import MountSpec
 from mounts.styles._housing_plan import HousingPlan, least_lip_mm, sound_mm
 
@@ -24,7 +24,6 @@ Side = Literal["-x", "+x", "-y", "+y"]
 FOOT_MM = 0.35  # chamfer of what stands on the bed or slides over the rim: standards, 8
 EDGE_MM = 0.18  # chamfer of other edges on the bed: elephant's foot (standards, 8)
 LID_MM, LID_LAYERS = 0.8, 4  # a flat top, over the longest room; common practice, no source
-STEEP = 1.4  # rise over lean of a flank: at 1.0 its corners got support in a slicer
 LINTEL_SHARE = 0.8  # of the longest good bridge
 COARSER = 2.5  # a pattern too fine to print is drawn so much coarser at most, as kits do; common practice, no source
 SHORT_MM = 8.0  # over a narrower opening even a millimetre of level lintel got support: it rises to a point
@@ -44,7 +43,7 @@ def groove_mm(printer: Printer) -> float:
 
 
 def lid_mm(printer: Printer) -> float:
-    """Thickness of a flat top: ``LID_LAYERS``, each as thick as it prints, and a chamfer on the bed in them."""
+    """Thickness of a flat top."""
     return max(LID_MM, LID_LAYERS * printer.layer_mm)
 
 

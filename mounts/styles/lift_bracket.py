@@ -48,12 +48,8 @@ class Options(Model):
     """What ``--set`` takes for the bracket of a lift."""
 
     plate_mm: Mm = Field(_bracket.PLATE_MM, ge=3.0, le=8.0, description="plate thickness, which guides the rod")
-    wall_mm: Mm | None = Field(
-        None, ge=4.0, le=10.0, description="wall thickness; default 2.5 × the servo's screw, at least 5"
-    )
-    rib_mm: Mm | None = Field(
-        None, ge=1.6, le=6.0, description="thickness of the ribs; default the fewest lines that carry"
-    )
+    wall_mm: _bracket.WallMm = None
+    rib_mm: _bracket.RibMm = None
     web_mm: Mm | None = Field(
         None,
         ge=1.6,

@@ -11,9 +11,9 @@ from nicegui import ui
 from mounts.page.fields import OPEN, OWN, Field, fields
 from mounts.page.screen.frame import way_button
 from mounts.page.shelf import Shelf
-from mounts.page.tables import MM_PER_IN, in_unit
+from mounts.page.tables import in_unit
 from mounts.page.ways import Told
-from mounts.units import number
+from mounts.units import MM_PER_IN, number
 
 Changed = Callable[[Mapping[str, str]], None]
 """Called with the fields that were changed and what stands in them."""
