@@ -26,7 +26,7 @@ MM_PER_UNIT = {
 }
 """Exact by definition since the international inch of 1959."""
 
-MM_PER_IN = 25.4
+MM_PER_IN = 25.4  # likewise
 
 _SPELLINGS = {"inch": "in", "inches": "in", '"': "in", "''": "in", "foot": "ft", "feet": "ft", "'": "ft"}
 _LOOKALIKES = str.maketrans(

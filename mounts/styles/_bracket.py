@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from pydantic import Field
 
@@ -40,14 +40,6 @@ LEAST_POINT_MM = 1.5  # board left over a screw's point where no stock length le
 LEAST_GRIP_SHANKS = 1.5  # thread in it where the screw was asked for; four then hold the servo's stall (screw-hold)
 
 
-WallMm = Annotated[
-    Mm | None, Field(ge=4.0, le=10.0, description="wall thickness; default 2.5 × the servo's screw, at least 5")
-]
-RibMm = Annotated[
-    Mm | None, Field(ge=1.6, le=6.0, description="thickness of the ribs; default the fewest lines that carry")
-]
-
-
 class Options(Model):
     """What ``--set`` takes for the under-board bracket."""
 
@@ -55,8 +47,8 @@ class Options(Model):
         "auto", description="the servo's long side: across the track, down, or whichever makes the mount smaller"
     )
     plate_mm: Mm = Field(PLATE_MM, ge=3.0, le=8.0, description="plate thickness")
-    wall_mm: WallMm = None
-    rib_mm: RibMm = None
+    wall_mm: _mounting.WallMm = None
+    rib_mm: _mounting.RibMm = None
     web_mm: Mm | None = Field(
         None,
         ge=1.6,

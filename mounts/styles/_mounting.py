@@ -5,13 +5,15 @@ Brackets and housings draw with it; it knows neither.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import numpy as np
+from pydantic import Field
 
 from mounts.design import Screw
 from mounts.frames import Array, Matrix, Vector, matrix
 from mounts.inputs import fits
+from mounts.inputs.model import Mm
 from mounts.inputs.printer import Printer
 from mounts.inputs.spec import MountSpec
 from mounts.styles._pilots import Pilots, length_mm
@@ -32,6 +34,13 @@ CAPITAL_MM = 6.0  # of the name; common practice, no source
 LETTERS_MM = 0.6  # how far it stands out or is sunk; common practice, no source
 POISSON = 0.36  # of PLA and PETG; from memory
 ROOT_SHARE = 0.7  # of a post's width, by which its root in a thin web lets it turn; fitted to finite elements
+
+WallMm = Annotated[
+    Mm | None, Field(ge=4.0, le=10.0, description="wall thickness; default 2.5 × the servo's screw, at least 5")
+]
+RibMm = Annotated[
+    Mm | None, Field(ge=1.6, le=6.0, description="thickness of the ribs; default the fewest lines that carry")
+]
 
 ON_ITS_SIDE = np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
 """Servo frame to mount frame: the case lies across the track, the shaft along it."""

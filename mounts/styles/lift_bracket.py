@@ -48,8 +48,8 @@ class Options(Model):
     """What ``--set`` takes for the bracket of a lift."""
 
     plate_mm: Mm = Field(_bracket.PLATE_MM, ge=3.0, le=8.0, description="plate thickness, which guides the rod")
-    wall_mm: _bracket.WallMm = None
-    rib_mm: _bracket.RibMm = None
+    wall_mm: _mounting.WallMm = None
+    rib_mm: _mounting.RibMm = None
     web_mm: Mm | None = Field(
         None,
         ge=1.6,
