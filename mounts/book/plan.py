@@ -47,8 +47,8 @@ def draw_plan(flow: Flow, name: str, board: BoardTable, mounts: Sequence[Stands]
     """
     outline = [(float(x), float(y)) for x, y in board.outline or ()]
     bodies = {stands.number: [placed(stands.site, each.corners) for each in stands.outlines] for stands in mounts}
-    beams = [beam(piece.start, piece.end, piece.width) for piece in board.framing]
-    points = np.vstack([*(each for of in bodies.values() for each in of), *beams, np.array(outline).reshape(-1, 2)])
+    timbers = [beam(piece.start, piece.end, piece.width) for piece in board.framing]
+    points = np.vstack([*(each for of in bodies.values() for each in of), *timbers, np.array(outline).reshape(-1, 2)])
     low, high = points.min(axis=0), points.max(axis=0)
     room = (flow.wide - 2 * _EDGE_MM, min(_HIGHEST_MM, flow.top - flow.bottom - 20.0) - 2 * _EDGE_MM)
     reduced = next(
@@ -62,8 +62,8 @@ def draw_plan(flow: Flow, name: str, board: BoardTable, mounts: Sequence[Stands]
         return left + (float(point[0]) - low[0]) / reduced, top - (high[1] - float(point[1])) / reduced
 
     sheets = flow.sheets
-    for beam in beams:
-        sheets.line([at(point) for point in beam], closed=True, fill=LIGHT, ink=GREY, wide_mm=0.15)
+    for timber in timbers:
+        sheets.line([at(point) for point in timber], closed=True, fill=LIGHT, ink=GREY, wide_mm=0.15)
     if outline:
         sheets.line([at(point) for point in outline], closed=True, wide_mm=0.4)
     for stands in mounts:
