@@ -243,10 +243,15 @@ def _fonts() -> tuple[Any, Any]:
 
 def width_mm(words: str, size_mm: float = TEXT_MM, *, bold: bool = False) -> float:
     """How wide a line is."""
+    return size_mm * sum(_advance(sign, bold) for sign in words)
+
+
+@cache
+def _advance(sign: str, bold: bool) -> float:
+    """Width of a sign, of the font's size; lines are not kerned."""
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
-    _fonts()
-    return float(stringWidth(writable(words), _BOLD if bold else _REGULAR, size_mm))
+    return float(stringWidth(writable(sign), _BOLD if bold else _REGULAR, 1.0))
 
 
 def writable(words: str) -> str:

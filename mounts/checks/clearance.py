@@ -57,6 +57,13 @@ def _gap(one: Manifold, other: Manifold, search_mm: float = SEARCH_MM) -> float:
     return float(one.min_gap(other, search_mm))
 
 
+def _least_gap(body: Manifold, path: Array, wire_mm: float, least: float) -> float:
+    """Least distance of a wire along a polyline (n, 3) to a body, mm, where it is less than ``least``; else that."""
+    for piece in scene.near_pieces(path, wire_mm, lambda stretch: _gap(body, stretch, least) < least):
+        least = _gap(body, piece, least)
+    return least
+
+
 def _around(body: Manifold, points: Array, margin_mm: float) -> Manifold:
     """What of a body lies near some points (n, 3): nothing else can be in their way, and all is quicker to ask."""
     low, high = points.min(axis=0) - margin_mm, points.max(axis=0) + margin_mm
@@ -138,11 +145,11 @@ def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) ->
     for theta in angles:
         arm_gap = min(arm_gap, _gap(surroundings, scene.arm_blade(design, theta)))
     for path in paths:
-        for piece in scene.wire_pieces(path, wire_mm):
-            wire_servo = _gap(servo_and_hub, piece, wire_servo)
-            wire_board = _gap(board, piece, wire_board)
+        wire_servo = _least_gap(servo_and_hub, path, wire_mm, wire_servo)
+        wire_board = _least_gap(board, path, wire_mm, wire_board)
     for path in loose:
-        wire_cut = max(wire_cut, *((mount ^ piece).volume() for piece in scene.wire_pieces(path, wire_mm + closing)))
+        pieces = scene.near_pieces(path, wire_mm + closing, lambda body: not (mount ^ body).is_empty())
+        wire_cut = max(wire_cut, *((mount ^ piece).volume() for piece in pieces), 0.0)
     yield Check.of(
         "arm-swing",
         arm_gap,

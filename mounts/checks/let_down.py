@@ -33,10 +33,12 @@ def check_let_down(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Che
         design: the mount.
         meshes: its parts as exported.
     """
+    from manifold3d import CrossSection, OpType
+
     plan = design.plan
     if plan.drop_in is None or plan.board_cut_out is None:
         return
-    shadow = scene.union(hanging(design, meshes)).project().extrude(1.0)
+    shadow = CrossSection.batch_boolean([body.project() for body in hanging(design, meshes)], OpType.Add).extrude(1.0)
     around = scene.box((-200.0, -200.0, 0.0), (200.0, 200.0, 1.0))
     edge = around - scene.cut_out_body(design).project().extrude(3.0).translate((0.0, 0.0, -1.0))
     yield Check.of(

@@ -45,7 +45,7 @@ def check_shell(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
         return
     bodies = {mesh.name: scene.mount_body([mesh]) for mesh in meshes}
     carrier = scene.mount_body(meshes, without=plan.lift_off)
-    under = carrier + _servo_and_rod(design)
+    under = carrier + _servo_and_rod(design, [bodies[name] for name in plan.lift_off])
     if scenery:
         yield _scale_height(design, scenery, max(body.bounding_box()[5] for body in bodies.values()))
     for name in plan.lift_off:
@@ -83,9 +83,13 @@ def _scale_height(design: Design, scenery: Scenery, top_z: float) -> Check:
     )
 
 
-def _servo_and_rod(design: Design) -> Manifold:
-    wire = scene.union(scene.wire_pieces(scene.wire_path(design, 0.0), design.drive.wire_mm))
-    return scene.servo_body(design) + scene.hub_body(design) + scene.arm_blade(design, 0.0) + wire
+def _servo_and_rod(design: Design, lifted: Sequence[Manifold]) -> Manifold:
+    """Of the rod what stands under something that is lifted."""
+    above = scene.union(scene.box(body.bounding_box()[:3], (*body.bounding_box()[3:5], 400.0)) for body in lifted)
+    wire = scene.near_pieces(
+        scene.wire_path(design, 0.0), design.drive.wire_mm, lambda stretch: not (above ^ stretch).is_empty()
+    )
+    return scene.union([scene.servo_body(design), scene.hub_body(design), scene.arm_blade(design, 0.0), *wire])
 
 
 def play_mm(carrier: Manifold, part: Manifold, way: tuple[float, float]) -> float:

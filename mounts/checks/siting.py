@@ -126,8 +126,12 @@ def check_rod_siting(design: Design) -> Iterator[Check]:
     spec, beside = design.spec, design.plan.beside
     if beside is None or spec.scale.structure_gauge is None:
         return
+    above = spec.rail_top_z + TOUCH_MM  # the gauge begins there
     moving = scene.union(
-        piece for theta in scene.arm_angles_rad(design, 3) for piece in _rod_and_arm(design, float(theta))
+        piece
+        for theta in scene.arm_angles_rad(design, 3)
+        for piece in _rod_and_arm(design, float(theta))
+        if piece.bounding_box()[5] > above
     )
     own = _own(spec, beside.track_y, beside.curve)
     sites = [("the structure gauge", own)]
@@ -254,8 +258,10 @@ def intrusion(body: Manifold, bands: Sequence[gauge.Band], rail_top_z: float, tr
         rail_top_z: height of the rails' top, mm, mount frame.
         track: centre line that the gauge is swept along.
     """
-    left, _, _, right, _, _ = body.bounding_box()
     worst = CLEAR
+    if body.is_empty():
+        return worst
+    left, _, _, right, _, _ = body.bounding_box()
     for band in bands:
         cut = body ^ gauge.swept(band, track, rail_top_z=rail_top_z, x_span=(left, right))
         if cut.is_empty():

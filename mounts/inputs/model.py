@@ -18,7 +18,7 @@ from mounts.units import length_mm, number, text_mm
 class Model(BaseModel):
     """Frozen, without unknown keys, without NaN or infinity."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(defer_build=True, frozen=True, extra="forbid", allow_inf_nan=False)
 
 
 class OrText:

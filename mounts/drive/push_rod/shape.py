@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,8 +48,15 @@ def bent_rod(path: Array, stiffness_nmm2: float, shortening_mm: float) -> RodSha
     Source:
         Euler's elastica, as a chain; tests/drive/test_rod_shape.py compares a corotational frame.
     """
+    return _bent(path.tobytes(), stiffness_nmm2, shortening_mm)
+
+
+@lru_cache(maxsize=64)  # solver, checks and pictures ask for the same few
+def _bent(points: bytes, stiffness_nmm2: float, shortening_mm: float) -> RodShape:
+    """``bent_rod`` of a path as bytes; its arrays can't be written to."""
     from scipy.optimize import root
 
+    path = np.frombuffer(points).reshape(-1, 2)
     steps = np.diff(path, axis=0)
     lengths = np.hypot(*steps.T)
     headings = np.arctan2(steps[:, 1], steps[:, 0])
@@ -72,7 +80,9 @@ def bent_rod(path: Array, stiffness_nmm2: float, shortening_mm: float) -> RodSha
         found = result.x
     force = float(found[1]) * scale_n
     line = np.array([(0.0, 0.0), *_walked(links, first + float(found[0]), force)])
-    return RodShape(force, line, force * line[:, 1])
+    moment = force * line[:, 1]
+    line.flags.writeable = moment.flags.writeable = False
+    return RodShape(force, line, moment)
 
 
 def _walked(links: list[tuple[float, float, float]], heading: float, force_n: float) -> list[tuple[float, float]]:
