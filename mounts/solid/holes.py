@@ -73,10 +73,11 @@ def countersink(
     x, y, z = head_centre
     if lying_towards is None:
         return cq.Solid.makeCone(wide, narrow, height, pnt=cq.Vector(x, y, z - below), dir=cq.Vector(0, 0, 1))
-    return _frustum(
-        [(u, v, z - below) for u, v in teardrop((x, y), 2 * wide, point=lying_towards)],
-        [(u, v, z - below + height) for u, v in teardrop((x, y), 2 * narrow, point=lying_towards)],
-    )
+    rings = [
+        np.array([(u, v, z - below + up) for u, v in teardrop((x, y), 2 * radius, point=lying_towards)])
+        for radius, up in ((wide, 0.0), (narrow, height))
+    ]
+    return stacked(rings, "draw the countersinks")
 
 
 def dimple(at: cq.Vector, into: cq.Vector) -> cq.Solid:
@@ -112,17 +113,6 @@ def index_notch(
     ]
     wire = cq.Wire.makePolygon([cq.Vector(*corner, low_z) for corner in outline], close=True)
     return cq.Solid.extrudeLinear(wire, [], cq.Vector(0, 0, high_z - low_z))
-
-
-def _frustum(low: list[tuple[float, float, float]], high: list[tuple[float, float, float]]) -> cq.Solid:
-    """The body between two similar polygons; its sides are planes, where a ruled loft makes splines (20 × slower)."""
-
-    def face(points: list[tuple[float, float, float]]) -> cq.Face:
-        return cq.Face.makeFromWires(cq.Wire.makePolygon([cq.Vector(*point) for point in points], close=True))
-
-    corners = [*zip(low, high, strict=True)]
-    sides = [face([a, b, d, c]) for (a, c), (b, d) in zip(corners, corners[1:] + corners[:1], strict=True)]
-    return cq.Solid.makeSolid(cq.Shell.makeShell([face(low), face(high), *sides]))
 
 
 def hourglass_slot(
