@@ -176,6 +176,9 @@ class Plan(Model):
     pilots_marked: bool = Field(False, description="those holes are only marked in the print")
     load_wall_mm: float = Field(0.0, description="thinner walls are too weak for what they carry; 0: not asked")
     seat_n_per_mm: float = Field(gt=0, description="stiffness of the servo's seat across the track")
+    seat_mpa_per_n: float | None = Field(
+        None, description="most stress in what carries the servo for each newton at the arm's hole; None: not told"
+    )
     name_mark: str = Field(description="what is written on the mount")
     board_cut_out: CutOut | None = Field(None, description="what is cut from the board for it; None: nothing is")
     cable_hole: CableHole | None = Field(

@@ -18,7 +18,7 @@ from mounts.design import Design
 from mounts.frames import Vector
 from mounts.mesh import PartMesh
 from mounts.styles import cure
-from mounts.styles._fixings import HOLD_RATIO, bond_ratio, hold_n, stall_n
+from mounts.styles._fixings import HOLD_RATIO, bears_mpa, bond_ratio, hold_n, stall_n
 from mounts.styles._pilots import GRIP_DIAMETERS
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ def check_assembly(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Che
         ``screw-cable``: the same to the cable's hole; ``cable-hole``: wood between that hole and cut-out or roadbed;
         ``screw-servo``: least gap of a fixing screw to the servo; ``servo-screw-grip``: length of servo screw in
         plastic over its diameter; ``seat-stiffness``: of the servo's seat over that of the wire, both at the arm
-        hole.
+        hole; ``seat-strength``: stress in what carries the servo at its stall, MPa, where plan and plastic tell theirs.
     """
     open_mount = scene.mount_body(meshes, without=design.plan.lift_off)
     yield from _ways(design, open_mount)
@@ -53,6 +53,7 @@ def check_assembly(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Che
     yield from _fixings(design, open_mount)
     yield from _servo_screws(design, open_mount)
     yield _seat(design)
+    yield from _at_stall(design, meshes)
 
 
 def _ways(design: Design, mount: Manifold) -> Iterator[Check]:
@@ -344,6 +345,28 @@ def _seat(design: Design) -> Check:
         "stiffness of the servo's seat over the wire's, at the arm hole",
         "the seat gives way before the wire bends; use "
         + cure(design.spec.style, "seat-stiffness", "a thinner --wire"),
+    )
+
+
+def _at_stall(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Check]:
+    """What carries the servo stands square to the board: printed so too, its layers lie across the pull."""
+    spec, stress = design.spec, design.plan.seat_mpa_per_n
+    frame = next(mesh for mesh in meshes if mesh.name not in design.plan.lift_off)
+    across = abs(frame.print_to_mount[2][2]) > 0.5
+    bears = bears_mpa(spec, across=across)
+    if stress is None or math.isinf(bears):
+        return
+    pull = stall_n(spec, design.drive.horn_radius_mm)
+    layers = f"{'across' if across else 'along'} the layers of {spec.filament.name}"
+    yield Check.of(
+        "seat-strength",
+        stress * pull,
+        "at most",
+        bears,
+        "MPa",
+        f"stress {layers} in what carries the servo, at its stall, {pull:.0f} N at the arm's hole",
+        f"the servo breaks its seat when it stalls, {layers}; use "
+        + cure(spec.style, "seat-strength", "another --filament"),
     )
 
 

@@ -59,9 +59,10 @@ def _gap(one: Manifold, other: Manifold, search_mm: float = SEARCH_MM) -> float:
 
 def _least_gap(body: Manifold, path: Array, wire_mm: float, least: float) -> float:
     """Least distance of a wire along a polyline (n, 3) to a body, mm, where it is less than ``least``; else that."""
-    for piece in scene.near_pieces(path, wire_mm, lambda stretch: _gap(body, stretch, least) < least):
-        least = _gap(body, piece, least)
-    return least
+    found = [least]
+    for piece in scene.near_pieces(path, wire_mm, lambda stretch: _gap(body, stretch, found[-1]) < found[-1]):
+        found.append(_gap(body, piece, found[-1]))
+    return found[-1]
 
 
 def _around(body: Manifold, points: Array, margin_mm: float) -> Manifold:

@@ -108,3 +108,5 @@ class Filament(Profile):
     density_g_per_cm3: float = Field(ge=0.5, le=3)
     modulus_mpa: float = Field(ge=200, le=20000, description="lower end, along the layers")
     softens_c: float = Field(ge=40, le=250, description="heat deflection temperature")
+    tensile_mpa: float | None = Field(None, ge=5, le=500, description="tensile strength along the layers, lower end")
+    tensile_z_mpa: float | None = Field(None, ge=5, le=500, description="across the layers; neither: not asked")

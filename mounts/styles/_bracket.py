@@ -62,6 +62,7 @@ CURES = {
     "driver-fixing": "a thinner --set rib_mm",
     "servo-screw-grip": "a thicker --set wall_mm",
     "seat-stiffness": "a thicker --set web_mm or wall_mm",
+    "seat-strength": "a thicker --set web_mm or wall_mm, or another --filament",
     "wire-mount": "a thinner --set plate_mm",
 }
 

@@ -24,7 +24,7 @@ from mounts.drive.rocking_wire.model import RockingWireLimits
 from mounts.frames import Vector, inverse, matrix
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _bracket, _mounting, _pilots
+from mounts.styles import _bracket, _fixings, _mounting, _pilots
 from mounts.styles._bracket import (
     CORNER_MM,
     DRIVER_RADIUS_MM,
@@ -35,7 +35,7 @@ from mounts.styles._bracket import (
     BracketPlan,
     Options,
 )
-from mounts.styles._bracket_legs import PLUG_UP_MM, Legs, seat_n_per_mm
+from mounts.styles._bracket_legs import PLUG_UP_MM, Legs, seat_mpa_per_n, seat_n_per_mm
 from mounts.styles._mounting import EAR_MARGIN_MM, ON_ITS_SIDE, PLUG_SIDE_MM, Point2, flip
 
 if TYPE_CHECKING:
@@ -95,7 +95,8 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     plate = _bracket.pivot_plan(spec, wire, options)
     seat_x, shaft_z = _bracket.seat(spec, wire, plate["pivot_z"])
     lever = wire.pivot_to_pin_mm / wire.pivot_to_horn_mm
-    plan = planned(spec, options, plate, (seat_x, 0.0, shaft_z), wire.rate_n_per_mm * lever**2)
+    felt, pull = wire.rate_n_per_mm * lever**2, _fixings.stall_n(spec, wire.horn_radius_mm)
+    plan = planned(spec, options, plate, (seat_x, 0.0, shaft_z), (felt, pull))
     return _bracket.datums(spec, wire, plan, ON_ITS_SIDE, shaft_z), plan
 
 
@@ -104,7 +105,7 @@ def planned(
     options: Options,
     plate: dict[str, Any],
     shaft: Vector,
-    wire_n_per_mm: float,
+    wire: Point2,
     *,
     half_mm: float | None = None,
 ) -> AcrossPlan:
@@ -115,13 +116,15 @@ def planned(
         options: of the bracket.
         plate: fields of the plan that describe plate and wire's slot.
         shaft: where it crosses the ears' seat, before the mirror, mount frame, mm.
-        wire_n_per_mm: stiffness of the wire at the arm's hole: where the seat wants it, the web is some lines thicker.
+        wire: stiffness of the wire at the arm's hole, N/mm, and the servo's pull there at its stall, N: where the seat
+            wants it, the web is some lines thicker.
         half_mm: nothing stands beyond this y, where a mirrored partner begins: the case lies away from it (``TURNED``);
             None: there is none.
     """
+    (felt, pull), bears = wire, _fixings.bears_mpa(spec, across=True)
     for web_mm in _bracket.webs_mm(spec, options):
         plan = _with_web(spec, options, plate, shaft, half_mm, web_mm)
-        if plan.seat_n_per_mm >= SEAT_SPARE * wire_n_per_mm:
+        if plan.seat_n_per_mm >= SEAT_SPARE * felt and (plan.seat_mpa_per_n or 0.0) * pull <= bears:
             break
     return plan
 
@@ -204,6 +207,7 @@ def _with_web(
         way_out=(0.0, 0.0, -1.0),
         plug_path=tuple(flip((plug_x, plug_y, z), spec.mirror) for z in (shaft_z, shaft_z - servo.flange_span_mm)),
         seat_n_per_mm=seat_n_per_mm(spec, shape, -seat_x, (bottom_z, notch_top_z, shaft_z)),
+        seat_mpa_per_n=seat_mpa_per_n(shape, -seat_x, (bottom_z, notch_top_z, shaft_z)),
         outline_xy=outline,
         web_mm=web_mm,
         boss_top_z=boss_top_z,

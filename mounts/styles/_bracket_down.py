@@ -14,7 +14,7 @@ Seen along the track, from the front:
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from pydantic import Field
@@ -25,7 +25,7 @@ from mounts.drive.rocking_wire.model import RockingWireLimits
 from mounts.frames import inverse, matrix
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _bracket, _mounting, _pilots
+from mounts.styles import _bracket, _fixings, _mounting, _pilots
 from mounts.styles._bracket import DRIVER_RADIUS_MM, BracketPlan, Options
 from mounts.styles._mounting import EAR_MARGIN_MM, PLUG_SIDE_MM, Point2, flip
 
@@ -42,6 +42,7 @@ SEAT_SPARE = 11.0  # seat over wire, both at the arm's hole; a little more than 
 RIB_MM = 8.0  # most that the rib reaches: the post bends along its layers
 LEANS, UPRIGHT_MM = 1.15, 1.0  # rise over run of a flank of the plate, in print, and how far it is upright first
 GUSSET_MM = 3.0  # between post and upper arm
+ROOT_GUSSET_MM = 4.0  # between post and plate, most: a sharp corner there would bear three times what the post does
 LEAST_AIR_MM = 5.0  # between upper arm and plate; less is filled
 BITE_DIAMETERS = 1.6  # from a servo screw's axis to the free side of the wall
 
@@ -86,10 +87,14 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
     bottom_z = plate["board_face_z"] - options.plate_mm
     lever = wire.pivot_to_pin_mm / wire.pivot_to_horn_mm
     opening_z = (case_z[0] - slip, case_z[1] + slip)
-    post_mm, seat_n_per_mm = _post(
-        spec, wall_mm, (bottom_z - shaft_z, opening_z[1] - shaft_z), -seat_x, wire.rate_n_per_mm * lever**2
+    post = _post(
+        spec,
+        wall_mm,
+        (bottom_z - shaft_z, opening_z[1] - shaft_z),
+        -seat_x,
+        (wire.rate_n_per_mm * lever**2, _fixings.stall_n(spec, wire.horn_radius_mm)),
     )
-    wall_y = (side_y - post_mm, servo.flange_hole_pitch_mm / 2 + BITE_DIAMETERS * servo.screw_mm)
+    wall_y = (side_y - post.wide_mm, servo.flange_hole_pitch_mm / 2 + BITE_DIAMETERS * servo.screw_mm)
     margin, front_y, rib_mm = _mounting.head_margin_mm(spec), _bracket.front_y_mm(spec), _bracket.rib_mm(spec, options)
     beside_rib = side_y - POSTS_MM[0] + rib_mm + DRIVER_RADIUS_MM + 0.5  # whatever post: a family shares its screws
     rear = (seat_x + DRIVER_RADIUS_MM + 0.5, max(beside_rib, -0.4 * front_y))
@@ -118,7 +123,8 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
         **screws,
         way_out=(0.0, 1.0, 0.0),
         plug_path=tuple(flip((plug_x, y, plug_z), spec.mirror) for y in (0.0, servo.flange_span_mm)),
-        seat_n_per_mm=seat_n_per_mm,
+        seat_n_per_mm=post.n_per_mm,
+        seat_mpa_per_n=post.mpa_per_n,
         outline_xy=outline,
         arm_top_z=arm_top_z if bottom_z - arm_top_z > LEAST_AIR_MM else None,
         wall_face_x=seat_x,
@@ -128,7 +134,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
         pilots_yz=pilots_yz,
         case_side_y=side_y,
         opening_z=opening_z,
-        low_y=side_y - _low_mm(post_mm),
+        low_y=side_y - _low_mm(post.wide_mm),
         rib_reach_mm=min(RIB_MM, -seat_x - margin),
         rib_drop_mm=min(0.75 * (bottom_z - case_z[0]), bottom_z - opening_z[1]),
     )
@@ -141,39 +147,51 @@ def _low_mm(post_mm: float) -> float:
     return min(post_mm, max(least_mm, share * post_mm))
 
 
-def _post(
-    spec: MountSpec, wall_mm: float, down_mm: Point2, before_mm: float, wire_n_per_mm: float
-) -> tuple[float, float]:
-    """Width of the post, and how stiff the seat is on it, across the track at the arm's hole, N/mm.
+class _Post(NamedTuple):
+    """What carries the servo: width, mm; stiffness at the arm's hole, N/mm; stress there for each newton, MPa/N."""
+
+    wide_mm: float
+    n_per_mm: float
+    mpa_per_n: float
+
+
+def _post(spec: MountSpec, wall_mm: float, down_mm: Point2, before_mm: float, wire: Point2) -> _Post:
+    """The narrowest post that is stiff enough for the wire and bears the servo's stall, or the widest.
 
     The post bends (``posts_n_per_mm``) and, as the wire is before it, twists: a²·L/(G·J) with a from the wall's middle
     to the wire and J of a rectangle b × t, b·t³·(1/3 − 0.21·t/b·(1 − t⁴/(12·b⁴))), t the lesser. Domain: the post
     alone, free to warp, clamped at the plate; that rib, arms and servo help is not counted, so it is a lower bound.
     Beside the case it is narrower and twists more; that it bends more there, next to its end, is under 1 %.
+    Stress at the plate: bending σ with twist τ = F·a·(3 + 1.8·t/b)/(b·t²), σ/2 + √(σ²/4 + τ²).
 
     Args:
         spec: the plastic.
         wall_mm: thickness of the post.
         down_mm: how far the shaft is below the plate, and below the upper end of the case's opening.
         before_mm: from the wire to the front of the post.
-        wire_n_per_mm: stiffness of the wire at the arm's hole.
+        wire: stiffness of the wire at the arm's hole, N/mm, and the servo's pull there at its stall, N.
 
-    Source: torsion of a rectangle, Roark; any handbook.
+    Source: torsion of a rectangle, Roark; its stress, Shigley's Mechanical Engineering Design, 3-12, from memory.
     """
     shear = spec.filament.modulus_mpa / (2 * (1 + _mounting.POISSON))
-    (long, short), lever = down_mm, before_mm + wall_mm / 2
+    (long, short), lever, (felt, pull) = down_mm, before_mm + wall_mm / 2, wire
+    bears = _fixings.bears_mpa(spec, across=False)
 
     def twists(wide: float) -> float:
         t, b = sorted((wall_mm, wide))
         return shear * b * t**3 * (1 / 3 - 0.21 * t / b * (1 - t**4 / (12 * b**4)))
 
-    def seat(post: float) -> float:
+    def seat(post: float) -> _Post:
         bends = _mounting.posts_n_per_mm(spec, wall_mm, (post,), long)
         turns = (long - short) / twists(post) + short / twists(_low_mm(post))
-        return 1 / (1 / bends + lever**2 * turns)
+        bent = _mounting.posts_mpa_per_n(wall_mm, (post,), long)
+        t, b = sorted((wall_mm, post))
+        sheared = lever * (3 + 1.8 * t / b) / (b * t**2)
+        return _Post(post, 1 / (1 / bends + lever**2 * turns), bent / 2 + math.hypot(bent / 2, sheared))
 
-    wide = next((post for post in POSTS_MM if seat(post) >= SEAT_SPARE * wire_n_per_mm), POSTS_MM[-1])
-    return wide, seat(wide)
+    posts = [seat(wide) for wide in POSTS_MM]
+    good = (one for one in posts if one.n_per_mm >= SEAT_SPARE * felt and one.mpa_per_n * pull <= bears)
+    return next(good, posts[-1])
 
 
 def _outline(plate_x: Point2, rear_y: Point2, side: float) -> tuple[Point2, ...]:
@@ -227,7 +245,15 @@ def build(design: Design, plan: DownPlan) -> Part:
         low, root, top = plan.wall_bottom_z, bottom_z + 0.5, plan.arm_top_z
         upper = [(w1, root)]
         if top is not None:
-            upper = [(w1, top), (side + GUSSET_MM, top), (side, top + GUSSET_MM), (side, root)]
+            gusset = min(ROOT_GUSSET_MM, bottom_z - top - GUSSET_MM)
+            upper = [
+                (w1, top),
+                (side + GUSSET_MM, top),
+                (side, top + GUSSET_MM),
+                (side, bottom_z - gusset),
+                (side + gusset, bottom_z),
+                (side + gusset, root),
+            ]
         wall = _mounting.seat_wall(
             plan.wall_face_x,
             [

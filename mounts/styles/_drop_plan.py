@@ -173,6 +173,7 @@ def planned(spec: MountSpec, drive: LiftDrive, options: Options, shaft: Vector) 
     return plan.model_copy(
         update={
             "seat_n_per_mm": seat_n_per_mm(spec, plan, shaft_z),
+            "seat_mpa_per_n": seat_mpa_per_n(plan, shaft_z),
             "drop_in": DropIn(
                 flange_mm=flange,
                 post=plan.post,
@@ -223,6 +224,17 @@ def seat_n_per_mm(spec: MountSpec, plan: DropPlan, shaft_z: float) -> float:
     second = sum(widths) * plan.wall_mm**3 / 12
     upright = spec.filament.modulus_mpa * second / (plan.wall_face_x**2 * high)
     return min(sideways, upright)
+
+
+def seat_mpa_per_n(plan: DropPlan, shaft_z: float) -> float:
+    """Largest stress in the posts for each newton at the arm's hole, MPa/N.
+
+    Upright F·L bends both over their thickness; sideways ``posts_mpa_per_n``. Domain, source: as ``seat_n_per_mm``.
+    """
+    widths = (plan.notch_y[0] - plan.hung_y[0], plan.hung_y[1] - plan.notch_y[1])
+    before, high = abs(plan.wall_face_x), plan.notch_top_z - shaft_z
+    sideways = _mounting.posts_mpa_per_n(plan.wall_mm, widths, high, (before, plan.notch_y[1] - plan.notch_y[0]))
+    return max(sideways, 6 * before / (sum(widths) * plan.wall_mm**2))
 
 
 def flange_n_per_mm(spec: MountSpec, plan: DropPlan) -> float:

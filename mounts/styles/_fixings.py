@@ -11,6 +11,7 @@ from mounts.inputs.spec import MountSpec
 
 # common practice, no source:
 HOLD_RATIO = 2.0  # over the servo's stall; the allowable pulls have their own margin besides
+STALL_SHARE = 0.8  # of the plastic's strength, itself the low end of what is published
 PADS_MM = (6.5, 9.0, 12.0)  # plywood as sold
 PAD_OVER_MM, PAD_UNDER_MM = 0.5, 0.7  # the worst of these sheets (EN 315, standards 4)
 PAD_MARGIN_MM = 10.0  # pad round the plate; common practice, no source
@@ -44,6 +45,12 @@ def with_pad(spec: MountSpec, pad_mm: float) -> MountSpec:
 def stall_n(spec: MountSpec, arm_hole_mm: float | None = None) -> float:
     """What the servo pulls with when it stalls, at that arm hole or at the nearest it may get."""
     return spec.servo.stall_torque_nmm / (arm_hole_mm or spec.arm_hole_mm or min(spec.servo.horn_radii_mm))
+
+
+def bears_mpa(spec: MountSpec, *, across: bool) -> float:
+    """Stress that the plastic may see at the servo's stall, across its layers or along, MPa; infinite: not told."""
+    strength = spec.filament.tensile_z_mpa if across else spec.filament.tensile_mpa
+    return math.inf if strength is None else STALL_SHARE * strength
 
 
 def hold_n(spec: MountSpec, deep_mm: float, *, from_above: bool) -> float:

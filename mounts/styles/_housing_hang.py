@@ -128,6 +128,9 @@ def place(
             "seat_n_per_mm": _mounting.posts_n_per_mm(
                 spec, narrowest_mm, (_post_mm(spec, found.printed_mm),) * 2, stand.seat_z - floor.base_mm
             ),
+            "seat_mpa_per_n": _mounting.posts_mpa_per_n(
+                narrowest_mm, (_post_mm(spec, found.printed_mm),) * 2, stand.seat_z - floor.base_mm
+            ),
             "arm_in_deg": stand.arm_in_deg,
             "ears_rest_on": "upper",
             "board_cut_out": floor.cut_out,

@@ -217,6 +217,28 @@ def posts_n_per_mm(
     return posts if web is None else 1 / (1 / posts + gives(web[0], length_mm, length_mm + web[1]))
 
 
+def posts_mpa_per_n(
+    wall_mm: float, widths_mm: tuple[float, ...], length_mm: float, turned: Point2 = (0.0, 1.0)
+) -> float:
+    """Largest stress in posts beside the notch for each newton that pulls at the arm's hole, MPa/N.
+
+    Each bears by its stiffness, b³: σ = 6·L·b/(t·Σb³) where it is clamped. A pull before the posts turns them about
+    each other besides, a couple F·a/s on two that are s apart: 6·L·a/(s·b·t²). The servo that ties their ends is left
+    out: an upper bound but for what a sharp corner adds. Domain: as ``posts_n_per_mm``.
+
+    Args:
+        wall_mm: thickness t of the posts.
+        widths_mm: b of each.
+        length_mm: L, from where they are clamped to the shaft.
+        turned: a, how far before them it pulls, and s.
+
+    Source: bending of beams, any handbook.
+    """
+    before, apart = turned
+    bends = 6 * length_mm * max(widths_mm) / (wall_mm * sum(width**3 for width in widths_mm))
+    return bends + 6 * length_mm * before / (apart * min(widths_mm) * wall_mm**2)
+
+
 def named(
     body: Shape,
     spec: MountSpec,

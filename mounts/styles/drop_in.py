@@ -168,6 +168,7 @@ STYLE = Style(
     cures={
         "servo-screw-grip": "a thicker --set wall_mm",
         "seat-stiffness": "a thicker --set wall_mm",
+        "seat-strength": "a thicker --set wall_mm, or another --filament",
         "wire-mount": "a smaller --set seat_mm",
         "flange-gives": "a thicker --set flange_mm",
     },

@@ -90,6 +90,7 @@ WRONG = {
     "screw-servo": (lambda d: _longer(_turned(d), 40), "meets the servo"),
     "servo-screw-grip": (lambda d: _with_plan(d, servo_screw_length_mm=5.0), "little plastic"),
     "seat-stiffness": (lambda d: _with_plan(d, seat_n_per_mm=1.0), "gives way"),
+    "seat-strength": (lambda d: _with_plan(d, seat_mpa_per_n=5.0), "breaks its seat when it stalls, across the layers"),
 }
 
 
@@ -218,6 +219,24 @@ def test_the_seat_is_felt_through_the_lever(style):
     for times, verdict in ((10.01, "pass"), (9.99, "fail")):
         check = _checks(_with_plan(mount.design, seat_n_per_mm=times * felt), mount.meshes)["seat-stiffness"]
         assert (check.verdict, check.value) == (verdict, pytest.approx(times))
+
+
+@pytest.mark.parametrize(("lie", "strength_mpa"), [("across", 25.0), ("down", 44.0)])
+def test_the_seat_bears_the_servos_stall(lie, strength_mpa):
+    """PETG of print-service guides, 44 MPa along its layers, 25 across them; a bracket that lies across the track is
+    printed with its legs upright, the other with its post along the bed. Four fifths pass, a hair more does not; where
+    the plastic tells no strength nothing is asked."""
+    mount = kept({"lie": lie}, max_depth=80)
+    spec, hole_mm = mount.design.spec, mount.design.drive.horn_radius_mm
+    pull = spec.servo.stall_torque_nmm / hole_mm
+
+    for share, verdict in ((0.799, "pass"), (0.801, "fail")):
+        design = _with_plan(mount.design, seat_mpa_per_n=share * strength_mpa / pull)
+        check = _checks(design, mount.meshes)["seat-strength"]
+        assert (check.verdict, check.value) == (verdict, pytest.approx(share * strength_mpa))
+    plain = spec.filament.model_copy(update={"tensile_mpa": None, "tensile_z_mpa": None})
+    unknown = mount.design.model_copy(update={"spec": spec.model_copy(update={"filament": plain})})
+    assert "seat-strength" not in _checks(unknown, mount.meshes)
 
 
 @pytest.mark.parametrize(("off_mm", "verdict"), [(0.05, "pass"), (-0.05, "fail")])

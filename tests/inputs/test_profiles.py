@@ -466,14 +466,14 @@ def test_fixing_pilot_is_between_soft_and_hard_wood(name: str, softwood_mm: floa
 
 
 @pytest.mark.parametrize(
-    ("name", "density", "modulus_gpa", "softens"),
+    ("name", "density", "modulus_gpa", "softens", "strength"),
     [
-        # print-service guides
-        ("pla", (1.22, 1.26), (2.5, 4), (53, 60)),
-        ("petg", (1.25, 1.29), (2, 3), (70, 75)),
-        # density of both, and modulus of ASA, from memory; the rest print-service guides
-        ("abs", (1.04, 1.04), (2.3, 2.3), (90, 98)),
-        ("asa", (1.07, 1.07), (2, 2), (90, 98)),
+        # print-service guides; strength along and across the layers
+        ("pla", (1.22, 1.26), (2.5, 4), (53, 60), (26, 35)),
+        ("petg", (1.25, 1.29), (2, 3), (70, 75), (44, 25)),
+        # density of both, modulus and strength of ASA, both across the layers, from memory; the rest guides
+        ("abs", (1.04, 1.04), (2.3, 2.3), (90, 98), (41, 20)),
+        ("asa", (1.07, 1.07), (2, 2), (90, 98), (40, 20)),
     ],
 )
 def test_filament_takes_the_low_end(
@@ -481,13 +481,15 @@ def test_filament_takes_the_low_end(
     density: tuple[float, float],
     modulus_gpa: tuple[float, float],
     softens: tuple[float, float],
+    strength: tuple[float, float],
 ) -> None:
-    """Figures are within the guides, stiffness and heat at their low end."""
+    """Figures are within the guides, stiffness, heat and strength at their low end."""
     filament: Any = NAMED["filament"][name]
 
     assert density[0] <= filament.density_g_per_cm3 <= density[1]
     assert filament.modulus_mpa == modulus_gpa[0] * 1000
     assert filament.softens_c == softens[0]
+    assert (filament.tensile_mpa, filament.tensile_z_mpa) == strength
 
 
 def test_servo_without_a_source_says_so() -> None:

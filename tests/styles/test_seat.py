@@ -8,7 +8,7 @@ from requests_for_drives import request
 from scipy.sparse import coo_matrix
 from scipy.sparse.linalg import spsolve
 
-from mounts.styles._mounting import posts_n_per_mm
+from mounts.styles._mounting import posts_mpa_per_n, posts_n_per_mm
 
 POISSON = 0.35  # plastics; from memory
 
@@ -51,3 +51,13 @@ def test_stubby_and_slender_posts_are_as_stiff_as_finite_elements_say(wide_mm, l
     expected = _plane_stress_n_per_mm(spec.filament.modulus_mpa, 5.0, wide_mm, long_mm)
     assert found == pytest.approx(expected, rel=0.06)
     assert posts_n_per_mm(spec, 5.0, (wide_mm, wide_mm), long_mm) == pytest.approx(2 * found)
+
+
+def test_stress_in_posts_is_a_cantilevers():
+    """By hand, M·c/I: 5 × 6 mm pulled 20 mm away, 20·3/(5·6³/12) = 2/3 MPa/N; two share; one twice as wide takes
+    eight of nine parts, 20·8/9·6/(5·12²/12); a couple of 10/25 N on two bends them over their thickness,
+    20·0.4·2.5/(6·5³/12) more."""
+    assert posts_mpa_per_n(5.0, (6.0,), 20.0) == pytest.approx(2 / 3)
+    assert posts_mpa_per_n(5.0, (6.0, 6.0), 20.0) == pytest.approx(1 / 3)
+    assert posts_mpa_per_n(5.0, (6.0, 12.0), 20.0) == pytest.approx(20 * 8 / 9 * 6 / 720)
+    assert posts_mpa_per_n(5.0, (6.0, 6.0), 20.0, (10.0, 25.0)) == pytest.approx(1 / 3 + 20 * 0.4 * 2.5 / 62.5)

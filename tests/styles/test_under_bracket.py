@@ -6,7 +6,7 @@ import cadquery as cq
 import numpy as np
 import pytest
 import trimesh
-from cube_elements import rigidly_n_per_mm
+from cube_elements import pulled, rigidly_n_per_mm
 from made import build, kept
 from plane_stress import clamped_plate_n_per_mm, torsion_mm4
 
@@ -235,37 +235,39 @@ def test_the_web_and_its_legs_are_as_stiff_as_told(asked):
     assert 0.75 < told / expected < 1.03  # the elements' outline is in steps
 
 
-def test_the_seat_as_a_solid_is_stiffer_than_told():
-    """The printed part as cubes of half its web's thickness, the servo stiff on its screws, pulled at the arm's hole.
+def test_the_seat_as_a_solid_is_stiffer_than_told_and_as_strong():
+    """The legs as cubes of half their web's thickness, fast at the plate, the servo stiff on its ears where its screws
+    press them (45° below their heads, Shigley 8-5, from memory), pulled at the arm's hole.
 
     The closed form leaves out that the servo ties the legs: it is a lower bound, and not by more than four times.
+    Stress is told within 20 %.
     """
     mount = kept({"lie": "across"}, scale="O")
     design, plan, part = mount.design, mount.design.plan, _mesh(mount)
     edge, foot_z, (low, high) = plan.web_mm / 2, plan.board_face_z - plan.plate_mm, part.bounds
-    xs = np.arange(plan.wall_face_x - edge / 2, low[0] - edge, -edge)[::-1]  # cubes end at the seat
-    ys = plan.notch_y[0] + edge * (0.5 + np.arange(np.floor((low[1] - plan.notch_y[0]) / edge), 60))
-    ys = ys[ys < high[1] + edge]
-    zs = np.arange(foot_z - edge / 2, low[2] - edge, -edge)[::-1]
-    grid = np.stack(np.meshgrid(xs, ys, zs, indexing="ij"), axis=-1)
-    filled = part.contains(grid.reshape(-1, 3) + 1e-4).reshape(grid.shape[:3])
-    origin = grid[0, 0, 0] - edge / 2
+    corner = np.array([plan.wall_face_x, plan.inside_y[1], foot_z])
+    start = corner - edge * np.ceil((corner - low) / edge)
+    axes = (np.arange(a + edge / 2, b, edge) for a, b in zip(start, (*high[:2], foot_z), strict=True))
+    grid = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1)
+    servo = design.spec.servo
+    pressed = servo.screw_head_mm / 2 + servo.flange_thickness_mm
 
     def by_a_screw(places):
-        x, y, z = (places + origin).T
-        near = np.min([np.hypot(y - at[0], z - at[1]) for at in plan.pilots_yz], axis=0) < 2.0
+        x, y, z = (places + start).T
+        near = np.min([np.hypot(y - at[0], z - at[1]) for at in plan.pilots_yz], axis=0) < pressed
         return near & (np.abs(x - plan.wall_face_x) < 1e-6)
 
-    found = rigidly_n_per_mm(
-        filled,
+    found = pulled(
+        part.contains(grid.reshape(-1, 3) + 1e-4).reshape(grid.shape[:3]),
         edge,
         (design.spec.filament.modulus_mpa, 0.36),
-        lambda places: places[:, 2] + origin[2] > foot_z - 1e-6,
+        lambda places: places[:, 2] + start[2] > foot_z - 1e-6,
         by_a_screw,
-        scene.horn_hole(design, 0.0) - origin,
+        scene.horn_hole(design, 0.0) - start,
         np.array([0.0, 1.0, 0.0]),
     )
-    assert 1.0 < found / plan.seat_n_per_mm < 4.0
+    assert 1.0 < found.n_per_mm / plan.seat_n_per_mm < 4.0
+    assert plan.seat_mpa_per_n == pytest.approx(np.abs(found.stress_mpa).max(), rel=0.2)
 
 
 def test_cubes_bend_as_a_beam_does():
@@ -300,7 +302,7 @@ def test_the_post_is_as_stiff_as_told():
 @pytest.mark.parametrize(
     ("asked", "most_g", "most_minutes"),
     [
-        ({"lie": "across", "max_depth": 60}, 6.7, 37),
+        ({"lie": "across", "max_depth": 60}, 7.1, 37),
         ({"lie": "down", "max_depth": 80}, 6.5, 34),
         ({"lie": "across", "servo": "mini-20g", "max_depth": 90}, 7.4, 40),
     ],
