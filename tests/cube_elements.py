@@ -116,7 +116,8 @@ def pulled(
         load = np.zeros(to_all.shape[1])
         load[-6:-3] = along
         reduced = (to_all.T @ whole @ to_all).tocsc()
-        moves = splu(reduced, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}).solve(load)
+        solver = splu(reduced, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+        moves = solver.solve(load)
         shifts = to_all @ moves
         pushes = (whole @ shifts)[3 * may_press + 2] * -into  # of what it rests on
         now = np.where(pressed, pushes > 0, shifts[3 * may_press + 2] * into > 0)

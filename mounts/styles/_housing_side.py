@@ -158,7 +158,9 @@ def place(
             "plug_wide": (0.0, 1.0, 0.0) if floor.cable_slot else (1.0, 0.0, 0.0),
             "seat_n_per_mm": _mounting.posts_n_per_mm(spec, wall_mm(spec), posts, stand.shaft_z - stand.base_mm),
             "seat_mpa_per_n": _mounting.posts_mpa_per_n(
-                wall_mm(spec), posts, stand.shaft_z - stand.base_mm,
+                wall_mm(spec),
+                posts,
+                stand.shaft_z - stand.base_mm,
                 (servo.horn_plane_height_mm, frame.notch_y[1] - frame.notch_y[0]),
             ),
             "arm_length_mm": stand.cut_mm,

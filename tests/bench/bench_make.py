@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import resource
+import shutil
 import subprocess
 import sys
 import tempfile
 import time
-from collections import defaultdict
+from collections.abc import Callable
+from pathlib import Path
+from typing import TypeVar
+
+T = TypeVar("T")
 
 _MOUNT = [
     "make",
@@ -27,6 +32,39 @@ _MOUNT = [
     "HO",
 ]
 _RUNS = 3
+_STAGES = ("design", "solid", "mesh", "checks", "pictures", "make")
+_STYLES = (
+    ("under-bracket", "HO", {"lie": "across"}),
+    ("under-bracket", "HO", {"lie": "down"}),
+    ("lift-bracket", "HO", {}),
+    ("drop-in", "HO", {}),
+    ("hut", "HO", {"pose": "hang"}),
+    ("hut", "N", {"pose": "side"}),
+    ("cabin", "HO", {"pose": "hang"}),
+    ("bank", "HO", {}),
+    ("stack", "HO", {}),
+)
+_BRACKET = """
+$fn = 48;
+module wall() rotate([90, 0, 90]) linear_extrude(1.67)
+  polygon([[-12, 0], [-12, -45], [-6, -45], [-6, -25], [17, -25], [17, -45], [22, -45], [22, 0]]);
+module rib(y) translate([0, y, 0]) rotate([90, 0, 0]) linear_extrude(1.67)
+  polygon([[0, 0], [-9, 0], [-9, -1], [-3, -38], [0, -38]]);
+module sink(x, y) translate([x, y, -0.1]) { cylinder(h = 4, d = 3.4); cylinder(h = 3, d1 = 6.4, d2 = 0.6); }
+difference() {
+  union() {
+    linear_extrude(3.5) polygon([[-28, -14], [6, -14], [9, -11], [9, 11], [6, 14], [-10, 14], [-14, 23], [-28, 23]]);
+    translate([-14, 0, 0.5]) wall();
+    for (y = [-6, 20]) translate([-14, 0, 0.5]) rib(y);
+    for (y = [-12, 17]) translate([-16, y, -45]) cube([5, 5, 8]);
+    translate([-4, 0, -0.5]) linear_extrude(0.7) text("b1", size = 5);
+  }
+  sink(0, -10); sink(0, 10); sink(-24, 18); sink(-24, -9);
+  translate([-2, -0.6, -1]) cube([4, 1.2, 6]);
+  for (y = [-9, 19]) translate([-20, y, -41]) rotate([0, 90, 0]) cylinder(h = 12, d = 1.7);
+  for (y = [-2.5, 0, 2.5]) translate([9, y, 1]) rotate([0, 0, 45]) cube([1, 1, 9], center = true);
+}
+"""
 
 
 def _best_s(*command: str) -> float:
@@ -62,31 +100,47 @@ def main() -> None:
 
 
 def _stages(importing_s: float) -> None:
-    """The stages of a second mount in a warm process."""
-    from mounts.inputs.library import Library
-    from mounts.inputs.request import MountRequest
-    from mounts.inputs.resolve import resolve
-    from mounts.pipeline import make_mount
+    """CPU seconds of the stages of each style, the best of three in a warm process, and all of ``make``."""
+    from mounts.asked import asked
+    from mounts.export.view import render_views
+    from mounts.pipeline import check_mount, design_mount, make_mount
+    from mounts.solid.tessellate import export_mesh
 
-    request = MountRequest(
-        id="bench", style="under-bracket", servo="micro-9g", board="18 mm", roadbed="3", throw=3, scale="HO"
-    )
-    spec = resolve(request, Library())
-    make_mount(spec)
-    spent: dict[str, float] = defaultdict(float)
-    stage, begun = "", time.perf_counter()
+    print(f"\n{'CPU s, warm':32}" + "".join(f"{name:>9}" for name in _STAGES))
+    for style, scale, options in _STYLES:
+        moved = {"moves": "semaphore"} if style in ("lift-bracket", "drop-in") else {}
+        spec = asked(id="b", style=style, servo="micro-9g", board="12 mm", scale=scale, set=options, **moved)
+        best = dict.fromkeys(_STAGES, float("inf"))
 
-    def progress(next_stage: str) -> None:
-        nonlocal stage, begun
-        now = time.perf_counter()
-        spent[stage] += now - begun
-        stage, begun = next_stage, now
+        def timed(stage: str, work: Callable[[], T], best: dict[str, float] = best) -> T:
+            begun = time.process_time()
+            done = work()
+            best[stage] = min(best[stage], time.process_time() - begun)
+            return done
 
-    make_mount(spec, progress=progress)
-    progress("done")
-    for name, seconds in spent.items():
-        if name:
-            _row(f"  {name}, warm", seconds, importing_s)
+        for _ in range(_RUNS):
+            designed = timed("design", lambda spec=spec: design_mount(spec))
+            parts = timed("solid", lambda of=designed: of.style.build(of.design, of.options))
+            exported = timed("mesh", lambda parts=parts, spec=spec: [export_mesh(one, spec.printer) for one in parts])
+            meshes = tuple(mesh for mesh, _ in exported)
+            timed("checks", lambda of=designed, meshes=meshes: tuple(check_mount(of, meshes)))
+            timed("pictures", lambda of=designed, meshes=meshes: render_views(of.design, meshes))
+            timed("make", lambda spec=spec: make_mount(spec, picture=True, paper="a4"))
+        words = " ".join((style, scale, *options.values()))
+        print(f"{words:32}" + "".join(f"{best[name]:9.2f}" for name in _STAGES), flush=True)
+    _scripted(importing_s)
+
+
+def _scripted(importing_s: float) -> None:
+    """The like of a bracket as a script for a general program, where it is installed; nothing is checked there."""
+    program = shutil.which("openscad")
+    if program is None:
+        return
+    with tempfile.TemporaryDirectory() as folder:
+        script = Path(folder) / "bracket.scad"
+        script.write_text(_BRACKET)
+        _row("openscad, a like bracket's STL", _best_s(program, "-o", str(script.with_suffix(".stl")), str(script)),
+             importing_s)  # fmt: skip
 
 
 if __name__ == "__main__":

@@ -39,8 +39,8 @@ def bricks(design: Design) -> tuple[np.ndarray, np.ndarray]:
     """A corner where bricks meet, mm, mount frame, and their size, so that plate, web and ribs are whole numbers."""
     plan = design.plan
     if design.on_board:
-        (low, high), thick = plan.base_x, plan.base_mm
-        face = plan.frame.wall_x if hasattr(plan.frame, "wall_x") else (low, low + 6.0)
+        thick = plan.base_mm
+        face = plan.frame.wall_x if hasattr(plan.frame, "wall_x") else plan.frame.near_x
         across = (face[1] - face[0]) / round((face[1] - face[0]) / 0.95)
         return np.array([face[1], plan.base_y[0], design.spec.ground_mm]), np.array([across, 0.95, thick / 3])
     if hasattr(plan, "web_mm"):
