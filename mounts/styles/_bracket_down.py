@@ -42,7 +42,8 @@ SEAT_SPARE = 11.0  # seat over wire, both at the arm's hole; a little more than 
 RIB_MM = 8.0  # most that the rib reaches: the post bends along its layers
 LEANS, UPRIGHT_MM = 1.15, 1.0  # rise over run of a flank of the plate, in print, and how far it is upright first
 GUSSET_MM = 3.0  # between post and upper arm
-ROOT_GUSSET_MM = 4.0  # between post and plate, most: a sharp corner there would bear three times what the post does
+# between post and plate, most: a sharp corner there would bear three times what the post does
+ROOT_ROUND_MM, ROOT_FACETS = 6.0, 4
 LEAST_AIR_MM = 5.0  # between upper arm and plate; less is filled
 BITE_DIAMETERS = 1.6  # from a servo screw's axis to the free side of the wall
 
@@ -245,15 +246,10 @@ def build(design: Design, plan: DownPlan) -> Part:
         low, root, top = plan.wall_bottom_z, bottom_z + 0.5, plan.arm_top_z
         upper = [(w1, root)]
         if top is not None:
-            gusset = min(ROOT_GUSSET_MM, bottom_z - top - GUSSET_MM)
-            upper = [
-                (w1, top),
-                (side + GUSSET_MM, top),
-                (side, top + GUSSET_MM),
-                (side, bottom_z - gusset),
-                (side + gusset, bottom_z),
-                (side + gusset, root),
-            ]
+            round_mm = min(ROOT_ROUND_MM, bottom_z - top - GUSSET_MM)
+            turns = np.linspace(0.0, math.pi / 2, ROOT_FACETS + 1)
+            foot = [(side + round_mm * (1 - math.cos(a)), bottom_z - round_mm * (1 - math.sin(a))) for a in turns]
+            upper = [(w1, top), (side + GUSSET_MM, top), (side, top + GUSSET_MM), *foot, (side + round_mm, root)]
         wall = _mounting.seat_wall(
             plan.wall_face_x,
             [
