@@ -73,9 +73,12 @@ def test_raised_strokes_are_no_walls(pen: float) -> None:
     assert not_passed(checks(part(body))) == {}
 
 
-def test_same_stroke_is_a_wall_when_it_is_high() -> None:
-    """The rib that is a letter at 0.6 mm is a wall, too thin, at 3 mm."""
-    assert "wall" in not_passed(checks(part(footed(30, 20, 4) + box(0.5, 8, 3.2).translate((0, 0, 3.8)))))
+@pytest.mark.parametrize(("high", "verdict"), [(0.97, "pass"), (1.1, "fail"), (3.0, "fail")])
+def test_same_stroke_is_a_wall_when_it_is_high(high: float, verdict: str) -> None:
+    """The rib that is a letter below 1 mm is a wall, too thin, above."""
+    body = footed(30, 20, 4) + box(0.5, 8, high + 0.2).translate((0, 0, 3.8))
+
+    assert checks(part(body))["wall"].verdict == verdict
 
 
 def test_pin_is_no_relief() -> None:
