@@ -109,25 +109,3 @@ def test_teardrop_holes_raise_no_alarm(diameter: float) -> None:
     body = footed(20, 12, 20) - lying(teardrop(diameter), 30).translate((0, 0, 9))
 
     assert not_passed(checks(part(body))) == {}
-
-
-@pytest.mark.parametrize(
-    ("name", "thick", "verdict"),
-    [
-        # two lines and three of a 0.4 mm nozzle; two layers and three of 0.2 mm; the least gap, 0.3 mm
-        # less 0.03 that facets sag
-        ("wall", 0.765, "fail"), ("wall", 0.775, "warn"), ("wall", 1.165, "warn"), ("wall", 1.175, "pass"),
-        ("skin", 0.365, "fail"), ("skin", 0.375, "warn"), ("skin", 0.565, "warn"), ("skin", 0.575, "pass"),
-        ("gap", 0.265, "fail"), ("gap", 0.275, "pass"),
-    ],
-)  # fmt: skip
-def test_wall_skin_and_gap_are_just_good_and_just_bad(name: str, thick: float, verdict: str) -> None:
-    """Each alone, its figure told: a fin, a ceiling between two blocks, a slot between them."""
-    drawn = {
-        "wall": box(30, 20, 4) + box(thick, 20, 12).translate((0, 0, 3.9)),
-        "skin": box(40, 20, thick) + box(10, 20, 5).translate((-15, 0, 0)) + box(10, 20, 5).translate((15, 0, 0)),
-        "gap": box(30, 20, 6) - box(thick, 30, 20).translate((0, 0, 2)),
-    }[name]
-
-    check = checks(part(drawn))[name]
-    assert (check.value, check.verdict) == (pytest.approx(thick, abs=1e-3), verdict)
