@@ -69,7 +69,9 @@ def test_explanation_joins_two_changes():
     )
 
 
-@pytest.mark.parametrize(("count", "more"), [(3, "1 more limit is broken"), (4, "2 more limits are broken"), (6, "4 more limits are broken")])
+@pytest.mark.parametrize(
+    ("count", "more"), [(3, "1 more limit is broken"), (4, "2 more limits are broken"), (6, "4 more limits are broken")]
+)
 def test_explanation_names_the_two_farthest_off_and_counts_the_rest(count, more):
     """Of many shortfalls the two that exceed their bounds by the largest share are told, with their changes."""
     shares = [1.02, 1.5, 1.01, 1.3, 1.05, 1.2][:count]
