@@ -85,3 +85,35 @@ def test_a_boss_goes_round_the_hole_and_a_roof_s_point_higher(screw, pilot):
     assert beside == pytest.approx(max(1.25 * screw, radius + web))
     assert over == pytest.approx(max(1.25 * screw, radius * 2 / 2**0.5 + 0.3 + web))
     assert _pilots.wall_mm(servo) == pytest.approx(max(5.0, 2.5 * screw / 0.95 + 0.3))
+
+
+@pytest.mark.parametrize(
+    ("sold", "next_one"), [(4.0, 5.0), (5.0, 6.0), (6.0, 8.0), (8.0, 10.0), (10.0, 12.0), (12.0, 16.0), (16.0, 20.0)]
+)
+def test_every_length_that_is_sold_is_taken_as_far_as_it_reaches(sold, next_one):
+    """A 1 mm screw needs 2.63 mm past the ear: a hair less than is there, and a hair more."""
+    for more, length in ((-0.01, sold), (0.01, next_one)):
+        ear = sold - 2.5 / 0.95 + more
+        servo = SERVOS[0].model_copy(update={"screw_mm": 1.0, "screw_length_mm": 2.0, "flange_thickness_mm": ear})
+        assert _pilots.length_mm(servo) == length
+
+
+@pytest.mark.parametrize(
+    ("tried", "side", "printed", "drill"),
+    [
+        # 0.80 d and what closes up, or clean from 2.0 mm on, 0.85 d and what closes up at most
+        (None, 5.0, 1.9, 1.6), (None, 2.12, 1.8, 1.6), (None, 2.1, None, 1.6),
+        # as it was tried: the widest
+        (0.35, 5.0, 2.05, None), (0.25, 5.0, 1.95, 1.6),
+    ],
+)  # fmt: skip
+def test_a_hole_is_as_wide_as_comes_out_clean_or_as_it_was_tried(tried, side, printed, drill):
+    """For a 2 mm screw, where a hole closes up by 0.2 mm and prints clean from 2.0; beside it 1.2 mm and 0.02."""
+    (printer,) = (printer for printer in PRINTERS if printer.name == "fdm-0.4")
+    printer = printer.model_copy(update={
+        "hole_upright_mm": 0.2, "smallest_hole_mm": 1.5,
+        "fits_mm": {} if tried is None else {fits.PILOT_UPRIGHT.key: tried},
+    })  # fmt: skip
+    found = _pilots.pilots(SERVOS[0].model_copy(update={"screw_mm": 2.0}), printer, fits.PILOT_UPRIGHT, side)
+    assert found.printed_mm == (None if printed is None else pytest.approx(printed))
+    assert found.drill_mm == (None if drill is None else pytest.approx(drill))
