@@ -300,7 +300,6 @@ def test_a_hut_too_near_on_a_curve_is_refused_by_what_is_missing():
     ("style", "scale", "radius"),
     [
         ("hut", "N", "400 mm"),
-        ("hut", "HO", "600 mm"),
         ("hut", "TT", "200 mm"),
         ("bank", "N", "300 mm"),
     ],

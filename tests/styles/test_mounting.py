@@ -57,6 +57,9 @@ def test_a_mirrored_servo_is_the_same_servo_turned_over(mirror, rotation):
     plain = np.array(_mounting.servo_matrix(spec(), rotation, (3.0, 4.0, 5.0)))
     mirrored = np.diag([-1.0 if mirror else 1.0, 1.0, 1.0])
 
+    assert plain[:3, :3].tolist() == rotation.tolist()
+    assert plain[:3, 3].tolist() == [3.0, 4.0, 5.0]
+    assert here[:3, 3].tolist() == [-3.0 if mirror else 3.0, 4.0, 5.0]
     assert np.linalg.det(here[:3, :3]) == pytest.approx(1.0)
     for along, across, up in ((7.0, 2.0, 1.0), (-3.0, 2.0, 9.0)):
         images = [mirrored @ (plain @ (along, side * across, up, 1.0))[:3] for side in (1.0, -1.0)]
