@@ -143,3 +143,19 @@ def test_a_wall_that_carries_has_three_lines(nozzle, wall):
     printer = request().printer.model_copy(update={"nozzle_mm": nozzle})
 
     assert _housing_plan.sound_mm(printer) == pytest.approx(wall)
+
+
+@pytest.mark.parametrize(("share", "name"), [(1.01, "wood-2.5"), (0.99, "wood-3.5")])
+def test_the_first_screw_that_bears_twice_the_stall_is_taken(share, name):
+    """Four of them, by what is in the board alone, length less the base under the head: wood that just holds the
+    thinner one, and a hair softer."""
+    thin, thick = (profile(Fixing, one) for one in ("wood-2.5", "wood-3.5"))
+    asked = spec(16.0, "wood-2.5", fixing_stock=(thin, thick))
+    base = _housing_screws.base_mm(asked, Options())
+    deep = max(length for length in thin.lengths_mm if length - base <= 16.0 - 0.3 - 2.0 + 1e-9) - base
+    pull = asked.servo.stall_torque_nmm / min(asked.servo.horn_radii_mm)
+    just = 2.0 * pull / (4 * deep * thin.shank_mm)
+    board = asked.board.model_copy(update={"withdrawal_n_per_mm2": share * just})
+
+    found = _housing_screws.fixed(asked.model_copy(update={"board": board}), Options())
+    assert (found.fixing.name, found.bonded) == (name, False)
