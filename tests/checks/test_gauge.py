@@ -49,7 +49,7 @@ def test_a_cut_through_the_swept_gauge_is_as_wide_as_its_band(bend, x_span):
 
 
 @pytest.mark.parametrize("bend", ["inside", "outside"])
-@pytest.mark.parametrize("radius_mm", [60.0, 150.0, 600.0, 2000.0])
+@pytest.mark.parametrize("radius_mm", [60.0, 150.0, 600.0, 2000.0, 20000.0])
 def test_an_arc_strays_by_the_hundredth_asked_for_and_is_no_finer_than_it_need_be(bend, radius_mm):
     """The middles of the outermost chords lie at most 0.01 mm inside the circle, and at least a quarter of that.
 
