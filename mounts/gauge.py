@@ -31,6 +31,7 @@ Side = Literal["either", "inside", "outside"]
 """Of a curve, on which something stands; either: it must be clear on both."""
 
 _CHORD_MM = 0.01  # an arc is drawn in chords that stray less
+_LEAST_CHORDS = 3  # of an arc: the kernel takes fewer for none given, and chooses
 _ROUNDED_MM = 0.5  # the table's figures are whole millimetres
 _ALONG_MM = 20.0  # gauge drawn past both ends of what it is compared with
 
@@ -184,8 +185,8 @@ def swept(band: Band, track: Track, *, rail_top_z: float, x_span: tuple[float, f
     section = CrossSection([[(radius_mm + away, height) for away, height in corners]])
     outer = radius_mm + max(band.half_low, band.half_high)
     angle = 2 * math.asin(min(1.0, reach / (radius_mm - max(band.half_low, band.half_high))))
-    steps = max(8, math.ceil(angle / (2 * math.acos(1 - _CHORD_MM / outer))))
-    arc = section.revolve(math.ceil(steps * 2 * math.pi / angle), math.degrees(angle))
+    steps = max(_LEAST_CHORDS, math.ceil(angle / (2 * math.acos(1 - _CHORD_MM / outer))))
+    arc = section.revolve(steps, math.degrees(angle))
     towards = -math.pi / 2 if track.bend == "inside" else math.pi / 2
     turned_arc = arc.rotate((0.0, 0.0, math.degrees(towards - angle / 2)))
     return turned_arc.translate((0.0, track.middle_y(), rail_top_z))

@@ -93,9 +93,14 @@ def check_siting(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
         except NoDesign as why:
             yield Check.unmeasured("structure-gauge", "fail", "mm", f"track at {distance:g} mm: {why}")
             continue
-        mend = f"clear where that track is {math.ceil((distance + one.depth_mm) * 10) / 10:.1f} mm or more from its own"
-        if one.depth_mm and distance < middle:
-            mend = _moved(spec, whole, tracks, track_y, vehicles)
+        mend = ""
+        if one.depth_mm:
+            beyond = distance >= middle
+            mend = (
+                _laid(spec, whole, own, distance, vehicles)
+                if beyond
+                else _moved(spec, whole, tracks, track_y, vehicles)
+            )
         yield _judged(spec, None, one, wider, f"the structure gauge of the track at {distance:g} mm", mend)
 
 
@@ -116,6 +121,22 @@ def _moved(
     return "no place on that side of the curve is clear: use " + cure(
         spec.style, "structure-gauge", "a larger --track-radius"
     )
+
+
+def _laid(
+    spec: MountSpec, body: Manifold, own: Sequence[gauge.Track], distance_mm: float, vehicles: gauge.Group
+) -> str:
+    """The nearest distance of a track beyond the body, from its own, at which it is clear, found by laying it there."""
+    try:
+        for _ in range(_MOVES):
+            one = _worst(spec, body, [track.beside(distance_mm) for track in own], vehicles)
+            if one.depth_mm == 0:
+                clear_mm = math.ceil(distance_mm * 10 - 1e-6) / 10
+                return f"clear where that track is {clear_mm:.1f} mm or more from its own"
+            distance_mm += one.depth_mm
+    except NoDesign:  # inside a curve it has no radius there that they can run on
+        pass
+    return "no place for that track beyond it is clear: use a larger --track-radius"
 
 
 def check_rod_siting(design: Design) -> Iterator[Check]:

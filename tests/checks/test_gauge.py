@@ -48,6 +48,26 @@ def test_a_cut_through_the_swept_gauge_is_as_wide_as_its_band(bend, x_span):
             assert np.ptp(edges[side, 0]) <= 2.0 * (max(np.abs(x_span)) + 20.0) * 166.0 / (150.0 - 16.0)
 
 
+@pytest.mark.parametrize("bend", ["inside", "outside"])
+@pytest.mark.parametrize("radius_mm", [60.0, 150.0, 600.0, 2000.0, 20000.0])
+def test_an_arc_strays_by_the_hundredth_asked_for_and_is_no_finer_than_it_need_be(bend, radius_mm):
+    """The middles of the outermost chords lie at most 0.01 mm inside the circle, and at least a quarter of that.
+
+    A chord that turns by φ strays r·(1 − cos φ/2); corners of the body in single precision are 1e-4 mm off at most.
+    """
+    track = gauge.Track(0.0, bend, radius_mm)
+    body = gauge.swept(gauge.Band(0.0, 5.0, 20.0, 20.0), track, rail_top_z=0.0, x_span=(-15.0, 15.0))
+    points = np.asarray(body.to_mesh64().vert_properties)[:, :2] - (0.0, track.middle_y())
+    outer = radius_mm + 20.0
+    rim = points[np.abs(np.hypot(*points.T) - outer) < 1e-3]
+    turned = np.unique(np.round(np.arctan2(rim[:, 0], np.abs(rim[:, 1])), 6))
+    strays = outer * (1.0 - np.cos(np.diff(turned) / 2.0))
+
+    assert turned.size >= 4
+    assert strays.max() <= 0.0101
+    assert strays.min() >= 0.0025
+
+
 @pytest.mark.parametrize(("bend", "radius"), [("straight", None), ("inside", 120.0), ("outside", 180.0)])
 def test_a_track_beside_has_the_same_middle(bend, radius):
     """30 mm towards +y: nearer to the middle inside a curve, farther outside; points keep 30 mm less from it."""

@@ -159,6 +159,8 @@ def drive_of(kind="turning"):
          lambda: {"servo": {"stall_torque_nmm": 3 * drive_of().servo_torque_nmm - E}}, "fail", "stronger servo"),
         ("pulse-range", lambda: {"servo": {"pulse_max_us": last_pulse() + E}},
          lambda: {"servo": {"pulse_max_us": last_pulse() - E}}, "fail", "wider pulse range"),
+        ("pulse-range", lambda: {"servo": {"pulse_min_us": 3000.0 - last_pulse() - E}},
+         lambda: {"servo": {"pulse_min_us": 3000.0 - last_pulse() + E}}, "fail", "wider pulse range"),
         ("resolution", lambda: {"servo": {"dead_band_us": dead_band(0.1) - 0.01}},
          lambda: {"servo": {"dead_band_us": dead_band(0.1) + 0.01}}, "fail", "narrower dead band"),
         ("lean-in-pivot", lambda: {"drive": {"pivot_land_mm": binding_land() - E}},
@@ -178,6 +180,22 @@ def test_just_good_passes_and_just_bad_does_not(name, good, bad, verdict, words)
     assert broken.verdict == verdict
     assert words in broken.message
     assert_figures_bear_out(broken)
+
+
+def test_figures_that_a_reader_acts_on():
+    """The drill for the tie bar is the wire and 0.1 mm; stress before trimming is the study's share of the tensile
+    strength, and a stress in per cent is of that too; the torque that is held is the wire's at the arm."""
+    drive, study = drive_of(), sound()[1]
+    tensile, found = drive.wire_tensile_mpa, changed(spec={"tie_bar_hole_mm": drive_of().wire_mm})
+
+    assert f"open the hole to {drive.wire_mm + 0.1:g} mm" in found["tie-bar-hole"].message
+    assert found["stress-before-trimming"].value == pytest.approx(study.untrimmed_stress_share * tensile)
+    assert found["stress-before-trimming"].limit == pytest.approx(sound()[0].spec.wire.stress_limit * tensile)
+    for name in ("stress-at-pivot", "stress-at-horn"):
+        assert f"{100 * found[name].value / tensile:.0f}% of its tensile strength" in found[name].message
+    stall = sound()[0].spec.servo.stall_torque_nmm
+    held, times = re.search(r"holds ([\d.]+) N·mm .* V, ([\d.]+) times", found["torque-margin"].message).groups()
+    assert float(times) == pytest.approx(stall / float(held), rel=0.02)
 
 
 @pytest.mark.parametrize(("shift", "verdict"), [(E, "pass"), (-E, "fail")])

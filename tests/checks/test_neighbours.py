@@ -40,6 +40,25 @@ def test_a_heading_turns_the_mount():
     assert rows(box("a", 0, 0, heading=90), box("b", 15, 0, heading=90))["a", "neighbour"].value == pytest.approx(5.0)
 
 
+@pytest.mark.parametrize(("x", "y", "gap"), [(22, 0, 7.0), (-22, 0, 7.0), (0, 22, 7.0), (0, -22, 7.0)])
+def test_a_mount_turns_about_its_pin(x, y, gap):
+    """Across it stays as near to one side as to the other: 22 − 10 − 5 along the other's track, 22 − 5 − 10 beside."""
+    assert rows(box("a", 0, 0), box("b", x, y, heading=90))["a", "neighbour"].value == pytest.approx(gap)
+
+
+def test_a_long_mount_is_near_where_it_reaches_not_where_its_pin_is():
+    """Of a long one whose pin is far and a small one whose pin is near the nearer in truth is told, either way."""
+    long = tuple((x, y) for x, y in ((-100.0, -5.0), (100.0, -5.0), (100.0, 5.0), (-100.0, 5.0)))
+
+    def beside(x, heading):
+        return Standing("long", Site("main", x, 0, heading), (Outline(body="", z_mm=(-50, -18), corners=long),), 18.0)
+
+    ends_near = rows(box("a", 0, 0), box("b", 40, 0), beside(115, 0))["a", "neighbour"]
+    assert (ends_near.value, "'long'" in ends_near.message) == (pytest.approx(5.0), True)
+    across = rows(box("a", 0, 0), box("b", -50, 0), beside(60, 90))["a", "neighbour"]
+    assert (across.value, "'b'" in across.message) == (pytest.approx(30.0), True)
+
+
 def test_a_corner_gap_is_the_distance_of_the_corners():
     """Boxes offset by (23, 14): gap √(3² + 4²) = 5."""
     assert rows(box("a", 0, 0), box("b", 23, 14))["b", "neighbour"].value == pytest.approx(5.0)
@@ -53,6 +72,17 @@ def test_the_advice_clears_the_neighbour():
     assert "on along its track" in found.message
     assert rows(box("a", 0, 0), box("b", 8 + move, 3))["b", "neighbour"].verdict == "pass"
     assert rows(box("a", 0, 0), box("b", 8 + move - 0.2, 3))["b", "neighbour"].verdict == "fail"
+
+
+def test_what_is_said_tells_the_side():
+    """The shorter way out, on or back along the track, of what overlaps and of what is short of 2 mm."""
+    found = rows(box("a", 0, 0), box("b", 8, 0))
+    assert found["a", "neighbour"].message.startswith("overlaps 'b'; move it 14.")
+    assert "mm back along its track, at least 2 mm are needed" in found["a", "neighbour"].message
+    assert "mm on along its track" in found["b", "neighbour"].message
+    assert rows(box("a", 0, 0), box("b", 20.5, 0))["a", "neighbour"].message.startswith("0.5 mm to 'b'; move it 1.")
+    turned = rows(box("a", 0, 0, heading=180), box("b", 8, 0))["a", "neighbour"]
+    assert "mm on along its track" in turned.message
 
 
 def _on_board(x: float):
@@ -109,6 +139,20 @@ def test_framing_just_clear_and_just_not(y, verdict):
     assert rows(box("a", 50, y), boards=_board())["a", "framing"].verdict == verdict
 
 
+def test_the_nearest_of_two_beams_is_told():
+    """One 1.5 mm from the box on its upper side, one 0.5 mm below it; and a beam counts as deep as it hangs."""
+
+    def beam(name, y):
+        return Framing(name=name, start=(0, y), end=(100, y), width=10, depth=70)
+
+    board = {"main": BoardTable(board=18, framing=(beam("a far one", 41.5), beam("the near one", 19.5)))}
+    found = rows(box("a", 50, 30), boards=board)["a", "framing"]
+    assert (found.value, found.verdict) == (0.5, "fail")
+    assert found.message.startswith("0.5 mm to 'the near one'")
+    assert rows(box("a", 50, 30, z=(-87, -60)), boards=board)["a", "framing"].value == 0.5
+    assert rows(box("a", 50, 30, z=(-99, -88)), boards=board) == {}
+
+
 def test_framing_counts_only_under_the_board_and_as_deep_as_it_hangs():
     """A housing on top clears a rail; so does a mount that hangs lower than a shallow strip reaches."""
     assert rows(box("a", 50, 30, z=(0, 40)), boards=_board()) == {}
@@ -123,6 +167,7 @@ def test_the_boards_edge_just_clear_and_just_not(x, verdict, value):
     found = rows(box("a", x, 100), boards=board)["a", "board-edge"]
 
     assert (found.verdict, found.value) == (verdict, pytest.approx(value))
+    assert found.message.startswith(f"{abs(value):g} mm {'inside' if value > 0 else 'past'} the edge of the board")
 
 
 @pytest.mark.solid

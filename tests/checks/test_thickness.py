@@ -7,9 +7,11 @@ from math import cos, radians, tan
 import manifold3d as m3
 import numpy as np
 import pytest
-from meshes import box, checks, footed, lying, not_passed, part, prism, teardrop
+from meshes import box, checks, filament, footed, lying, not_passed, part, printer, prism, teardrop
 
+from mounts.checks.duty import Duty
 from mounts.checks.facets import Facets
+from mounts.checks.print_mesh import check_print
 from mounts.checks.thickness import chords
 
 
@@ -63,6 +65,23 @@ def test_message_says_where_the_wall_is_thin() -> None:
     assert "0.8 mm (two lines) or more" in check.message
 
 
+def test_message_says_how_thick_a_skin_is_made() -> None:
+    """Two layers of 0.2 mm, better three."""
+    message = checks(part(box(30, 20, 0.3)))["skin"].message
+
+    assert "a 0.30 mm skin; make it 0.4 mm (2 layers) or more, better 0.6" in message
+
+
+def test_of_two_walls_the_one_that_falls_shortest_is_told() -> None:
+    """1.0 mm beside a screw, where 1.2 are wanted, before 1.5 mm under load, where 1.6 are."""
+    body = footed(40, 20, 4) + box(1.0, 4, 6).translate((0, 0, 3.9)) + box(1.5, 4, 6).translate((15, 0, 3.9))
+    duty = Duty(1.6, np.array([[[0.0, 0.0, 0.0], [0.0, 0.0, 1.0]]]), 2.0, drilled=False)
+
+    (wall,) = (check for check in check_print(part(body), printer(), filament(), duty) if check.name == "wall")
+    assert (wall.verdict, wall.value) == ("warn", pytest.approx(1.0, abs=1e-3))
+    assert wall.limit == pytest.approx(1.2)
+
+
 @pytest.mark.parametrize("pen", [0.5, 0.8, 1.0])
 def test_raised_strokes_are_no_walls(pen: float) -> None:
     """Ribs 0.6 mm high, as letters are, raise no alarm whatever their width."""
@@ -73,9 +92,12 @@ def test_raised_strokes_are_no_walls(pen: float) -> None:
     assert not_passed(checks(part(body))) == {}
 
 
-def test_same_stroke_is_a_wall_when_it_is_high() -> None:
-    """The rib that is a letter at 0.6 mm is a wall, too thin, at 3 mm."""
-    assert "wall" in not_passed(checks(part(footed(30, 20, 4) + box(0.5, 8, 3.2).translate((0, 0, 3.8)))))
+@pytest.mark.parametrize(("high", "verdict"), [(0.97, "pass"), (1.1, "fail"), (3.0, "fail")])
+def test_same_stroke_is_a_wall_when_it_is_high(high: float, verdict: str) -> None:
+    """The rib that is a letter below 1 mm is a wall, too thin, above."""
+    body = footed(30, 20, 4) + box(0.5, 8, high + 0.2).translate((0, 0, 3.8))
+
+    assert checks(part(body))["wall"].verdict == verdict
 
 
 def test_pin_is_no_relief() -> None:

@@ -61,6 +61,19 @@ def test_a_servo_that_turns_the_other_way_fails_and_one_that_turns_less_just_clo
     assert _travel(_with_servo(design, degrees_per_us=gain * 0.85 * touch / goes)).verdict == "fail"
 
 
+def test_slack_is_gone_through_before_the_blades_touch():
+    """The pin must go half the throw and half of what is lost: a hole in which more is lost asks for as much more."""
+    design = kept().design
+    drive, throw, goes = design.drive, design.spec.throw_mm, _travel(design).value
+
+    assert _travel(design).limit == pytest.approx((throw + drive.lost_motion_mm) / 2)
+    for more, verdict in ((-0.02, "pass"), (0.02, "fail")):
+        check = _travel(_with_drive(design, lost_motion_mm=2 * goes - throw + more))
+        assert (check.verdict, check.limit) == (verdict, pytest.approx(goes + more / 2))
+    assert f"touch at {round(goes + 0.01, 2):g}" in check.message
+    assert f"take the pin {round(goes, 2):g}" in check.message
+
+
 def test_a_servo_beside_its_place_is_found_out():
     """The pin's datum 2 mm to reverse takes 2 mm off the way to that side."""
     design = kept().design

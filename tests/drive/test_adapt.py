@@ -5,6 +5,7 @@ from requests_for_drives import bracket_limits, housing_limits, profile, request
 
 from mounts.drive.adapt import adapt, half_swing_us
 from mounts.drive.solve import solve
+from mounts.errors import NoDesign
 from mounts.inputs.servo import Servo
 
 
@@ -73,3 +74,57 @@ def test_kept_pulses_are_microseconds_whatever_the_gain():
 
     assert half_swing_us(found) == pytest.approx(half_swing_us(before))
     assert found.swing_deg == pytest.approx(0.0945 / 0.0925 * before.swing_deg)
+
+
+def without(spec, *gone):
+    """A request whose servo has another arm or centre, or whose coils lack a wire."""
+    hole, wire, centre = (name in gone for name in ("arm hole", "wire", "pulses"))
+    before = solve(request(), bracket_limits(request()))
+    servo = spec.servo.model_copy(update={
+        "horn_radii_mm": tuple(r for r in spec.servo.horn_radii_mm if not (hole and r == before.horn_radius_mm)),
+        "pulse_centre_us": 1520.0 if centre else spec.servo.pulse_centre_us,
+    })  # fmt: skip
+    stock = tuple(one for one in spec.wire.stock if not (wire and one.diameter_mm == before.wire_mm))
+    return spec.model_copy(update={"servo": servo, "wire": spec.wire.model_copy(update={"stock": stock})})
+
+
+@pytest.mark.parametrize(
+    ("gone", "kept", "why"),
+    [
+        ((), ("arm hole", "wire", "pulses", "over-travel"), ""),
+        (("arm hole",), ("wire", "pulses"), "arm hole: the arm of micro-9g has no hole {hole:g} mm from the shaft"),
+        (("wire",), ("arm hole", "pulses"), "wire: spring-wire-sm has no {wire:g} mm wire"),
+        (("pulses",), ("arm hole", "wire", "over-travel"), "pulses: micro-9g has its centre at 1520 µs"),
+    ],
+)
+def test_what_is_gone_is_not_kept_and_all_else_is(gone, kept, why):
+    """An arm without the hole, a coil used up, another centre: each by itself, with the reason; the rest to the last
+    bit, and nothing that is told to be kept is anything else."""
+    spec = request()
+    before, new = solve(spec, bracket_limits(spec)), without(spec, *gone)
+
+    found = adapt(new, before, spec.servo, bracket_limits(new))
+    drive = found.drive
+    assert found.kept == kept
+    assert found.lost == why.format(hole=before.horn_radius_mm, wire=before.wire_mm)
+    same = {
+        "arm hole": drive.horn_radius_mm == before.horn_radius_mm, "wire": drive.wire_mm == before.wire_mm,
+        "pulses": drive.pulse_us == before.pulse_us,
+        "over-travel": drive.overtravel_mm == pytest.approx(before.overtravel_mm, abs=1e-3),
+    }  # fmt: skip
+    assert {name for name, kept_so in same.items() if kept_so} == set(kept)
+
+
+def test_where_all_is_gone_every_reason_is_told():
+    """Neither arm hole nor wire nor pulses: each why, and that another drive would do."""
+    spec = request()
+    new = without(spec, "arm hole", "wire", "pulses")
+
+    with pytest.raises(NoDesign, match=r"nothing can be kept: with arm hole: the arm of .* has no hole") as told:
+        adapt(new, solve(spec, bracket_limits(spec)), spec.servo, bracket_limits(new))
+    assert "; with wire: spring-wire-sm has no" in str(told.value)
+    assert "; with pulses: micro-9g has its centre at 1520 µs" in str(told.value)
+    assert str(told.value).endswith("; 'mounts make' finds one that keeps nothing")
+    shallow = new.model_copy(update={"max_depth_mm": 20.0})
+    with pytest.raises(NoDesign, match="; nor is there any other: no drive; the limit"):
+        adapt(shallow, solve(spec, bracket_limits(spec)), spec.servo, bracket_limits(shallow))

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 import math
+import re
 import subprocess
 import sys
 import time
 
 import numpy as np
 import pytest
+from scipy.stats import linregress
 
 from mounts.cli import main
 from mounts.drive.calibrate import calibrated
@@ -69,20 +71,74 @@ def test_the_spread_told_holds_the_truth():
     assert inside >= 190
 
 
+@pytest.mark.parametrize("count", [3, 5])
+@pytest.mark.parametrize("wild", [0.05, 2.0])
+def test_slope_and_spread_are_those_of_a_statistics_library(wild, count):
+    """Of some points scipy's line and twice the standard error of its slope; of what scatters less than it can be read,
+    half a degree and half a dead band at both ends over the way between them, squares added."""
+    pulses = np.array([1250.0, 1550.0, 1800.0, 1000.0, 2000.0])[:count]
+    angles = -0.09 * (pulses - 1510.0) + wild * np.array([1.0, -1.0, 1.0, -1.0, 0.5])[:count]
+    line = linregress(pulses, angles)
+
+    found = calibrated(list(zip(pulses, angles, strict=True)), MICRO)
+    one = 0.5 + found.degrees_per_us * MICRO.dead_band_us / 2
+    read = math.hypot(one, one) / (pulses.max() - pulses.min())
+    assert found.spread == pytest.approx(max(read, 2.0 * line.stderr))
+    assert (found.spread > 1.01 * read) == (wild > 1)
+    assert found.centre_us == pytest.approx(-line.intercept / line.slope)
+    assert found.off_deg == pytest.approx(np.abs(line.intercept + line.slope * pulses - angles).max())
+    profile = found.figures(MICRO, [400.0, 1500.0, 2600.0])
+    assert profile == {
+        "degrees_per_us": pytest.approx(-line.slope, abs=1e-6),
+        "pulse_centre_us": pytest.approx(found.centre_us, abs=0.051),
+        "degrees_per_us_spread": pytest.approx(found.spread, abs=1e-6), "pulse_turns": "cw",
+        "pulse_min_us": 400.0, "pulse_max_us": 2600.0,
+    }  # fmt: skip
+    within = found.figures(MICRO, [1400.0, 1600.0])
+    assert (within["pulse_min_us"], within["pulse_max_us"]) == (MICRO.pulse_min_us, MICRO.pulse_max_us)
+    between = calibrated(list(zip(pulses, angles, strict=True)), MICRO, between_only=True)
+    assert (between.centre_us, between.turns) == (None, None)
+    assert {"pulse_centre_us", "pulse_turns"}.isdisjoint(between.figures(MICRO, [1500.0]))
+
+
 @pytest.mark.parametrize(
     ("points", "said"),
     [
         (((1500, 0),), "two pulses or more"),
         (((1500, 0), (1600, 9)), "200 us apart"),
         (((1000, -45), (1500, 9), (2000, 45)), "off the line"),
-        (((1000, -450), (2000, 450)), "are the angles degrees"),
-        (((1000, 0), (2000, 90)), "0° at 1000 us"),
+        (((1000, -450), (2000, 450)), "come to 0.9° a us, must be 0.05 to 0.2; are the angles degrees"),
+        (((1000, 0), (2000, 90)), "0° at 1000 us, must be 1300 to 1700"),
     ],
 )
 def test_points_that_no_servo_has_are_refused(points, said):
     """Too few, too near, one misread, another unit, angles not from mid swing."""
     with pytest.raises(InputError, match=said):
         calibrated(points, MICRO)
+
+
+@pytest.mark.parametrize(
+    ("points", "good"),
+    [
+        # 199 and 201 µs apart
+        ((((1400, -9.0), (1599, 8.91)), False)), ((((1400, -9.0), (1601, 9.09)), True)),
+        # 0.0499, 0.0501, 0.1999 and 0.2001° a µs
+        ((((1000, -24.95), (2000, 24.95)), False)), ((((1000, -25.05), (2000, 25.05)), True)),
+        ((((1000, -99.95), (2000, 99.95)), True)), ((((1000, -100.05), (2000, 100.05)), False)),
+        # 0° at 1299, 1301, 1699 and 1701 µs
+        ((((1299, 0.0), (1799, 50.0)), False)), ((((1301, 0.0), (1801, 50.0)), True)),
+        ((((1699, 0.0), (1199, -50.0)), True)), ((((1701, 0.0), (1201, -50.0)), False)),
+        # the middle one off the line through the ends by 4.47 and 4.53°: two thirds of it off the line of least squares
+        ((((1000, -50.0), (1500, 4.47), (2000, 50.0)), True)), ((((1000, -50.0), (1500, 4.53), (2000, 50.0)), False)),
+    ],
+)  # fmt: skip
+def test_what_no_servo_does_is_refused_and_what_just_does_is_not(points, good):
+    """Pulses 200 µs apart, 0.05 to 0.2° a µs, a centre of 1300 to 1700 µs, and no point 3° off the line."""
+    if good:
+        calibrated(points, MICRO)
+    else:
+        with pytest.raises(InputError):
+            calibrated(points, MICRO)
 
 
 def test_a_calibrated_servo_sets_its_mounts_pulses(own):
@@ -144,21 +200,62 @@ def test_new_pulses_put_the_pin_where_it_was(gain):
     assert found.pin_mm == pytest.approx((-drive.travel_mm / 2, drive.travel_mm / 2), abs=0.05)
 
 
-def test_a_servo_fixed_by_hand_gets_its_pulses():
-    """Arm hole at 11, 20 mm below the pivot, standing 5° towards reverse at its centre: the angles at the pulses, and
-    the 5°, put the pin to half the designed travel on either side, by lines, within 0.05 mm."""
-    design = _designed("micro-9g").design
-    drive = design.drive
+@pytest.mark.parametrize("mirror", [False, True])
+@pytest.mark.parametrize("turns", ["ccw", "cw"])
+@pytest.mark.parametrize("stands_deg", [5.0, -3.0])
+def test_a_servo_fixed_by_hand_gets_its_pulses(turns, mirror, stands_deg):
+    """Arm hole at 11, 20 mm below the pivot, standing some degrees towards reverse at its centre, of a servo that turns
+    either way: the angles at the pulses, and those degrees, put the pin to half the designed travel, normal to its own
+    side and reverse to the other, by lines; the room is what is left of 500 to 2400 us."""
+    drive = _designed("micro-9g", mirror=mirror).design.drive
+    new = MICRO.model_copy(update={
+        "pulse_turns": turns, "degrees_per_us": 0.1, "pulse_centre_us": 1480.0, "pulse_min_us": 500.0,
+        "pulse_max_us": 2400.0,
+    })  # fmt: skip
 
-    found = repulsed_by_hand(drive, MICRO, MICRO, arm_hole_mm=11.0, distance_mm=20.0, stands_deg=5.0)
+    found = repulsed_by_hand(drive, MICRO, new, arm_hole_mm=11.0, distance_mm=20.0, stands_deg=stands_deg)
 
-    pins = []
-    towards = 1.0 if drive.pulse_us.reverse > drive.pulse_us.normal else -1.0
-    for pulse in (found.pulse_us.normal, found.pulse_us.reverse):
-        angle = towards * (pulse - 1500.0) * MICRO.degrees_per_us + 5.0
-        pin = _pin_mm(math.radians(angle), 11.0, 20.0, drive.pivot_to_pin_mm, towards=drive.horn_towards_pivot)
-        pins.append(abs(pin))
-    assert pins == pytest.approx([drive.travel_mm / 2] * 2, abs=0.05)
+    reverse_is_ccw = (drive.pulse_us.reverse > drive.pulse_us.normal) == (MICRO.pulse_turns == "ccw")
+    pulses = (found.pulse_us.normal, found.pulse_us.reverse)
+    arms = [(1.0 if turns == "ccw" else -1.0) * (pulse - 1480.0) * 0.1 for pulse in pulses]
+    assert found.arm_deg == pytest.approx(tuple(arms))
+    assert found.swing_deg == pytest.approx(max(map(abs, arms)))
+    assert found.room_us == pytest.approx(min(2400.0 - max(pulses), min(pulses) - 500.0))
+
+    def pin_mm(deg):
+        return _pin_mm(math.radians(deg), 11.0, 20.0, drive.pivot_to_pin_mm, towards=drive.horn_towards_pivot)
+
+    side = math.copysign(1.0, pin_mm(1.0))
+    pins = [side * pin_mm((1.0 if reverse_is_ccw else -1.0) * arm + stands_deg) for arm in arms]
+    assert pins == pytest.approx([-drive.travel_mm / 2, drive.travel_mm / 2], abs=1e-9)
+    assert found.pin_mm == pytest.approx((-drive.travel_mm / 2, drive.travel_mm / 2))
+
+
+@pytest.mark.parametrize("mirror", [False, True])
+def test_a_servo_that_turns_the_other_way_gets_its_pulses_exchanged(mirror):
+    """Same gain and centre, the other sense: the pulse that took the arm to normal takes it to reverse."""
+    drive = _designed("micro-9g", mirror=mirror).design.drive
+    other = MICRO.model_copy(update={"pulse_turns": "cw" if MICRO.pulse_turns == "ccw" else "ccw"})
+
+    found = repulsed(drive, MICRO, other)
+    assert found.pulse_us.normal == pytest.approx(drive.pulse_us.reverse)
+    assert found.pulse_us.reverse == pytest.approx(drive.pulse_us.normal)
+    assert found.pin_mm == pytest.approx((-drive.travel_mm / 2, drive.travel_mm / 2), abs=0.05)
+
+
+def test_an_arm_that_is_too_short_says_how_far_it_goes():
+    """A hole at 2, 60 mm below the pivot: as far as it goes by lines at the best of 800 angles, and what is needed."""
+    drive = _designed("micro-9g").design.drive
+    goes = max(
+        abs(_pin_mm(math.radians(n / 10), 2.0, 60.0, drive.pivot_to_pin_mm, towards=drive.horn_towards_pivot))
+        for n in range(801)
+    )
+    assert goes < drive.travel_mm / 2
+
+    with pytest.raises(NoDesign, match="from mid throw at most") as told:
+        repulsed_by_hand(drive, MICRO, MICRO, arm_hole_mm=2.0, distance_mm=60.0, stands_deg=0.0)
+    most, needed = (float(figure) for figure in re.findall(r"([\d.]+) mm", str(told.value)))
+    assert (most, needed) == (pytest.approx(goes, abs=0.01), pytest.approx(drive.travel_mm / 2, abs=0.006))
 
 
 def test_pulses_and_fit_of_a_printed_mount_without_the_kernel(own, capsys):

@@ -36,6 +36,19 @@ def test_nearest_prefers_one_broken_limit_to_two_and_the_smaller_excess():
     assert nearest(limits([41.0, 50.0, 44.0, np.inf], [0.4, 1.0, 1.0, 1.0])) == 2
 
 
+def test_nearest_is_one_limit_broken_by_far_before_two_by_a_hair():
+    """Four times the depth allowed is one change; two by a hundredth are two."""
+    assert nearest(limits([160.0, 40.4], [1.0, 0.495])) == 0
+
+
+def test_the_farther_off_is_told_first_as_a_share_of_its_bound():
+    """0.1 of 0.5 N is a fifth, 6 of 40 mm is 15 %."""
+    text = explain(limits([46.0], [0.4]), lambda _: "it")
+
+    assert text.index("has 0.4 N at the blades") < text.index("needs 46.0 mm below the board")
+    assert text.endswith("; ask for 0.4 N and allow 46.0 mm")
+
+
 def test_explanation_names_limit_candidate_value_and_change():
     """The line holds the deadliest limit, the nearest candidate and the value that lets it in."""
     text = explain(limits([46.12, 55.0], [1.0, 1.0]), lambda index: f"wire {index}")
@@ -56,7 +69,9 @@ def test_explanation_joins_two_changes():
     )
 
 
-@pytest.mark.parametrize(("count", "more"), [(3, "1 more limit is broken"), (6, "4 more limits are broken")])
+@pytest.mark.parametrize(
+    ("count", "more"), [(3, "1 more limit is broken"), (4, "2 more limits are broken"), (6, "4 more limits are broken")]
+)
 def test_explanation_names_the_two_farthest_off_and_counts_the_rest(count, more):
     """Of many shortfalls the two that exceed their bounds by the largest share are told, with their changes."""
     shares = [1.02, 1.5, 1.01, 1.3, 1.05, 1.2][:count]

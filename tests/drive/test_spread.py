@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -14,7 +17,7 @@ from mounts.drive.rocking_wire.shifts import shifted, trimmed
 from mounts.drive.rocking_wire.study import linkage
 from mounts.drive.solve import solve
 from mounts.drive.spread import spread
-from mounts.drive.tolerances import NAMES, TRIMMED_AWAY, Shifts, tolerances
+from mounts.drive.tolerances import NAMES, TRIMMED_AWAY, Closed, Shifts, Study, siting_mm, tolerances
 
 QUANTITIES = ("travel_mm", "overtravel_mm", "force_n", "untrimmed_overtravel_mm", "untrimmed_force_n")
 
@@ -130,3 +133,50 @@ def test_a_thicker_board_than_said_moves_the_pin_further():
     thin, thick = (float(closing(shifted(link, Shifts(board_mm=b))).travel_mm) for b in (-0.5, 0.5))
 
     assert thick / thin == pytest.approx((drive.pivot_to_pin_mm + 0.5) / (drive.pivot_to_pin_mm - 0.5))
+
+
+def straight(shifts, *, siting=0.0):
+    """A drive that gives way to each thing in a straight line, so that its study is known by hand."""
+    board = np.asarray(shifts.board_mm)
+    return Closed(
+        travel_mm=10.0 + board + 1e3 * np.asarray(shifts.tooth_rad),
+        left_mm=1.0 + board + siting * np.asarray(shifts.siting_mm),
+        force_n=2.0 + board,
+        stronger_n=3.0 - board**2,
+        stress_share=0.4 + board / 10.0 + np.asarray(shifts.tooth_rad),
+    )
+
+
+def test_both_halves_of_a_study_are_those_of_a_straight_line(monkeypatch):
+    """A board 0.3 over and 0.8 under: worst −0.8 and +0.3, and at 5 and 95 in 100 of two triangles with their mode in
+    the middle 1 − √0.1 of either. The tooth counts at an end and not on the way to it, siting only untrimmed; forces
+    are told by the drive's own, and the most is looked for between the ends too."""
+    seen = 1.0 - math.sqrt(0.1)
+    spec, limits, drive = solved(board=board(18.0, over_mm=0.3, under_mm=0.8))
+    study = Study(
+        counted=frozenset({"board_mm", "tooth_rad", "siting_mm", "touch_mm"}),
+        as_set=lambda shifts: straight(shifts, siting=1.0),
+        trimmed=straight,
+    )
+    monkeypatch.setattr("mounts.drive.spread.kind_of_both", lambda *_: SimpleNamespace(study=lambda *_: study))
+    told = drive.model_copy(update={"force_after_slack_n": 5.0})
+    found = spread(spec, limits, told, samples=40_000)
+
+    def is_range(have, low, middle, high):
+        assert (have.low, have.nominal, have.high) == pytest.approx((middle - low, middle, middle + high))
+        # the 5th percentile of 40,000 stands to 0.1 % of the draws, which is 0.3 % of the width there
+        assert have.percentile_5 == pytest.approx(middle - seen * low, abs=0.012 * low)
+        assert have.percentile_95 == pytest.approx(middle + seen * high, abs=0.012 * high)
+
+    is_range(found.travel_mm, 0.8, 10.0, 0.3)
+    is_range(found.overtravel_mm, 0.8, 1.0, 0.3)
+    off = siting_mm(spec)
+    assert (found.untrimmed_overtravel_mm.low, found.untrimmed_overtravel_mm.high) == pytest.approx(
+        (1.0 - 0.8 - off, 1.0 + 0.3 + off)
+    )
+    for force in (found.force_n, found.untrimmed_force_n):
+        assert (force.low, force.nominal, force.high) == pytest.approx((2.5 * 1.2, 5.0, 2.5 * 3.0))
+        assert force.percentile_5 == pytest.approx(2.5 * (2.0 - seen * 0.8), abs=0.04)
+        assert 2.5 * (3.0 - 0.02**2) < force.percentile_95 < force.high
+    assert found.untrimmed_stress_share == pytest.approx(0.43)
+    assert (found.samples, found.seed) == (40_000, 1825)

@@ -124,6 +124,8 @@ def test_home_is_away_from_the_centre_and_leaves_the_room_told(mirror):
     found = trim(spec, drive)
 
     assert {found.normal.home, found.reverse.home} == {"longer", "shorter"}
+    assert (found.normal.pulse_us, found.reverse.pulse_us) == (drive.pulse_us.normal, drive.pulse_us.reverse)
+    assert (found.normal.position, found.reverse.position) == ("normal", "reverse")
     for end in (found.normal, found.reverse):
         longer = end.home == "longer"
         assert longer is (end.pulse_us > drive.pulse_us.centre)

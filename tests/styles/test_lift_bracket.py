@@ -147,6 +147,20 @@ def test_play_is_told_in_degrees_by_the_crank():
     assert drive.backlash_deg <= MOST_BACKLASH_DEG
 
 
+def test_a_rod_bent_too_long_has_its_play_told_nearer_to_the_dead_point_as_well():
+    """0.4 mm too long in the CRANK's, 34° are left between rod and crank: play/(c·sin μ) rad there, as elsewhere, and
+    a study of what may be off."""
+    mount = kept(**CRANK)
+    drive = mount.design.drive
+    found = rows(mount, rod_length_mm=drive.rod_length_mm + 0.4)
+    left = found["transmission"]
+
+    assert (left.verdict, 30.0 < left.value < 40.0) == ("fail", True)
+    play = drive.arm_hole_drill_mm - drive.wire_mm + 0.1
+    wanted = math.degrees(play / (3.0 * math.sin(math.radians(left.value))))
+    assert found["backlash"].value == pytest.approx(wanted, rel=1e-6)
+
+
 @pytest.mark.solid
 def test_a_narrow_guide_binds_and_a_wide_hole_frees():
     """The rod, thicker than its guide, cuts the plate; as chosen it does not."""

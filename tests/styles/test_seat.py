@@ -5,9 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from requests_for_drives import request
+from scipy.integrate import quad
 from scipy.sparse import coo_matrix
 from scipy.sparse.linalg import spsolve
 
+from mounts.styles._bracket_legs import Legs, seat_n_per_mm
 from mounts.styles._mounting import posts_mpa_per_n, posts_n_per_mm
 
 POISSON = 0.35  # plastics; from memory
@@ -61,3 +63,57 @@ def test_stress_in_posts_is_a_cantilevers():
     assert posts_mpa_per_n(5.0, (6.0, 6.0), 20.0) == pytest.approx(1 / 3)
     assert posts_mpa_per_n(5.0, (6.0, 12.0), 20.0) == pytest.approx(20 * 8 / 9 * 6 / 720)
     assert posts_mpa_per_n(5.0, (6.0, 6.0), 20.0, (10.0, 25.0)) == pytest.approx(1 / 3 + 20 * 0.4 * 2.5 / 62.5)
+
+
+def _second_moment(corners: list[tuple[float, float]]) -> float:
+    """Of a polygon about its own level middle, by the sums over its edges (any handbook of sections)."""
+    area = first = second = 0.0
+    for (x0, y0), (x1, y1) in zip(corners, corners[1:] + corners[:1], strict=True):
+        cross = x0 * y1 - x1 * y0
+        area += cross / 2
+        first += cross * (y0 + y1) / 6
+        second += cross * (y0**2 + y0 * y1 + y1**2) / 12
+    return second - first**2 / area
+
+
+def _give(wide: float, thick: float, start: float, end: float, modulus: float) -> float:
+    """mm/N by unit load: the moment is the distance from the load, the shear 1, of which 6/5 counts."""
+    shear = modulus / (2 * 1.36)
+    bent, _ = quad(lambda x: x**2 / (modulus * thick * wide**3 / 12), start, end)
+    return bent + 1.2 * (end - start) / (shear * thick * wide)
+
+
+@pytest.mark.parametrize(
+    ("posts", "apart", "foot", "web", "rib", "deep", "before", "z"),
+    [
+        ((6.0, 7.5), 30.0, 41.0, 2.4, 3.2, (5.0, 14.0), 9.0, (-12.0, -20.0, -45.0)),
+        ((6.0, 7.5), 30.0, 30.0, 2.0, 3.2, (5.0, 14.0), 90.0, (-12.0, -14.0, -45.0)),
+        ((9.0, 5.0), 44.0, 60.0, 4.0, 2.0, (4.5, 25.0), 16.0, (0.0, -13.0, -28.0)),
+        ((4.0, 4.0), 22.0, 28.0, 1.8, 1.6, (8.0, 8.0), 0.0, (-6.0, -11.0, -61.0)),
+    ],
+)
+def test_a_seat_on_legs_is_its_springs_in_series(posts, apart, foot, web, rib, deep, before, z):
+    """Posts and web in their plane, as if each were fast 0.7 of its width further in; and before them the couple that
+    bends one leg forth and one back against the web's twist, as many slices as there are, 0.5 % of the integral."""
+    spec = request()
+    modulus, (plate_z, notch_z, shaft_z) = spec.filament.modulus_mpa, z
+    high, long = plate_z - notch_z, plate_z - shaft_z
+
+    clear = notch_z - shaft_z
+    side_by_side = sum(1 / _give(wide, web, 0.0, clear + 0.7 * wide, modulus) for wide in posts)
+    plane = 1 / side_by_side + _give(foot, web, clear, long, modulus)
+    flange = min(posts) + apart / 4
+
+    def curvature(x: float) -> float:
+        depth = deep[0] + (deep[1] - deep[0]) * max(0.0, x - 7.5) / long
+        tee = [(-flange / 2, 0.0), (flange / 2, 0.0), (flange / 2, web), (rib / 2, web), (rib / 2, depth),
+               (-rib / 2, depth), (-rib / 2, web), (-flange / 2, web)]  # fmt: skip
+        return x**2 / (modulus * _second_moment(tee))
+
+    leg, _ = quad(curvature, 0.0, long, points=[7.5])
+    couple = apart**2 / 2 / leg + modulus / (2 * 1.36) * foot * web**3 / 3 / high
+
+    found = seat_n_per_mm(spec, Legs(posts, apart, foot, web, rib, deep), before, z)
+    assert found == pytest.approx(1 / (plane + before**2 / couple), rel=0.005)
+    if not before:
+        assert found == pytest.approx(posts_n_per_mm(spec, web, posts, clear, web=(foot, high)))

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from mounts.drive.bends import curvature_factor
 from mounts.drive.lift import kinematics
 from mounts.drive.lift.field import BEND_AIR_MM, Field, passing
-from mounts.drive.lift.rules import LEAST_STALL_MARGIN, LEAST_STOP_MARGIN, LEAST_TRANSMISSION_DEG
+from mounts.drive.lift.rules import LEAST_STALL_MARGIN, LEAST_STOP_MARGIN
 from mounts.drive.lift.spring import BENT_MM, folding_n, leg_for_mm, shape_mm3
 from mounts.drive.pulse import room_us
 from mounts.drive.spring import second_moment_mm4
@@ -43,7 +43,7 @@ class Done:
 
     swing_deg: Array
     rate_mm_per_rad: Array  # of the rod's end, where it is fastest
-    crank_deg_per_mm: Array  # where it is most; 0 without a crank
+    crank_deg_per_mm: Array  # where it is most, infinite at a dead point; 0 without a crank
     transmission_deg: Array  # NaN without a crank
     arm_transmission_deg: Array
     leg: Array
@@ -81,9 +81,8 @@ def done(field: Field) -> Done:
     else:
         angle = kinematics.between_rad((hole_y, hole_z), (end_y, end_z), field.pivot)
         transmission = np.degrees(angle).min(axis=1)
-        # nearer to a dead point it has no figure: the limit on the angle says why
-        clear = np.where(transmission >= LEAST_TRANSMISSION_DEG, transmission, np.nan)
-        per_mm = np.degrees(1.0 / (asked.crank_mm * np.sin(np.radians(clear))))
+        with np.errstate(divide="ignore"):  # without bound at a dead point
+            per_mm = np.degrees(1.0 / (asked.crank_mm * np.sin(np.radians(transmission))))
     stiffness = field.modulus * second_moment_mm4(field.wire)
     per_us = math.radians(servo.degrees_per_us) * rate_mm
     overrun = per_us * (STEP_US + servo.dead_band_us / 2.0) + SEEN_MM + (_missed_mm(field) if field.follows else 0.0)

@@ -193,6 +193,8 @@ def _limits(field: Field, does: Done) -> tuple[Limit, ...]:
         ]
     else:
         end_z = field.end(field.between())[1]
+        # nearer to a dead point the limit on the angle says why, and these nothing
+        turns = np.where(does.transmission_deg >= rules.LEAST_TRANSMISSION_DEG, does.crank_deg_per_mm, np.nan)
         found += [
             rules.TRANSMISSION.limit(known(does.transmission_deg, np.nan)),
             rules.LEAN.limit(known(does.lean_deg, np.nan)),
@@ -204,8 +206,8 @@ def _limits(field: Field, does: Done) -> tuple[Limit, ...]:
                 "mm from the crank's hole down to the board",
                 "a --crank-pivot further up",
             ),
-            rules.BACKLASH.limit(field.play * does.crank_deg_per_mm),
-            rules.TURNS_FINELY.limit(dead * does.crank_deg_per_mm),
+            rules.BACKLASH.limit(field.play * turns),
+            rules.TURNS_FINELY.limit(dead * turns),
         ]
     if spec.swing_deg is not None:
         off = np.abs(np.degrees(swing_rad(field)) - spec.swing_deg)
