@@ -129,10 +129,13 @@ def use_html(report: Report, unit: str) -> str:
         ("Tools", list_html(tools, unit)), ("Steps", list_html(report.steps, unit, numbered=True)),
         ("Cautions", list_html(report.cautions, unit)),
     ]  # fmt: skip
-    costs = [cost.sentence for cost in report.costs_of_pins]
-    if costs:
-        parts.append(("What your own figures cost", list_html(costs, unit)))
     return "".join(f"<h3>{title}</h3>{body}" for title, body in parts)
+
+
+def costs_html(report: Report, unit: str) -> str:
+    """What the figures cost that were given and not chosen, if they cost anything."""
+    costs = [cost.sentence for cost in report.costs_of_pins]
+    return f"<h3>What your own figures cost</h3>{list_html(costs, unit)}" if costs else ""
 
 
 def mounts_html(rows: Sequence[Row], usual: Mapping[str, str], bad: Collection[str], picked: int | None) -> str:

@@ -325,8 +325,10 @@ class LayoutDesk:
     def _to_make(self) -> Path | None:
         """The file to be made, saved if it was changed; None: it can't be."""
         try:
-            if self.draft is not None and self.draft.changed:
-                self._save()
+            if self.draft is not None:
+                self.draft.read()
+                if self.draft.changed:
+                    self._save()
         except InputError as error:
             self._tell(error.lines)
             return None

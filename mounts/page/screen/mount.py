@@ -25,7 +25,7 @@ from mounts.page.screen.picture import VIEWS, Picture
 from mounts.page.shelf import Shelf
 from mounts.page.store import Store
 from mounts.page.swing import Swing
-from mounts.page.tables import by_closeness, checks_html, figures_html, in_unit, use_html, verdict_line
+from mounts.page.tables import by_closeness, checks_html, costs_html, figures_html, in_unit, use_html, verdict_line
 from mounts.page.work import Checked, Failed, Parts, Result, Zipped
 from mounts.report.model import resolved_inputs, worst
 
@@ -85,6 +85,7 @@ class Bench:
                     with card("The arm's swing"):
                         self.chart = ui.html("", sanitize=False)
                     with card("The drive"):
+                        self.costs = ui.html("", sanitize=False)
                         self.figures = ui.html("", sanitize=False)
                 with card("Checks"):
                     self.table = ui.html("", sanitize=False)
@@ -206,6 +207,7 @@ class Bench:
     def _take(self, found: Answer) -> None:
         self.answer = found
         self.meshes = ()
+        self.costs.content = ""
         left = self.form.tell(found.told)
         self.faults.clear()
         with self.faults:
@@ -242,6 +244,7 @@ class Bench:
                 background_tasks.create(self._show_parts())
             elif isinstance(result, Checked):
                 self._show_checks(result.report.checks, whole=True)
+                self.costs.content = costs_html(result.report, self.unit)
                 self.use.content = use_html(result.report, self.unit)
             elif isinstance(result, Failed):
                 self._say("fail", result.line)
