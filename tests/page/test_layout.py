@@ -55,10 +55,10 @@ def test_comments_and_order_stay_and_only_what_was_changed_changes(shelf):
     before = YARD.read_text()
     assert draft.text == before
     rows = {row.name: row.number for row in draft.rows()}
-    draft.put(rows["main-in"], "heading_deg", "15")
+    draft.put(("mount", rows["main-in"]), "heading_deg", "15")
     draft.move(rows["ladder-2"], 130.04, 310.0)
     new = draft.add(rows["hut-west"])
-    draft.put(new, "id", "hut-new")
+    draft.put(("mount", new), "id", "hut-new")
     draft.save()
 
     after = (shelf.folder / "yard.toml").read_text()
@@ -70,7 +70,7 @@ def test_comments_and_order_stay_and_only_what_was_changed_changes(shelf):
     assert sites["main-in"].heading_deg == 15
     assert (sites["ladder-2"].x_mm, sites["ladder-2"].y_mm) == (130.0, 310.0)
     assert sites["hut-new"].x_mm == sites["hut-west"].x_mm + 60
-    draft.remove(new)
+    draft.remove(("mount", new))
     draft.undo()
     assert draft.text == after
 
@@ -80,11 +80,11 @@ def test_a_family_is_begun_and_matched(shelf):
     draft = Draft(shelf, "yard.toml")
     rows = {row.name: row.number for row in draft.rows()}
     draft.match("ladder", ["wire", "pulses"])
-    draft.put(rows["main-in"], "family", "main")
+    draft.put(("mount", rows["main-in"]), "family", "main")
     with pytest.raises(InputError, match="no such family"):
         draft.read()
     draft.match("main", ["wire"])
-    draft.put(rows["main-out"], "family", "main")
+    draft.put(("mount", rows["main-out"]), "family", "main")
     draft.save()
 
     text = (shelf.folder / "yard.toml").read_text()
@@ -97,6 +97,75 @@ def test_a_family_is_begun_and_matched(shelf):
             draft.match(family, shared)
 
 
+def test_boards_and_defaults_are_changed_and_comments_stay(shelf):
+    """Thickness, roadbed, corners and timber: the values asked for are read back, and no comment is lost."""
+    draft = Draft(shelf, "yard.toml")
+    junction = ("boards", "junction")
+    draft.put(("defaults",), "roadbed", "")
+    draft.put(junction, "board", "15")
+    draft.put(junction, "roadbed", "1/8 in")
+    draft.put((*junction, "outline", 1), 0, "48 in")
+    draft.add_corner("junction", 1)
+    draft.put((*junction, "framing", 1), "width", "21")
+    draft.put((*junction, "framing", 0, "end"), 0, "1210")
+    draft.add_framing("junction")
+    draft.add_framing("fiddle")
+    draft.remove((*junction, "framing", 0))
+    draft.add_board("loft")
+    draft.add_corner("bridge", 0)
+    draft.remove(("boards", "bridge", "outline", 3))
+    draft.save()
+
+    text = (shelf.folder / "yard.toml").read_text()
+    data = tomllib.loads(text)
+    assert _comments(text) == _comments(YARD.read_text())
+    assert "roadbed" not in data["defaults"]
+    board = data["boards"]["junction"]
+    assert (board["board"], board["roadbed"]) == (15, "1/8 in")
+    assert board["outline"] == [[0, 0], ["48 in", 0], [1209.6, 300], [1200, 600], [0, 600]]
+    assert [(one["name"], one["width"]) for one in board["framing"]] == [("middle joist", 21), ("timber 3", 18)]
+    assert len(data["boards"]["fiddle"]["framing"]) == 1
+    assert len(data["boards"]["bridge"]["outline"]) == 3
+    layout = read_layout(shelf.folder / "yard.toml", Library(), check_asked)
+    assert layout.boards["junction"].outline[1] == (pytest.approx(1219.2), 0)
+    assert "loft" in layout.boards
+
+
+WAYS_TO_WRITE = {
+    "tables": '[boards.b]\nboard = 9 # thin\n[[boards.b.framing]]\nstart = [0, 0]\nend = [9, 0]\nwidth = 18\n',
+    "in brackets": '[boards]\nb = {board = 9, framing = [{start = [0, 0], end = [9, 0], width = 18}]} # thin\n',
+    "list in brackets": '[boards.b]\nboard = 9\nframing = [\n  # thin\n  {start = [0, 0], end = [9, 0], width = 18},\n]\n',
+    "dotted": '[boards]\nb.board = 9 # thin\nb.framing = [{start = [0, 0], end = [9, 0], width = 18}]\n',
+    "quoted": '[boards."b"]\nboard = 9 # thin\n[[boards."b".framing]]\nstart = [0, 0]\nend = [9, 0]\nwidth = 18\n',
+    "apart": '[[boards.b.framing]]\nstart = [0, 0]\nend = [9, 0]\nwidth = 18\n[boards.c]\nboard = 12\n'
+             '[boards.b]\nboard = 9 # thin\n',
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("way", WAYS_TO_WRITE)
+def test_a_board_is_changed_however_it_is_written(shelf, way):
+    """Every way that TOML has to write a board: changed as asked and read back, or refused and left as it is."""
+    head = WAYS_TO_WRITE[way] + '[[mount]]\nid = "a"\nstyle = "under-bracket"\nboard = "b"\n'
+    (shelf.folder / "w.toml").write_text(head)
+    draft = Draft(shelf, "w.toml")
+    draft.put(("boards", "b"), "board", "18 mm")
+    draft.put(("boards", "b", "framing", 0), "width", "20")
+    draft.put(("boards", "b", "framing", 0, "end"), 1, "100")
+    draft.add_framing("b")
+    draft.put(("defaults",), "roadbed", "cork-3")
+    draft.save()
+
+    layout = read_layout(shelf.folder / "w.toml", Library(), check_asked)
+    assert layout.mounts[0].spec.board.thickness_mm == 18
+    assert layout.mounts[0].spec.roadbed.name == "cork-3"
+    first, second = layout.boards["b"].framing
+    assert (first.width, first.end, second.name) == (20, (9, 100), "timber 2")
+    assert "# thin" in draft.text
+    draft.remove(("boards", "b", "framing", 1))
+    draft.remove(("boards", "b", "framing", 0))
+    assert draft.read().boards["b"].framing == ()
+
+
 def test_what_batch_cannot_read_is_not_written(shelf):
     """A faulty value, an id twice, a path: each told as `batch` tells it, the file as it was."""
     before = (shelf.folder / "yard.toml").read_bytes()
@@ -107,20 +176,32 @@ def test_what_batch_cannot_read_is_not_written(shelf):
         ("x", "12", "x and y go together"),
     ):  # fmt: skip
         draft = Draft(shelf, "yard.toml")
-        draft.put(0, key, written)
+        draft.put(("mount", 0), key, written)
+        with pytest.raises(InputError, match=re.escape(said)):
+            draft.save()
+    for place, key, written, said in (
+        (("defaults",), "servo", "../x.toml", "must be a profile's name"),
+        (("boards", "yard"), "board", "sub/dir.toml", "must be a profile's name"),
+        (("boards", "yard"), "board", "70", "must be 3 to 60 mm"),
+        (("boards", "junction", "framing", 0), "width", "2 m", "must be 1 to 500 mm"),
+        (("boards", "junction", "outline", 2), 0, "-90", "whose edges do not cross"),
+        (("boards", "junction", "outline", 2), 0, "wide", "must be a length"),
+    ):
+        draft = Draft(shelf, "yard.toml")
+        draft.put(place, key, written)
         with pytest.raises(InputError, match=re.escape(said)):
             draft.save()
     with pytest.raises(InputError, match="unknown field"):
-        Draft(shelf, "yard.toml").put(0, "set", "x")
+        Draft(shelf, "yard.toml").put(("mount", 0), "set", "x")
     assert (shelf.folder / "yard.toml").read_bytes() == before
 
 
 def test_a_file_that_somebody_else_changed_is_not_overwritten(shelf):
     """Two tabs, or an editor beside the page."""
     one, other = Draft(shelf, "yard.toml"), Draft(shelf, "yard.toml")
-    one.put(0, "copies", "2")
+    one.put(("mount", 0), "copies", "2")
     one.save()
-    other.put(0, "copies", "3")
+    other.put(("mount", 0), "copies", "3")
 
     with pytest.raises(InputError, match="changed by somebody else"):
         other.save()
@@ -193,7 +274,7 @@ def test_a_layout_is_edited_dragged_saved_and_made_in_the_page(served, visit):
     tab.mouse.move(*at(500, 250), steps=4)
     tab.wait_for_timeout(400)
     tab.mouse.up()
-    tab.get_by_text(re.compile(r"stands at \d+(\.\d)?, 2[45]\d(\.\d)? mm on main")).wait_for()
+    tab.get_by_text(re.compile(r"stands at \d+(\.\d)? mm, 2[45]\d(\.\d)? mm on main")).wait_for()
     tab.get_by_role("button", name="Save", exact=True).click()
     tab.get_by_text("saved as pair.toml").wait_for()
     text = (served.folder / "pair.toml").read_text()

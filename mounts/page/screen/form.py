@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
 from nicegui import ui
 
 from mounts.page.fields import OPEN, OWN, Field, fields
+from mounts.page.lengths import in_unit, meant
 from mounts.page.screen.frame import way_button
 from mounts.page.shelf import Shelf
-from mounts.page.tables import in_unit
 from mounts.page.ways import Told
 from mounts.units import MM_PER_IN, number
 
@@ -19,7 +18,6 @@ Changed = Callable[[Mapping[str, str]], None]
 """Called with the fields that were changed and what stands in them."""
 
 _FINEST = ((2.0, 0.05), (12.0, 0.1), (60.0, 0.5), (300.0, 1.0))  # step of a slider by how far it goes; by eye
-_BARE = re.compile(r"-?[0-9]*[.,]?[0-9]+|(?:[0-9]+[ -])?[0-9]+/[0-9]+")
 
 
 class Form:
@@ -178,7 +176,7 @@ class Form:
     def _meant(self, key: str, text: object) -> str:
         """What was typed, with the unit that is meant where none is written."""
         plain = text.strip() if isinstance(text, str) else ""
-        return f"{plain} in" if key in self._lengths and self.unit == "in" and _BARE.fullmatch(plain) else plain
+        return meant(plain, self.unit) if key in self._lengths else plain
 
     def _changed(self, key: str, value: str) -> None:
         if self._silent or self.values.get(key, "") == value:

@@ -6,6 +6,8 @@ from typing import Any
 
 from nicegui import ui
 
+from mounts.page.lengths import UNITS
+
 _CSS = """
 :root { --ink:#1c2733; --soft:#4a5766; --ground:#f6f7f9; --card:#ffffff; --edge:#c9d0d8; --accent:#17537d;
         --good:#1d6b36; --warn:#8a4b00; --bad:#a3161b; --throw:#dfe6ee; --wanted:#b4d3bd; }
@@ -32,6 +34,8 @@ body { background:var(--ground); color:var(--ink); font-size:16px; }
 .tools { display:flex; flex-wrap:wrap; gap:.35rem .9rem; align-items:center; }
 .slide { display:flex; align-items:center; gap:.8rem; flex:1 1 220px; min-width:200px; }
 .slide .name { color:var(--soft); white-space:nowrap; }
+.corner { display:grid; grid-template-columns:1fr 1fr; gap:.4rem; align-items:center; }
+.corner:has(button) { grid-template-columns:1fr 1fr auto auto; }
 .asked { width:100%; margin-bottom:.15rem; }
 .told { border-left:4px solid var(--bad); padding:.5rem .8rem; margin:.4rem 0; background:var(--card); color:var(--ink);
         overflow-wrap:anywhere; }
@@ -96,7 +100,6 @@ ul, ol { padding-left:1.3rem; margin:.2rem 0 .6rem; } ul { list-style:disc; } ol
 @media (prefers-reduced-motion:reduce) { * { transition:none !important; animation:none !important; } }
 """
 
-UNITS = {"mm": "millimetres", "in": "inches"}
 _LIGHTS = {"auto": "light as the system", "light": "light", "dark": "dark"}
 _PLACES = (("/", "Mount"), ("/layout", "Layout"), ("/servo", "Own servo"))
 

@@ -31,8 +31,8 @@ def add_pages(folder: Path) -> tuple[Builder, Callable[[Any], None]]:
     def mount(request: Request) -> None:
         Bench(shelf, builder, store, request.url.query)
 
-    def layout(file: str = "") -> None:
-        LayoutDesk(shelf, file)
+    def layout(file: str = "", unit: str = "mm") -> None:
+        LayoutDesk(shelf, file, unit)
 
     def servo() -> None:
         ServoDesk(shelf)
