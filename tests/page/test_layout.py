@@ -7,13 +7,15 @@ import zipfile
 from urllib.parse import quote
 
 import pytest
+from made import kept
 from served import ROOT, needs
 
+from mounts.checks.neighbours import outlines
 from mounts.errors import InputError
 from mounts.inputs.library import Library
 from mounts.inputs.read_layout import read_layout
 from mounts.page.layouts import Draft, begin, upload
-from mounts.page.plan import Footprints, plan_svg, plans_of
+from mounts.page.plan import Footprints, plan_svg, planned, plans_of
 from mounts.page.shelf import Shelf
 from mounts.styles import check_asked
 
@@ -134,7 +136,7 @@ def test_boards_and_defaults_are_changed_and_comments_stay(shelf):
 WAYS_TO_WRITE = {
     "tables": '[boards.b]\nboard = 9 # thin\n[[boards.b.framing]]\nstart = [0, 0]\nend = [9, 0]\nwidth = 18\n',
     "in brackets": '[boards]\nb = {board = 9, framing = [{start = [0, 0], end = [9, 0], width = 18}]} # thin\n',
-    "list in brackets": '[boards.b]\nboard = 9\nframing = [\n  # thin\n  {start = [0, 0], end = [9, 0], width = 18},\n]\n',
+    "list in brackets": '[boards.b]\nboard = 9\nframing = [ # thin\n  {start = [0, 0], end = [9, 0], width = 18},\n]\n',
     "dotted": '[boards]\nb.board = 9 # thin\nb.framing = [{start = [0, 0], end = [9, 0], width = 18}]\n',
     "quoted": '[boards."b"]\nboard = 9 # thin\n[[boards."b".framing]]\nstart = [0, 0]\nend = [9, 0]\nwidth = 18\n',
     "apart": '[[boards.b.framing]]\nstart = [0, 0]\nend = [9, 0]\nwidth = 18\n[boards.c]\nboard = 12\n'
@@ -250,6 +252,47 @@ def test_neighbours_that_are_too_near_are_told_and_red(shelf):
 
 
 @pytest.mark.solid
+@pytest.mark.parametrize("asked", [{}, {"style": "hut"}], ids=["under", "on"])
+def test_what_is_shown_of_a_mount_that_is_not_made_is_in_its_footprint(asked):
+    """Servo with its sweep and what lies between the screws, to the roundness of a hole's corners."""
+    from shapely import MultiPoint, Polygon, union_all
+
+    mount = kept(**asked)
+    shown = planned(mount.design)
+    assert [outline.body for outline in shown][-1] == "between its screws"
+    made = union_all([Polygon(outline.corners) for outline in outlines(mount.design, mount.meshes)])
+    assert made.buffer(0.1).contains(MultiPoint([at for outline in shown for at in outline.corners]))
+    heights = [outline.z_mm for outline in outlines(mount.design, mount.meshes) if outline.body != "servo"]
+    low, high = shown[-1].z_mm
+    assert min(z for z, _ in heights) - 0.1 <= low < high <= max(z for _, z in heights) + 0.1
+
+
+def _change_the_board(tab, plan):
+    """Roadbed, thickness in inches, a corner moved, framing added: the plan follows; what is refused is told there."""
+    tab.get_by_label("unit", exact=True).click()
+    tab.get_by_role("option", name="inches").click()
+    tab.get_by_label("x, in", exact=True).wait_for()
+    form = tab.get_by_role("region", name="Boards", exact=True)
+    form.get_by_text("Board main", exact=True).click()
+    form.get_by_label("board", exact=True).fill("3")
+    form.locator(".q-field--error").get_by_text("must be 3 to 60 mm").wait_for()
+    form.get_by_label("board", exact=True).fill("1/2")
+    form.locator(".q-field--error").wait_for(state="detached")
+    shape = plan.locator(".board").get_attribute("points")
+    form.get_by_label("corner 2: x, in").fill("900 mm")
+    tab.wait_for_function(
+        "shape => document.querySelector('.plan-picture svg .board').getAttribute('points') !== shape", arg=shape
+    )
+    form.get_by_role("button", name="Add framing").click()
+    plan.locator(".framing").wait_for()
+    form.get_by_label("say more of it").nth(1).click()
+    tab.get_by_role("option", name="roadbed", exact=True).click()
+    form.get_by_label("roadbed", exact=True).fill("cork-3")
+    tab.get_by_text(re.compile(r"stands at \d+(\.\d+)? in, [\d.]+ in on main")).wait_for()
+    tab.wait_for_timeout(700)  # what is typed is taken when the hand rests
+
+
+@pytest.mark.solid
 def test_a_layout_is_edited_dragged_saved_and_made_in_the_page(served, visit):
     """Comments stay, `batch` reads it, the run makes it, book and zip come from its folder."""
     (served.folder / "pair.toml").write_text(PAIR.format(name="pair"))
@@ -275,6 +318,7 @@ def test_a_layout_is_edited_dragged_saved_and_made_in_the_page(served, visit):
     tab.wait_for_timeout(400)
     tab.mouse.up()
     tab.get_by_text(re.compile(r"stands at \d+(\.\d)? mm, 2[45]\d(\.\d)? mm on main")).wait_for()
+    _change_the_board(tab, plan)
     tab.get_by_role("button", name="Save", exact=True).click()
     tab.get_by_text("saved as pair.toml").wait_for()
     text = (served.folder / "pair.toml").read_text()
@@ -282,8 +326,16 @@ def test_a_layout_is_edited_dragged_saved_and_made_in_the_page(served, visit):
     moved = tomllib.loads(text)["mount"][1]
     assert moved["id"] == "a-1"
     assert (moved["x"], moved["y"]) == (pytest.approx(500, abs=6), pytest.approx(250, abs=6))
-    read_layout(served.folder / "pair.toml", Library(), check_asked)
+    board = read_layout(served.folder / "pair.toml", Library(), check_asked).boards["main"]
+    assert (board.board, board.roadbed, len(board.outline), len(board.framing)) == ("1/2 in", "cork-3", 4, 1)
+    assert board.outline[1] == (pytest.approx(900), 0)
 
+    tab.get_by_role("button", name="Make what is missing").click()
+    tab.get_by_text(re.compile("of 2  a")).wait_for()
+    tab.get_by_role("button", name="Stop").click()
+    tab.get_by_text(re.compile(r"stopped: \d of 2 are made and stay")).wait_for(timeout=60_000)
+    assert not (served.folder / "pair" / "report.json").exists()
+    assert not [*(served.folder / "pair").rglob(".partial-*")]
     tab.get_by_role("button", name="Make what is missing").click()
     tab.get_by_text(re.compile(r"2 passed|1 passed, 1 warn|2 warn")).wait_for(timeout=180_000)
     with tab.expect_download() as book:
@@ -308,8 +360,9 @@ def test_a_servo_is_measured_and_used(served, visit):
     tab.get_by_text("nearest class: micro-9g").wait_for()
     tab.get_by_label(re.compile("^case, such as")).fill("228 x 12.3 x 22.7")
     tab.locator(".q-field--error").first.wait_for()
+    tab.get_by_role("region", name="case").locator(".q-field--error").get_by_text("mm").wait_for()
     tab.get_by_label(re.compile("^case, such as")).fill("22.8 x 12.3 x 22.7")
-    tab.locator(".q-field--error").wait_for(state="detached")
+    tab.wait_for_function("!document.querySelector('.q-field--error')")
     tab.get_by_label("name of the profile").fill("mine")
     tab.get_by_role("button", name="Save it in the folder").click()
     tab.get_by_text("saved as mine.toml").wait_for()

@@ -17,7 +17,7 @@ def entry(
     """A field.
 
     Args:
-        label: of it, without a unit.
+        label: of it, without a unit; what may be known by a name gets none.
         value: as written in the file.
         changed: called with what is to be written.
         unit: of a length; empty: it is none.
@@ -25,10 +25,11 @@ def entry(
         known: what may be meant; anything else may be typed too.
     """
     element = ui.input(
-        label=f"{label}, {unit}" if unit else label, value=as_shown(value, unit), validation=None,
+        label=f"{label}, {unit}" if unit and not known else label, value=as_shown(value, unit), validation=None,
         autocomplete=list(known) or None,
         on_change=lambda event: changed(meant(str(event.value or "").strip(), unit)),
     ).props("dense outlined debounce=600 maxlength=200 hide-bottom-space").classes("w-full asked")  # fmt: skip
+    element.without_auto_validation()  # or what is told of a value goes as soon as that is written
     if about:
         element.props["hint"] = in_unit(about, unit)
     return element

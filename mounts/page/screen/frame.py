@@ -73,6 +73,8 @@ svg.chart .now { fill:var(--bad); stroke:var(--card); stroke-width:2; }
   .plan-picture svg .track { stroke:var(--soft); stroke-width:3; }
   .plan-picture svg .print { fill:var(--wanted); stroke:var(--good); fill-opacity:.8; }
   .plan-picture svg .print.bad { fill:var(--bad); stroke:var(--bad); fill-opacity:.55; }
+  .plan-picture svg .print.planned { stroke-dasharray:5 4; fill-opacity:.45; }
+  .plan-picture svg .name { paint-order:stroke; stroke:var(--card); stroke-width:4; }
   .plan-picture svg .print.picked { stroke:var(--ink); stroke-width:3; }
 code.line { display:block; white-space:pre-wrap; overflow-wrap:anywhere; background:var(--ground); color:var(--ink);
             padding:.6rem; border:1px solid var(--edge); border-radius:4px; }
@@ -86,15 +88,18 @@ ul, ol { padding-left:1.3rem; margin:.2rem 0 .6rem; } ul { list-style:disc; } ol
 .q-field--with-bottom { padding-bottom:0 !important; }
 .q-field__bottom { position:static !important; transform:none !important; }
 .asked .q-slider { margin-top:-2px; } .q-expansion-item__content { padding:0 .2rem .4rem; }
+.nicegui-expansion .nicegui-expansion-content { gap:.35rem; padding:.3rem .2rem; }
+.stays { position:sticky; top:1rem; }
 .q-expansion-item .q-item { padding-left:.2rem; padding-right:.2rem; }
 .q-checkbox, .q-toggle, .q-expansion-item, .q-item { color:var(--ink) !important; }
 .q-checkbox__inner--truthy, .q-toggle__inner--truthy { color:var(--accent) !important; }
 .q-menu { background:var(--card) !important; color:var(--ink) !important; }
 :focus-visible { outline:3px solid var(--accent) !important; outline-offset:2px; }
 .skip { position:absolute; left:-999px; } .skip:focus { left:1rem; top:.5rem; background:var(--card); z-index:9; }
-@media (max-width:900px) { .bench { display:flex; flex-direction:column; align-items:stretch; gap:0; padding:.6rem; }
-  .results { display:contents; } .bench > .card { order:1; } .results > * { order:2; }
-  .results > .picture-first { order:0; }
+@media (max-width:900px) { .stays { position:static; }
+  .bench { display:flex; flex-direction:column; align-items:stretch; gap:0; padding:.6rem; }
+  .results, .forms { display:contents; } .bench > .card, .forms > .card { order:1; } .results > .card { order:2; }
+  .results > .picture-first, .forms > .card:first-child { order:0; }
   .pair { grid-template-columns:minmax(0,1fr); gap:0; } .card { padding:.6rem .7rem; }
   .top .nav { flex-basis:100%; order:9; } }
 @media (prefers-reduced-motion:reduce) { * { transition:none !important; animation:none !important; } }

@@ -29,6 +29,14 @@ from mounts.units import number
 _MOVES_S = 0.05  # how often a mount that is dragged follows
 _WHICH = '(e) => { const b = e.target.closest("[data-mount]"); if (b) emit(b.dataset.mount); }'
 """Which of the buttons inside a table was pressed."""
+_KEY = (
+    "A line is a track with the tie bar's pin as a dot, grey is framing. Press a mount to pick it, and drag it where "
+    "it should go. Red is too near to something; what it is is told below."
+)
+_NOT_MADE = (
+    "Dashed: not made yet. Shown are its servo with the arm's sweep and what lies between its screws; the print "
+    "may reach farther, and is held against everything when it is made."
+)
 _WHERE = """(e) => { if (e.type === "pointermove" && !e.buttons) return;
   const r = e.currentTarget.getBoundingClientRect();
   emit(e.type, (e.clientX - r.left) / r.width, (e.clientY - r.top) / r.height); }"""
@@ -70,6 +78,7 @@ class LayoutDesk:
                     self.board_forms = BoardForms(shelf, self._put, self._edited)
             with ui.element("div").classes("results"):
                 with card("Plan of the boards", first=True):
+                    ui.label(_KEY).classes("soft")
                     self.boards = ui.element("div")
                 with card("Mounts"):
                     self.table = ui.html("", sanitize=False)
@@ -213,7 +222,7 @@ class LayoutDesk:
                     with ui.element("div").classes("told"):
                         ui.label(in_unit(line, self.unit)).classes("says")
                 if any(not one.built for one in plan.mounts):
-                    ui.label("Of mounts that are not made yet servo and arm are shown, and held against each other.")
+                    ui.label(_NOT_MADE).classes("soft")
         self._draw_table()
         self._say_where()
 

@@ -24,6 +24,11 @@ _LINGERS_S = 0.25  # a body stays until the one in its place is loaded, so that 
 _MOVING_FPS, _STILL_FPS = 20, 4
 _STILL_AFTER_S = 1.5  # without a change or a hand on it; by eye
 _WAITING = 0.3  # opacity of a part that is being made anew; by eye
+_FORGET = (
+    "const m = getElement({scene})?.objects.get('{item}')?.mesh; m?.removeFromParent(); "
+    "m?.traverse(o => {{ o.geometry?.dispose(); o.material?.dispose(); }});"
+)
+"""What the library leaves undone: a body that is taken away keeps its memory in the browser until it is told."""
 VIEWS: dict[str, Vector] = {
     "the corner": (0.75, -0.95, 0.55), "below": (0.7, -0.75, -0.5), "the end of the track": (1.0, 0.02, 0.06),
     "across the track": (0.02, -1.0, 0.06), "above": (0.01, -0.02, 1.0),
@@ -215,6 +220,7 @@ class Picture:
 async def _gone(item: Any) -> None:
     await asyncio.sleep(_LINGERS_S)
     if item.id in item.scene.objects:
+        item.scene.client.run_javascript(_FORGET.format(scene=item.scene.id, item=item.id))
         item.delete()
 
 

@@ -43,7 +43,7 @@ class ServoDesk:
         self.inputs: dict[str, Any] = {}
         framed("Own servo", "/servo", "mm")
         with ui.element("div").classes("bench"):
-            with card("Measure it"):
+            with card("Measure it").classes("stays"):
                 ui.label(
                     "Callipers in mm, or write the unit: 0.89 in. Of several servos write each, with | between. "
                     "After three answers what is left out is of the nearest class."
@@ -71,7 +71,8 @@ class ServoDesk:
             label=f"{question.key}, such as {question.example}", validation=None,
             on_change=lambda event: self._answered(question.key, str(event.value or "")),
         ).props(f"dense outlined debounce=300 maxlength={_LONGEST} hide-bottom-space")  # fmt: skip
-        self.inputs[question.key] = element.classes("w-full mt-2")
+        # or what is told of an answer goes as soon as that is read
+        self.inputs[question.key] = element.classes("w-full mt-2").without_auto_validation()
 
     def _answered(self, key: str, text: str) -> None:
         self.written[key] = text.strip()[:_LONGEST]
