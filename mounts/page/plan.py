@@ -29,6 +29,7 @@ _ROUND_MM = 40.0  # kept free round a board; by eye
 _TRACK_MM = 60.0  # of track drawn on either side of a pin; by eye
 _LETTERS = 55.0  # so many of them are as wide as the picture; by eye
 _ROUND_A_SCREW_MM = 2.0  # of print there is at least; common practice, no source
+_LETTER_WIDE = 0.6  # of its height, about; by eye
 _REACH_MM = 45.0  # from its pin within which a press means a mount; by eye
 
 
@@ -174,6 +175,7 @@ def plan_svg(plan: Plan, layout: Layout, picked: int | None, moved_to: Point | N
         return f"{point[0] - plan.low[0]:.1f},{plan.low[1] + plan.size[1] - point[1]:.1f}"
 
     drawn = []
+    names_at: list[tuple[float, float, int]] = []
     if board.outline:
         drawn.append(f'<polygon class="board" points="{" ".join(map(at, board.outline))}"/>')
     for timber in board.framing:
@@ -195,7 +197,19 @@ def plan_svg(plan: Plan, layout: Layout, picked: int | None, moved_to: Point | N
             drawn.append(f'<polygon class="{names}" points="{" ".join(map(at, corners))}"/>')
         place = at((x, y)).split(",")
         drawn.append(f'<circle cx="{place[0]}" cy="{place[1]}" r="3" fill="currentColor"/>')
-        above, size = float(place[1]) - letters / 2, f"{letters:.1f}"
-        drawn.append(f'<text class="name" x="{place[0]}" y="{above:.1f}" font-size="{size}" text-anchor="middle" '
-                     f'fill="currentColor">{escape(one.standing.id)}</text>')  # fmt: skip
+        name_at = _free(float(place[0]), float(place[1]), one.standing.id, letters, names_at)
+        names_at.append((name_at[0], name_at[1], len(one.standing.id)))
+        drawn.append(f'<text class="name" x="{name_at[0]:.1f}" y="{name_at[1]:.1f}" style="--size:{letters:.1f}px" '
+                     f'text-anchor="middle" fill="currentColor">{escape(one.standing.id)}</text>')  # fmt: skip
     return "".join(drawn)
+
+
+def _free(x: float, y: float, name: str, letters: float, taken: Sequence[tuple[float, float, int]]) -> Point:
+    """Where the name of a mount goes, in the picture: above its pin, or below where another's is in the way."""
+    for below in (-0.5, 1.3, -1.6, 2.4):
+        at = y + below * letters
+        wide = _LETTER_WIDE * letters
+        if all(abs(at - other[1]) >= letters or abs(x - other[0]) >= wide * (len(name) + other[2]) / 2
+               for other in taken):  # fmt: skip
+            break
+    return x, at

@@ -1,6 +1,7 @@
 """A tab on the page: Debian's Chromium, no way out to a network."""
 
 import shutil
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 import pytest
@@ -52,9 +53,8 @@ def browser():
         found.close()
 
 
-@pytest.fixture
-def visit(served, browser):
-    """Opens tabs; in the end none has complained and none has asked anybody else for anything."""
+@contextmanager
+def _tabs(served, browser):
     opened = []
 
     def visiting(path="/", **how):
@@ -63,8 +63,8 @@ def visit(served, browser):
         found.tab.on("console", lambda said: said.type == "error" and found.complaints.append(said.text))
         found.tab.on("pageerror", lambda fault: found.complaints.append(str(fault)))
         found.tab.on("request", lambda request: found.asked.append(request.url))
-        found.tab.goto(served.address.rstrip("/") + path)
         opened.append((context, found))
+        found.tab.goto(served.address.rstrip("/") + path)
         return found
 
     yield visiting
@@ -75,3 +75,17 @@ def visit(served, browser):
         context.close()
     assert complaints == []
     assert abroad == []
+
+
+@pytest.fixture
+def visit(served, browser):
+    """Opens tabs; in the end none has complained and none has asked anybody else for anything."""
+    with _tabs(served, browser) as visiting:
+        yield visiting
+
+
+@pytest.fixture(scope="module")
+def shared_visit(served, browser):
+    """The same for all tests of a file, which leave a tab as they found it."""
+    with _tabs(served, browser) as visiting:
+        yield visiting

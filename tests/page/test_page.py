@@ -30,22 +30,6 @@ def _type(visit, label, text):
     visit.tab.get_by_label(label, exact=True).first.fill(text)
 
 
-def test_a_change_shows_at_once_what_make_would_choose(visit):
-    """Ten throws, one after the other: the travel that is shown is that of the drive that `make` is given."""
-    found = visit(BRACKET)
-    found.until("checks")
-
-    for throw in (1.8, 2.0, 2.2, 2.4, 2.6, 2.8, 3.0, 3.2, 2.5, 2.1):
-        _type(found, "throw, mm", f"{throw} mm")
-        drive = design_mount(
-            asked(id="b1", style="under-bracket", board="12 mm", scale="HO", throw=throw)
-        ).design.drive  # fmt: skip
-        found.tab.get_by_text(
-            f"{drive.travel_mm:.2f}".rstrip("0").rstrip(".") + f" mm for a throw of {throw:g} mm"
-        ).wait_for()
-    assert _query(found)["throw"] == "2.1 mm"
-
-
 @pytest.mark.solid
 def test_the_zip_has_the_bytes_of_make(visit, tmp_path):
     """The command line that stands there makes the same files as those in the zip."""

@@ -68,13 +68,14 @@ svg.chart .now { fill:var(--bad); stroke:var(--card); stroke-width:2; }
 .plan-picture { background:var(--ground); color:var(--ink); border:1px solid var(--edge); cursor:grab;
   touch-action:none; user-select:none; }
  .plan-picture svg { width:100%; height:auto; display:block; }
+ .plan-picture svg :is(polygon, polyline) { vector-effect:non-scaling-stroke; }
 .plan-picture svg .board { fill:var(--card); stroke:var(--ink); stroke-width:2; }
   .plan-picture svg .framing { fill:var(--throw); stroke:var(--soft); }
-  .plan-picture svg .track { stroke:var(--soft); stroke-width:3; }
+  .plan-picture svg .track { stroke:var(--soft); stroke-width:2; }
   .plan-picture svg .print { fill:var(--wanted); stroke:var(--good); fill-opacity:.8; }
   .plan-picture svg .print.bad { fill:var(--bad); stroke:var(--bad); fill-opacity:.55; }
-  .plan-picture svg .print.planned { stroke-dasharray:5 4; fill-opacity:.45; }
-  .plan-picture svg .name { paint-order:stroke; stroke:var(--card); stroke-width:4; }
+  .plan-picture svg .print.planned { stroke-dasharray:4 3; fill-opacity:.6; }
+  .plan-picture svg .name { font-size:var(--size); paint-order:stroke; stroke:var(--card); stroke-width:4; }
   .plan-picture svg .print.picked { stroke:var(--ink); stroke-width:3; }
 code.line { display:block; white-space:pre-wrap; overflow-wrap:anywhere; background:var(--ground); color:var(--ink);
             padding:.6rem; border:1px solid var(--edge); border-radius:4px; }
@@ -96,7 +97,7 @@ ul, ol { padding-left:1.3rem; margin:.2rem 0 .6rem; } ul { list-style:disc; } ol
 .q-menu { background:var(--card) !important; color:var(--ink) !important; }
 :focus-visible { outline:3px solid var(--accent) !important; outline-offset:2px; }
 .skip { position:absolute; left:-999px; } .skip:focus { left:1rem; top:.5rem; background:var(--card); z-index:9; }
-@media (max-width:900px) { .stays { position:static; }
+@media (max-width:900px) { .stays { position:static; } .plan-picture svg .name { font-size:calc(var(--size) * 1.6); }
   .bench { display:flex; flex-direction:column; align-items:stretch; gap:0; padding:.6rem; }
   .results, .forms { display:contents; } .bench > .card, .forms > .card { order:1; } .results > .card { order:2; }
   .results > .picture-first, .forms > .card:first-child { order:0; }

@@ -78,7 +78,7 @@ class LayoutDesk:
                     self.board_forms = BoardForms(shelf, self._put, self._edited)
             with ui.element("div").classes("results"):
                 with card("Plan of the boards", first=True):
-                    ui.label(_KEY).classes("soft")
+                    self.key = ui.label("").classes("soft")
                     self.boards = ui.element("div")
                 with card("Mounts"):
                     self.table = ui.html("", sanitize=False)
@@ -221,8 +221,8 @@ class LayoutDesk:
                 for line in plan.told():
                     with ui.element("div").classes("told"):
                         ui.label(in_unit(line, self.unit)).classes("says")
-                if any(not one.built for one in plan.mounts):
-                    ui.label(_NOT_MADE).classes("soft")
+        made = all(one.built for plan in self.plans for one in plan.mounts)
+        self.key.text = _KEY if made else f"{_KEY} {_NOT_MADE}"
         self._draw_table()
         self._say_where()
 
