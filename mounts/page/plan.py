@@ -30,6 +30,7 @@ _TRACK_MM = 60.0  # of track drawn on either side of a pin; by eye
 _LETTERS = 55.0  # so many of them are as wide as the picture; by eye
 _ROUND_A_SCREW_MM = 2.0  # of print there is at least; common practice, no source
 _LETTER_WIDE = 0.6  # of its height, about; by eye
+_MOST_KEPT = 500  # outlines of mounts: some kB each
 _REACH_MM = 45.0  # from its pin within which a press means a mount; by eye
 
 
@@ -105,12 +106,16 @@ class Footprints:
         ) == (spec.style, spec.servo.name, spec.mirror, spec.throw_mm):  # fmt: skip
             return report.footprint, True
         key = spec.model_copy(update={"id": "any"}).model_dump_json()
-        if key not in self._kept:
-            try:
-                self._kept[key] = planned(design_mount(spec).design)
-            except (NoDesign, InputError):
-                self._kept[key] = None
-        return self._kept[key], False
+        if key in self._kept:
+            return self._kept[key], False
+        try:
+            found = planned(design_mount(spec).design)
+        except (NoDesign, InputError):
+            found = None
+        while len(self._kept) >= _MOST_KEPT:
+            self._kept.pop(next(iter(self._kept)), None)
+        self._kept[key] = found
+        return found, False
 
     def _report(self, layout: str, mount: str) -> Report | None:
         try:

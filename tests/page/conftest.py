@@ -8,6 +8,9 @@ import pytest
 from served import FLAGS, needs, serve
 
 CHROMIUM = shutil.which("chromium")
+# without a graphics card a press waits until the picture is drawn for the first time; at ten times the load that
+# two cores take, 30 s were not enough
+_PATIENCE_MS = 90_000
 
 
 @pytest.fixture(scope="session")
@@ -59,6 +62,7 @@ def _tabs(served, browser):
 
     def visiting(path="/", **how):
         context = browser.new_context(**{"viewport": {"width": 1400, "height": 1000}, **how})
+        context.set_default_timeout(_PATIENCE_MS)
         found = Visit(context.new_page())
         found.tab.on("console", lambda said: said.type == "error" and found.complaints.append(said.text))
         found.tab.on("pageerror", lambda fault: found.complaints.append(str(fault)))

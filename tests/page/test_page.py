@@ -4,10 +4,12 @@ import hashlib
 import io
 import re
 import shlex
+import shutil
 import zipfile
 from urllib.parse import parse_qsl, urlsplit
 
 import pytest
+from served import ROOT
 
 from mounts.asked import asked
 from mounts.cli import main
@@ -179,3 +181,23 @@ def test_nothing_for_the_accessibility_checker_to_find(visit, scheme, width):
 
     assert _axe(found.tab) == []
     assert found.tab.evaluate("document.documentElement.scrollWidth") <= width
+    assert found.tab.evaluate(_CUT_OFF) == []
+
+
+_CUT_OFF = """() => [...document.querySelectorAll('button, h1, h2, h3, label, p, li, [role=heading], [role=status]')]
+  .filter(e => e.offsetParent && !e.closest('.wide, pre, .skip, .hidden') && !e.matches('.q-field label'))
+  .filter(e => { const r = e.getBoundingClientRect();
+    return r.width && (r.left < -1 || r.right > innerWidth + 1 || e.scrollWidth > e.clientWidth + 1); })
+  .map(e => e.outerHTML.slice(0, 120))"""
+"""What reaches past the window or its own edge, but for tables and drawings that are scrolled inside."""
+
+
+@pytest.mark.parametrize("path", [BRACKET, "/layout?file=yard.toml", "/servo"])
+def test_at_200_percent_nothing_is_cut_off(served, visit, path):
+    """A window of 1400 px zoomed to 200 % has 700 CSS px of two device px: no scrolling sideways, nothing cut off."""
+    shutil.copy(ROOT / "profiles" / "demo" / "yard.toml", served.folder)
+    found = visit(path, viewport={"width": 700, "height": 450}, device_scale_factor=2)
+    found.tab.locator("svg.chart, .plan-picture svg, pre.drawing").first.wait_for(timeout=60_000)
+
+    assert found.tab.evaluate("document.documentElement.scrollWidth") <= 700
+    assert found.tab.evaluate(_CUT_OFF) == []

@@ -48,18 +48,18 @@ class LayoutDesk:
 
     Args:
         shelf: where layouts are.
+        footprints: of their mounts, those of all visitors.
         file: name of the one to open; empty: none yet.
         unit: of lengths; what is none is mm.
     """
 
-    def __init__(self, shelf: Shelf, file: str, unit: str) -> None:
-        self.shelf = shelf
+    def __init__(self, shelf: Shelf, footprints: Footprints, file: str, unit: str) -> None:
+        self.shelf, self.footprints = shelf, footprints
         self.file, self.unit = file, unit if unit in UNITS else "mm"
         self.client = context.client
         self.draft: Draft | None = None
         self.layout: Layout | None = None
         self.plans: tuple[Plan, ...] = ()
-        self.footprints = Footprints(shelf.folder)
         self.picked: int | None = None
         self.dragged: tuple[str, tuple[float, float]] | None = None
         self._pictures: dict[str, Any] = {}
