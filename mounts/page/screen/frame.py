@@ -79,7 +79,8 @@ svg.chart .now { fill:var(--bad); stroke:var(--card); stroke-width:2; }
   .plan-picture svg .print.picked { stroke:var(--ink); stroke-width:3; }
 code.line { display:block; white-space:pre-wrap; overflow-wrap:anywhere; background:var(--ground); color:var(--ink);
             padding:.6rem; border:1px solid var(--edge); border-radius:4px; }
-pre.drawing { background:var(--ground); color:var(--ink); padding:.6rem; overflow-x:auto; font-size:.85rem; margin:0; }
+pre.drawing { background:var(--ground); color:var(--ink); padding:.6rem; overflow-x:auto; margin:0;
+              font-size:clamp(.54rem, 2.15vw, .85rem); }
 ul, ol { padding-left:1.3rem; margin:.2rem 0 .6rem; } ul { list-style:disc; } ol { list-style:decimal; }
 .q-field__label, .q-field__native, .q-field__input { color:var(--ink) !important; opacity:1 !important; }
 .q-field__bottom { color:var(--soft) !important; opacity:1 !important; padding-top:2px; }

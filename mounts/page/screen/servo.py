@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from textwrap import dedent
 from typing import Any
 
 from nicegui import ui
@@ -66,7 +67,7 @@ class ServoDesk:
         ui.label(question.asks)
         with ui.element("pre").classes("drawing").props("tabindex=0 role=img") as drawing:
             drawing.props["aria-label"] = f"where the callipers go: {question.asks}"
-            ui.html("\n".join(_escaped(line) for line in question.drawing), sanitize=False, tag="span")
+            ui.html(_escaped(dedent("\n".join(question.drawing))), sanitize=False, tag="span")
         element = ui.input(
             label=f"{question.key}, such as {question.example}", validation=None,
             on_change=lambda event: self._answered(question.key, str(event.value or "")),
