@@ -60,7 +60,7 @@ def _shows(bench, served, values):
     """What is made of the last change: command line and travel are those of the drive that `make` is given."""
     bench.tab.wait_for_function(
         "line => document.querySelector('code.line')?.innerText === line",
-        arg=command_line(values, str(served.folder)), timeout=20_000,
+        arg=command_line(values, str(served.folder)),
     )  # fmt: skip
     assert _travel(values) in bench.tab.locator("table.rows").first.inner_text(), values
 
