@@ -51,12 +51,13 @@ def test_the_zip_has_the_bytes_of_make(visit, tmp_path):
 
 @pytest.mark.solid
 def test_the_printed_part_and_its_checks_follow_when_the_hand_rests(visit):
-    """The part joins the picture, every check of the report stands in the table, and each points at a place."""
-    found = visit(BRACKET)
+    """Part in the picture, every check in the table and pointing at a place, a pinned wire's cost is told."""
+    found = visit(BRACKET + "&wire=0.6%20mm")
     found.until("passed")
     found.tab.get_by_role("checkbox", name="mount", exact=True).wait_for(timeout=90_000)
     found.tab.get_by_role("heading", name="Steps").wait_for(timeout=60_000)
 
+    found.tab.get_by_text(re.compile(r"--wire 0\.6 leaves [\d.]+ mm of slack")).wait_for()
     assert found.tab.locator("table.checks tbody tr").count() > 40
     found.tab.locator("[data-check='0']").click()
     name = found.tab.locator("[data-check='0']").inner_text()
