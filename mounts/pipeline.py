@@ -38,7 +38,7 @@ from mounts.inputs.spec import MountSpec
 from mounts.mesh import PartMesh
 from mounts.report.adapt import Adapted, compare
 from mounts.report.model import Report, of, to_json, with_files, worst
-from mounts.report.pins import costs_of_pins
+from mounts.report.pins import PinCost, costs_of_pins
 from mounts.report.sheet import render_sheet
 from mounts.styles import Style, settled, style_of, style_options
 
@@ -209,12 +209,17 @@ def make_mount(
     report = of(
         designed.design, designed.options, designed.spread, meshes, checks, part_files, files, cache.key(spec, drive)
     )
-    costs = () if drive is not None else costs_of_pins(designed.design, _redesigned)
+    costs = () if drive is not None else pin_costs(designed.design)
     report = report.model_copy(update={"adapted": adapted, "costs_of_pins": costs})
     if paper is not None and report.verdict != "fail":
         files[f"{spec.id}.pdf"] = render_chapter(chapter_of(files, report), paper)
         report = with_files(report, files).model_copy(update={"paper": paper})
     return Made(report, {**files, "report.json": to_json(report)})
+
+
+def pin_costs(design: Design) -> tuple[PinCost, ...]:
+    """What each choice costs that the request pins; of a design that no other drive was kept for."""
+    return costs_of_pins(design, _redesigned)
 
 
 def model_mount(designed: Designed) -> tuple[tuple[Part, ...], list[tuple[PartMesh, bytes]]]:

@@ -59,6 +59,12 @@ def layout_name(path: Path, data: Mapping[str, Any]) -> str:
     return name if isinstance(name, str) else path.stem
 
 
+def layout_paper(data: Mapping[str, Any]) -> Literal["a4", "letter"]:
+    """What the file's header says; not checked, another value is told when the file is read."""
+    header = data.get("layout")
+    return "letter" if isinstance(header, Mapping) and header.get("paper") == "letter" else "a4"
+
+
 def unchanged_report(folder: Path, made_from: str, beside: Path) -> bytes | None:
     """The report of a folder that holds every file of the layout, whole; None if anything has to be done.
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -16,11 +16,8 @@ from mounts.units import number
 
 if TYPE_CHECKING:
     from mounts.batch.crew import Hire
+    from mounts.batch.made import Made
     from mounts.batch.run import Teller
-    from mounts.batch.unchanged import Wanted
-    from mounts.inputs.library import Library
-    from mounts.inputs.read_layout import Layout
-    from mounts.report.layout import LayoutReport
 
 
 def batch(
@@ -51,40 +48,18 @@ def batch(
     ] = None,
 ) -> int:
     """Design, model, check and write every mount of a layout, and pack them for printing."""
-    from mounts.batch.unchanged import Wanted, layout_key, layout_name, unchanged_report
-    from mounts.export.commit import refuse_unwritable, sweep
-    from mounts.inputs.library import Library
-    from mounts.inputs.load import read_toml
+    from mounts.batch.made import made
+    from mounts.batch.unchanged import Wanted, layout_paper
 
     refuse_no_folder(out)
     limit_h = None if max_hours is None else _hours(max_hours)
-    data = read_toml(layout)
-    library = Library(beside=layout.parent)
-    pages = paper.pages if paper else _paper(data)
-    wanted = Wanted(keep_failed, picture, pages, limit_h)
-    made_from = layout_key(layout, (library.built_in, library.own), wanted)
-    folder = out / layout_name(layout, data)
-    retuned: tuple[str, ...] = ()
-    content = unchanged_report(folder, made_from, layout.parent)
-    if content is None:
-        read = _read(layout, library)
-        refuse_unwritable(folder)
-        silent = quiet or as_json
-        report, retuned = _run(read, library, folder, made_from, wanted, workers, scheduler, silent=silent)
-    else:
-        from mounts.report.layout import LayoutReport
 
-        report = LayoutReport.model_validate_json(content)
-    for path in (folder, *(folder / row.id for row in report.mounts)):
-        sweep(path)
-    _tell(report, retuned, folder, as_json=as_json, quiet=quiet, unchanged=content is not None)
-    return MOUNT_FAILED if report.summary.failed else 0
+    def wanted(data: Mapping[str, Any]) -> Wanted:
+        return Wanted(keep_failed, picture, paper.pages if paper else layout_paper(data), limit_h)
 
-
-def _paper(data: Mapping[str, Any]) -> Literal["a4", "letter"]:
-    """What the file's header says; not checked, another value is told when the file is read."""
-    header = data.get("layout")
-    return "letter" if isinstance(header, Mapping) and header.get("paper") == "letter" else "a4"
+    found = made(layout, out, wanted, _crew(workers, scheduler), _teller(quiet or as_json))
+    _tell(found, as_json=as_json, quiet=quiet)
+    return MOUNT_FAILED if found.report.summary.failed else 0
 
 
 def _hours(written: str) -> float:
@@ -101,25 +76,6 @@ def _hours(written: str) -> float:
             return hours
     bounds = f"{number(LEAST_HOURS)} to {number(MOST_HOURS)} hours"
     raise InputError(Fault(f"must be {bounds}", ("max_hours",), repr(written)))
-
-
-def _read(path: Path, library: Library) -> Layout:
-    from mounts.inputs.read_layout import read_layout
-    from mounts.styles import check_asked
-
-    return read_layout(path, library, check_asked)
-
-
-def _run(
-    layout: Layout, library: Library, folder: Path, made_from: str, wanted: Wanted, workers: int | None,
-    scheduler: str | None, *, silent: bool,
-) -> tuple[LayoutReport, tuple[str, ...]]:  # fmt: skip
-    from mounts.batch.run import Order, run
-    from mounts.batch.unchanged import named_profiles
-
-    profiles = named_profiles(library)
-    with _crew(workers, scheduler) as (hire, count), _teller(silent) as teller:
-        return run(Order(layout, folder, made_from, profiles, wanted, hire, count), teller)
 
 
 @contextmanager
@@ -191,10 +147,9 @@ class _Bar:
         self.bar.update(self.task, advance=advance, description=text)
 
 
-def _tell(
-    report: LayoutReport, retuned: Iterable[str], folder: Path, *, as_json: bool, quiet: bool, unchanged: bool
-) -> None:
+def _tell(found: Made, *, as_json: bool, quiet: bool) -> None:
     """The table or the report on stdout; why mounts failed on stderr."""
+    report, folder = found.report, found.folder
     if as_json:
         sys.stdout.write((folder / "report.json").read_text("utf-8"))
     elif not quiet:
@@ -204,10 +159,10 @@ def _tell(
         from mounts.report.layout_summary import show_layout
 
         console = Console(highlight=False)
-        show_layout(report, folder, console, unchanged=unchanged)
+        show_layout(report, folder, console, unchanged=found.unchanged)
         former = former_mounts(folder, {row.id for row in report.mounts})
         gone = [f"no longer in the layout, left as they are: {', '.join(former)}"] if former else []
-        for line in (*retuned, *gone):
+        for line in (*found.retuned, *gone):
             console.print(line, soft_wrap=True, markup=False)
     for line in dict.fromkeys(line for row in report.mounts for line in row.reasons):
         print(line, file=sys.stderr)

@@ -2,46 +2,52 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from contextlib import nullcontext
 from dataclasses import dataclass, field
 from pathlib import Path
-from threading import Lock
+from threading import Event, Lock
+from typing import Any
 
 from mounts.batch import crew
-from mounts.batch.run import Order, run
-from mounts.batch.unchanged import Wanted, layout_key, named_profiles, unchanged_report
+from mounts.batch.made import Made, made
+from mounts.batch.unchanged import Wanted, layout_paper
 from mounts.errors import Fault, InputError
-from mounts.export.commit import refuse_unwritable, sweep
-from mounts.inputs.library import Library
-from mounts.inputs.read_layout import read_layout
 from mounts.page.work import zipped
 from mounts.report.layout import LayoutReport
-from mounts.styles import check_asked
 
 _ONE = Lock()  # a machine has cores for one batch
 
 
+class Stopped(Exception):
+    """A person has stopped a batch: mounts that are made stay, nothing else is written."""
+
+
 @dataclass
 class Progress:
-    """How far a batch is; written by its thread, read by the page.
+    """How far a batch is; written by its thread, read by the page, which may stop it.
 
     Attributes:
         expected: things to be made.
         done: of them.
         in_hand: names of those that are being made.
         failed: names of those that failed.
+        stopped: set where it is to end.
     """
 
     expected: int = 0
     done: int = 0
     in_hand: list[str] = field(default_factory=list)
     failed: list[str] = field(default_factory=list)
+    stopped: Event = field(default_factory=Event)
 
     def expect(self, count: int) -> None:
         """So many more."""
         self.expected += count
 
     def begun(self, what: str) -> None:
-        """One is begun."""
+        """One is begun, or none any more."""
+        self._end_if_stopped()
         self.in_hand.append(what)
 
     def ended(self, what: str, *, good: bool) -> None:
@@ -50,6 +56,11 @@ class Progress:
         self.done += 1
         if not good:
             self.failed.append(what)
+        self._end_if_stopped()
+
+    def _end_if_stopped(self) -> None:
+        if self.stopped.is_set():
+            raise Stopped
 
     def told(self) -> str:
         """In a line, as the command line has it."""
@@ -57,39 +68,28 @@ class Progress:
         return f"{self.done} of {self.expected}  {', '.join(self.in_hand[:6])}{failed}"
 
 
-def run_batch(path: Path, progress: Progress) -> tuple[LayoutReport, tuple[str, ...]]:
+def run_batch(path: Path, progress: Progress) -> Made:
     """Makes a layout into its folder beside the file, whatever is missing.
 
     Args:
-        path: of the layout file.
+        path: of the layout file, which was read: its name leads nowhere else.
         progress: told as it goes on.
-
-    Returns:
-        The report, and lines for families whose members need new settings.
 
     Raises:
         InputError: the layout can't be read, the folder not written to, or another batch is being made.
+        Stopped: it was stopped; what was in hand is waited for.
     """
     if not _ONE.acquire(blocking=False):
         raise InputError(Fault("another layout is being made; wait until it is done", file=path.name))
     try:
-        library = Library(beside=path.parent)
-        layout = read_layout(path, library, check_asked)
-        wanted = Wanted(keep_failed=False, picture=True, paper=layout.header.paper, max_hours=None)
-        made_from = layout_key(path, (library.built_in, library.own), wanted)
-        folder = path.parent / layout.name
-        if (content := unchanged_report(folder, made_from, path.parent)) is not None:
-            return LayoutReport.model_validate_json(content), ()
-        refuse_unwritable(folder)
-        order = Order(
-            layout, folder, made_from, named_profiles(library), wanted, crew.processes, crew.usual_workers()
-        )  # fmt: skip
-        found = run(order, progress)
-        for each in (folder, *(folder / row.id for row in found[0].mounts)):
-            sweep(each)
-        return found
+        hired = nullcontext((crew.processes, crew.usual_workers()))
+        return made(path, path.parent, _wanted, hired, nullcontext(progress))
     finally:
         _ONE.release()
+
+
+def _wanted(data: Mapping[str, Any]) -> Wanted:
+    return Wanted(keep_failed=False, picture=True, paper=layout_paper(data), max_hours=None)
 
 
 def everything(folder: Path, report: LayoutReport) -> bytes:

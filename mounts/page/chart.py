@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from html import escape
 
+from mounts.page.lengths import in_unit
 from mounts.page.swing import At, Swing
-from mounts.page.tables import in_unit
 from mounts.units import number
 
 _WIDE, _TALL = 560.0, 250.0  # of the drawing; it is scaled to the page

@@ -133,7 +133,7 @@ def _asked(key: str, shelf: Shelf, scale: str) -> Field:
     low, high = _bounds(about)
     if key == "throw":
         low, high = shelf.throws_mm(scale)
-    sort = _sort(key, about)
+    sort = sort_of(key, about)
     choices = tuple(about.get("enum", ()))
     if key == "style":
         sort, choices = "choice", names()
@@ -152,7 +152,7 @@ def _own(key: str, about: Mapping[str, Any]) -> Field:
     low, high = _bounds(about)
     unit = unit_of(key)
     label = (key.rpartition("_")[0] if unit or key.endswith("_m") else key).replace("_", " ")
-    sort = "length" if unit == "mm" else _sort(key, about)
+    sort = "length" if unit == "mm" else sort_of(key, about)
     default = about.get("default")
     shown = "" if default is None else number(default) if isinstance(default, float) else str(default)
     return Field(
@@ -161,7 +161,8 @@ def _own(key: str, about: Mapping[str, Any]) -> Field:
     )  # fmt: skip
 
 
-def _sort(key: str, about: Mapping[str, Any]) -> Sort:
+def sort_of(key: str, about: Mapping[str, Any]) -> Sort:
+    """How an option is answered, by what the JSON Schema says of it."""
     if about.get("type") == "boolean":
         return "yes or no"
     if "enum" in about:

@@ -3,28 +3,35 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any, get_args
 
+from pydantic import BaseModel
+
 from mounts.errors import Fault, InputError, Place
 from mounts.export.commit import publish
-from mounts.inputs.layout import BOARD_OPTIONS, MountTable, Shared
-from mounts.inputs.load import parse_toml
+from mounts.inputs.layout import Framing, Shared, table_models
 from mounts.inputs.read_layout import Layout, read_layout
 from mounts.inputs.request import safe_name
-from mounts.inputs.toml_lines import lines_of
+from mounts.page.fields import sort_of
 from mounts.page.safety import LARGEST_BODY
 from mounts.page.shelf import Shelf
+from mounts.page.written import Written, read_value, shown_value
 from mounts.styles import check_asked
+from mounts.units import length_mm
 
 _BESIDE_MM = 60.0  # a copy stands so far along its board from what it was copied of; by eye
-_STEPS_BACK = 100  # that are kept to be undone
+DEFAULTS: Place = ("defaults",)
 SHARED: tuple[str, ...] = get_args(Shared)
 """What members of a family can share."""
 _BOM = b"\xef\xbb\xbf"
-_NUMBER = re.compile(r"[-+]?[0-9]+(?:\.[0-9]+)?")
+_NAME = re.compile(r"[A-Za-z0-9_-]{1,40}")
+_ALWAYS_TEXT = ("id", "family", "together", "scale", "name")
+_BEGUN_OUTLINE = [[0, 0], [1200, 0], [1200, 600], [0, 600]]  # mm; a usual board; common practice, no source
+_BEGUN_TIMBER_MM = (18, 70)  # width and depth; common practice, no source
 _SHOWN_FIRST = ("id", "board", "style", "x", "y", "heading_deg", "family", "copies", "mirror", "servo", "throw")
 
 TEMPLATE = """\
@@ -83,37 +90,42 @@ class Draft:
             raise InputError(Fault("no such layout in this folder", written=repr(name[:80]), file=""))
         self.shelf = shelf
         self.path: Path = shelf.folder / name
-        self._written = self.path.read_bytes()
-        self._before: list[str] = []
-        self.text = self._written.decode("utf-8-sig")
-        if parse_toml(self.text, Path(name)).get("mount") and ("mount", 0) not in self._lines():
+        self._on_disk = self.path.read_bytes()
+        self.written = Written(self._on_disk.decode("utf-8-sig"), Path(name))
+        if self.written.at(("mount",)) and not self.written.has_head(("mount", 0)):
             said = "must be [[mount]] tables to be changed here"
             raise InputError(Fault(said, ("mount",), file=name))
 
     @property
+    def text(self) -> str:
+        """The file as it would be written."""
+        return self.written.text
+
+    @property
     def changed(self) -> bool:
         """Whether something was changed that is not written yet."""
-        return self.text != self._written.decode("utf-8-sig")
+        return self.text != self._on_disk.decode("utf-8-sig")
 
     def rows(self) -> list[Row]:
         """The mounts as written."""
         found = []
-        for number, table in enumerate(self._data().get("mount", ())):
+        for number, table in enumerate(self.written.at(("mount",)) or ()):
             keys = [key for key in _SHOWN_FIRST if key in table] + [key for key in table if key not in _SHOWN_FIRST]
-            found.append(Row(number, {key: _shown(table[key]) for key in keys}))
+            found.append(Row(number, {key: shown_value(table[key]) for key in keys}))
         return found
 
-    def defaults(self) -> dict[str, str]:
-        """What holds for every mount that says nothing else."""
-        return {key: _shown(value) for key, value in self._data().get("defaults", {}).items()}
+    def table(self, place: Place) -> dict[str, str]:
+        """What stands in a table, but tables and lists inside it; as text."""
+        found = self.written.at(place) or {}
+        return {key: shown_value(value) for key, value in found.items() if not isinstance(value, dict | list)}
 
     def boards(self) -> list[str]:
         """Names of the boards."""
-        return [*self._data().get("boards", {})]
+        return [*(self.written.at(("boards",)) or {})]
 
     def families(self) -> list[str]:
         """Names of the families."""
-        return [*self._data().get("families", {})]
+        return [*(self.written.at(("families",)) or {})]
 
     def read(self) -> Layout:
         """What ``mounts batch`` would read.
@@ -124,19 +136,24 @@ class Draft:
         self._refuse_paths()
         return read_layout(self.path, self.shelf.library, check_asked, self.text)
 
-    def put(self, number: int, key: str, written: str) -> None:
-        """Writes a value of a mount, a number as a number; nothing: the key goes.
+    def put(self, place: Place, key: str | int, written: str) -> None:
+        """Writes a value of a table, or a coordinate, a number as a number; nothing: the key goes.
 
         Raises:
-            InputError: no mount has such a key.
+            InputError: no such table has such a key, or it can't be changed here.
         """
-        if key not in MountTable.model_fields or key == "set":
+        if isinstance(key, str) and key not in keys_of(place):
             raise InputError(Fault("unknown field", (key[:80],), file=""))
-        self._edit(("mount", number), {key: _value(key, written.strip()) if written.strip() else None})
+        text = written.strip()
+        if place == DEFAULTS and self.written.at(place) is None:
+            self._put_first(DEFAULTS, "[defaults]\n")
+        if text or isinstance(key, str):
+            value = text if key in _ALWAYS_TEXT or not text else read_value(text)
+            self.written.change(place, {key: value if text else None})
 
     def move(self, number: int, x: float, y: float) -> None:
         """Puts a mount elsewhere on its board, mm to a tenth."""
-        self._edit(("mount", number), {"x": round(x, 1), "y": round(y, 1)})
+        self.written.change(("mount", number), {"x": round(x, 1), "y": round(y, 1)})
 
     def add(self, like: int | None = None) -> int:
         """Adds a mount behind all others, a copy of another beside it or one that has what the defaults say.
@@ -146,7 +163,7 @@ class Draft:
         """
         import tomlkit
 
-        mounts = self._data().get("mount", [])
+        mounts = self.written.at(("mount",)) or []
         new: dict[str, Any] = {"id": "mount"}
         if like is not None:
             new |= {key: value for key, value in mounts[like].items() if key != "channel"}
@@ -157,20 +174,58 @@ class Draft:
         taken = {row.values.get("id", "") for row in self.rows()}
         stem = re.sub(r"-?\d+$", "", str(new["id"]))
         new["id"] = next(name for count in range(1, 10_000) if (name := f"{stem}-{count}") not in taken)
-        text = tomlkit.dumps({"mount": [new]})
-        lines = self.text.splitlines(keepends=True)
-        end = self._span(("mount", len(mounts) - 1))[1] if mounts else len(lines)
-        if lines and not lines[end - 1].endswith("\n"):
-            lines[end - 1] += "\n"
-        self._keep("".join([*lines[:end], "\n", text, *lines[end:]]))
+        self.written.put_behind(("mount", len(mounts) - 1) if mounts else None, tomlkit.dumps({"mount": [new]}))
         return len(mounts)
 
-    def remove(self, number: int) -> None:
-        """Takes a mount out, and the blank line before it; comments round it stay."""
-        start, end = self._span(("mount", number))
-        lines = self.text.splitlines(keepends=True)
-        blank = start > 0 and not lines[start - 1].strip()
-        self._keep("".join([*lines[: start - blank], *lines[end:]]))
+    def remove(self, place: Place) -> None:
+        """Takes a mount, a board, a piece of framing or a corner out; comments round it stay."""
+        if self.written.has_head(place):
+            self.written.remove(place)
+        else:
+            self.written.change(place[:-1], {place[-1]: None})
+
+    def add_board(self, name: str) -> None:
+        """Begins a board.
+
+        Raises:
+            InputError: not a name, or there is one of it already.
+        """
+        if not _NAME.fullmatch(name) or name in self.boards():
+            said = "must be a new name of letters, digits, '-' and '_'"
+            raise InputError(Fault(said, ("boards",), repr(name[:40]), file=""))
+        table = f'[boards.{name}]\nboard = "12 mm"\noutline = {_BEGUN_OUTLINE}\n'
+        self._put_first(("boards", name), table)
+
+    def add_corner(self, board: str, number: int) -> None:
+        """Puts a corner into a board's outline half way to the next, or begins an outline."""
+        outline = self.written.at(("boards", board, "outline"))
+        if not outline:
+            self.written.change(("boards", board), {"outline": _BEGUN_OUTLINE})
+            return
+        one, other = outline[number], outline[(number + 1) % len(outline)]
+        middle = [round((_mm(a) + _mm(b)) / 2, 1) for a, b in zip(one, other, strict=True)]
+        self.written.insert(("boards", board, "outline"), number + 1, middle)
+
+    def add_framing(self, board: str) -> None:
+        """Puts a piece of timber under the middle of a board."""
+        place: Place = ("boards", board, "framing")
+        corners = self.written.at(("boards", board, "outline")) or _BEGUN_OUTLINE
+        xs, ys = zip(*([_mm(each) for each in corner] for corner in corners), strict=True)
+        middle, (width, depth) = round((min(xs) + max(xs)) / 2, 1), _BEGUN_TIMBER_MM
+        before = self.written.at(place)
+        new = {"name": f"timber {len(before or ()) + 1}", "start": [middle, min(ys)], "end": [middle, max(ys)],
+               "width": width, "depth": depth}  # fmt: skip
+        if before and not self.written.has_head((*place, 0)):
+            self.written.insert(place, len(before), new)
+            return
+        last: Place = (*place, len(before) - 1) if before else ("boards", board)
+        if not self.written.has_head(last):
+            self.written.change(("boards", board), {"framing": [new]})
+            return
+        import tomlkit
+
+        table = tomlkit.dumps(new)
+        self.written.put_behind(last, f"[[boards.{tomlkit.key(board).as_string()}.framing]]\n{table}")
 
     def match(self, family: str, shared: Sequence[str]) -> None:
         """Says what the members of a family share; one that there is not is begun.
@@ -179,27 +234,22 @@ class Draft:
             InputError: not a name, or nothing that can be shared.
         """
         unknown = [each for each in shared if each not in SHARED]
-        if unknown or not shared or not re.fullmatch(r"[A-Za-z0-9_-]{1,40}", family):
+        if unknown or not shared or not _NAME.fullmatch(family):
             said = f"must share some of {', '.join(SHARED)}, under a name of letters, digits, '-' and '_'"
             raise InputError(Fault(said, ("family",), repr(family[:40]), file=""))
         if family in self.families():
-            self._edit(("families", family), {"match": list(shared)})
+            self.written.change(("families", family), {"match": list(shared)})
             return
         listed = ", ".join(f'"{each}"' for each in shared)
-        lines = self.text.splitlines(keepends=True)
-        start = self._span(("mount", 0))[0] if self._data().get("mount") else len(lines)
-        while start > 0 and lines[start - 1].lstrip().startswith("#"):
-            start -= 1
-        self._keep("".join([*lines[:start], f"[families.{family}]\nmatch = [{listed}]\n\n", *lines[start:]]))
+        self._put_first(("families", family), f"[families.{family}]\nmatch = [{listed}]\n")
 
     def shared(self, family: str) -> list[str]:
         """What the members of a family share."""
-        return [str(each) for each in self._data().get("families", {}).get(family, {}).get("match", ())]
+        return [str(each) for each in self.written.at(("families", family, "match")) or ()]
 
     def undo(self) -> None:
         """Takes the last change back."""
-        if self._before:
-            self.text = self._before.pop()
+        self.written.undo()
 
     def save(self) -> None:
         """Writes the file, if the command line can read it and nobody else wrote to it meanwhile.
@@ -208,60 +258,28 @@ class Draft:
             InputError: faults of it; or it was changed on the disk.
         """
         self.read()
-        if self.path.read_bytes() != self._written:
+        if self.path.read_bytes() != self._on_disk:
             said = "was changed by somebody else meanwhile; open it again, and change it there"
             raise InputError(Fault(said, file=self.path.name))
-        content = (_BOM if self._written.startswith(_BOM) else b"") + self.text.encode()
+        content = (_BOM if self._on_disk.startswith(_BOM) else b"") + self.text.encode()
         publish(self.shelf.folder, {self.path.name: content})
-        self._written = content
+        self._on_disk = content
+
+    def _put_first(self, place: Place, table: str) -> None:
+        """Puts a table before the mounts; defaults before boards and families too."""
+        before = [("mount", 0)]
+        if place == DEFAULTS:
+            named = [(group, name) for group in ("boards", "families") for name in self.written.at((group,)) or {}]
+            before = [*named, *before]
+        self.written.put_before([place for place in before if self.written.has_head(place)], table)
 
     def _refuse_paths(self) -> None:
         """No value that came from the browser names a file; what stood in the file before may."""
-        before = parse_toml(self._before[0] if self._before else self.text, self.path)
-        known = {str(value) for table in before.get("mount", ()) for value in table.values()}
-        for row in self.rows():
-            fresh = {key: value for key, value in row.values.items() if value not in known}
-            self.shelf.refuse_paths({key: value for key, value in fresh.items()
-                                     if not (key == "board" and value in self.boards())})  # fmt: skip
-
-    def _data(self) -> dict[str, Any]:
-        return parse_toml(self.text, self.path)
-
-    def _lines(self) -> Mapping[Place, int]:
-        return lines_of(re.sub(r"\r\n?", "\n", self.text))
-
-    def _span(self, table: Place) -> tuple[int, int]:
-        """Lines of a table, from 0, the last one not counted; comments that follow it are the next one's."""
-        found = self._lines()
-        start = found[table]
-        ends = [line for place, line in found.items() if line > start and place[: len(table)] != table]
-        lines = self.text.splitlines()
-        end = min(ends, default=len(lines) + 1) - 1
-        while not lines[end - 1].strip() or lines[end - 1].lstrip().startswith("#"):
-            end -= 1
-        return start - 1, end
-
-    def _edit(self, place: Place, values: Mapping[str, Any]) -> None:
-        """Changes keys of a table, and no other line of the file; None: the key goes."""
-        import tomlkit
-
-        start, end = self._span(place)
-        lines = self.text.splitlines(keepends=True)
-        part = tomlkit.parse("".join(lines[start:end]))
-        table: Any = part[str(place[0])][0 if place[0] == "mount" else place[1]]
-        for key, value in values.items():
-            if value is None:
-                table.pop(key, None)
-            else:
-                table[key] = value
-        self._keep("".join([*lines[:start], str(tomlkit.dumps(part)), *lines[end:]]))
-
-    def _keep(self, text: str) -> None:
-        """Takes a new text; the one before can be had back."""
-        self._before.append(self.text)
-        self.text = text
-        if len(self._before) > _STEPS_BACK:
-            del self._before[1]  # the first says what stood there
+        known = {str(value) for _, table in _tables(self.written.data_at_first()) for value in table.values()}
+        for group, table in _tables(self.written.data()):
+            here = {"board": self.boards()} if group != "boards" else {}
+            self.shelf.refuse_paths({key: value for key, value in table.items()
+                                     if str(value) not in known and value not in here.get(key, ())})  # fmt: skip
 
 
 def begin(shelf: Shelf, name: str) -> str:
@@ -323,39 +341,48 @@ def upload(shelf: Shelf, name: str, content: bytes) -> str:
     return file
 
 
-def fields_to_add(row: Row) -> Sequence[str]:
-    """Keys that a mount may have and has not."""
-    return [key for key in MountTable.model_fields if key not in row.values and key not in ("set", *_not_here())]
+@dataclass(frozen=True)
+class Key:
+    """What may stand in a table.
+
+    Attributes:
+        about: one line that says what it is.
+        is_length: a bare number is mm, and a unit may be written.
+    """
+
+    about: str
+    is_length: bool
 
 
-def about(key: str) -> str:
-    """What a key of a mount is."""
-    field = MountTable.model_fields.get(key)
-    return (field.description or "") if field else ""
+def keys_of(place: Place) -> Mapping[str, Key]:
+    """Keys that a table may have and are changed one by one."""
+    return _keys("framing" if "framing" in place else str(place[0]))
 
 
-def _not_here() -> Sequence[str]:
-    return [key for key in BOARD_OPTIONS if key not in MountTable.model_fields]
+def keys_to_add(place: Place, there: Collection[str]) -> Sequence[str]:
+    """Keys that a table may have and has not."""
+    return [key for key in keys_of(place) if key not in there]
 
 
-def _value(key: str, written: str) -> Any:
-    """A number as a number, true and false as what they are, all else as text; names stay text."""
-    if key in ("id", "family", "together", "style", "servo", "board", "scale") and not _NUMBER.fullmatch(written):
-        return written
-    if key in ("id", "family", "together", "scale"):
-        return written
-    if written in ("true", "false"):
-        return written == "true"
-    if re.fullmatch(r"[-+]?[0-9]{1,15}", written):
-        return int(written)
-    return float(written) if _NUMBER.fullmatch(written) else written
+@cache
+def _keys(table: str) -> Mapping[str, Key]:
+    models: Mapping[str, type[BaseModel]] = {**table_models(), "framing": Framing}
+    schema = models[table].model_json_schema()["properties"]
+    inside = ("set", "outline", "framing", "start", "end")
+    return {key: Key(str(about.get("description", "")), sort_of(key, about) == "length")
+            for key, about in schema.items() if key not in inside}  # fmt: skip
 
 
-def _shown(value: object) -> str:
-    if isinstance(value, bool):
-        return str(value).lower()
-    if isinstance(value, float):
-        return repr(value).removesuffix(".0")
-    if isinstance(value, dict):
-        return ", ".join(f"{key} = {_shown(each)}" for key, each in value.items())
-    return str(value)
+def _tables(data: Mapping[str, Any]) -> Iterator[tuple[str, Mapping[str, Any]]]:
+    """Every table that can name a profile, with the group it is of."""
+    for group, found in data.items():
+        named = found if isinstance(found, list) else found.values() if group in ("boards", "families") else [found]
+        yield from ((group, table) for table in named if isinstance(table, Mapping))
+
+
+def _mm(written: object) -> float:
+    """A coordinate of the file; 0 where it is none."""
+    try:
+        return length_mm(written)
+    except ValueError:
+        return 0.0

@@ -14,6 +14,7 @@ from pydantic import ValidationError
 from mounts.book.plan import beam, placed
 from mounts.checks.model import Check
 from mounts.checks.neighbours import Outline, Standing, check_sites, outlines
+from mounts.design import Design
 from mounts.errors import InputError, NoDesign
 from mounts.inputs.read_layout import Layout, LayoutMount
 from mounts.pipeline import design_mount
@@ -27,6 +28,9 @@ Point = tuple[float, float]
 _ROUND_MM = 40.0  # kept free round a board; by eye
 _TRACK_MM = 60.0  # of track drawn on either side of a pin; by eye
 _LETTERS = 55.0  # so many of them are as wide as the picture; by eye
+_ROUND_A_SCREW_MM = 2.0  # of print there is at least; common practice, no source
+_LETTER_WIDE = 0.6  # of its height, about; by eye
+_MOST_KEPT = 500  # outlines of mounts: some kB each
 _REACH_MM = 45.0  # from its pin within which a press means a mount; by eye
 
 
@@ -37,7 +41,7 @@ class Seen:
     Attributes:
         number: in the file.
         standing: where it stands, with its outlines.
-        built: whether the outlines are those of the printed part, not of servo and arm alone.
+        built: whether the outlines are those of the printed part, not what its numbers tell of it.
     """
 
     number: int
@@ -83,7 +87,7 @@ class Plan:
 
 
 class Footprints:
-    """Outlines of mounts, kept: those of a report where the folder has one, else of servo and arm.
+    """Outlines of mounts, kept: those of a report where the folder has one, else what its numbers tell.
 
     Args:
         folder: where batches are written.
@@ -102,18 +106,38 @@ class Footprints:
         ) == (spec.style, spec.servo.name, spec.mirror, spec.throw_mm):  # fmt: skip
             return report.footprint, True
         key = spec.model_copy(update={"id": "any"}).model_dump_json()
-        if key not in self._kept:
-            try:
-                self._kept[key] = outlines(design_mount(spec).design, ())
-            except (NoDesign, InputError):
-                self._kept[key] = None
-        return self._kept[key], False
+        if key in self._kept:
+            return self._kept[key], False
+        try:
+            found = planned(design_mount(spec).design)
+        except (NoDesign, InputError):
+            found = None
+        while len(self._kept) >= _MOST_KEPT:
+            self._kept.pop(next(iter(self._kept)), None)
+        self._kept[key] = found
+        return found, False
 
     def _report(self, layout: str, mount: str) -> Report | None:
         try:
             return Report.model_validate_json((self.folder / layout / mount / "report.json").read_bytes())
         except (OSError, ValidationError):
             return None
+
+
+def planned(design: Design) -> tuple[Outline, ...]:
+    """What a mount that is not made yet surely covers: servo with its arm's sweep, and what lies between its screws.
+
+    The print is one piece from each screw's head to where that meets the board.
+    """
+    from shapely import MultiPoint
+
+    found = outlines(design, ())
+    points = np.array([*(screw.head for screw in design.plan.screws), *design.datums.fixings])
+    if not len(points):
+        return found
+    hull = MultiPoint(points[:, :2]).buffer(_ROUND_A_SCREW_MM).convex_hull
+    heights = (float(points[:, 2].min()), float(points[:, 2].max()))
+    return (*found, Outline(body="between its screws", z_mm=heights, corners=tuple(hull.exterior.coords[:-1])))
 
 
 def plans_of(layout: Layout, footprints: Footprints) -> tuple[Plan, ...]:
@@ -156,6 +180,7 @@ def plan_svg(plan: Plan, layout: Layout, picked: int | None, moved_to: Point | N
         return f"{point[0] - plan.low[0]:.1f},{plan.low[1] + plan.size[1] - point[1]:.1f}"
 
     drawn = []
+    names_at: list[tuple[float, float, int]] = []
     if board.outline:
         drawn.append(f'<polygon class="board" points="{" ".join(map(at, board.outline))}"/>')
     for timber in board.framing:
@@ -170,12 +195,26 @@ def plan_svg(plan: Plan, layout: Layout, picked: int | None, moved_to: Point | N
         ends = (at((x - along[0], y - along[1])), at((x + along[0], y + along[1])))
         drawn.append(f'<polyline class="track" points="{ends[0]} {ends[1]}"/>')
         bad = any(check.verdict != "pass" for check in plan.checks[one.standing.id])
-        names = f"print{' bad' if bad else ''}{' picked' if one.number == picked else ''}"
+        states = {"bad": bad, "picked": one.number == picked, "planned": not one.built}
+        names = " ".join(["print", *(state for state, holds in states.items() if holds)])
         for outline in one.standing.outlines:
             corners = placed(replace(site, x_mm=x, y_mm=y), outline.corners)
             drawn.append(f'<polygon class="{names}" points="{" ".join(map(at, corners))}"/>')
         place = at((x, y)).split(",")
         drawn.append(f'<circle cx="{place[0]}" cy="{place[1]}" r="3" fill="currentColor"/>')
-        drawn.append(f'<text x="{place[0]}" y="{float(place[1]) - letters / 2:.1f}" font-size="{letters:.1f}" '
+        name_at = _free(float(place[0]), float(place[1]), one.standing.id, letters, names_at)
+        names_at.append((name_at[0], name_at[1], len(one.standing.id)))
+        drawn.append(f'<text class="name" x="{name_at[0]:.1f}" y="{name_at[1]:.1f}" style="--size:{letters:.1f}px" '
                      f'text-anchor="middle" fill="currentColor">{escape(one.standing.id)}</text>')  # fmt: skip
     return "".join(drawn)
+
+
+def _free(x: float, y: float, name: str, letters: float, taken: Sequence[tuple[float, float, int]]) -> Point:
+    """Where the name of a mount goes, in the picture: above its pin, or below where another's is in the way."""
+    for below in (-0.5, 1.3, -1.6, 2.4):
+        at = y + below * letters
+        wide = _LETTER_WIDE * letters
+        if all(abs(at - other[1]) >= letters or abs(x - other[0]) >= wide * (len(name) + other[2]) / 2
+               for other in taken):  # fmt: skip
+            break
+    return x, at

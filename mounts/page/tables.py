@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from html import escape
 
 from mounts.checks.model import Check
 from mounts.page.layouts import Row
+from mounts.page.lengths import as_shown, in_unit
 from mounts.page.places import closeness
 from mounts.pipeline import Designed
 from mounts.report.brief import check_line
@@ -16,29 +16,11 @@ from mounts.report.model import Report, together_minutes
 from mounts.report.summary import drive_rows
 from mounts.report.words import duration, mass_words
 from mounts.scene_wire import wire_cut_mm
-from mounts.units import MM_PER_IN, number
+from mounts.units import number
 
 _COLUMNS = ("id", "board", "style", "x", "y", "heading_deg", "family", "copies", "mirror")
-_LENGTHS = re.compile(r"(?P<first>-?\d+(?:\.\d+)?)(?P<between> to | x | and )?(?P<second>-?\d+(?:\.\d+)?)? mm\b")
+_COLUMNS_OF_LENGTHS = ("board", "x", "y")
 _WIDEST = 0.5  # of its limit left: a bar that long is full; by eye
-
-
-def in_unit(text: str, unit: str) -> str:
-    """A text with its lengths in inches, where that is the unit.
-
-    >>> in_unit("3 to 60 mm, arm hole 7 mm", "in")
-    '0.118 to 2.362 in, arm hole 0.276 in'
-    """
-    if unit != "in":
-        return text
-
-    def inches(found: re.Match[str]) -> str:
-        sizes = [number(float(found["first"]) / MM_PER_IN)]
-        if found["second"] is None:
-            return f"{sizes[0]}{found['between'] or ''} in"
-        return f"{sizes[0]}{found['between'] or ''}{number(float(found['second']) / MM_PER_IN)} in"
-
-    return _LENGTHS.sub(inches, text)
 
 
 def rows_html(rows: Iterable[tuple[str, str]], caption: str, unit: str) -> str:
@@ -129,13 +111,18 @@ def use_html(report: Report, unit: str) -> str:
         ("Tools", list_html(tools, unit)), ("Steps", list_html(report.steps, unit, numbered=True)),
         ("Cautions", list_html(report.cautions, unit)),
     ]  # fmt: skip
-    costs = [cost.sentence for cost in report.costs_of_pins]
-    if costs:
-        parts.append(("What your own figures cost", list_html(costs, unit)))
     return "".join(f"<h3>{title}</h3>{body}" for title, body in parts)
 
 
-def mounts_html(rows: Sequence[Row], usual: Mapping[str, str], bad: Collection[str], picked: int | None) -> str:
+def costs_html(report: Report, unit: str) -> str:
+    """What the figures cost that were given and not chosen, if they cost anything."""
+    costs = [cost.sentence for cost in report.costs_of_pins]
+    return f"<h3>What your own figures cost</h3>{list_html(costs, unit)}" if costs else ""
+
+
+def mounts_html(
+    rows: Sequence[Row], usual: Mapping[str, str], bad: Collection[str], picked: int | None, unit: str
+) -> str:
     """The mounts of a layout file, a row each, with a button that takes it in hand.
 
     Args:
@@ -143,6 +130,7 @@ def mounts_html(rows: Sequence[Row], usual: Mapping[str, str], bad: Collection[s
         usual: what holds where a mount says nothing.
         bad: names of those whose place fails a check.
         picked: number of the one that is in hand.
+        unit: of lengths.
     """
     head = "".join(f'<th scope="col">{name.replace("_", " ")}</th>' for name in _COLUMNS)
     body = []
@@ -152,7 +140,9 @@ def mounts_html(rows: Sequence[Row], usual: Mapping[str, str], bad: Collection[s
             f'<td><button type="button" data-mount="{row.number}" aria-label="pick {name}" '
             f'aria-pressed="{pressed}">{name}</button></td>'
         ]
-        cells += [f"<td>{escape(whole.get(column, ''))}</td>" for column in _COLUMNS[1:]]
+        for column in _COLUMNS[1:]:
+            value = whole.get(column, "")
+            cells.append(f"<td>{escape(as_shown(value, unit) if column in _COLUMNS_OF_LENGTHS else value)}</td>")
         body.append(f'<tr class="{"fail" if row.name in bad else ""}">{"".join(cells)}</tr>')
     return (
         '<div class="wide" tabindex="0" role="region" aria-label="table of mounts"><table class="checks">'

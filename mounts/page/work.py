@@ -155,7 +155,7 @@ def _done(order: Order, inbox: _Inbox) -> Result:
 
 
 def _shown(order: Order, inbox: _Inbox) -> Result:
-    from mounts.pipeline import check_mount, design_mount, model_mount
+    from mounts.pipeline import check_mount, design_mount, model_mount, pin_costs
     from mounts.report import model
 
     designed = design_mount(order.spec)
@@ -167,4 +167,5 @@ def _shown(order: Order, inbox: _Inbox) -> Result:
         inbox.look(order)
         checks.append(check)
     report = model.of(designed.design, designed.options, designed.spread, meshes, checks, {}, {}, "")
-    return Checked(report)
+    inbox.look(order)
+    return Checked(report.model_copy(update={"costs_of_pins": pin_costs(designed.design)}))

@@ -1,7 +1,7 @@
 """What the bench page costs: first picture, each kind of change, memory. Medians, beside the machine's bare imports.
 
 PYTHONPATH=.:tests .venv/bin/python tests/bench/bench_page.py           # 50 changes of each kind
-PYTHONPATH=.:tests .venv/bin/python tests/bench/bench_page.py --many    # memory over 1,000 changes too
+PYTHONPATH=.:tests .venv/bin/python tests/bench/bench_page.py --many 1000    # memory over so many changes too
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from pathlib import Path
 from served import FLAGS, serve
 
 CHANGES = 50
-MANY = 1000
+TOLD_EVERY = 200
 IMPORTS = {
     "numbers: scipy, pydantic, manifold3d": "import scipy.optimize, scipy.interpolate, pydantic, manifold3d",
     "solid: cadquery": "import cadquery",
@@ -28,7 +28,7 @@ IMPORTS = {
 def main() -> None:
     """Prints a row for each thing that is timed."""
     arguments = argparse.ArgumentParser()
-    arguments.add_argument("--many", action="store_true")
+    arguments.add_argument("--many", type=int, default=0, metavar="CHANGES")
     many = arguments.parse_args().many
     for name, code in IMPORTS.items():
         began = time.perf_counter()
@@ -71,11 +71,13 @@ def _look(page, began, many):
         _row("a throw, to the printed part with all its checks (6)", solids)
         if many:
             before = _rss_mb(page.process.pid)
-            for done in range(0, MANY, 200):
-                _slid(tab, "throw", "table.rows", 200)
+            for done in range(0, many, TOLD_EVERY):
+                _slid(tab, "throw", "table.rows", TOLD_EVERY)
+                heap = tab.evaluate("performance.memory.usedJSHeapSize") / 1e6
                 print(
-                    f"server after {done + 200} more changes: {_rss_mb(page.process.pid):.0f} MB, was {before:.0f} MB"
-                )
+                    f"server after {done + TOLD_EVERY} more changes: {_rss_mb(page.process.pid):.0f} MB, was "
+                    f"{before:.0f} MB; the tab's own memory: {heap:.0f} MB", flush=True,
+                )  # fmt: skip
         browser.close()
 
 

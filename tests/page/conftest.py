@@ -1,12 +1,16 @@
 """A tab on the page: Debian's Chromium, no way out to a network."""
 
 import shutil
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 import pytest
 from served import FLAGS, needs, serve
 
 CHROMIUM = shutil.which("chromium")
+# without a graphics card a press waits until the picture is drawn for the first time; at ten times the load that
+# two cores take, 30 s were not enough
+_PATIENCE_MS = 90_000
 
 
 @pytest.fixture(scope="session")
@@ -52,19 +56,19 @@ def browser():
         found.close()
 
 
-@pytest.fixture
-def visit(served, browser):
-    """Opens tabs; in the end none has complained and none has asked anybody else for anything."""
+@contextmanager
+def _tabs(served, browser):
     opened = []
 
     def visiting(path="/", **how):
         context = browser.new_context(**{"viewport": {"width": 1400, "height": 1000}, **how})
+        context.set_default_timeout(_PATIENCE_MS)
         found = Visit(context.new_page())
         found.tab.on("console", lambda said: said.type == "error" and found.complaints.append(said.text))
         found.tab.on("pageerror", lambda fault: found.complaints.append(str(fault)))
         found.tab.on("request", lambda request: found.asked.append(request.url))
-        found.tab.goto(served.address.rstrip("/") + path)
         opened.append((context, found))
+        found.tab.goto(served.address.rstrip("/") + path)
         return found
 
     yield visiting
@@ -75,3 +79,17 @@ def visit(served, browser):
         context.close()
     assert complaints == []
     assert abroad == []
+
+
+@pytest.fixture
+def visit(served, browser):
+    """Opens tabs; in the end none has complained and none has asked anybody else for anything."""
+    with _tabs(served, browser) as visiting:
+        yield visiting
+
+
+@pytest.fixture(scope="module")
+def shared_visit(served, browser):
+    """The same for all tests of a file, which leave a tab as they found it."""
+    with _tabs(served, browser) as visiting:
+        yield visiting

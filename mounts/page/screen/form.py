@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping
+from functools import partial
 from typing import Any
 
 from nicegui import ui
 
 from mounts.page.fields import OPEN, OWN, Field, fields
+from mounts.page.lengths import in_unit, meant
 from mounts.page.screen.frame import way_button
 from mounts.page.shelf import Shelf
-from mounts.page.tables import in_unit
 from mounts.page.ways import Told
 from mounts.units import MM_PER_IN, number
 
@@ -19,7 +19,6 @@ Changed = Callable[[Mapping[str, str]], None]
 """Called with the fields that were changed and what stands in them."""
 
 _FINEST = ((2.0, 0.05), (12.0, 0.1), (60.0, 0.5), (300.0, 1.0))  # step of a slider by how far it goes; by eye
-_BARE = re.compile(r"-?[0-9]*[.,]?[0-9]+|(?:[0-9]+[ -])?[0-9]+/[0-9]+")
 
 
 class Form:
@@ -38,6 +37,7 @@ class Form:
         self._inputs: dict[str, Any] = {}
         self._lengths: set[str] = set()
         self._sliders: dict[str, Any] = {}
+        self._opened: dict[str, bool] = {}  # what a person opened or shut stays so where the form is drawn anew
         self._ways: dict[str, Any] = {}
         self._silent = False
         self._whole = ui.element("div").classes("w-full")
@@ -51,9 +51,10 @@ class Form:
             changed: field that has the hand's attention, and keeps it where the form is drawn anew.
         """
         style, scale = values.get("style", ""), values.get("scale", "")
-        again = (style, scale, unit) != (self._style, self._scale, self.unit) or not self._inputs
+        again = (style, unit) != (self._style, self.unit) or not self._inputs
+        rescaled = scale != self._scale
         self.values, self._style, self._scale, self.unit = dict(values), style, scale, unit
-        if again:
+        if again or (rescaled and not self._rescale()):
             self._build()
             if changed in self._inputs:
                 self._inputs[changed].run_method("focus")
@@ -92,6 +93,21 @@ class Form:
                 slider.value = min(max(float(value), slider.props["min"]), slider.props["max"])
         self._silent = False
 
+    def _rescale(self) -> bool:
+        """Puts the bounds of another scale to the fields that stand there, where a hand may be; whether that did."""
+        asked = fields(self._style, self.shelf, self._scale)
+        if {field.key for field in asked if field.bounded and field.sort in ("length", "number")} != {*self._sliders}:
+            return False
+        self._silent = True
+        for field in asked:
+            slider = self._sliders.get(field.key)
+            if slider is not None and (slider.props["min"], slider.props["max"]) != (field.low, field.high):
+                slider.props["min"], slider.props["max"] = field.low, field.high
+                slider.props["aria-label"] = f"{field.label}, {self._hint(field)}"
+                self._inputs[field.key].props["hint"] = self._hint(field)
+        self._silent = False
+        return True
+
     def _build(self) -> None:
         self._whole.clear()
         self._inputs, self._sliders, self._ways = {}, {}, {}
@@ -104,11 +120,18 @@ class Form:
         with self._whole:
             for group, inside in groups.items():
                 given = any(self.values.get(field.key) for field in inside)
-                opened = group in OPEN or given
-                with ui.expansion(group, value=opened).classes("w-full").props("dense header-class=text-weight-medium"):
+                opened = self._opened.get(group, group in OPEN or given)
+                with (
+                    ui.expansion(group, value=opened, on_value_change=partial(self._folded, group))
+                    .classes("w-full")
+                    .props("dense header-class=text-weight-medium")
+                ):
                     for field in inside:
                         self._field(field)
         self._silent = False
+
+    def _folded(self, group: str, event: Any) -> None:
+        self._opened[group] = bool(event.value)
 
     def _field(self, field: Field) -> None:
         with ui.element("div").classes("asked"):
@@ -178,7 +201,7 @@ class Form:
     def _meant(self, key: str, text: object) -> str:
         """What was typed, with the unit that is meant where none is written."""
         plain = text.strip() if isinstance(text, str) else ""
-        return f"{plain} in" if key in self._lengths and self.unit == "in" and _BARE.fullmatch(plain) else plain
+        return meant(plain, self.unit) if key in self._lengths else plain
 
     def _changed(self, key: str, value: str) -> None:
         if self._silent or self.values.get(key, "") == value:

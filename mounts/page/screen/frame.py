@@ -6,6 +6,8 @@ from typing import Any
 
 from nicegui import ui
 
+from mounts.page.lengths import UNITS
+
 _CSS = """
 :root { --ink:#1c2733; --soft:#4a5766; --ground:#f6f7f9; --card:#ffffff; --edge:#c9d0d8; --accent:#17537d;
         --good:#1d6b36; --warn:#8a4b00; --bad:#a3161b; --throw:#dfe6ee; --wanted:#b4d3bd; }
@@ -32,6 +34,8 @@ body { background:var(--ground); color:var(--ink); font-size:16px; }
 .tools { display:flex; flex-wrap:wrap; gap:.35rem .9rem; align-items:center; }
 .slide { display:flex; align-items:center; gap:.8rem; flex:1 1 220px; min-width:200px; }
 .slide .name { color:var(--soft); white-space:nowrap; }
+.corner { display:grid; grid-template-columns:1fr 1fr; gap:.4rem; align-items:center; }
+.corner:has(button) { grid-template-columns:1fr 1fr auto auto; }
 .asked { width:100%; margin-bottom:.15rem; }
 .told { border-left:4px solid var(--bad); padding:.5rem .8rem; margin:.4rem 0; background:var(--card); color:var(--ink);
         overflow-wrap:anywhere; }
@@ -64,15 +68,19 @@ svg.chart .now { fill:var(--bad); stroke:var(--card); stroke-width:2; }
 .plan-picture { background:var(--ground); color:var(--ink); border:1px solid var(--edge); cursor:grab;
   touch-action:none; user-select:none; }
  .plan-picture svg { width:100%; height:auto; display:block; }
+ .plan-picture svg :is(polygon, polyline) { vector-effect:non-scaling-stroke; }
 .plan-picture svg .board { fill:var(--card); stroke:var(--ink); stroke-width:2; }
   .plan-picture svg .framing { fill:var(--throw); stroke:var(--soft); }
-  .plan-picture svg .track { stroke:var(--soft); stroke-width:3; }
+  .plan-picture svg .track { stroke:var(--soft); stroke-width:2; }
   .plan-picture svg .print { fill:var(--wanted); stroke:var(--good); fill-opacity:.8; }
   .plan-picture svg .print.bad { fill:var(--bad); stroke:var(--bad); fill-opacity:.55; }
+  .plan-picture svg .print.planned { stroke-dasharray:4 3; fill-opacity:.6; }
+  .plan-picture svg .name { font-size:var(--size); paint-order:stroke; stroke:var(--card); stroke-width:4; }
   .plan-picture svg .print.picked { stroke:var(--ink); stroke-width:3; }
 code.line { display:block; white-space:pre-wrap; overflow-wrap:anywhere; background:var(--ground); color:var(--ink);
             padding:.6rem; border:1px solid var(--edge); border-radius:4px; }
-pre.drawing { background:var(--ground); color:var(--ink); padding:.6rem; overflow-x:auto; font-size:.85rem; margin:0; }
+pre.drawing { background:var(--ground); color:var(--ink); padding:.6rem; overflow-x:auto; margin:0;
+              font-size:clamp(.54rem, 2.15vw, .85rem); }
 ul, ol { padding-left:1.3rem; margin:.2rem 0 .6rem; } ul { list-style:disc; } ol { list-style:decimal; }
 .q-field__label, .q-field__native, .q-field__input { color:var(--ink) !important; opacity:1 !important; }
 .q-field__bottom { color:var(--soft) !important; opacity:1 !important; padding-top:2px; }
@@ -82,21 +90,23 @@ ul, ol { padding-left:1.3rem; margin:.2rem 0 .6rem; } ul { list-style:disc; } ol
 .q-field--with-bottom { padding-bottom:0 !important; }
 .q-field__bottom { position:static !important; transform:none !important; }
 .asked .q-slider { margin-top:-2px; } .q-expansion-item__content { padding:0 .2rem .4rem; }
+.nicegui-expansion .nicegui-expansion-content { gap:.35rem; padding:.3rem .2rem; }
+.stays { position:sticky; top:1rem; }
 .q-expansion-item .q-item { padding-left:.2rem; padding-right:.2rem; }
 .q-checkbox, .q-toggle, .q-expansion-item, .q-item { color:var(--ink) !important; }
 .q-checkbox__inner--truthy, .q-toggle__inner--truthy { color:var(--accent) !important; }
 .q-menu { background:var(--card) !important; color:var(--ink) !important; }
 :focus-visible { outline:3px solid var(--accent) !important; outline-offset:2px; }
 .skip { position:absolute; left:-999px; } .skip:focus { left:1rem; top:.5rem; background:var(--card); z-index:9; }
-@media (max-width:900px) { .bench { display:flex; flex-direction:column; align-items:stretch; gap:0; padding:.6rem; }
-  .results { display:contents; } .bench > .card { order:1; } .results > * { order:2; }
-  .results > .picture-first { order:0; }
+@media (max-width:900px) { .stays { position:static; } .plan-picture svg .name { font-size:calc(var(--size) * 1.6); }
+  .bench { display:flex; flex-direction:column; align-items:stretch; gap:0; padding:.6rem; }
+  .results, .forms { display:contents; } .bench > .card, .forms > .card { order:1; } .results > .card { order:2; }
+  .results > .picture-first, .forms > .card:first-child { order:0; }
   .pair { grid-template-columns:minmax(0,1fr); gap:0; } .card { padding:.6rem .7rem; }
   .top .nav { flex-basis:100%; order:9; } }
 @media (prefers-reduced-motion:reduce) { * { transition:none !important; animation:none !important; } }
 """
 
-UNITS = {"mm": "millimetres", "in": "inches"}
 _LIGHTS = {"auto": "light as the system", "light": "light", "dark": "dark"}
 _PLACES = (("/", "Mount"), ("/layout", "Layout"), ("/servo", "Own servo"))
 

@@ -10,12 +10,16 @@ from typing import Any
 
 from nicegui import background_tasks, context, run, ui
 
-from mounts.errors import InputError
+from mounts.errors import InputError, Place
+from mounts.inputs.model import shown
 from mounts.inputs.read_layout import Layout
 from mounts.page.address import address
-from mounts.page.layouts import SHARED, Draft, Row, about, begin, fields_to_add, upload
+from mounts.page.layouts import DEFAULTS, SHARED, Draft, Row, begin, keys_of, keys_to_add, upload
+from mounts.page.lengths import UNITS, in_unit
 from mounts.page.plan import Footprints, Plan, plan_svg, plans_of
 from mounts.page.safety import LARGEST_BODY
+from mounts.page.screen.boards import BoardForms
+from mounts.page.screen.entry import entry
 from mounts.page.screen.frame import card, framed
 from mounts.page.screen.making import Making
 from mounts.page.shelf import Shelf
@@ -25,6 +29,14 @@ from mounts.units import number
 _MOVES_S = 0.05  # how often a mount that is dragged follows
 _WHICH = '(e) => { const b = e.target.closest("[data-mount]"); if (b) emit(b.dataset.mount); }'
 """Which of the buttons inside a table was pressed."""
+_KEY = (
+    "A line is a track with the tie bar's pin as a dot, grey is framing. Press a mount to pick it, and drag it where "
+    "it should go. Red is too near to something; what it is is told below."
+)
+_NOT_MADE = (
+    "Dashed: not made yet. Shown are its servo with the arm's sweep and what lies between its screws; the print "
+    "may reach farther, and is held against everything when it is made."
+)
 _WHERE = """(e) => { if (e.type === "pointermove" && !e.buttons) return;
   const r = e.currentTarget.getBoundingClientRect();
   emit(e.type, (e.clientX - r.left) / r.width, (e.clientY - r.top) / r.height); }"""
@@ -36,30 +48,37 @@ class LayoutDesk:
 
     Args:
         shelf: where layouts are.
+        footprints: of their mounts, those of all visitors.
         file: name of the one to open; empty: none yet.
+        unit: of lengths; what is none is mm.
     """
 
-    def __init__(self, shelf: Shelf, file: str) -> None:
-        self.shelf = shelf
+    def __init__(self, shelf: Shelf, footprints: Footprints, file: str, unit: str) -> None:
+        self.shelf, self.footprints = shelf, footprints
+        self.file, self.unit = file, unit if unit in UNITS else "mm"
         self.client = context.client
         self.draft: Draft | None = None
         self.layout: Layout | None = None
         self.plans: tuple[Plan, ...] = ()
-        self.footprints = Footprints(shelf.folder)
         self.picked: int | None = None
         self.dragged: tuple[str, tuple[float, float]] | None = None
         self._pictures: dict[str, Any] = {}
         self.stands: Any = None
         self._reads = 0
         shelf.reread()
-        framed("A layout", "/layout", "mm")
+        self._entries: dict[Place, Any] = {}
+        framed("A layout", "/layout", self.unit, self._other_unit)
         with ui.element("div").classes("bench"):
-            with card("Layout file"):
-                self._draw_files(file)
-                self.faults = ui.element("div").props("role=status aria-live=polite")
-                self.editor = ui.element("div")
+            with ui.element("div").classes("forms"):
+                with card("Layout file"):
+                    self._draw_files(file)
+                    self.faults = ui.element("div").props("role=status aria-live=polite")
+                    self.editor = ui.element("div")
+                with card("Boards"):
+                    self.board_forms = BoardForms(shelf, self._put, self._edited)
             with ui.element("div").classes("results"):
                 with card("Plan of the boards", first=True):
+                    self.key = ui.label("").classes("soft")
                     self.boards = ui.element("div")
                 with card("Mounts"):
                     self.table = ui.html("", sanitize=False)
@@ -68,7 +87,7 @@ class LayoutDesk:
                         self._button("Add a mount", lambda: self._added(None))
                         self._button("Copy the picked one", lambda: self._added(self.picked))
                         self._button("Remove the picked one", self._remove)
-                        self._button("Undo", self._undo)
+                        self._button("Undo", lambda: self._edited(self.draft.undo if self.draft else None))
                         self._button("Save", self._save)
                         self.saved = ui.label("").classes("soft").props("role=status aria-live=polite")
                 with card("Make it"):
@@ -93,11 +112,11 @@ class LayoutDesk:
     def _draw_files(self, file: str) -> None:
         known = self.shelf.layouts()
         ui.select([*known], label="open", value=file if file in known else None,
-                  on_change=lambda event: ui.navigate.to(_at(str(event.value)))).props(
+                  on_change=lambda event: ui.navigate.to(self._at(str(event.value)))).props(
                       "dense outlined options-dense").classes("w-full")  # fmt: skip
         with ui.element("div").classes("tools mt-2"):
             self.new = ui.input(label="name of a new one").props("dense outlined maxlength=64").classes("w-48")
-            self._button("Begin it", lambda: ui.navigate.to(_at(begin(self.shelf, self.new.value or ""))))
+            self._button("Begin it", lambda: ui.navigate.to(self._at(begin(self.shelf, self.new.value or ""))))
         chosen = ui.upload(max_file_size=LARGEST_BODY // 2, auto_upload=True, on_upload=self._uploaded).classes(
             "hidden"
         )
@@ -113,7 +132,16 @@ class LayoutDesk:
         except InputError as error:
             self._tell(error.lines)
             return
-        ui.navigate.to(_at(file))
+        ui.navigate.to(self._at(file))
+
+    def _at(self, file: str) -> str:
+        """Where a layout file is opened."""
+        return address({"file": file, "unit": self.unit if self.unit != "mm" else ""}, "/layout")
+
+    def _other_unit(self, unit: str) -> None:
+        self.unit = unit
+        ui.navigate.history.replace(self._at(self.file))
+        self._read()
 
     # what is read
 
@@ -133,6 +161,15 @@ class LayoutDesk:
                 with ui.element("div").classes("told"):
                     ui.label(line).classes("says")
 
+    def _tell_in_place(self, error: InputError | None) -> None:
+        """What is wrong, in lines and at each field that it is about."""
+        self._tell(error.lines if error else ())
+        said: dict[Place, list[str]] = {}
+        for fault in error.faults if error else ():
+            said.setdefault(fault.place, []).append(fault.said)
+        for place, element in {**self._entries, **self.board_forms.entries}.items():
+            element.error = "; ".join(said.get(place, ())) or None
+
     def _read(self, *, editor: bool = True) -> None:
         """Reads the draft as the command line would, and draws what comes of it."""
         if self.draft is None:
@@ -141,13 +178,14 @@ class LayoutDesk:
         self._draw_table()
         if editor:
             self._draw_editor()
+            self.board_forms.show(self.draft, self.unit)
         self.saved.text = "changed, not saved" if self.draft.changed else ""
         try:
             layout = self.draft.read()
         except InputError as error:
-            self._tell(error.lines)
+            self._tell_in_place(error)
             return
-        self._tell(())
+        self._tell_in_place(None)
         background_tasks.create(self._plan(layout, self._reads))
 
     async def _plan(self, layout: Layout, number: int) -> None:
@@ -161,7 +199,7 @@ class LayoutDesk:
     def _draw_table(self) -> None:
         if self.draft is not None:
             bad = {line.split(":")[0] for plan in self.plans for line in plan.told()}
-            self.table.content = mounts_html(self.draft.rows(), self.draft.defaults(), bad, self.picked)
+            self.table.content = mounts_html(self.draft.rows(), self.draft.table(DEFAULTS), bad, self.picked, self.unit)
 
     def _draw_plans(self) -> None:
         names = [plan.name for plan in self.plans]
@@ -182,9 +220,9 @@ class LayoutDesk:
             with said:
                 for line in plan.told():
                     with ui.element("div").classes("told"):
-                        ui.label(line).classes("says")
-                if any(not one.built for one in plan.mounts):
-                    ui.label("Of mounts that are not made yet servo and arm are shown, and held against each other.")
+                        ui.label(in_unit(line, self.unit)).classes("says")
+        made = all(one.built for plan in self.plans for one in plan.mounts)
+        self.key.text = _KEY if made else f"{_KEY} {_NOT_MADE}"
         self._draw_table()
         self._say_where()
 
@@ -235,16 +273,17 @@ class LayoutDesk:
 
     def _draw_editor(self) -> None:
         self.editor.clear()
+        self._entries.clear()
         rows = self.draft.rows() if self.draft else []
         if self.picked is None or self.draft is None or self.picked >= len(rows):
             return
         row = rows[self.picked]
         with self.editor:
             ui.label(f"Mount {row.name}").props("role=heading aria-level=3").classes("mt-2")
-            for key, value in row.values.items():
-                if key != "set":
-                    self._field(row, key, value)
-            ui.select([*fields_to_add(row)], label="say more of it", with_input=True,
+            there = self.draft.table(("mount", row.number))
+            for key in [key for key in row.values if key in there]:
+                self._field(row, key, there[key])
+            ui.select([*keys_to_add(("mount", row.number), row.values)], label="say more of it", with_input=True,
                       on_change=lambda event: self._field_added(row, str(event.value or ""))).props(
                           "dense outlined options-dense").classes("w-full")  # fmt: skip
             self._draw_family(row)
@@ -270,41 +309,54 @@ class LayoutDesk:
         mounts = self.layout.mounts if self.layout else ()
         site = mounts[self.picked].site if self.picked is not None and self.picked < len(mounts) else None
         if self.stands is not None and not self.stands.is_deleted:
-            self.stands.text = (
-                f"stands at {number(site.x_mm, 1)}, {number(site.y_mm, 1)} mm on {site.board}" if site else ""
-            )
+            at = f"stands at {number(site.x_mm, 1)} mm, {number(site.y_mm, 1)} mm on {site.board}" if site else ""
+            self.stands.text = in_unit(at, self.unit)
 
     def _field(self, row: Row, key: str, value: str) -> None:
         known = {"board": self.draft.boards(), "family": self.draft.families()} if self.draft else {}
-        element = ui.input(
-            label=key.replace("_", " "), value=value, autocomplete=known.get(key),
-            on_change=lambda event: self._put(row.number, key, str(event.value or "")),
-        ).props("dense outlined debounce=600 maxlength=200 hide-bottom-space").classes("w-full asked")  # fmt: skip
-        element.props["hint"] = about(key)
+        place: Place = ("mount", row.number)
+        what = keys_of(place).get(key)
+        if what is not None:
+            self._entries[(f"mount {shown(row.name)}", key)] = entry(
+                key.replace("_", " "), value, partial(self._put, place, key), unit=self.unit if what.is_length else "",
+                about=what.about, known=known.get(key, ()),
+            )  # fmt: skip
 
     def _field_added(self, row: Row, key: str) -> None:
         usual = {"x": "0", "y": "0", "heading_deg": "0", "copies": "1", "mirror": "true", "laid": "true"}
-        if key not in fields_to_add(row):
+        place: Place = ("mount", row.number)
+        if key not in keys_to_add(place, row.values):
             return
         with self.editor:
             self._field(row, key, "")
         if key in usual:
-            self._put(row.number, key, usual[key])
+            self._put(place, key, usual[key])
             if key in ("x", "y") and self.draft:
                 other = "y" if key == "x" else "x"
-                if other not in self.draft.rows()[row.number].values:
-                    self._put(row.number, other, "0")
+                if other not in self.draft.table(place):
+                    self._put(place, other, "0")
             self._draw_editor()
 
-    def _put(self, number_: int, key: str, value: str) -> None:
+    def _put(self, place: Place, key: str | int, value: str) -> None:
         if self.draft is None:
             return
         try:
-            self.draft.put(number_, key, value)
+            self.draft.put(place, key, value)
         except InputError as error:
             self._tell(error.lines)
             return
         self._read(editor=key == "family")  # elsewhere the hand is in one of its fields
+
+    def _edited(self, edit: Callable[[], object] | None) -> None:
+        """Makes a change of the draft that other fields follow."""
+        if edit is None:
+            return
+        try:
+            edit()
+        except InputError as error:
+            self._tell(error.lines)
+            return
+        self._read()
 
     def _added(self, like: int | None) -> None:
         if self.draft is not None:
@@ -313,20 +365,17 @@ class LayoutDesk:
 
     def _remove(self) -> None:
         if self.draft is not None and self.picked is not None:
-            self.draft.remove(self.picked)
+            self.draft.remove(("mount", self.picked))
             self.picked = None
-            self._read()
-
-    def _undo(self) -> None:
-        if self.draft is not None:
-            self.draft.undo()
             self._read()
 
     def _to_make(self) -> Path | None:
         """The file to be made, saved if it was changed; None: it can't be."""
         try:
-            if self.draft is not None and self.draft.changed:
-                self._save()
+            if self.draft is not None:
+                self.draft.read()
+                if self.draft.changed:
+                    self._save()
         except InputError as error:
             self._tell(error.lines)
             return None
@@ -336,8 +385,3 @@ class LayoutDesk:
         if self.draft is not None:
             self.draft.save()
             self.saved.text = f"saved as {self.draft.path.name}"
-
-
-def _at(file: str) -> str:
-    """Where a layout file is opened."""
-    return address({"file": file}, "/layout")

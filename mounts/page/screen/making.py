@@ -10,7 +10,7 @@ from pathlib import Path
 from nicegui import run, ui
 
 from mounts.errors import InputError
-from mounts.page.batches import Progress, everything, run_batch
+from mounts.page.batches import Progress, Stopped, everything, run_batch
 from mounts.page.shelf import Shelf
 from mounts.report.layout import LayoutReport
 from mounts.units import number
@@ -34,9 +34,11 @@ class Making:
     ) -> None:  # fmt: skip
         self.shelf, self.to_make, self.tell, self.made = shelf, to_make, tell, made
         self.report: LayoutReport | None = None
+        self.progress: Progress | None = None
         ui.label(f"Everything is written to a folder of the layout's name in {self.shelf.folder}.")
         with ui.element("div").classes("tools mt-1"):
             self.run = ui.button("Make what is missing", on_click=self._make).props("outline no-caps")
+            self.stop = ui.button("Stop", on_click=self._stop).props("outline no-caps")
             self.book = ui.button("Book", on_click=lambda: self._take("book.pdf")).props("outline no-caps")
             self.all = ui.button("Plates, book and all files as one zip", on_click=self._take_all).props(
                 "outline no-caps"
@@ -47,6 +49,7 @@ class Making:
         self.book.disable()
         self.all.disable()
         self.run.disable()
+        self.stop.disable()
 
     def ready(self) -> None:
         """There is a layout to be made."""
@@ -57,33 +60,48 @@ class Making:
         if path is None:
             return
         self.run.disable()
-        progress = Progress()
-        made = asyncio.ensure_future(run.io_bound(run_batch, path, progress))
-        while not made.done():
-            await asyncio.wait([made], timeout=_TOLD_S)
+        self.stop.enable()
+        progress = self.progress = Progress()
+        making = asyncio.ensure_future(run.io_bound(run_batch, path, progress))
+        while not making.done():
+            await asyncio.wait([making], timeout=_TOLD_S)
             self.bar.value = progress.done / max(progress.expected, 1)
-            self.going.text = progress.told()
+            waits = "stopping, what is in hand is waited for: " if progress.stopped.is_set() else ""
+            self.going.text = waits + progress.told()
         self.run.enable()
+        self.stop.disable()
         try:
-            found = made.result()
+            found = making.result()
         except InputError as error:
             self.tell(error.lines)
             return
+        except Stopped:
+            self.going.text = (
+                f"stopped: {progress.done - len(progress.failed)} of {progress.expected} are made and stay; "
+                f"'{self.run.text}' goes on from there"
+            )
+            return
         if found is None:
             return
-        self.report, retuned = found
+        self.report = found.report
         summary = self.report.summary
         self.bar.value = 1
         self.going.text = (
             f"{summary.passed} passed, {summary.warned} warn, {summary.failed} failed; {summary.plates} plates, "
             f"{number(summary.mass_g, 0)} g, {number(summary.hours, 1)} h"
         )
-        lines = [*retuned, *dict.fromkeys(line for row in self.report.mounts for line in (*row.reasons, *row.warnings))]
+        said = [line for row in self.report.mounts for line in (*row.reasons, *row.warnings)]
+        lines = [*found.retuned, *dict.fromkeys(said)]
         self.outcome.content = "<ul>" + "".join(f"<li>{escape(line)}</li>" for line in lines) + "</ul>" if lines else ""
         if self.report.files:
             self.book.enable()
             self.all.enable()
         self.made()
+
+    def _stop(self) -> None:
+        if self.progress is not None:
+            self.progress.stopped.set()
+            self.stop.disable()
 
     def _take(self, name: str) -> None:
         """One file that the layout's own report lists."""

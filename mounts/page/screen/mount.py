@@ -18,14 +18,15 @@ from mounts.page.bodies import Cut, bodies
 from mounts.page.builder import Builder
 from mounts.page.chart import chart_svg
 from mounts.page.fields import OWN, fields
+from mounts.page.lengths import UNITS, in_unit
 from mounts.page.places import place_of
 from mounts.page.screen.form import Form
-from mounts.page.screen.frame import UNITS, card, framed, way_button
+from mounts.page.screen.frame import card, framed, way_button
 from mounts.page.screen.picture import VIEWS, Picture
 from mounts.page.shelf import Shelf
 from mounts.page.store import Store
 from mounts.page.swing import Swing
-from mounts.page.tables import by_closeness, checks_html, figures_html, in_unit, use_html, verdict_line
+from mounts.page.tables import by_closeness, checks_html, costs_html, figures_html, use_html, verdict_line
 from mounts.page.work import Checked, Failed, Parts, Result, Zipped
 from mounts.report.model import resolved_inputs, worst
 
@@ -85,6 +86,7 @@ class Bench:
                     with card("The arm's swing"):
                         self.chart = ui.html("", sanitize=False)
                     with card("The drive"):
+                        self.costs = ui.html("", sanitize=False)
                         self.figures = ui.html("", sanitize=False)
                 with card("Checks"):
                     self.table = ui.html("", sanitize=False)
@@ -206,6 +208,7 @@ class Bench:
     def _take(self, found: Answer) -> None:
         self.answer = found
         self.meshes = ()
+        self.costs.content = ""
         left = self.form.tell(found.told)
         self.faults.clear()
         with self.faults:
@@ -242,6 +245,7 @@ class Bench:
                 background_tasks.create(self._show_parts())
             elif isinstance(result, Checked):
                 self._show_checks(result.report.checks, whole=True)
+                self.costs.content = costs_html(result.report, self.unit)
                 self.use.content = use_html(result.report, self.unit)
             elif isinstance(result, Failed):
                 self._say("fail", result.line)

@@ -10,6 +10,7 @@ from fastapi import Request, Response
 from nicegui import ui
 
 from mounts.page.builder import Builder
+from mounts.page.plan import Footprints
 from mounts.page.screen.layout import LayoutDesk
 from mounts.page.screen.mount import Bench
 from mounts.page.screen.servo import ServoDesk
@@ -26,13 +27,13 @@ def add_pages(folder: Path) -> tuple[Builder, Callable[[Any], None]]:
     Returns:
         The worker beside them; and what adds to an app the addresses that are no pages.
     """
-    shelf, builder, store = Shelf(folder), Builder(), Store()
+    shelf, builder, store, footprints = Shelf(folder), Builder(), Store(), Footprints(folder)
 
     def mount(request: Request) -> None:
         Bench(shelf, builder, store, request.url.query)
 
-    def layout(file: str = "") -> None:
-        LayoutDesk(shelf, file)
+    def layout(file: str = "", unit: str = "mm") -> None:
+        LayoutDesk(shelf, footprints, file, unit)
 
     def servo() -> None:
         ServoDesk(shelf)

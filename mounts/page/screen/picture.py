@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import time
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -18,7 +19,16 @@ from mounts.stl import read_stl
 _FOV_DEG = 30.0  # of the eye: little perspective, sizes can be compared
 _LIGHT_MM, _LIGHT = (-2500.0, -1500.0, -700.0), 1.8  # from the left, so that faces differ; by eye
 _LINGERS_S = 0.25  # a body stays until the one in its place is loaded, so that nothing flickers; by eye
+# pictures a second while anything moves, and while nothing does: without a graphics card each costs 50 ms of a core,
+# and what a person does meanwhile waits for it; at rest a change is seen within a quarter of a second
+_MOVING_FPS, _STILL_FPS = 20, 4
+_STILL_AFTER_S = 1.5  # without a change or a hand on it; by eye
 _WAITING = 0.3  # opacity of a part that is being made anew; by eye
+_FORGET = (
+    "const m = getElement({scene})?.objects.get('{item}')?.mesh; m?.removeFromParent(); "
+    "m?.traverse(o => {{ o.geometry?.dispose(); o.material?.dispose(); }});"
+)
+"""What the library leaves undone: a body that is taken away keeps its memory in the browser until it is told."""
 VIEWS: dict[str, Vector] = {
     "the corner": (0.75, -0.95, 0.55), "below": (0.7, -0.75, -0.5), "the end of the track": (1.0, 0.02, 0.06),
     "across the track": (0.02, -1.0, 0.06), "above": (0.01, -0.02, 1.0),
@@ -50,8 +60,9 @@ class Picture:
         self._unfitted = True  # the eye was placed before there were parts
         self._middle = np.zeros(3)
         self._reach = 100.0
+        self._still_at_s = 0.0
         self.scene = ui.scene(
-            width=800, height=460, grid=False, background_color="#dde3ea", fps=20,
+            width=800, height=460, grid=False, background_color="#dde3ea", fps=_MOVING_FPS,
             camera=ui.scene.perspective_camera(fov=_FOV_DEG, near=1, far=5000),
         ).style("width:100%;height:min(50vh,480px);touch-action:none")  # fmt: skip
         with self.scene:  # the library lights from above only: a bracket is looked at from below
@@ -60,6 +71,8 @@ class Picture:
         self.scene.props["aria-label"] = (
             "the mount in its place, turned by mouse or touch; 'look from' turns it by keys"
         )
+        for name in ("pointerdown", "pointermove", "wheel"):
+            self.scene.on(name, self._moves, args=[], throttle=_STILL_AFTER_S / 2)
 
     def show(self, design: Design, shown: Sequence[Shown], *, parts_follow: bool) -> None:
         """Puts bodies in place of those there are.
@@ -71,6 +84,7 @@ class Picture:
         """
         first = self.design is None or design.spec.style != self.design.spec.style
         self.design = design
+        self._moves()
         self._unmark()
         self.store.put(shown)
         kept = {key for key in self._objects if parts_follow and key.startswith("part")}
@@ -95,15 +109,18 @@ class Picture:
     def swing(self, theta_rad: float, tie_bar_mm: float) -> None:
         """Turns the arm; wire, tie bar and what is worked follow."""
         self.theta_rad, self.tie_bar_mm = theta_rad, tie_bar_mm
+        self._moves()
         self._place()
 
     def take_apart(self, share: float) -> None:
         """Moves everything out by a share of the way."""
         self.apart = share
+        self._moves()
         self._place()
 
     def hide(self, key: str, hidden: bool) -> None:
         """Shows or hides a part, and what else has its name."""
+        self._moves()
         (self._hidden.add if hidden else self._hidden.discard)(key)
         for each, item in self._objects.items():
             item.visible(not self._is_hidden(each))
@@ -114,17 +131,31 @@ class Picture:
 
     def look(self, name: str) -> None:
         """Moves the eye to a place of ``VIEWS``."""
+        self._moves()
         way = np.array(VIEWS[name])
         eye = self._middle + way / np.linalg.norm(way) * self._reach * 2.0
         self.scene.move_camera(*map(float, eye), *map(float, self._middle), 0.0, 0.0, 1.0, duration=0.3)
 
     def mark(self, at: Vector, words: str) -> None:
         """Shows a place."""
+        self._moves()
         self._unmark()
         with self.scene:
             dot = self.scene.sphere(max(1.2, self._reach / 45)).material("#c2161c").move(*at)
             text = self.scene.text(words, "color:#fff;background:#a3161b;padding:2px 6px;border-radius:4px")
             self._mark = [dot, text.move(at[0], at[1], at[2] + self._reach / 12)]
+
+    def _moves(self) -> None:
+        """Something moves: it is drawn often until it has been still for a while."""
+        if time.monotonic() >= self._still_at_s:
+            background_tasks.create(self._rest())
+        self._still_at_s = time.monotonic() + _STILL_AFTER_S
+
+    async def _rest(self) -> None:
+        self.scene.props["fps"] = _MOVING_FPS
+        while (left_s := self._still_at_s - time.monotonic()) > 0:
+            await asyncio.sleep(left_s)
+        self.scene.props["fps"] = _STILL_FPS
 
     def _unmark(self) -> None:
         for item in self._mark:
@@ -189,6 +220,7 @@ class Picture:
 async def _gone(item: Any) -> None:
     await asyncio.sleep(_LINGERS_S)
     if item.id in item.scene.objects:
+        item.scene.client.run_javascript(_FORGET.format(scene=item.scene.id, item=item.id))
         item.delete()
 
 

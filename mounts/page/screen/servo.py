@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from textwrap import dedent
 from typing import Any
 
 from nicegui import ui
@@ -43,7 +44,7 @@ class ServoDesk:
         self.inputs: dict[str, Any] = {}
         framed("Own servo", "/servo", "mm")
         with ui.element("div").classes("bench"):
-            with card("Measure it"):
+            with card("Measure it").classes("stays"):
                 ui.label(
                     "Callipers in mm, or write the unit: 0.89 in. Of several servos write each, with | between. "
                     "After three answers what is left out is of the nearest class."
@@ -66,12 +67,13 @@ class ServoDesk:
         ui.label(question.asks)
         with ui.element("pre").classes("drawing").props("tabindex=0 role=img") as drawing:
             drawing.props["aria-label"] = f"where the callipers go: {question.asks}"
-            ui.html("\n".join(_escaped(line) for line in question.drawing), sanitize=False, tag="span")
+            ui.html(_escaped(dedent("\n".join(question.drawing))), sanitize=False, tag="span")
         element = ui.input(
             label=f"{question.key}, such as {question.example}", validation=None,
             on_change=lambda event: self._answered(question.key, str(event.value or "")),
         ).props(f"dense outlined debounce=300 maxlength={_LONGEST} hide-bottom-space")  # fmt: skip
-        self.inputs[question.key] = element.classes("w-full mt-2")
+        # or what is told of an answer goes as soon as that is read
+        self.inputs[question.key] = element.classes("w-full mt-2").without_auto_validation()
 
     def _answered(self, key: str, text: str) -> None:
         self.written[key] = text.strip()[:_LONGEST]
