@@ -248,8 +248,8 @@ def build(design: Design, plan: DownPlan) -> Part:
         if top is not None:
             round_mm = min(ROOT_ROUND_MM, bottom_z - top - GUSSET_MM)
             turns = np.linspace(0.0, math.pi / 2, ROOT_FACETS + 1)
-            foot = [(side + round_mm * (1 - math.cos(a)), bottom_z - round_mm * (1 - math.sin(a))) for a in turns]
-            upper = [(w1, top), (side + GUSSET_MM, top), (side, top + GUSSET_MM), *foot, (side + round_mm, root)]
+            fillet = [(side + round_mm * (1 - math.cos(a)), bottom_z - round_mm * (1 - math.sin(a))) for a in turns]
+            upper = [(w1, top), (side + GUSSET_MM, top), (side, top + GUSSET_MM), *fillet, (side + round_mm, root)]
         wall = _mounting.seat_wall(
             plan.wall_face_x,
             [
