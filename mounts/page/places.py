@@ -14,11 +14,12 @@ from mounts.mesh import PartMesh
 
 _PLACES = (
     ("servo", ("servo", "seat", "flange", "cable", "plug")),
-    ("screw", ("screw", "bolt", "bond", "board-edge", "pilot")),
+    ("screw", ("screw", "bolt", "bond", "board-edge", "pilot", "fixing")),
     ("pivot", ("pivot", "guide", "board", "tilt", "strips")),
-    ("arm", ("arm", "torque", "swing", "pulse", "resolution", "stall", "horn")),
-    ("wire", ("wire", "stress", "loop", "rod", "buckling", "rate")),
-    ("pin", ("force", "travel", "throw", "tie-bar", "blade", "position", "rail")),
+    ("arm", ("arm", "torque", "swing", "pulse", "resolution", "stall", "horn", "turn")),
+    ("wire", ("wire", "stress", "loop", "rod", "buckling", "rate", "deflection", "lean", "bend")),
+    ("pin", ("force", "travel", "throw", "tie-bar", "blade", "position", "rail", "closes", "motion")),
+    ("pin", ("crank", "transmission", "backlash")),
 )
 """Words of a check's name → the place; the first that fits."""
 
