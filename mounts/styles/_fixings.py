@@ -11,7 +11,7 @@ from mounts.inputs.spec import MountSpec
 
 # common practice, no source:
 HOLD_RATIO = 2.0  # over the servo's stall; the allowable pulls have their own margin besides
-STALL_SHARE = 0.8  # of the plastic's strength, itself the low end of what is published
+STALL_SHARE = 0.85  # of the plastic's strength, itself the low end of what is published
 PADS_MM = (6.5, 9.0, 12.0)  # plywood as sold
 PAD_OVER_MM, PAD_UNDER_MM = 0.5, 0.7  # the worst of these sheets (EN 315, standards 4)
 PAD_MARGIN_MM = 10.0  # pad round the plate; common practice, no source

@@ -224,13 +224,13 @@ def test_the_seat_is_felt_through_the_lever(style):
 @pytest.mark.parametrize(("lie", "strength_mpa"), [("across", 25.0), ("down", 44.0)])
 def test_the_seat_bears_the_servos_stall(lie, strength_mpa):
     """PETG of print-service guides, 44 MPa along its layers, 25 across them; a bracket that lies across the track is
-    printed with its legs upright, the other with its post along the bed. Four fifths pass, a hair more does not; where
-    the plastic tells no strength nothing is asked."""
+    printed with its legs upright, the other with its post along the bed. 85 % pass, a hair more does not; where the
+    plastic tells no strength nothing is asked."""
     mount = kept({"lie": lie}, max_depth=80)
     spec, hole_mm = mount.design.spec, mount.design.drive.horn_radius_mm
     pull = spec.servo.stall_torque_nmm / hole_mm
 
-    for share, verdict in ((0.799, "pass"), (0.801, "fail")):
+    for share, verdict in ((0.849, "pass"), (0.851, "fail")):
         design = _with_plan(mount.design, seat_mpa_per_n=share * strength_mpa / pull)
         check = _checks(design, mount.meshes)["seat-strength"]
         assert (check.verdict, check.value) == (verdict, pytest.approx(share * strength_mpa))
