@@ -23,11 +23,12 @@ def run() -> int:
 
 
 def _leave(codes: list[int]) -> None:
-    with suppress(IndexError, OSError):  # ended by a signal, or nobody reads on: Python says so as it always does
-        code = codes[0]
+    if not codes:  # ended otherwise
+        return
+    with suppress(OSError):  # nobody reads on: Python says so as it always does
         sys.stdout.flush()
         sys.stderr.flush()
-        os._exit(code)
+        os._exit(codes[0])
 
 
 if __name__ == "__main__":

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.sparse import coo_matrix, csr_matrix
 from scipy.sparse.linalg import splu
+from trimesh import Trimesh
 
 _CORNERS = np.array([(i, j, k) for i in (0, 1) for j in (0, 1) for k in (0, 1)])
 _MOST_ROUNDS = 8  # to find out what presses on what it lies on
@@ -61,21 +62,23 @@ def _element(edge_mm: np.ndarray, modulus_mpa: float, poisson: float) -> tuple[n
     return stiff[:24, :24] + stiff[:24, 24:] @ inner, inner
 
 
-def rigidly_n_per_mm(
-    filled: np.ndarray,
-    edge_mm: float | np.ndarray,
-    elastic: tuple[float, float],
-    clamped: Chosen,
-    tied: Chosen,
-    at_mm: np.ndarray,
-    along: np.ndarray,
-) -> float:
-    """Stiffness of a body of bricks at a point of a stiff thing that is fixed to it; arguments as ``pulled``."""
-    return pulled(filled, edge_mm, elastic, clamped, tied, at_mm, along).n_per_mm
+def filled(part: Trimesh, start: np.ndarray, end: np.ndarray, edge_mm: float | np.ndarray) -> np.ndarray:
+    """Which bricks (nx, ny, nz) of a size have their middles in a body.
+
+    Args:
+        part: the body.
+        start: (3,) corner of the first brick, mm.
+        end: (3,) no middle lies beyond, mm.
+        edge_mm: of a brick, or of a cube.
+    """
+    sizes = np.broadcast_to(edge_mm, 3)
+    axes = (np.arange(a + size / 2, b, size) for a, b, size in zip(start, end, sizes, strict=True))
+    grid = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1)
+    return part.contains(grid.reshape(-1, 3) + 1e-4).reshape(grid.shape[:3])
 
 
 def pulled(
-    filled: np.ndarray,
+    there: np.ndarray,
     edge_mm: float | np.ndarray,
     elastic: tuple[float, float],
     clamped: Chosen,
@@ -89,7 +92,7 @@ def pulled(
     """A body of bricks, pulled with 1 N at a point of a stiff thing that is fixed to it.
 
     Args:
-        filled: (nx, ny, nz) which bricks are there; the first begins at the origin.
+        there: (nx, ny, nz) which bricks are there; the first begins at the origin.
         edge_mm: of a brick, or of a cube.
         elastic: Young's modulus, MPa, and Poisson's ratio.
         clamped: which of some places (n, 3) are held.
@@ -100,7 +103,7 @@ def pulled(
         into: +1 or -1, the way along z that they can't go.
     """
     edge = np.broadcast_to(edge_mm, 3)
-    cells, shape = np.argwhere(filled), np.array(filled.shape) + 1
+    cells, shape = np.argwhere(there), np.array(there.shape) + 1
     nodes = np.ravel_multi_index(tuple((cells[:, None] + _CORNERS).transpose(2, 0, 1)), tuple(shape))
     used, nodes = np.unique(nodes, return_inverse=True)
     places = np.array(np.unravel_index(used, tuple(shape))).T * edge

@@ -97,7 +97,7 @@ def _pin_n(drive: RockingWireDrive, pull_n: float) -> float:
 
 
 def _lever(drive: RockingWireDrive) -> float:
-    return drive.pivot_to_pin_mm / drive.pivot_to_horn_mm
+    return drive.lever
 
 
 JUDGING = Judging(

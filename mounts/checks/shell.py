@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 OFF_SEAT_MM = 1.0  # lifted so far, the seat itself no longer tells: a roof's slopes centre it
 FIT_MM = 0.02  # what a fit may read short of the printer's: float32 corners and bisection
 MOST_PLAY_MM = 2.0  # a part that may be pushed farther is not held at all; common practice, no source
+ABOVE_ALL_MM = 400.0  # higher than any housing: beds end before
 STEP_MM = 0.5  # way between two looks while a part is lifted; common practice, no source
 _FINE_MM = 0.005  # to which play and lift are halved: a quarter of FIT_MM
 _WAYS: Sequence[tuple[float, float]] = ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0))  # the four sides
@@ -85,7 +86,9 @@ def _scale_height(design: Design, scenery: Scenery, top_z: float) -> Check:
 
 def _servo_and_rod(design: Design, lifted: Sequence[Manifold]) -> Manifold:
     """Of the rod what stands under something that is lifted."""
-    above = scene.union(scene.box(body.bounding_box()[:3], (*body.bounding_box()[3:5], 400.0)) for body in lifted)
+    above = scene.union(
+        scene.box(body.bounding_box()[:3], (*body.bounding_box()[3:5], ABOVE_ALL_MM)) for body in lifted
+    )
     wire = scene.near_pieces(
         scene.wire_path(design, 0.0), design.drive.wire_mm, lambda stretch: not (above ^ stretch).is_empty()
     )

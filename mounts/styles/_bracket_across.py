@@ -24,7 +24,7 @@ from mounts.drive.rocking_wire.model import RockingWireLimits
 from mounts.frames import Vector, inverse, matrix
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _bracket, _fixings, _mounting, _pilots
+from mounts.styles import _bracket, _mounting, _pilots
 from mounts.styles._bracket import (
     CORNER_MM,
     DRIVER_RADIUS_MM,
@@ -47,7 +47,6 @@ if TYPE_CHECKING:
 THINS_STEEP = 1.1  # rise over run of a leg that grows as thick as the wall, in print
 LEDGE_MM, LEDGE_LAYERS = 0.8, 3  # of the plate left over its index notches: its bed edge stays whole
 WALL_OVER_NOTCH_MM = 3.0  # bridge of wall between the plate and the notch
-SEAT_SPARE = 11.0  # seat over wire, both at the arm's hole; a little more than is asked for
 BETWEEN_SCREWS_SHANKS = 3.0  # of two mounts that stand against each other
 RIB_AIR_MM = 0.4  # between case and ribs, whatever slip fit was measured
 FLARE_STEEP = 1.5  # rise over run of the web's ends, in print
@@ -94,9 +93,8 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     wire = _bracket.rocking(drive)
     plate = _bracket.pivot_plan(spec, wire, options)
     seat_x, shaft_z = _bracket.seat(spec, wire, plate["pivot_z"])
-    lever = wire.pivot_to_pin_mm / wire.pivot_to_horn_mm
-    felt, pull = wire.rate_n_per_mm * lever**2, _fixings.stall_n(spec, wire.horn_radius_mm)
-    plan = planned(spec, options, plate, (seat_x, 0.0, shaft_z), (felt, pull))
+    wants = _mounting.seat_wants(spec, wire.felt_n_per_mm, wire.horn_radius_mm, across=True)
+    plan = planned(spec, options, plate, (seat_x, 0.0, shaft_z), wants)
     return _bracket.datums(spec, wire, plan, ON_ITS_SIDE, shaft_z), plan
 
 
@@ -105,7 +103,7 @@ def planned(
     options: Options,
     plate: dict[str, Any],
     shaft: Vector,
-    wire: Point2,
+    wants: _mounting.SeatWants,
     *,
     half_mm: float | None = None,
 ) -> AcrossPlan:
@@ -116,15 +114,13 @@ def planned(
         options: of the bracket.
         plate: fields of the plan that describe plate and wire's slot.
         shaft: where it crosses the ears' seat, before the mirror, mount frame, mm.
-        wire: stiffness of the wire at the arm's hole, N/mm, and the servo's pull there at its stall, N: where the seat
-            wants it, the web is some lines thicker.
+        wants: of the seat; for it the web is some lines thicker.
         half_mm: nothing stands beyond this y, where a mirrored partner begins: the case lies away from it (``TURNED``);
             None: there is none.
     """
-    (felt, pull), bears = wire, _fixings.bears_mpa(spec, across=True)
     for web_mm in _bracket.webs_mm(spec, options):
         plan = _with_web(spec, options, plate, shaft, half_mm, web_mm)
-        if plan.seat_n_per_mm >= SEAT_SPARE * felt and (plan.seat_mpa_per_n or 0.0) * pull <= bears:
+        if wants.has(plan.seat_n_per_mm, plan.seat_mpa_per_n or 0.0):
             break
     return plan
 

@@ -25,7 +25,7 @@ from mounts.drive.rocking_wire.model import RockingWireLimits
 from mounts.frames import inverse, matrix
 from mounts.inputs import fits
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _bracket, _fixings, _mounting, _pilots
+from mounts.styles import _bracket, _mounting, _pilots
 from mounts.styles._bracket import DRIVER_RADIUS_MM, BracketPlan, Options
 from mounts.styles._mounting import EAR_MARGIN_MM, PLUG_SIDE_MM, Point2, flip
 
@@ -38,7 +38,6 @@ CUT_MM = 3.0  # front corners, chamfered: they are upright edges in print
 USUAL_POST_MM = 9.0  # only compares the two ways to lie
 POSTS_MM = (7.5, 8.0, 8.5, 9.0, 10.0, 11.0, 12.0, 14.0, 17.0, 20.0, 24.0)  # beside the case, with room for rib and name
 LOW_POST = (6.0, 0.7)  # width beside the case, mm and share of the post: the lower ear bears a quarter of the pull
-SEAT_SPARE = 11.0  # seat over wire, both at the arm's hole; a little more than is asked for
 RIB_MM = 8.0  # most that the rib reaches: the post bends along its layers
 LEANS, UPRIGHT_MM = 1.15, 1.0  # rise over run of a flank of the plate, in print, and how far it is upright first
 GUSSET_MM = 3.0  # between post and upper arm
@@ -86,14 +85,13 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Down
     case_z = servo.case_ends_mm(shaft_z, towards=-1)[::-1]
     side_y = -servo.case_width_mm / 2 - slip
     bottom_z = plate["board_face_z"] - options.plate_mm
-    lever = wire.pivot_to_pin_mm / wire.pivot_to_horn_mm
     opening_z = (case_z[0] - slip, case_z[1] + slip)
     post = _post(
         spec,
         wall_mm,
         (bottom_z - shaft_z, opening_z[1] - shaft_z),
         -seat_x,
-        (wire.rate_n_per_mm * lever**2, _fixings.stall_n(spec, wire.horn_radius_mm)),
+        _mounting.seat_wants(spec, wire.felt_n_per_mm, wire.horn_radius_mm, across=False),
     )
     wall_y = (side_y - post.wide_mm, servo.flange_hole_pitch_mm / 2 + BITE_DIAMETERS * servo.screw_mm)
     margin, front_y, rib_mm = _mounting.head_margin_mm(spec), _bracket.front_y_mm(spec), _bracket.rib_mm(spec, options)
@@ -156,7 +154,7 @@ class _Post(NamedTuple):
     mpa_per_n: float
 
 
-def _post(spec: MountSpec, wall_mm: float, down_mm: Point2, before_mm: float, wire: Point2) -> _Post:
+def _post(spec: MountSpec, wall_mm: float, down_mm: Point2, before_mm: float, wants: _mounting.SeatWants) -> _Post:
     """The narrowest post that is stiff enough for the wire and bears the servo's stall, or the widest.
 
     The post bends (``posts_n_per_mm``) and, as the wire is before it, twists: a²·L/(G·J) with a from the wall's middle
@@ -170,13 +168,12 @@ def _post(spec: MountSpec, wall_mm: float, down_mm: Point2, before_mm: float, wi
         wall_mm: thickness of the post.
         down_mm: how far the shaft is below the plate, and below the upper end of the case's opening.
         before_mm: from the wire to the front of the post.
-        wire: stiffness of the wire at the arm's hole, N/mm, and the servo's pull there at its stall, N.
+        wants: of the seat.
 
     Source: torsion of a rectangle, Roark; its stress, Shigley's Mechanical Engineering Design, 3-12, from memory.
     """
     shear = spec.filament.modulus_mpa / (2 * (1 + _mounting.POISSON))
-    (long, short), lever, (felt, pull) = down_mm, before_mm + wall_mm / 2, wire
-    bears = _fixings.bears_mpa(spec, across=False)
+    (long, short), lever = down_mm, before_mm + wall_mm / 2
 
     def twists(wide: float) -> float:
         t, b = sorted((wall_mm, wide))
@@ -191,8 +188,7 @@ def _post(spec: MountSpec, wall_mm: float, down_mm: Point2, before_mm: float, wi
         return _Post(post, 1 / (1 / bends + lever**2 * turns), bent / 2 + math.hypot(bent / 2, sheared))
 
     posts = [seat(wide) for wide in POSTS_MM]
-    good = (one for one in posts if one.n_per_mm >= SEAT_SPARE * felt and one.mpa_per_n * pull <= bears)
-    return next(good, posts[-1])
+    return next((one for one in posts if wants.has(one.n_per_mm, one.mpa_per_n)), posts[-1])
 
 
 def _outline(plate_x: Point2, rear_y: Point2, side: float) -> tuple[Point2, ...]:

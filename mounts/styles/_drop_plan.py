@@ -204,6 +204,11 @@ def _as_bracket(options: Options) -> _bracket.Options:
     return _bracket.Options(wall_mm=options.wall_mm, rib_mm=options.rib_mm)
 
 
+def _posts_mm(plan: DropPlan) -> tuple[float, float]:
+    """Widths of the posts beside the notch."""
+    return plan.notch_y[0] - plan.hung_y[0], plan.hung_y[1] - plan.notch_y[1]
+
+
 def seat_n_per_mm(spec: MountSpec, plan: DropPlan, shaft_z: float) -> float:
     """Stiffness of the servo's seat at the arm's hole, the weaker of sideways and upright, N/mm.
 
@@ -218,7 +223,7 @@ def seat_n_per_mm(spec: MountSpec, plan: DropPlan, shaft_z: float) -> float:
     Domain: posts longer than thick; the wall above the notch is held by skirt, ribs and flange on three sides.
     Source: beam under an end moment, any handbook.
     """
-    widths = (plan.notch_y[0] - plan.hung_y[0], plan.hung_y[1] - plan.notch_y[1])
+    widths = _posts_mm(plan)
     high = plan.notch_top_z - shaft_z
     sideways = _mounting.posts_n_per_mm(spec, plan.wall_mm, widths, high)
     second = sum(widths) * plan.wall_mm**3 / 12
@@ -231,7 +236,7 @@ def seat_mpa_per_n(plan: DropPlan, shaft_z: float) -> float:
 
     Upright F·L bends both over their thickness; sideways ``posts_mpa_per_n``. Domain, source: as ``seat_n_per_mm``.
     """
-    widths = (plan.notch_y[0] - plan.hung_y[0], plan.hung_y[1] - plan.notch_y[1])
+    widths = _posts_mm(plan)
     before, high = abs(plan.wall_face_x), plan.notch_top_z - shaft_z
     sideways = _mounting.posts_mpa_per_n(plan.wall_mm, widths, high, (before, plan.notch_y[1] - plan.notch_y[0]))
     return max(sideways, 6 * before / (sum(widths) * plan.wall_mm**2))

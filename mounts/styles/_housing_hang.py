@@ -117,6 +117,7 @@ def place(
     plug = (plug_x, (stand.shaft_y, floor.y[1] + 20.0), _housing_cable.plug_z(spec, floor.base_mm))
     stray = drive.horn_radius_mm * (1 - math.cos(math.radians(drive.swing_deg)))
     narrowest_mm = min(stand.near_x[1] - stand.near_x[0], stand.far_x[1] - stand.foot_x)
+    posts = narrowest_mm, (_post_mm(spec, found.printed_mm),) * 2, stand.seat_z - floor.base_mm
     plan = HousingPlan.model_validate(
         {
             **common,
@@ -125,12 +126,8 @@ def place(
             "way_out": (0.0, 0.0, 1.0),
             **_housing_cable.cable_way(spec, floor.cable_slot, plug),
             "plug_wide": (1.0, 0.0, 0.0),
-            "seat_n_per_mm": _mounting.posts_n_per_mm(
-                spec, narrowest_mm, (_post_mm(spec, found.printed_mm),) * 2, stand.seat_z - floor.base_mm
-            ),
-            "seat_mpa_per_n": _mounting.posts_mpa_per_n(
-                narrowest_mm, (_post_mm(spec, found.printed_mm),) * 2, stand.seat_z - floor.base_mm
-            ),
+            "seat_n_per_mm": _mounting.posts_n_per_mm(spec, *posts),
+            "seat_mpa_per_n": _mounting.posts_mpa_per_n(*posts),
             "arm_in_deg": stand.arm_in_deg,
             "ears_rest_on": "upper",
             "board_cut_out": floor.cut_out,

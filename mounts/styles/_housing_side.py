@@ -145,7 +145,8 @@ def place(
     frame, found = _frame(spec, drive, stand, floor)
     plug_x = stand.wall_x[0] - servo.connector_width_mm / 2 - PLUG_SIDE_MM
     plug = (plug_x, (sum(stand.case_y) / 2, floor.y[1] + 20.0), _housing_cable.plug_z(spec, stand.base_mm))
-    posts = (frame.notch_y[0] - frame.wall_y[0], frame.wall_y[1] - frame.notch_y[1])
+    widths = (frame.notch_y[0] - frame.wall_y[0], frame.wall_y[1] - frame.notch_y[1])
+    posts = wall_mm(spec), widths, stand.shaft_z - stand.base_mm
     rises = drive.horn_radius_mm * (1 - math.cos(math.radians(drive.swing_deg)))
     rod_high_z = max(spec.pin_height_mm, stand.hole_z + rises) + drive.wire_mm / 2
     plan = HousingPlan.model_validate(
@@ -156,12 +157,9 @@ def place(
             "way_out": (0.0, 0.0, 1.0),
             **_housing_cable.cable_way(spec, floor.cable_slot, plug),
             "plug_wide": (0.0, 1.0, 0.0) if floor.cable_slot else (1.0, 0.0, 0.0),
-            "seat_n_per_mm": _mounting.posts_n_per_mm(spec, wall_mm(spec), posts, stand.shaft_z - stand.base_mm),
+            "seat_n_per_mm": _mounting.posts_n_per_mm(spec, *posts),
             "seat_mpa_per_n": _mounting.posts_mpa_per_n(
-                wall_mm(spec),
-                posts,
-                stand.shaft_z - stand.base_mm,
-                (servo.horn_plane_height_mm, frame.notch_y[1] - frame.notch_y[0]),
+                *posts, (servo.horn_plane_height_mm, frame.notch_y[1] - frame.notch_y[0])
             ),
             "arm_length_mm": stand.cut_mm,
             "board_cut_out": floor.cut_out,

@@ -5,7 +5,7 @@ Brackets and housings draw with it; it knows neither.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
 import numpy as np
 from pydantic import Field
@@ -16,6 +16,7 @@ from mounts.inputs import fits
 from mounts.inputs.model import Mm
 from mounts.inputs.printer import Printer
 from mounts.inputs.spec import MountSpec
+from mounts.styles._fixings import bears_mpa, stall_n
 from mounts.styles._pilots import Pilots, length_mm
 
 if TYPE_CHECKING:
@@ -32,6 +33,7 @@ GRIP_SHANKS = 2.0  # thread of a fixing screw in the board; common practice, no 
 PLUG_SIDE_MM = 0.5  # between the plug and what it starts beside, on its way out of the mount
 CAPITAL_MM = 6.0  # of the name; common practice, no source
 LETTERS_MM = 0.6  # how far it stands out or is sunk; common practice, no source
+SEAT_SPARE = 11.0  # seat over wire, both at the arm's hole; a little more than is asked for; common practice, no source
 POISSON = 0.36  # of PLA and PETG; from memory
 ROOT_SHARE = 0.7  # of a post's width, by which its root in a thin web lets it turn; fitted to finite elements
 
@@ -215,6 +217,31 @@ def posts_n_per_mm(
     turns = ROOT_SHARE if web else 0.0
     posts = sum(1 / gives(width, 0.0, length_mm + turns * width) for width in widths_mm)
     return posts if web is None else 1 / (1 / posts + gives(web[0], length_mm, length_mm + web[1]))
+
+
+class SeatWants(NamedTuple):
+    """What must carry a servo: stiffness of the wire at the arm's hole, N/mm, the servo's pull there at its stall, N,
+    and the stress that the plastic bears, MPa."""
+
+    felt_n_per_mm: float
+    pull_n: float
+    bears_mpa: float
+
+    def has(self, n_per_mm: float, mpa_per_n: float) -> bool:
+        """Whether a seat of such stiffness, with so much stress for each newton at the arm's hole, is good."""
+        return n_per_mm >= SEAT_SPARE * self.felt_n_per_mm and mpa_per_n * self.pull_n <= self.bears_mpa
+
+
+def seat_wants(spec: MountSpec, felt_n_per_mm: float, arm_hole_mm: float, *, across: bool) -> SeatWants:
+    """Of a drive.
+
+    Args:
+        spec: servo and plastic.
+        felt_n_per_mm: stiffness of the wire at the arm's hole.
+        arm_hole_mm: the hole in use.
+        across: the pull is across the layers of the print.
+    """
+    return SeatWants(felt_n_per_mm, stall_n(spec, arm_hole_mm), bears_mpa(spec, across=across))
 
 
 def posts_mpa_per_n(

@@ -19,7 +19,7 @@ from mounts.drive.model import Drive
 from mounts.inputs import fits
 from mounts.inputs.model import Mm, Model, agree
 from mounts.inputs.spec import MountSpec
-from mounts.styles import Style, _bracket, _bracket_across, _fixings, _lifting, _mounting
+from mounts.styles import Style, _bracket, _bracket_across, _lifting, _mounting
 from mounts.styles._bracket_across import AcrossPlan
 
 if TYPE_CHECKING:
@@ -134,7 +134,8 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     }
     shaft = (-lift.wire_mm / 2 - spec.servo.horn_plane_height_mm, *lift.shaft)
     plan = _bracket_across.planned(
-        spec, _as_bracket(options), plate, shaft, (drive.rate_n_per_mm, _fixings.stall_n(spec, drive.horn_radius_mm)),
+        spec, _as_bracket(options), plate, shaft,
+        _mounting.seat_wants(spec, drive.rate_n_per_mm, drive.horn_radius_mm, across=True),
         half_mm=_half_mm(options),
     )  # fmt: skip
     if options.beside_mm is not None:

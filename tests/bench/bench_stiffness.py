@@ -16,7 +16,7 @@ import numpy as np
 import trimesh
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
-from cube_elements import Pulled, pulled
+from cube_elements import Pulled, filled, pulled
 
 from mounts import scene
 from mounts.asked import asked
@@ -57,9 +57,6 @@ def solved(designed: Designed) -> Pulled:
     part = trimesh.Trimesh(apply(mesh.print_to_mount, mesh.vertices_mm), mesh.faces)
     (corner, edge), (low, high) = bricks(design), part.bounds
     start = corner - edge * np.ceil((corner - low) / edge - 1e-6)
-    axes = [np.arange(a + size / 2, b, size) for a, b, size in zip(start, high, edge, strict=True)]
-    grid = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1)
-    filled = part.contains(grid.reshape(-1, 3) + 1e-4).reshape(grid.shape[:3])
     board_z = spec.ground_mm if design.on_board else plan.board_face_z
     heads, thick = (plan.frame.heads_xy, plan.base_mm) if design.on_board else (plan.heads_xy, plan.plate_mm)
     pressed = spec.fixing.root_mm / 2 + thick  # pressure spreads by 45° under a head; Shigley 8-5, from memory
@@ -81,7 +78,7 @@ def solved(designed: Designed) -> Pulled:
         return (beside < by_a_screw) & (np.abs((places + start)[:, along] - seat[0, along]) < edge[along] / 2)
 
     return pulled(
-        filled, edge, (spec.filament.modulus_mpa, POISSON), held, tied,
+        filled(part, start, high, edge), edge, (spec.filament.modulus_mpa, POISSON), held, tied,
         np.array(scene.horn_hole(design, 0.0)) - start, np.array([0.0, 1.0, 0.0]),
         rests=on_board, into=-1.0 if design.on_board else 1.0,
     )  # fmt: skip

@@ -11,7 +11,7 @@ import manifold3d
 import numpy as np
 import pytest
 import trimesh
-from cube_elements import rigidly_n_per_mm
+from cube_elements import filled, pulled
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from requests_for_drives import SERVOS, profile, request
@@ -603,8 +603,6 @@ def test_windows_leave_the_frame_as_stiff():
     def stiff(mesh: PartMesh) -> float:
         part = trimesh.Trimesh(apply(mesh.print_to_mount, mesh.vertices_mm), mesh.faces)
         low, high = part.bounds
-        axes = (np.arange(a + edge / 2, b, edge) for a, b in zip(low, high, strict=True))
-        grid = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1)
         seat_x = low[0] + edge * round((plan.frame.wall_x[1] - low[0]) / edge)
 
         def held(places):
@@ -616,15 +614,15 @@ def test_windows_leave_the_frame_as_stiff():
             near = np.min([np.hypot(y - at[0], z - at[1]) for at in plan.frame.pilots_yz], axis=0) < 2.0
             return near & (np.abs(x - seat_x) < edge / 2)
 
-        return rigidly_n_per_mm(
-            part.contains(grid.reshape(-1, 3) + 1e-4).reshape(grid.shape[:3]),
+        return pulled(
+            filled(part, low, high, edge),
             edge,
             (spec.filament.modulus_mpa, 0.36),
             held,
             by_a_screw,
             np.array(scene.horn_hole(design, 0.0)) - low,
             np.array([0.0, 1.0, 0.0]),
-        )
+        ).n_per_mm
 
     lean = stiff(lean_mesh)
     with pytest.MonkeyPatch.context() as patch:

@@ -6,7 +6,7 @@ import cadquery as cq
 import numpy as np
 import pytest
 import trimesh
-from cube_elements import pulled, rigidly_n_per_mm
+from cube_elements import filled, pulled
 from made import build, kept
 from plane_stress import clamped_plate_n_per_mm, torsion_mm4
 
@@ -247,8 +247,6 @@ def test_the_seat_as_a_solid_is_stiffer_than_told_and_as_strong():
     edge, foot_z, (low, high) = plan.web_mm / 2, plan.board_face_z - plan.plate_mm, part.bounds
     corner = np.array([plan.wall_face_x, plan.inside_y[1], foot_z])
     start = corner - edge * np.ceil((corner - low) / edge)
-    axes = (np.arange(a + edge / 2, b, edge) for a, b in zip(start, (*high[:2], foot_z), strict=True))
-    grid = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1)
     servo = design.spec.servo
     pressed = servo.screw_head_mm / 2 + servo.flange_thickness_mm
 
@@ -258,7 +256,7 @@ def test_the_seat_as_a_solid_is_stiffer_than_told_and_as_strong():
         return near & (np.abs(x - plan.wall_face_x) < 1e-6)
 
     found = pulled(
-        part.contains(grid.reshape(-1, 3) + 1e-4).reshape(grid.shape[:3]),
+        filled(part, start, np.array([*high[:2], foot_z]), edge),
         edge,
         (design.spec.filament.modulus_mpa, 0.36),
         lambda places: places[:, 2] + start[2] > foot_z - 1e-6,
@@ -273,7 +271,7 @@ def test_the_seat_as_a_solid_is_stiffer_than_told_and_as_strong():
 def test_cubes_bend_as_a_beam_does():
     """A cantilever of 2 × 4 × 60 mm by cubes of 1 mm, pulled at its end: 3·E·I/L³, any handbook, within 2 %."""
     bar = np.ones((2, 4, 60), dtype=bool)
-    found = rigidly_n_per_mm(
+    found = pulled(
         bar,
         1.0,
         (2000.0, 0.36),
@@ -281,7 +279,7 @@ def test_cubes_bend_as_a_beam_does():
         lambda places: places[:, 2] > 59.9,
         np.array([1.0, 2.0, 60.0]),
         np.array([1.0, 0.0, 0.0]),
-    )
+    ).n_per_mm
     assert found == pytest.approx(3 * 2000 * (4 * 2**3 / 12) / 60**3, rel=0.02)
 
 

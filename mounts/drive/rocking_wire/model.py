@@ -41,3 +41,13 @@ class RockingWireDrive(PointsDrive):
     pivot_bore_mm: float = Field(description="D, as printed: wire plus slack")
     pivot_land_mm: float
     board_hole_mm: float = Field(description="drill for the wire's hole in board and roadbed")
+
+    @property
+    def lever(self) -> float:
+        """h/d: what the pin goes over what the arm's hole does."""
+        return self.pivot_to_pin_mm / self.pivot_to_horn_mm
+
+    @property
+    def felt_n_per_mm(self) -> float:
+        """Stiffness of the wire at the arm's hole, the pin stopped, N/mm: k·(h/d)² by virtual work."""
+        return self.rate_n_per_mm * self.lever**2
