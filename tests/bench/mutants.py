@@ -4,11 +4,15 @@ Without a name: the modules that differ from ``main``. Each mutant (a sign, an o
 a truth value: cosmic-ray's operators, less those excluded in pyproject.toml) is tried against the tests of the
 modules' own room that name one of them, with ``--room`` all of the room, and doctests; without those marked ``solid``
 unless ``--solid`` asks for them. Survivors are printed with file and line, and whether any test comes there at all.
+``--sample N`` tries N mutants of each module, the same ones every time (others by ``--seed``); the rate of a room is
+then the mean of its modules' rates, weighted by how many mutants each has.
 
 Nothing is written. Each test is first run by itself in a forked child, which tells the lines that it reaches and how
 long it takes; a mutant is then tried in a child of its own that has everything imported and takes the changed
-functions, against the tests that reach its statement, the quickest first. One that changes what happens on import is
-tried in a child that imports the changed source, against all tests that reach its module. Needs the dev extra.
+functions, against the tests that reach its statement, the quickest first. A constant of the module is set in such a
+child too, wherever it is held (``constants.py``); any other change to what happens on import is tried in a child that
+imports the changed source. Both are tried against all tests that reach the module or one that imports from it.
+Needs the dev extra.
 """
 
 from __future__ import annotations
@@ -24,6 +28,7 @@ import itertools
 import math
 import os
 import pickle
+import random
 import re
 import signal
 import subprocess
@@ -39,6 +44,7 @@ from typing import Any
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: threads of many small products fight for cores
 
+import constants  # beside this file
 import cosmic_ray.plugins
 import numpy  # noqa: F401, from here on loaded once for all children, as the next
 import pydantic  # noqa: F401
@@ -71,12 +77,9 @@ class Known:
     seconds: dict[str, float] = field(default_factory=dict)
     lines: dict[str, set[tuple[str, int]]] = field(default_factory=dict)
 
-    def quickest(self, path: str, lines: range | None, most_s: float) -> list[str]:
-        """Ids of the tests that reach one of these lines, or the module at all, as many as take so long at most."""
-        near = {(path, line) for line in lines} if lines else None
-        found = [
-            each for each, at in self.lines.items() if (at & near if near else any(file == path for file, _ in at))
-        ]
+    def quickest(self, near: set[tuple[str, int]], most_s: float) -> list[str]:
+        """Ids of the tests that reach one of these lines (line 0: the file at all), as many as take so long at most."""
+        found = [each for each, at in self.lines.items() if at & near]
         found.sort(key=lambda each: self.seconds[each])
         spent = itertools.accumulate(self.seconds[each] for each in found)
         return [each for each, seconds in zip(found, spent, strict=True) if seconds <= most_s or each == found[0]]
@@ -109,7 +112,7 @@ def _tests(modules: Sequence[str], *, room: bool) -> list[str]:
     if room and where.is_dir():
         return [*found, str(where.relative_to(ROOT))]
     for module in modules:
-        dotted = ".".join(Path(module).with_suffix("").parts).removesuffix(".__init__")
+        dotted = _name(module)
         package, _, last = dotted.rpartition(".")
         named = re.compile(rf"(from|import) {dotted}\b(?!\.)|from {package} import .*\b{last}\b")
         own = ROOT / "tests" / f"test_{last}.py"
@@ -155,6 +158,25 @@ def _statement(source: str, line: int) -> range:
         if line <= max(end, node.lineno):
             best = range(node.lineno, max(end, node.lineno) + 1)
     return best
+
+
+def _name(path: str) -> str:
+    """A module's, by its path."""
+    return ".".join(Path(path).with_suffix("").parts).removesuffix(".__init__")
+
+
+def _near(path: str) -> set[tuple[str, int]]:
+    """The files whose tests can tell a change of what a module does on import: its own, and who imports from it."""
+    others = constants.importers(_name(path), ROOT)
+    return {(path, 0), *((str(Path(each).relative_to(ROOT)), 0) for each in others)}
+
+
+def _sampled(mutants: Sequence[Mutant], number: int | None, seed: int) -> list[Mutant]:
+    """As many mutants of one module, in their own order."""
+    if number is None or number >= len(mutants):
+        return list(mutants)
+    chosen = random.Random(f"{seed} {mutants[0].path}").sample(range(len(mutants)), number)  # noqa: S311
+    return [mutants[each] for each in sorted(chosen)]
 
 
 def _functions(code: CodeType, at: dict[tuple[str, int], list[CodeType]], imported: list[Any]) -> None:
@@ -213,6 +235,25 @@ def _patches(mutant: Mutant) -> list[tuple[FunctionType, CodeType]] | None:
     return [(each, now[key][0]) for key in changed for each in alive.get(key, [])]
 
 
+def _change(mutant: Mutant) -> Callable[[], None] | None:
+    """What makes a mutant of a process that has everything imported; None where only a fresh import does."""
+    patches = _patches(mutant)
+    if patches is not None:
+
+        def functions() -> None:
+            for function, code in patches:
+                function.__code__ = code
+
+        return functions
+    found = constants.assignments((ROOT / mutant.path).read_text(), mutant.source)
+    module = sys.modules.get(_name(mutant.path))
+    if found is None or module is None:
+        return None
+    again, moved = found
+    held = constants.holders(module.__name__, moved, ROOT)
+    return None if held is None else lambda: constants.put(module, again, held)
+
+
 def _in_child(work: Callable[[], object], seconds: float, *, loud: bool = False) -> Any:
     """The answer of a child that does it; None of one that falls or hangs."""
     reads, writes = os.pipe()
@@ -254,7 +295,7 @@ class Room:
     least_s: float
     most_s: float
     known: Known = field(default_factory=Known)
-    on_import: list[Mutant] = field(default_factory=list)
+    on_import: list[tuple[Mutant, set[tuple[str, int]]]] = field(default_factory=list)
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Learns what the tests reach, and tries."""
@@ -268,17 +309,17 @@ class Room:
             _, self.known.seconds[name], self.known.lines[name] = told
         print(f"{len(items)} tests reckoned with, {time.monotonic() - begun:.0f} s", flush=True)
         for mutant in self.mutants:
-            patches = _patches(mutant)
-            if patches is None:
-                self.on_import.append(mutant)
+            change = _change(mutant)
+            if change is None:
+                self.on_import.append((mutant, _near(mutant.path)))
                 continue
-            lines = _statement((ROOT / mutant.path).read_text(), mutant.line)
-            names = self.known.quickest(mutant.path, lines, self.most_s)
+            lines = {(mutant.path, line) for line in _statement((ROOT / mutant.path).read_text(), mutant.line)}
+            near = lines if _patches(mutant) is not None else _near(mutant.path)
+            names = self.known.quickest(near, self.most_s)
             mutant.reached = bool(names)
 
-            def tried(patches: Any = patches, names: Any = names) -> bool:
-                for function, code in patches:
-                    function.__code__ = code
+            def tried(change: Callable[[], None] = change, names: Sequence[str] = names) -> bool:
+                change()
                 return all(_run(items[name]) for name in names)
 
             seconds = max(self.least_s, TIMES_SLOWER * sum(self.known.seconds[name] for name in names))
@@ -288,6 +329,7 @@ class Room:
 
     def _reached(self, item: pytest.Item) -> tuple[bool, float, set[tuple[str, int]]]:
         paths = {str(ROOT / mutant.path): mutant.path for mutant in self.mutants}
+        mounts = f"{ROOT / 'mounts'}/"
         found: set[tuple[str, int]] = set()
 
         def line(frame: Any, event: str, _: Any) -> Any:
@@ -296,7 +338,10 @@ class Room:
             return line
 
         def call(frame: Any, event: str, _: Any) -> Any:
-            return line if frame.f_code.co_filename in paths else None
+            file = frame.f_code.co_filename
+            if file.startswith(mounts):
+                found.add((file.removeprefix(f"{ROOT}/"), 0))
+            return line if file in paths else None
 
         begun = time.monotonic()
         sys.settrace(call)
@@ -327,9 +372,8 @@ class Changed(importlib.abc.MetaPathFinder, importlib.abc.SourceLoader):
 
     def __init__(self, mutant: Mutant) -> None:
         self.mutant = mutant
-        parts = Path(mutant.path).with_suffix("").parts
-        self.package = parts[-1] == "__init__"
-        self.name = ".".join(parts[:-1] if self.package else parts)
+        self.package = Path(mutant.path).name == "__init__.py"
+        self.name = _name(mutant.path)
 
     def find_spec(self, name: str, path: Any = None, target: Any = None) -> Any:
         """Of this one module."""
@@ -372,8 +416,8 @@ def _tried(mutants: list[Mutant], tests: Sequence[str], least_s: float, most_s: 
     room = _in_child(in_functions, 100_000.0, loud=True)
     if not isinstance(room, Room):
         raise SystemExit(f"{' '.join(tests)}: the tests can't be tried")
-    for mutant in room.on_import:
-        names = room.known.quickest(mutant.path, None, most_s)
+    for mutant, near in room.on_import:
+        names = room.known.quickest(near, most_s)
         files = list(dict.fromkeys(name.split("::")[0] for name in names))
 
         def on_import(mutant: Mutant = mutant, names: Any = names, files: Any = files) -> bool:
@@ -395,6 +439,8 @@ def main() -> int:
     parser.add_argument(
         "--seconds", type=float, default=math.inf, help="of tests that are asked about a mutant, at most"
     )
+    parser.add_argument("--sample", type=int, metavar="N", help="try so many mutants of each module, not all")
+    parser.add_argument("--seed", type=int, default=0, help="another sample (default: %(default)s)")
     parser.add_argument("--tests", nargs="+", metavar="FILE", help="ask these tests in place of the room's")
     given = parser.parse_args()
     os.chdir(ROOT)
@@ -405,22 +451,26 @@ def main() -> int:
         rooms.setdefault(Path(module).with_suffix("").parts[1], []).append(module)
     left = False
     for room, modules in rooms.items():
-        found = [each for module in modules for each in _mutants(module, settings["exclude-operators"])]
+        every = {module: list(_mutants(module, settings["exclude-operators"])) for module in modules}
         begun = time.monotonic()
         tried = _tried(
-            found,
+            [each for own in every.values() for each in _sampled(own, given.sample, given.seed)],
             given.tests or _tests(modules, room=given.room),
             settings["least-timeout-s"],
             given.seconds,
             solid=given.solid,
         )
-        for module in modules:
+        weighted = 0.0
+        for module, mutants in every.items():
             own = [each for each in tried if each.path == module]
             if own:
-                print(f"{module}: {sum(each.noticed for each in own)} of {len(own)} noticed")
-        killed = sum(each.noticed for each in tried)
+                noticed = sum(each.noticed for each in own)
+                weighted += len(mutants) * noticed / len(own)
+                of_all = f", a sample of {len(mutants)}" if len(own) < len(mutants) else ""
+                print(f"{module}: {noticed} of {len(own)} noticed, {noticed / len(own):.1%}{of_all}")
+        killed, whole = sum(each.noticed for each in tried), sum(map(len, every.values()))
         print(
-            f"{room:12} {killed:5} noticed {len(tried) - killed:5} survived {killed / max(len(tried), 1):7.1%}"
+            f"{room:12} {killed:5} noticed {len(tried) - killed:5} survived {weighted / max(whole, 1):7.1%} of {whole}"
             f", {time.monotonic() - begun:.0f} s",
             flush=True,
         )
