@@ -133,14 +133,6 @@ def test_a_fixed_rod_and_a_servo_let_down_are_kept():
     assert_sound(spec, limits, drive)
 
 
-def test_free_offset_is_the_arm_holes_radius():
-    """Without a given slide line the rod stands square to the arm at mid."""
-    spec = request(style="hut")
-    drive = solve(spec, housing_limits(spec))
-
-    assert drive.offset_mm == drive.horn_radius_mm
-
-
 def test_low_housing_says_how_high_it_must_be_and_that_is_enough():
     """The loop height asked for in a refusal, once allowed, gives a drive."""
     spec = request(style="hut")
@@ -169,15 +161,6 @@ def test_a_rods_length_is_mended_by_the_track_distance(changes, said):
 
     assert said in str(refusal.value)
     assert not re.search("(longer|shorter) rod", str(refusal.value))
-
-
-def test_sense_of_the_pulses_is_the_styles():
-    """The style says which way the arm's turn moves the pin; the pulses follow."""
-    spec = request(style="hut")
-    one, other = (solve(spec, housing_limits(spec, ccw_moves_pin_to_reverse=c)) for c in (True, False))
-
-    assert one.pulse_us.reverse > one.pulse_us.centre > other.pulse_us.reverse
-    assert one.pulse_us.normal == other.pulse_us.reverse
 
 
 def test_pins_are_kept():

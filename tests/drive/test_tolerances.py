@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -22,6 +23,7 @@ from mounts.drive.tolerances import NAMES, Shifts, signed, siting_mm, tolerances
 from mounts.inputs.servo import Servo
 
 
+@cache
 def solved(**changes):
     """A drive's linkage and the box it is in."""
     spec = request(**changes)
@@ -30,6 +32,7 @@ def solved(**changes):
     return linkage(spec, limits, drive), tolerances(spec, drive.wire_mm)
 
 
+@cache
 def solved_rod(**changes):
     """The same for a push rod."""
     spec = request(style="hut", **changes)
