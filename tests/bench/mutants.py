@@ -138,7 +138,7 @@ def _mutants(path: str, excluded: Sequence[str]) -> Iterator[Mutant]:
             changed = before + operator.mutate(alone, number).get_code() + after
             both = zip(lines, changed.splitlines(keepends=True), strict=False)
             pairs = [(old.strip(), new.strip()) for old, new in both if old != new]
-            if not pairs or ("*, " in pairs[0][0] and pairs[0][0].replace("*, ", "/, ", 1) == pairs[0][1]):
+            if not pairs or re.sub(r"\*,( |$)", r"/,\1", pairs[0][0], count=1) == pairs[0][1]:
                 continue  # the lone star of a signature is no product
             try:
                 compile(changed, path, "exec")
