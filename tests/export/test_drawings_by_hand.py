@@ -305,6 +305,8 @@ def test_of_the_housings_some_have_a_cut_out_and_cables_on_both_sides():
     plans = [made(**asked).plan for asked in HOUSINGS.values()]
     assert {plan.board_cut_out is None for plan in plans} == {True, False}
     assert {plan.cable_hole.at[0] < 0 for plan in plans if plan.cable_hole} == {True, False}
+    drilled = {plan.cable_hole.drill_mm for plan in plans if plan.cable_hole}
+    assert drilled == {9.0}  # a plug of 7.7 x 2.6 mm is 8.13 over its corners
 
 
 LIFTS = {

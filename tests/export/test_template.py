@@ -106,22 +106,6 @@ def test_the_arrow_on_a_brackets_template_points_where_reverse_is():
     assert -float(word.get("y")) < head[0, 1]
 
 
-def test_the_notches_of_the_plate_stand_where_they_are_cut():
-    """One on each axis of the plate's edge and three towards reverse, where the plan has them, seen from below."""
-    design, meshes = _made()
-    marks = {mark.axis: [] for mark in design.plan.index_marks}
-    assert set(marks) == {"track", "tie-bar"}
-
-    short = [
-        line.mean(axis=0)
-        for line in _lines(_root(design, meshes))
-        if len(line) == 2 and np.ptp(line, axis=0).max() == pytest.approx(2.0) and np.ptp(line, axis=0).min() == 0
-    ]
-    for mark in design.plan.index_marks:
-        near = [at for at in short if np.hypot(*(at - np.array(mark.at[:2]) * (1, -1))) < 2.6]
-        assert len(near) == mark.notches
-
-
 def test_a_housings_template_is_seen_from_above_and_shows_the_cut_out():
     """Pilots where the fixings are, and the cut-out's corners under the arm, which it gives a millimetre all round."""
     design, meshes = _made({"pose": "side"}, **SIDE)
@@ -166,27 +150,3 @@ def test_rails_shell_and_lane_show_on_paper_whether_it_fits():
         and line.max(axis=0) == pytest.approx((x1, y1), abs=2e-3)
         for line in lines
     )
-
-
-def test_nothing_is_drilled_where_the_frame_is_bonded():
-    """On foam there are neither pilots nor words of them."""
-    root = _root(*_made({"cable": "back"}, style="cabin", scale="HO", board="xps-30"))
-
-    assert not list(root.iter(f"{SVG}circle"))
-    assert "pilot" not in _words(root)
-
-
-@pytest.mark.parametrize("mirror", [False, True])
-def test_the_cables_hole_is_on_the_template_with_its_size_and_place(mirror):
-    """A circle as wide as the drill where the plug goes down, told from the rail; none where it goes out behind."""
-    design, meshes = _made({"pose": "side"}, **SIDE, mirror=mirror)
-    root = _root(design, meshes)
-    down = np.array(design.plan.plug_path[-1][:2])
-
-    centres, diameters = _circles(root)
-    here = np.hypot(*(centres - down).T) < 1e-3
-    assert diameters[here] == pytest.approx([9.0], abs=2e-3)  # 7.7 x 2.6 mm: 8.13 over the corners
-    side = "right" if mirror else "left"
-    assert "cable's hole: 9 mm, straight through, " in _words(root)
-    assert f"{abs(down[0]):.1f} mm {side} of the tie bar's middle".replace(".0 ", " ") in _words(root)
-    assert "cable's hole" not in _words(_root(*_made({"pose": "side", "cable": "back"}, **SIDE)))
