@@ -19,9 +19,11 @@ from __future__ import annotations
 
 import argparse
 import ast
+import contextlib
 import copy
 import functools
 import gc
+import importlib
 import importlib.abc
 import importlib.util
 import itertools
@@ -299,6 +301,9 @@ class Room:
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """Learns what the tests reach, and tries."""
+        for path in {mutant.path for mutant in self.mutants}:
+            with contextlib.suppress(ImportError):  # one that is imported late has functions to change as well
+                importlib.import_module(_name(path))
         items = {item.nodeid: item for item in session.items}
         begun = time.monotonic()
         for name, item in items.items():
