@@ -39,9 +39,28 @@ def made(style="under-bracket", board="18 mm", scale="HO", beside=None, rods=Non
     return design_mount(resolve(read_request(told), Library())).design
 
 
-def box(name, corners, low, high, grow=0.0):
-    """A prism between two heights of the mount frame, its upper face drawn out by so much; in a print frame."""
-    points = [(x * (1 + grow * top), y * (1 + grow * top), z) for x, y in corners for top, z in ((0, low), (1, high))]
+def grown(corners, share):
+    """About their middle."""
+    middle = np.mean(corners, axis=0)
+    return [tuple(middle + share * (np.array(corner) - middle)) for corner in corners]
+
+
+def box(name, corners, low, high, grow=0.0, up=0):
+    """A prism between two heights of the mount frame, its upper face drawn out by so much; in a print frame.
+
+    The face that lies on the board, the upper one (1) or the lower (−1), has a chamfer of 0.9 mm, and 1.1 mm from it
+    the prism is wider by a tenth: neither is an edge of that face.
+    """
+    points = [
+        (*grown(corners, 1 + grow * top)[at], z) for at in range(len(corners)) for top, z in ((0, low), (1, high))
+    ]
+    if up:
+        face = high if up > 0 else low
+        points = [
+            (*corner, face - up * away)
+            for share, away in ((0.97, 0.0), (1.0, 0.9), (1.1, 1.1))
+            for corner in grown(corners, share)
+        ] + [(*corner, low if up > 0 else high) for corner in corners]
     to_mount = [[1.0, 0.0, 0.0, AWAY[0]], [0.0, 1.0, 0.0, AWAY[1]], [0.0, 0.0, 1.0, AWAY[2]], [0.0, 0.0, 0.0, 1.0]]
     return PartMesh(name, np.array(points) - AWAY, np.zeros((0, 3)), tuple(map(tuple, to_mount)), 0.0, (0, 0, 0), 0)
 
@@ -153,7 +172,7 @@ def bracket(design):
     """A plate with a narrower post under it."""
     top = -design.spec.board.thickness_mm
     post = [(-9.0, -7.0), (9.0, -7.0), (9.0, 8.0), (-9.0, 8.0)]
-    return [box("", PLATE, top - 4.0, top), box("", post, top - 50.0, top - 4.0)]
+    return [box("", PLATE, top - 4.0, top, up=1), box("", post, top - 50.0, top - 4.0)]
 
 
 @pytest.mark.parametrize(
@@ -231,11 +250,11 @@ def test_a_housings_template_line_by_line(name):
     (fx0, fx1), (fy0, fy1) = (-24.0, 21.0), beside.frame_y
     frame = [(fx0, fy0), (fx1, fy0), (fx1, fy1), (fx0, fy1)]
     shell = [(fx0 - 2, fy0 - 1), (fx1 + 2, fy0 - 1), (fx1 + 2, fy1 + 2), (fx0 - 2, fy1 + 2)]
-    meshes = [box("frame", frame, 0.0, 6.0, grow=0.1), box(plan.lift_off[0], shell, 0.0, 30.0)]
+    meshes = [box("frame", frame, 0.0, 6.0, up=-1), box(plan.lift_off[0], shell, 0.0, 30.0)]
     paper = template(design, meshes)
     shapes, rail, free = drawn(paper), near_rail(design), lane(design)
 
-    seen = [corner for each in (frame, shell, np.array(frame) * 1.1) for corner in each]  # but not the servo's
+    seen = [corner for each in (grown(frame, 1.1), shell) for corner in each]  # but not the servo's
     left, right = min(free.x[0], *(x for x, _ in seen)) - 10.0, max(free.x[1], *(x for x, _ in seen)) + 10.0
     track = drawn_by(lambda to: parts.track(to, design, plain, (left, right)))
     lanes = Line(((free.x[0], free.y[0]), (free.x[1], free.y[0]), (free.x[1], free.y[1]), (free.x[0], free.y[1])),

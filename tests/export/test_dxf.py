@@ -31,7 +31,6 @@ def test_circles_and_closed_lines_are_those_of_the_svg_in_mm(asked):
 
     doc = opened(paper)
 
-    assert doc.header["$INSUNITS"] == 4, "mm, DXF reference, $INSUNITS"
     circles = re.findall(r'<circle cx="([-.\d]+)" cy="([-.\d]+)" r="([-.\d]+)"', svg)
     expected = np.array([[float(x), -float(y), float(r)] for x, y, r in circles])
     found = np.array(
@@ -79,21 +78,23 @@ def test_each_line_is_on_the_layer_of_what_it_means():
     their place or about it; all that comes below the drawing on ``legend``; colours are those of the index."""
     paper = Paper()
     for place, dash in enumerate(("", AXIS, ROOM, CUT, ROD, BED)):
-        paper.line([(0.0, float(place)), (9.12345, float(place))], dash=dash)
+        paper.line([(0.0, float(place)), (9.123456789, float(place))], dash=dash)
     paper.line([(0.0, 8.0), (9.0, 8.0)], ink=GREY)
     paper.box((0.0, 10.0), (9.0, 11.0), fill=GREY)
     paper.circle((3.0, -4.0), 2.5)
     paper.text((1.0, 2.0), "left", size_mm=4.0)
     paper.text((5.0, 6.0), "about", middle=True)
     paper.below(["Heading", "and more"])
-    space = opened(paper).modelspace()
+    doc = opened(paper)
+    space = doc.modelspace()
 
+    assert doc.header["$INSUNITS"] == 4, "mm, DXF reference, $INSUNITS"
     lines = [line for line in space.query("LWPOLYLINE") if line.dxf.layer != "legend"]
     assert [(line.dxf.layer, line.closed) for line in lines] == [
         ("outline", False), ("axis", False), ("room", False), ("cut", False), ("rod", False), ("roadbed", False),
         ("track", False), ("track", True),
     ]  # fmt: skip
-    assert lines[0].get_points("xy")[1] == pytest.approx((9.123, 0.0), abs=6e-4)
+    assert lines[0].get_points("xy")[1] == (9.123457, 0.0)  # a nanometre
     (hole,) = space.query("CIRCLE")
     assert (hole.dxf.layer, tuple(hole.dxf.center)[:2], hole.dxf.radius) == ("drill", (3.0, -4.0), 1.25)
     words = {text.dxf.text: text for text in space.query("TEXT")}
@@ -103,4 +104,4 @@ def test_each_line_is_on_the_layer_of_what_it_means():
     assert (about.dxf.height, about.dxf.halign) == (pytest.approx(2.1), 1)  # DXF reference, TEXT, 72: 1 is centre
     assert tuple(about.dxf.align_point)[:2] == (5.0, 6.0)
     assert {words["Heading"].dxf.layer, words["and more"].dxf.layer} == {"legend"}
-    assert {layer.dxf.name: layer.color for layer in opened(paper).layers if layer.dxf.name in LAYERS} == LAYERS
+    assert {layer.dxf.name: layer.color for layer in doc.layers if layer.dxf.name in LAYERS} == LAYERS

@@ -72,7 +72,7 @@ def test_a_cross_has_two_arms_that_halve_each_other():
 
 @pytest.mark.parametrize("both", [False, True])
 def test_an_arrows_head_is_at_its_end(both):
-    """Its tip is the end, its back two corners the same way off the shaft, and one at the start only where asked."""
+    """Its tip is the end, 2.5 mm long and two thirds of that wide, and one at the start only where asked."""
     paper = Paper()
     paper.arrow((0.0, 0.0), (0.0, 30.0), both=both)
 
@@ -83,9 +83,21 @@ def test_an_arrows_head_is_at_its_end(both):
     for head, tip in zip(sorted(heads, key=lambda line: -line.mean(axis=0)[1]), tips, strict=True):
         assert head[0].tolist() == [0.0, tip]
         inwards = (15.0 - tip) / 15.0
-        assert ((head[1:, 1] - tip) * inwards > 0).all()
-        assert head[1, 0] == pytest.approx(-head[2, 0])
-        assert abs(head[1, 0]) > 0.2
+        assert (head[1:, 1] - tip) * inwards == pytest.approx(2.5)
+        assert sorted(head[1:, 0]) == pytest.approx([-2.5 / 3, 2.5 / 3], abs=1e-3)
+
+
+def test_a_short_arrow_that_leans_has_a_head_of_half_its_length():
+    """3-4-5: 4 mm long, so 2 mm of head along (0.6, 0.8), a third of that to either side of it."""
+    paper = Paper()
+    paper.arrow((1.0, 1.0), (3.4, 4.2), wide_mm=0.6)
+
+    shaft, head = paper.shapes
+    assert (shaft.points, shaft.wide_mm) == (((1.0, 1.0), (3.4, 4.2)), 0.6)
+    assert (head.closed, head.fill, head.wide_mm) == (True, "black", 0.1)
+    back = np.array([3.4 - 2.0 * 0.6, 4.2 - 2.0 * 0.8])
+    aside = np.array([-0.8, 0.6]) * 2.0 / 3
+    assert np.array(head.points) == pytest.approx(np.array([(3.4, 4.2), back + aside, back - aside]))
 
 
 def test_a_line_s_dashes_and_colours_and_a_word_s_middle_are_written():
@@ -156,9 +168,10 @@ def test_legend_words_and_bars_stand_under_the_drawing_one_below_the_other():
     assert steps == pytest.approx(1.6 * 3.0)
     (sample,) = lines[1:2]
     assert sample.points[0][0] == -30.0
-    assert words[1].at[1] <= sample.points[0][1] <= words[1].at[1] + 3.0  # level with its words
+    assert sample.points[0][1] == pytest.approx(words[1].at[1] + 1.0)  # half as high as a capital of its words
     bars = [line for line in lines if line.points[0][1] == line.points[1][1] and line is not sample]
     assert [bar.points[1][0] - bar.points[0][0] for bar in bars] == pytest.approx([100.0, 101.6])
+    assert {line.wide_mm for line in lines[2:]} == {0.3}
     for bar, word in zip(bars, words[-2:], strict=True):
         (x0, y), (x1, _) = bar.points
         assert x0 == -30.0

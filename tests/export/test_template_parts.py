@@ -70,6 +70,7 @@ def test_the_pin_s_way_is_as_long_as_the_throw():
     template.travel(paper, design(throw_mm=3.0), plain)
 
     assert boxes(paper).tolist() == [[-1.2, -1.5, 1.2, -1.5], [-1.2, 1.5, 1.2, 1.5], [0.0, -1.5, 0.0, 1.5]]
+    assert {shape.wide_mm for shape in paper.shapes} == {0.3}
 
 
 @pytest.mark.parametrize("count", [1, 3])
@@ -114,6 +115,7 @@ def test_notches_stand_beside_each_other_along_the_edge(axis, count):
     assert sorted(found[:, along]) == sorted(found[:, along + 2]) == pytest.approx(places)
     assert found[:, across] == pytest.approx(middle[across] - 1.0)
     assert found[:, across + 2] == pytest.approx(middle[across] + 1.0)
+    assert {shape.wide_mm for shape in paper.shapes} == {0.4}
 
 
 @pytest.mark.parametrize("down", [False, True])
@@ -156,7 +158,9 @@ def test_samples_of_the_legend_show_what_is_drawn():
     line, ring, hole, across, up, *way = paper.shapes
 
     assert line == Line(((10.0, 5.0), (22.0, 5.0)), 0.5, "1 2", ink="red")
+    assert {shape.wide_mm for shape in way} == {0.3}
     for shape, middle, size in ((ring, (16.0, -5.0), 4.0), (hole, (16.0, -15.0), 1.5)):
+        assert shape.closed
         away = np.hypot(*(np.array(shape.points) - middle).T)
         assert away == pytest.approx(size / 2)
         assert len(set(shape.points)) == 24
