@@ -110,6 +110,20 @@ def test_rod_and_loop_fold_up_at_the_least_eigenvalue_of_a_frame_in_space(shape,
     assert load < math.pi**2 * 600.0 / (before + 2 * half_gap + after) ** 2 / 1.3
 
 
+@pytest.mark.parametrize("shape", SHAPES)
+def test_the_hinge_of_what_folds_up_is_as_soft_as_the_drawn_loop(shape):
+    """In its plane by the wire's length; out of it the part of the wire that stands up is twisted, 1 + ν as soft as it
+    is bent, ν = 0.3 of steel: summed along the drawn line about an axis square to the rod."""
+    line = centre_line(*shape)
+    steps = np.diff(line, axis=0)
+    long = np.hypot(*steps.T)
+    up = steps[:, 1] / long
+    softest = 2 * max(float(long.sum()), float((long * (1 - up**2 + 1.3 * up**2)).sum()))
+    beside, total = 18.0 * 14.0 / 32.0, 32.0
+
+    assert float(folding_force_n(loop_of(*shape))) == pytest.approx(600.0 / (beside * (softest + total / 3)), rel=1e-5)
+
+
 @pytest.mark.parametrize("index", [4.0, 6.0, 10.0])
 def test_curvature_factor_is_that_of_winkler_s_section(index):
     """Winkler's curved-beam theory, integrated over the round section, agrees to 2 % (Wahl's is a fit of it)."""

@@ -9,7 +9,7 @@ import pytest
 
 from mounts.drive.push_rod.path import leg_gap_mm, rod_path
 
-SHAPES = [(3.0, 3.0, 8.0), (2.0, 2.0, 15.0), (2.2, 4.0, 8.0), (5.0, 5.0, 1.5)]
+SHAPES = [(3.0, 3.0, 8.0), (2.0, 2.0, 15.0), (2.2, 4.0, 8.0), (5.0, 5.0, 1.5), (5.0, 5.0, 1.0)]  # the last: no leg
 
 
 def path_of(half_gap, crown, leg):
@@ -33,6 +33,11 @@ def test_the_line_runs_from_hole_to_pin_with_bends_in_quarter_millimetres(shape)
     # a chord between two straights may be the straight itself: of the two beside a turn the shorter is the bend's
     assert np.minimum(lengths[1:], lengths[:-1])[turning].max() <= 0.2501
     assert float(np.unwrap(headings)[-1] - headings[0]) == pytest.approx(0.0, abs=1e-9)
+    half_gap, crown, leg = shape
+    slant = math.acos(half_gap / math.hypot(crown, leg)) - math.atan2(leg, crown)  # 0 of parallel legs
+    whole = 2 * leg + crown * (math.pi + 2 * slant) + 60.0 - 2 * half_gap
+    saved = 2 * (2 * math.tan(math.pi / 4 + slant / 2) - math.pi / 2 - slant)  # by two feet of 1 mm
+    assert float(lengths.sum()) == pytest.approx(whole - saved, abs=0.02)
 
 
 @pytest.mark.parametrize("shape", SHAPES)

@@ -50,6 +50,11 @@ def test_force_and_line_are_those_of_a_corotational_frame(case, side):
         load, line = pressed(path.line, stiffness, side * share * case[-1], steps=4)
 
         assert load == pytest.approx(shape.force_n, rel=0.01)
+        assert shape.line[0].tolist() == [0.0, 0.0]
+        assert shape.line[-1] == pytest.approx((path.line[-1, 0] - side * share * case[-1], 0.0), abs=1e-6)
+        assert shape.moment_nmm == pytest.approx(shape.force_n * shape.line[:, 1])
+        kept = shape.line, shape.moment_nmm  # for who asks again
+        assert not any(array.flags.writeable for array in kept)
         assert float(line[:, 1].max()) == pytest.approx(float(shape.line[:, 1].max()), abs=0.05)
 
 

@@ -60,8 +60,7 @@ def trimmed_rod(rod: Rod, shifts: Shifts) -> Rod:
         _rod_rate(replace(rod, theta_rad=np.asarray(rod.theta_rad) - left / end / 2.0)), _LEAST_RATE_MM
     )
     siting = np.asarray(shifts.siting_mm) / end
-    out = shifted_rod(rod, replace(shifts, tooth_rad=0.0, gain=0.0, dead_rad=0.0))
-    out = replace(out, theta_rad=np.asarray(rod.theta_rad) + siting)
+    out = replace(shifted_rod(rod, shifts), theta_rad=np.asarray(rod.theta_rad) + siting)
     half_way = _rod_rate(replace(out, theta_rad=np.asarray(out.theta_rad) - past / 2.0))
     further = half_way * (past + shifts.dead_rad) + shifts.touch_mm
     near, far = ends_mm(out)

@@ -66,8 +66,7 @@ def trimmed(link: Linkage, shifts: Shifts) -> Linkage:
     """
     past = past_touch_rad(link)
     siting = np.asarray(shifts.siting_mm) / free_rate_mm_per_rad(link)
-    out = shifted(link, replace(shifts, tooth_rad=0.0, gain=0.0, dead_rad=0.0))
-    out = turned(out, np.asarray(link.theta_rad) + siting)
+    out = turned(shifted(link, shifts), np.asarray(link.theta_rad) + siting)
     half_way = free_rate_mm_per_rad(turned(out, np.asarray(out.theta_rad) - past / 2.0))
     left = half_way * (past + shifts.dead_rad) + shifts.touch_mm
     return replace(out, throw_mm=2.0 * (free_pin_mm(out) - left) - lost_motion_mm(out))
