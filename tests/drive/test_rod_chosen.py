@@ -121,6 +121,7 @@ def test_every_figure_of_a_chosen_rod_is_its_candidates(name):
         turns = [90.0, 90.0, 90 + math.degrees(lean), 180 + 2 * math.degrees(lean), 90 + math.degrees(lean), 90.0]
         assert [bend.angle_deg for bend in drive.bends] == pytest.approx(turns, abs=1e-6)
         assert drive.explanation == ""
+        assert drive.horn_radius_mm - drive.offset_mm == pytest.approx({"square": 0.0, "let down": 3.0}[name])
         # and back again, as the study takes it
         back = push_rod(spec, drive)
         for each in fields(Rod):
