@@ -109,7 +109,7 @@ def test_slope_and_spread_are_those_of_a_statistics_library(wild, count):
         # a third of 9.13° off the mean: by two thirds in the middle
         (
             ((1000, -45), (1500, 9.13), (2000, 45)),
-            "9.13° at 1500 us lies 6.1° off the line through the points; measure",
+            "9.13° at 1500 us lies 6.1° off the line through the points",
         ),
         (((1000, -156.17), (2000, 156.17)), "come to 0.3123° a us, must be 0.05 to 0.2; are the angles degrees"),
         (((1000.6, 0), (2000.6, 90)), "0° at 1001 us, must be 1300 to 1700; angles are from where"),
