@@ -1,0 +1,40 @@
+"""What a style may leave to a drive: lengths of nothing are refused, lengths of half a millimetre are not."""
+
+from __future__ import annotations
+
+import pytest
+from lifts import bracket, lift
+from pydantic import ValidationError
+from requests_for_drives import bracket_limits, housing_limits, request
+
+ROCKING = {name: 0.0 for name in ("pivot_to_pin_mm", "pivot_drop_mm", "below_shaft_mm", "wire_tail_mm")}
+ROD = {name: 0.0 for name in ("max_loop_width_mm", "max_loop_height_mm", "max_lean_deg", "pin_leg_mm", "wire_tail_mm")}
+EITHER = {"before_loop_mm": -0.5, "after_loop_mm": -0.5}  # these may be nothing
+EACH = [
+    *((lambda **more: bracket_limits(request(), **more), name, bad) for name, bad in ROCKING.items()),
+    *((lambda **more: housing_limits(request(style="hut"), **more), name, bad) for name, bad in (ROD | EITHER).items()),
+    (lambda **more: bracket(lift(travel_mm=4.0), **more), "wire_tail_mm", 0.0),
+]
+
+
+@pytest.mark.parametrize(("made", "name", "bad"), EACH, ids=[f"{name}{n}" for n, (_, name, _) in enumerate(EACH)])
+def test_a_length_is_more_than_nothing(made, name, bad):
+    """Straights beside a loop may be none, but not less."""
+    good = bad + 0.5
+
+    assert getattr(made(**{name: good}), name) == good
+    with pytest.raises(ValidationError, match=name):
+        made(**{name: bad})
+
+
+def test_what_a_style_does_not_say_is_nothing():
+    """No pad, no servo let down, no strip beside a lift's bore; an arm that is level, and one rod."""
+    wire, rod = bracket_limits(request()), housing_limits(request(style="hut"))
+    left = bracket(lift(travel_mm=4.0))
+
+    assert (wire.pad_mm, rod.let_down_mm, rod.arm_hole_mm, rod.arm_sweep_mm) == (0.0, 0.0, None, None)
+    assert (left.mids_deg, left.seat_beyond_shaft_mm, left.beside_bore_mm) == ((0.0,), 0.0, 0.0)
+    assert (left.room_beyond_mm, left.between_rods_mm) == (None, None)
+    spec = lift(travel_mm=4.0)
+    limits = {key: value for key, value in bracket(spec).model_dump().items() if key != "depth_over_guide_mm"}
+    assert type(bracket(spec)).model_validate(limits).depth_over_guide_mm == 0.0
