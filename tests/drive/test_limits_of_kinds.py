@@ -7,8 +7,8 @@ from lifts import bracket, lift
 from pydantic import ValidationError
 from requests_for_drives import bracket_limits, housing_limits, request
 
-ROCKING = {name: 0.0 for name in ("pivot_to_pin_mm", "pivot_drop_mm", "below_shaft_mm", "wire_tail_mm")}
-ROD = {name: 0.0 for name in ("max_loop_width_mm", "max_loop_height_mm", "max_lean_deg", "pin_leg_mm", "wire_tail_mm")}
+ROCKING = dict.fromkeys(("pivot_to_pin_mm", "pivot_drop_mm", "below_shaft_mm", "wire_tail_mm"), 0.0)
+ROD = dict.fromkeys(("max_loop_width_mm", "max_loop_height_mm", "max_lean_deg", "pin_leg_mm", "wire_tail_mm"), 0.0)
 EITHER = {"before_loop_mm": -0.5, "after_loop_mm": -0.5}  # these may be nothing
 EACH = [
     *((lambda **more: bracket_limits(request(), **more), name, bad) for name, bad in ROCKING.items()),
