@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 from functools import cache
 
 import numpy as np
@@ -506,6 +507,32 @@ def test_a_push_rods_drawing_line_by_line():
         ),
         CUTTING,
     ], [])  # fmt: skip
+
+
+@pytest.mark.parametrize("style", ["under-bracket", "hut", "lift-bracket"])
+def test_figures_of_a_bend_are_told_to_what_a_hand_can_do(monkeypatch, style):
+    """Places to 0.1 mm, angles to a degree, a drill as it is sold, and the radius inside to 0.01."""
+    module = {"under-bracket": "rocking_wire", "hut": "push_rod", "lift-bracket": "lift"}[style]
+    name = {"under-bracket": "bent_wire", "hut": "rod_marks", "lift-bracket": "marks"}[style]
+    found = getattr(importlib.import_module(f"mounts.export.{module}"), name)
+
+    def odd(design):
+        """12.345 mm along, 101.67°, 0.5251 mm inside radius, each."""
+        told = found(design)
+        bends = told.bends if style == "under-bracket" else told
+        bends = tuple(
+            bend._replace(at_mm=12.345, angle_deg=-101.67, inside_radius_mm=0.5251, former_mm=1.05) for bend in bends
+        )
+        return told._replace(bends=bends) if style == "under-bracket" else bends
+
+    monkeypatch.setattr(f"mounts.export.{module}.{name}", odd)
+    asked = HOUSINGS["hut"] if style == "hut" else {"style": style}
+    _, *_, last = [line for line in wire(made(**asked)).legend.lines if line[0].isdigit() and not line.startswith("0:")]
+
+    assert "12.3 mm" in last
+    assert ("-102°" if style == "hut" else ", 102°") in last
+    assert ("0.53 mm" in last) == (style == "under-bracket")
+    assert "1.05 mm drill" in last
 
 
 @pytest.mark.parametrize("name", ["rod", "crank", "two rods"])
