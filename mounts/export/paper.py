@@ -15,7 +15,6 @@ LINE_MM = 0.2  # between 0.18 and 0.25 of ISO 128; from memory
 TEXT_MM = 3.0  # capitals 2 mm high, read at arm's length; common practice, no source
 _TO_BOX_MM, _TO_EDGE_MM = 4.0, 3.0  # air from what is drawn to the frame, and from that to the edge of the paper
 _BARS = ((100.0, "100 mm"), (4 * MM_PER_IN, "4 in"))  # long enough that 1 % of scale is a millimetre on a rule
-_CROSS_MM = 4.0  # longer than a pilot is wide
 _SAMPLE_MM = 12.0  # long enough for the dashes of a line to show; by eye
 _COLUMNS = 96  # letters of TEXT_MM, 158 mm of an upright A4
 _TRUE = "Print at 100 %, not to fit: lay a rule on both bars."
@@ -169,8 +168,8 @@ class Paper:
         """A circle."""
         self._add(Circle(at, diameter_mm))
 
-    def cross(self, at: Point, size_mm: float = _CROSS_MM) -> None:
-        """An upright cross."""
+    def cross(self, at: Point, size_mm: float) -> None:
+        """An upright cross, as long to each side."""
         x, y = at
         self.line([(x - size_mm, y), (x + size_mm, y)])
         self.line([(x, y - size_mm), (x, y + size_mm)])

@@ -248,7 +248,7 @@ def test_a_housings_template_line_by_line(name):
     and the cable's hole."""
     design = made(**HOUSINGS[name])
     plan, beside, spec = design.plan, design.beside_track(), design.spec
-    (fx0, fx1), (fy0, fy1) = (-24.0, 21.0), beside.frame_y
+    (fx0, fx1), (fy0, fy1) = (-24.0, 21.0) if name != "mirrored" else (-1.5, 1.0), beside.frame_y
     frame = [(fx0, fy0), (fx1, fy0), (fx1, fy1), (fx0, fy1)]
     shell = [(fx0 - 2, fy0 - 1), (fx1 + 2, fy0 - 1), (fx1 + 2, fy1 + 2), (fx0 - 2, fy1 + 2)]
     meshes = [box("frame", frame, 0.0, 6.0, up=-1), box(plan.lift_off[0], shell, 0.0, 30.0)]
