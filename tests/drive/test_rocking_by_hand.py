@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import fields
 from functools import cache
 
 import numpy as np
@@ -17,10 +18,13 @@ from requests_for_drives import bracket_limits, profile, request
 
 from mounts.drive.choices import Axes
 from mounts.drive.limits import survivors
+from mounts.drive.rocking_wire.closing import Linkage
 from mounts.drive.rocking_wire.elastic_line import ElasticLine
 from mounts.drive.rocking_wire.field import field
 from mounts.drive.rocking_wire.judge import judge
-from mounts.drive.rocking_wire.solve import costs
+from mounts.drive.rocking_wire.solve import costs, examined
+from mounts.drive.rocking_wire.study import linkage, pin_mm, study
+from mounts.drive.tolerances import Shifts
 from mounts.inputs.servo import Servo
 
 FLUSH = profile(Servo, "micro-9g").model_copy(update={"horn_screw_proud_mm": 0.0})
@@ -255,3 +259,71 @@ def test_a_deeper_bracket_costs_more(name):
     spec, _, _, judged = case(name)
 
     assert costs(judged, spec)["depth"] == pytest.approx(judged.depth_mm / 40.0, nan_ok=True)
+
+
+@pytest.mark.parametrize("mirror", [False, True])
+@pytest.mark.parametrize("name", CASES)
+def test_every_figure_of_a_chosen_wire_is_its_candidates(name, mirror):
+    """What was chosen as it is in the field, and what comes of it by lines and an element beam; the pulses by the way
+    an arm turns that is seen at the shaft's end: un-mirrored, counter-clockwise takes one that points up to −y, and the
+    pin the other way. And back again as a linkage, and as its study takes it with nothing off."""
+    spec, limits, candidates, judged = case(name)
+    spec = spec.model_copy(update={"mirror": mirror})
+    found, servo = examined(spec, limits), spec.servo
+    for n in sampled(name, 2):
+        one, drive = Hand(name, n), found.drive(n)
+        y, inertia = float(one.pin(one.theta)), math.pi * one.w**4 / 64
+        over, stock = y - one.throw / 2, next(each for each in spec.wire.stock if each.diameter_mm == one.w)
+        dead = servo.dead_band_us * math.radians(servo.degrees_per_us) * one.h * one.r / one.d
+        pressed = one.rate() * over
+        closed = {key: float(np.asarray(value)[n]) for key, value in judged.closed._asdict().items()}
+        by_hand = {
+            "horn_radius_mm": one.r, "pivot_to_horn_mm": one.d, "pivot_to_pin_mm": one.h, "wire_mm": one.w,
+            "wire_tensile_mpa": stock.tensile_mpa, "wire_modulus_mpa": stock.modulus_mpa,
+            "arm_hole_drill_mm": one.drill, "swing_deg": math.degrees(one.theta), "travel_mm": 2 * y,
+            "overtravel_mm": over, "lost_motion_mm": one.lost(), "rate_n_per_mm": one.rate(), "force_n": pressed,
+            "force_after_slack_n": closed["force_after_slack_n"], "servo_torque_nmm": closed["torque_nmm"],
+            "torque_margin": servo.stall_torque_nmm / closed["torque_nmm"], "pin_mm_per_us": dead / servo.dead_band_us,
+            "stress_pivot_mpa": abs(pressed) * one.h * one.w / 2 / inertia,
+            "stress_horn_mpa": closed["stress_horn_mpa"],
+            "stress_mpa": max(abs(pressed) * one.h * one.w / 2 / inertia, closed["stress_horn_mpa"]),
+            "deadband_mm": dead, "tilt_deg": math.degrees(math.atan2(y, one.h)),
+            "pivot_bore_mm": one.w + limits.pivot_slack_mm, "pivot_land_mm": float(judged.land_mm[n]),
+            "board_hole_mm": float(judged.board_hole_mm[n]),
+        }  # fmt: skip
+        told = drive.model_dump()
+        assert {key: told[key] for key in by_hand} == pytest.approx(by_hand, rel=1e-6, abs=1e-9)
+        assert (drive.horn_towards_pivot, drive.wire_held) == (one.s > 0, spec.wire_held)
+        assert (drive.stress_horn_mpa > 0) == one.clamped
+        ccw_to_reverse = (one.s > 0) != mirror
+        us = math.degrees(one.theta) / servo.degrees_per_us * (1 if ccw_to_reverse else -1)
+        us *= 1 if servo.pulse_turns == "ccw" else -1
+        assert [*drive.pulse_us.model_dump().values()] == pytest.approx([1500.0 - us, 1500.0, 1500.0 + us])
+        assert found.dimensions(n) == f"{one.d:.2f} mm from pivot to hole"
+        back = linkage(spec, limits, drive)
+        for each in fields(Linkage):
+            was = getattr(candidates.link, each.name)
+            was = was if isinstance(was, str) else np.broadcast_to(was, candidates.drill_mm.shape)[n]
+            now = getattr(back, each.name)
+            assert now == (was if isinstance(was, str) else pytest.approx(float(was))), each.name
+        at, left = study(spec, limits, drive).as_set(Shifts()), over - one.lost() / 2
+        assert (float(at.travel_mm), float(at.left_mm)) == pytest.approx((2 * y, left), abs=1e-9)
+        assert float(at.force_n) == float(at.stronger_n) == pytest.approx(drive.force_after_slack_n)
+        if not one.clamped:
+            share = abs(one.rate() * left) * one.h * one.w / 2 / inertia / stock.tensile_mpa
+            assert float(at.stress_share) == pytest.approx(share)
+        where = pin_mm(drive)
+        assert [where(turn * one.theta) for turn in (-1.0, 0.4)] == pytest.approx(
+            [-y, float(one.pin(0.4 * one.theta))], rel=1e-6
+        )
+
+
+def test_a_study_trims_what_it_says_it_trims():
+    """A bore that came out wide is over-travel less with the pulses of the report, and no less once it is trimmed."""
+    spec, limits, *_ = case("turning")
+    drive = examined(spec, limits).best()
+    found, wide = study(spec, limits, drive), Shifts(bore_mm=0.2)
+
+    less = float(found.as_set(Shifts()).left_mm - found.as_set(wide).left_mm)
+    assert less == pytest.approx(0.1 * (1 + drive.pivot_to_pin_mm / drive.pivot_to_horn_mm))
+    assert float(found.trimmed(wide).left_mm) == pytest.approx(float(found.trimmed(Shifts()).left_mm), rel=2e-3)
