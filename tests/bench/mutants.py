@@ -11,7 +11,8 @@ Nothing is written. Each test is first run by itself in a forked child, which te
 long it takes; a mutant is then tried in a child of its own that has everything imported and takes the changed
 functions, against the tests that reach its statement, the quickest first. A constant of the module is set in such a
 child too, wherever it is held (``constants.py``); any other change to what happens on import is tried in a child that
-imports the changed source. Both are tried against all tests that reach the module or one that imports from it.
+imports the changed source. Both are tried against all tests that reach the module or one that imports from it, and
+where there are none against all.
 Needs the dev extra.
 """
 
@@ -79,9 +80,12 @@ class Known:
     seconds: dict[str, float] = field(default_factory=dict)
     lines: dict[str, set[tuple[str, int]]] = field(default_factory=dict)
 
-    def quickest(self, near: set[tuple[str, int]], most_s: float) -> list[str]:
-        """Ids of the tests that reach one of these lines (line 0: the file at all), as many as take so long at most."""
-        found = [each for each, at in self.lines.items() if at & near]
+    def quickest(self, near: set[tuple[str, int]], most_s: float, *, every: bool = False) -> list[str]:
+        """Ids of the tests that reach one of these lines (line 0: the file at all), as many as take so long at most.
+
+        With ``every`` it is all of them where none does: what a module holds may be looked up without a line of it run.
+        """
+        found = [each for each, at in self.lines.items() if at & near] or (list(self.lines) if every else [])
         found.sort(key=lambda each: self.seconds[each])
         spent = itertools.accumulate(self.seconds[each] for each in found)
         return [each for each, seconds in zip(found, spent, strict=True) if seconds <= most_s or each == found[0]]
@@ -320,7 +324,7 @@ class Room:
                 continue
             lines = {(mutant.path, line) for line in _statement((ROOT / mutant.path).read_text(), mutant.line)}
             near = lines if _patches(mutant) is not None else _near(mutant.path)
-            names = self.known.quickest(near, self.most_s)
+            names = self.known.quickest(near, self.most_s, every=near is not lines)
             mutant.reached = bool(names)
 
             def tried(change: Callable[[], None] = change, names: Sequence[str] = names) -> bool:
@@ -422,7 +426,7 @@ def _tried(mutants: list[Mutant], tests: Sequence[str], least_s: float, most_s: 
     if not isinstance(room, Room):
         raise SystemExit(f"{' '.join(tests)}: the tests can't be tried")
     for mutant, near in room.on_import:
-        names = room.known.quickest(near, most_s)
+        names = room.known.quickest(near, most_s, every=True)
         files = list(dict.fromkeys(name.split("::")[0] for name in names))
 
         def on_import(mutant: Mutant = mutant, names: Any = names, files: Any = files) -> bool:

@@ -7,6 +7,10 @@ from lifts import bracket, lift
 from pydantic import ValidationError
 from requests_for_drives import bracket_limits, housing_limits, request
 
+from mounts.drive.kinds import kinds
+from mounts.drive.lift.model import LiftDrive, SecondRod
+from mounts.drive.rocking_wire.model import RockingWireDrive
+
 ROCKING = dict.fromkeys(("pivot_to_pin_mm", "pivot_drop_mm", "below_shaft_mm", "wire_tail_mm"), 0.0)
 ROD = dict.fromkeys(("max_loop_width_mm", "max_loop_height_mm", "max_lean_deg", "pin_leg_mm", "wire_tail_mm"), 0.0)
 EITHER = {"before_loop_mm": -0.5, "after_loop_mm": -0.5}  # these may be nothing
@@ -25,6 +29,33 @@ def test_a_length_is_more_than_nothing(made, name, bad):
     assert getattr(made(**{name: good}), name) == good
     with pytest.raises(ValidationError, match=name):
         made(**{name: bad})
+
+
+@pytest.mark.parametrize(
+    ("name", "facts"),
+    [
+        # what its wire's end goes along, whether arm and pin go opposite ways, whether an over-travel may be asked for
+        ("rocking-wire", (1, True, True)), ("push-rod", (1, False, False)), ("lift", (2, False, False)),
+    ],
+)  # fmt: skip
+def test_what_kinds_say_of_themselves(name, facts):
+    """A wire that rocks goes the other way at its far end; a lift goes up."""
+    kind = kinds()[name]
+
+    assert (kind.moves_along, kind.turns_round, kind.aims_at_overtravel) == facts
+
+
+@pytest.mark.parametrize("second", [None, SecondRod.model_construct(y_mm=-17.0)])
+def test_where_a_kind_drills_and_which_way_its_arm_points(second):
+    """A lift's second rod passes the board where it stands; a push rod has neither a pivot nor a hole in the board."""
+    rod = kinds()["push-rod"]
+    lift_, wire = kinds()["lift"], kinds()["rocking-wire"]
+    drive = LiftDrive.model_construct(board_hole_mm=4.5, second=second)
+
+    assert (lift_.board_hole_mm(drive), lift_.wires_y(drive)) == (4.5, (0.0, -17.0) if second else (0.0,))
+    bent = RockingWireDrive.model_construct(board_hole_mm=5.0, horn_towards_pivot=False)
+    assert (wire.board_hole_mm(bent), wire.arm_towards_pivot(bent), wire.wires_y(bent)) == (5.0, False, (0.0,))
+    assert (rod.board_hole_mm(bent), rod.arm_towards_pivot(bent)) == (None, None)
 
 
 def test_what_a_style_does_not_say_is_nothing():
