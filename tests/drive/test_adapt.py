@@ -5,7 +5,6 @@ from requests_for_drives import bracket_limits, housing_limits, profile, request
 
 from mounts.drive.adapt import adapt, half_swing_us
 from mounts.drive.solve import solve
-from mounts.errors import NoDesign
 from mounts.inputs.servo import Servo
 
 
@@ -35,17 +34,6 @@ def test_longer_rod_keeps_hole_wire_and_pulses():
         before.wire_mm,
         before.pulse_us,
     )
-
-
-def test_exchanged_pulses_are_not_kept_pulses():
-    """A housing whose arm turns the other way keeps arm hole and wire, and says why the pulses do not stay."""
-    spec = request(style="hut")
-    before = solve(spec, housing_limits(spec))
-
-    found = adapt(spec, before, spec.servo, housing_limits(spec, ccw_moves_pin_to_reverse=False))
-
-    assert found.kept == ("arm hole", "wire")
-    assert found.lost == "pulses: no drive but with normal and reverse exchanged"
 
 
 @pytest.mark.parametrize("board_mm", [9.0, 18.0, 25.0])
@@ -113,18 +101,3 @@ def test_what_is_gone_is_not_kept_and_all_else_is(gone, kept, why):
         "over-travel": drive.overtravel_mm == pytest.approx(before.overtravel_mm, abs=1e-3),
     }  # fmt: skip
     assert {name for name, kept_so in same.items() if kept_so} == set(kept)
-
-
-def test_where_all_is_gone_every_reason_is_told():
-    """Neither arm hole nor wire nor pulses: each why, and that another drive would do."""
-    spec = request()
-    new = without(spec, "arm hole", "wire", "pulses")
-
-    with pytest.raises(NoDesign, match=r"nothing can be kept: with arm hole: the arm of .* has no hole") as told:
-        adapt(new, solve(spec, bracket_limits(spec)), spec.servo, bracket_limits(new))
-    assert "; with wire: spring-wire-sm has no" in str(told.value)
-    assert "; with pulses: micro-9g has its centre at 1520 µs" in str(told.value)
-    assert str(told.value).endswith("; 'mounts make' finds one that keeps nothing")
-    shallow = new.model_copy(update={"max_depth_mm": 20.0})
-    with pytest.raises(NoDesign, match="; nor is there any other: no drive; the limit"):
-        adapt(shallow, solve(spec, bracket_limits(spec)), spec.servo, bracket_limits(shallow))
