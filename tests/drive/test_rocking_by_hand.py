@@ -327,3 +327,69 @@ def test_a_study_trims_what_it_says_it_trims():
     less = float(found.as_set(Shifts()).left_mm - found.as_set(wide).left_mm)
     assert less == pytest.approx(0.1 * (1 + drive.pivot_to_pin_mm / drive.pivot_to_horn_mm))
     assert float(found.trimmed(wide).left_mm) == pytest.approx(float(found.trimmed(Shifts()).left_mm), rel=2e-3)
+
+
+SWINGS_US = tuple(range(110, 541, 10))
+
+
+@pytest.mark.parametrize(
+    "asked", [{}, {"servo": FLUSH}, {"scale": "N", "overtravel_mm": 12.0}], ids=["plain", "flush", "over-travel"]
+)
+def test_every_candidate_is_laid_out_with_the_depth_that_its_target_asks(asked):
+    """Arm holes, wires, arms towards the pivot and, with a flush screw, away from it, swings, and nine forces from the
+    weak to the strong end of the band, or one over-travel. Force and travel fall with the depth: half a hundredth
+    shallower it has more than was aimed at, half a hundredth deeper less; where the least depth that everything off
+    leaves sound has too little there is none."""
+    spec = request(arm_hole_mm=9.0, wire="spring-wire-sm", **asked)
+    limits = bracket_limits(spec)
+    found = field(spec, limits, axes=Axes(pulses_us=SWINGS_US))
+    link, servo = found.link, spec.servo
+    radius, depth, theta = found.arrays()
+    towards, wire = np.asarray(link.horn_towards_pivot), np.asarray(link.wire_mm)
+
+    ways = (True, False) if asked.get("servo") is FLUSH else (True,)
+    targets = [12.0] if "overtravel_mm" in asked else np.geomspace(*spec.force_n, 9)
+    stock = [(one.diameter_mm, one.modulus_mpa, one.tensile_mpa) for one in spec.wire.stock]
+    swings = [math.radians(us * servo.degrees_per_us) for us in SWINGS_US]
+    wanted = [(*one, way, turn, target) for one, way, turn, target in itertools.product(stock, ways, swings, targets)]
+    columns = wire, np.asarray(link.modulus_mpa), found.tensile_mpa, towards, theta, found.aimed
+    np.testing.assert_allclose(np.array(columns, dtype=float).T, np.array(wanted, dtype=float))
+    assert set(radius) == {9.0}
+    assert found.drill_mm == pytest.approx(np.maximum(servo.horn_hole_mm, wire + 0.2))
+    assert np.asarray(link.arm_slack_mm) == pytest.approx(found.drill_mm - wire)
+    assert np.asarray(link.pin_slack_mm) == pytest.approx(np.maximum(spec.tie_bar_hole_mm - wire, 0.0))
+
+    most = theta * (1 + servo.degrees_per_us_spread / servo.degrees_per_us) + math.pi / servo.spline_teeth
+    most += math.radians(servo.dead_band_us * servo.degrees_per_us) / 2
+    long, sense = 9.0 + servo.tolerance_mm, np.where(towards, 1.0, -1.0)
+    least = np.where(towards, long / np.cos(most + math.radians(8.0)) - long, 2 * long)
+    least = np.maximum(least, 3.0) + servo.tolerance_mm + spec.printer.accuracy_mm + servo.tolerance_mm / 2
+
+    def short(d):
+        """By how much it has more than was aimed at."""
+        y = limits.pivot_to_pin_mm * 9.0 * np.sin(theta) / (d + sense * 9.0 * (1 - np.cos(theta)))
+        if "overtravel_mm" in asked:
+            return y - spec.throw_mm / 2 - 12.0
+        lever = limits.pivot_to_pin_mm / d
+        lost = limits.pivot_slack_mm * (1 + lever) + link.arm_slack_mm * lever + link.pin_slack_mm
+        stop = (spec.throw_mm + lost) / 2
+        return ElasticLine(
+            theta, stop, 9.0, d, limits.pivot_to_pin_mm, towards, wire, link.modulus_mpa, "turning"
+        ).force_n() - found.aimed  # fmt: skip
+
+    known = np.isfinite(depth)
+    assert 0 < known.sum() < known.size
+    assert (known == (short(least) >= 0)).all()
+    assert (short(depth - 0.0051)[known] > 0).all()
+    assert (short(depth + 0.0051)[known] < 0).all()
+    assert depth[known] == pytest.approx(np.round(depth[known], 2), abs=1e-9)
+    assert np.ptp(np.round(depth[known] * 100) % 10) > 5  # and no coarser
+
+
+def test_a_pinned_depth_is_met_by_every_microsecond_of_swing():
+    """Nothing else is left to meet the force with; otherwise swings are whole tens of pulses."""
+    for asked, step in (({"depth_mm": 24.0}, 1), ({}, 10)):
+        spec = request(arm_hole_mm=9.0, wire_mm=0.8, **asked)
+        tried = np.degrees(field(spec, bracket_limits(spec)).arrays()[2]) / spec.servo.degrees_per_us
+        low, high = 10.0 / spec.servo.degrees_per_us, 50.0 / spec.servo.degrees_per_us
+        assert sorted(set(np.round(tried, 6))) == [us for us in range(0, 1000, step) if low <= us <= high]

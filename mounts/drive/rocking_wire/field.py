@@ -63,15 +63,15 @@ def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE) -> F
         InputError: a pinned wire or arm hole that does not exist.
     """
     stock = stock_of(spec)
-    directions = (1.0,) if spec.servo.horn_screw_proud_mm > 0 else (1.0, -1.0)
+    ways = (True,) if spec.servo.horn_screw_proud_mm > 0 else (True, False)  # towards the pivot or not
     pinned = spec.depth_mm
     overtravels = _overtravels_mm(spec, axes)
     targets = np.array([np.nan]) if pinned is not None else overtravels
     if targets is None:
         targets = np.geomspace(*spec.force_n, _TARGETS)
     swings = swings_rad(spec, axes, step_us=SWING_STEP_US if pinned is None else 1.0)
-    all_axes = (np.array(radii_of(spec)), np.arange(len(stock)), np.array(directions), swings, targets)
-    radius, number, direction, theta, target = (axis.ravel() for axis in np.meshgrid(*all_axes, indexing="ij"))
+    all_axes = (np.array(radii_of(spec)), np.arange(len(stock)), np.array(ways), swings, targets)
+    radius, number, towards, theta, target = (axis.ravel() for axis in np.meshgrid(*all_axes, indexing="ij"))
     wire, modulus, tensile = (
         np.array([getattr(kept, key) for kept in stock])[number]
         for key in ("diameter_mm", "modulus_mpa", "tensile_mpa")
@@ -81,9 +81,9 @@ def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE) -> F
         theta_rad=theta,
         throw_mm=spec.throw_mm,
         horn_radius_mm=radius,
-        pivot_to_horn_mm=np.full_like(radius, np.nan if pinned is None else pinned),
+        pivot_to_horn_mm=np.full_like(radius, np.nan),
         pivot_to_pin_mm=limits.pivot_to_pin_mm,
-        horn_towards_pivot=direction > 0,
+        horn_towards_pivot=towards,
         wire_mm=wire,
         modulus_mpa=modulus,
         pivot_slack_mm=limits.pivot_slack_mm,
@@ -94,7 +94,7 @@ def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE) -> F
     _, off = tolerances(spec, wire)
     # so that every tolerance leaves a linkage that works, before it is trimmed too
     most_theta = theta * (1.0 + off.gain) + off.tooth_rad + off.dead_rad
-    least = shortest_span_mm(radius + off.radius_mm, most_theta, direction) + off.radius_mm + off.shaft_mm
+    least = shortest_span_mm(radius + off.radius_mm, most_theta, towards) + off.radius_mm + off.shaft_mm
     if pinned is not None:
         span = np.where(pinned >= least, pinned, np.nan)
     else:
@@ -102,14 +102,14 @@ def field(spec: MountSpec, limits: RockingWireLimits, *, axes: Axes = FREE) -> F
     return Field(link=replace(link, pivot_to_horn_mm=span), tensile_mpa=tensile, drill_mm=drill, aimed=target)
 
 
-def shortest_span_mm(radius_mm: Array, theta_rad: Array, direction: Array) -> Array:
+def shortest_span_mm(radius_mm: Array, theta_rad: Array, horn_towards_pivot: NDArray[np.bool_]) -> Array:
     """Least pivot depth at which the swing stays ``TURNING_MARGIN_RAD`` clear of turning back, mm, (n,).
 
     Towards: cos(θ + margin) = r/(d + r). Away: the wire must pass the hub, 2r at least, where the travel
     turns back beyond 90° only.
     """
     towards = radius_mm * (1.0 / np.cos(theta_rad + TURNING_MARGIN_RAD) - 1.0)
-    return np.asarray(np.maximum(np.where(direction > 0, towards, 2.0 * radius_mm), SHORTEST_SPAN_MM))
+    return np.asarray(np.maximum(np.where(horn_towards_pivot, towards, 2.0 * radius_mm), SHORTEST_SPAN_MM))
 
 
 def _overtravels_mm(spec: MountSpec, axes: Axes) -> Array | None:
