@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import fields
+from dataclasses import fields, replace
 from functools import cache
 
 import numpy as np
@@ -21,7 +21,8 @@ from mounts.drive.limits import survivors
 from mounts.drive.rocking_wire.closing import Linkage
 from mounts.drive.rocking_wire.elastic_line import ElasticLine
 from mounts.drive.rocking_wire.field import field
-from mounts.drive.rocking_wire.judge import judge
+from mounts.drive.rocking_wire.judge import board_hole_mm, judge
+from mounts.drive.rocking_wire.shifts import shifted
 from mounts.drive.rocking_wire.solve import costs, examined
 from mounts.drive.rocking_wire.study import linkage, pin_mm, study
 from mounts.drive.tolerances import Shifts
@@ -294,6 +295,7 @@ def test_every_figure_of_a_chosen_wire_is_its_candidates(name, mirror):
         told = drive.model_dump()
         assert {key: told[key] for key in by_hand} == pytest.approx(by_hand, rel=1e-6, abs=1e-9)
         assert (drive.horn_towards_pivot, drive.wire_held) == (one.s > 0, spec.wire_held)
+        assert (drive.lever, drive.felt_n_per_mm) == pytest.approx((one.h / one.d, one.rate() * (one.h / one.d) ** 2))
         assert (drive.stress_horn_mpa > 0) == one.clamped
         ccw_to_reverse = (one.s > 0) != mirror
         us = math.degrees(one.theta) / servo.degrees_per_us * (1 if ccw_to_reverse else -1)
@@ -393,3 +395,63 @@ def test_a_pinned_depth_is_met_by_every_microsecond_of_swing():
         tried = np.degrees(field(spec, bracket_limits(spec)).arrays()[2]) / spec.servo.degrees_per_us
         low, high = 10.0 / spec.servo.degrees_per_us, 50.0 / spec.servo.degrees_per_us
         assert sorted(set(np.round(tried, 6))) == [us for us in range(0, 1000, step) if low <= us <= high]
+
+
+WIRES = ("pivot_slack_mm", "arm_slack_mm", "pin_slack_mm")
+SHIFTED = {
+    "board_mm": {"pivot_to_pin_mm": 1}, "roadbed_mm": {"pivot_to_pin_mm": 1}, "pin_mm": {"pivot_to_pin_mm": 1},
+    "shaft_mm": {"pivot_to_horn_mm": 1}, "siting_mm": {"throw_mm": 2}, "bore_mm": {"pivot_slack_mm": 1},
+    "hole_mm": {"pin_slack_mm": 1}, "tooth_rad": {"theta_rad": 1}, "dead_rad": {"theta_rad": 1},
+    "wire_mm": {"wire_mm": 1, **dict.fromkeys(WIRES, -1)},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("towards", [True, False])
+@pytest.mark.parametrize("off", [-0.05, 0.05])
+def test_what_a_tolerance_of_a_rocking_wire_moves_by_hand(towards, off):
+    """Each thing its own dimensions, so many times and that way; a longer arm that points to the pivot comes as much
+    nearer to it, and the gain turns by its share. No hole is tighter than its wire."""
+    link = Linkage(0.5, 2.0, 9.0, 25.0, 30.0, towards, 0.8, 206e3, 0.3, 0.2, 0.4, "turning")
+    arm = {"radius_mm": {"horn_radius_mm": 1, "pivot_to_horn_mm": -1 if towards else 1}}
+    for name, moves in {**SHIFTED, **arm}.items():
+        out = shifted(link, Shifts(**{name: off}))
+        for each in fields(Linkage):
+            was, now = getattr(link, each.name), getattr(out, each.name)
+            if isinstance(was, str | bool):
+                assert now == was
+            else:
+                assert float(now) - was == pytest.approx(off * moves.get(each.name, 0)), (name, each.name)
+    assert float(shifted(link, Shifts(gain=off)).theta_rad) == pytest.approx(0.5 * (1 + off))
+    tight = shifted(link, Shifts(wire_mm=0.5))
+    assert [float(getattr(tight, name)) for name in WIRES] == [0.0, 0.0, 0.0]
+
+
+@pytest.mark.parametrize("slack_mm", [0.1, 0.9, 1.7])
+def test_the_board_is_drilled_for_where_the_wire_goes(slack_mm):
+    """To the next half millimetre: the wire's sweep at any height in board and roadbed, the thickest board assumed, as
+    the elastic line has it; siting, half the pivot's slack and the air beside, twice, and the wire itself."""
+    spec, _, candidates, _ = case("turning")
+    limits = bracket_limits(spec, pivot_slack_mm=slack_mm, board_hole_clearance_mm=0.4)
+    link = candidates.link
+    radius, depth, theta = candidates.arrays()
+    over = spec.board.over_mm
+    line = ElasticLine(theta, spec.throw_mm / 2 + np.asarray(link.pin_slack_mm) / 2, radius, depth,
+                       limits.pivot_to_pin_mm + over, link.horn_towards_pivot, link.wire_mm, link.modulus_mpa,
+                       "turning")  # fmt: skip
+    through = spec.board.thickness_mm + over + spec.roadbed.thickness_mm
+    sweep = np.max([line.line_mm(limits.pivot_drop_mm + up) for up in np.linspace(0.0, through, 200)], axis=0)
+    wide = 2 * (sweep + 0.5 + slack_mm / 2 + 0.4) + np.asarray(link.wire_mm)
+    known = np.isfinite(wide) & (np.abs(2 * wide - np.round(2 * wide)) > 0.02)  # off the edge of a drill
+
+    found = board_hole_mm(replace(link, pivot_slack_mm=slack_mm), spec, limits)
+    assert found[known] == pytest.approx(np.ceil(2 * wide[known]) / 2)
+
+
+def test_a_clamped_wire_is_stressed_more_inside_its_bend():
+    """C = 2R/d = 4 of the tightest bend: (4·16 − 4 − 1)/(4·4·3) = 59/48, Wahl; a turning one has no moment there."""
+    for name, more in (("clamped", 59 / 48), ("turning", 1.0)):
+        _, _, candidates, judged = case(name)
+        closed = judged.closed
+        worst = np.maximum(closed.stress_pivot_mpa, more * np.asarray(closed.stress_horn_mpa)) / candidates.tensile_mpa
+        assert judged.trial.stress_share == pytest.approx(worst, nan_ok=True)
+    assert (np.nan_to_num(closed.stress_horn_mpa) == 0).all()

@@ -92,6 +92,8 @@ def test_travel_is_odd_and_zero_at_mid():
         ({"theta_rad": 1.3}, "turns back"),
         ({"pivot_to_pin_mm": 0.0}, "pivot_to_pin_mm"),
         ({"pivot_to_horn_mm": -1.0}, "positive"),
+        ({"pivot_to_horn_mm": 0.0}, "positive"),
+        ({"horn_towards_pivot": False, "pivot_to_horn_mm": 8.0}, "away"),
         ({"horn_radius_mm": 0.0}, "positive"),
         ({"horn_towards_pivot": False, "pivot_to_horn_mm": 7.0}, "away"),
     ],
@@ -102,3 +104,5 @@ def test_impossible_dimensions_are_a_programmers_mistake(change, word):
 
     with pytest.raises(ValueError, match=word):
         pin_offset_mm(**{**good, **change})
+    tenth = {**good, "horn_radius_mm": 0.8, "pivot_to_horn_mm": 2.0, "pivot_to_pin_mm": 0.4}
+    assert float(pin_offset_mm(**tenth)) == pytest.approx(float(pin_offset_mm(**good)) / 100)
