@@ -71,7 +71,7 @@ def lean_rad(
     theta_rad: ArrayLike,
     horn_radius_mm: ArrayLike,
     pivot_to_horn_mm: ArrayLike,
-    horn_towards_pivot: ArrayLike = True,
+    horn_towards_pivot: ArrayLike,
 ) -> Array:
     """Lean of the straight wire at the pivot from upright, rad, positive with the pin towards +y.
 
@@ -94,7 +94,7 @@ def pin_rate_mm_per_rad(
     horn_radius_mm: ArrayLike,
     pivot_to_horn_mm: ArrayLike,
     pivot_to_pin_mm: ArrayLike,
-    horn_towards_pivot: ArrayLike = True,
+    horn_towards_pivot: ArrayLike,
 ) -> Array:
     """Slope dy/dθ of ``pin_offset_mm``, mm per rad; h·r/d at mid swing.
 
