@@ -258,3 +258,58 @@ def test_one_candidate_does_alone_what_it_does_in_the_field():
     *_, field, _, drives = case("slid")
     for n, drive in drives.items():
         assert float(done(field).stop[n]) == pytest.approx(drive.stop_force_n)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_pulses_are_whole_and_mirror_each_other_where_they_nearly_do(name):
+    """From the arm's angle at each place, by circles of arm and rod about the shaft and the end that it is to hold: to
+    the whole µs; where both ends are alike to 3 µs, each half of the way between them."""
+    spec, limits, field, *_ = case(name)
+    figures = [place.at for place in field.asked.places]
+    known = np.flatnonzero(np.isfinite(field.arm).all(axis=1))
+    alike = 0
+    for n in known[:: max(1, known.size // 60)].tolist():
+        shaft, r, rod = (float(field.shaft_y[n]), float(field.shaft_z[n])), float(field.radius[n]), float(field.rod[n])
+        off = []
+        for at in figures:
+            if field.asked.crank_mm is None:
+                end = 0.0, limits.guide_z[0] + at - (max(figures) + min(figures)) / 2
+            else:
+                turned, crank = math.radians(at), field.asked.crank_mm
+                end = (float(field.pivot_y[n]) + field.towards * crank * math.cos(turned),
+                       field.asked.pivot_z + crank * math.sin(turned))  # fmt: skip
+            y, z = cut(shaft, r, end, rod, left=False)
+            arm = math.atan2(z - shaft[1], y - shaft[0]) - float(field.mid[n])
+            off.append(math.degrees(arm) / spec.servo.degrees_per_us)
+        low, high = min(off), max(off)
+        wanted = [round(us) for us in off]
+        if abs(low + high) <= 3.0:
+            alike += 1
+            wanted = [round((high - low) / 2) if us == high else -round((high - low) / 2) if us == low else round(us)
+                      for us in off]  # fmt: skip
+        found = (field.pulses[n] - 1500.0) * sense(spec, limits)
+        edge = min(abs(abs(us) % 1 - 0.5) for us in [*off, (high - low) / 2])
+        if edge > 1e-6 and abs(abs(low + high) - 3.0) > 1e-6:
+            assert found == pytest.approx(wanted)
+    assert (alike > 0) == (name != "the other way")
+
+
+@pytest.mark.parametrize("name", ["two rods", "two slid"])
+def test_how_far_a_second_rod_is_off_its_places(name):
+    """The first is set; the second stands where that puts it: the limit holds the most that it is off, by its own."""
+    _, limits, field, found, drives = case(name)
+    limit = next(each for each in found.limits if each.name == "second rod")
+    for n, drive in drives.items():
+        second = drive.second
+        if drive.crank_mm is None:
+            asked = [-place.at for place in field.asked.places]
+            level, off = limits.guide_z[0] - (max(asked) + min(asked)) / 2, []
+            for place, at in zip(drive.positions, asked, strict=True):
+                arm = math.radians(place.arm_deg)
+                y, z = (drive.shaft[0] - drive.horn_radius_mm * math.cos(arm),
+                        drive.shaft[1] - drive.horn_radius_mm * math.sin(arm))  # fmt: skip
+                off.append(abs(z + math.sqrt(second.rod_length_mm**2 - (y - second.y_mm) ** 2) - level - at))
+        else:
+            off = [abs(place.angle_deg - place.asked_deg) for place in second.positions]
+        assert float(limit.value[n]) == pytest.approx(max(off), abs=1e-9)
+        assert float(limit.bound) == (0.1 if drive.crank_mm is None else 1.0)

@@ -169,12 +169,11 @@ def laid_out(spec: MountSpec, limits: LiftLimits) -> Field:
         mid=mid, drop=drop, shaft_y=shaft_y, shaft_z=shaft_z, rod=np.full_like(radius, np.nan), pivot_y=pivot_y,
         arm=np.full((radius.size, figures.size), np.nan), pulses=np.zeros((radius.size, figures.size)), towards=towards,
     )  # fmt: skip
-    for _ in range(_ROUNDS if crank else 1):
+    for _ in range(_ROUNDS if crank else 0):
         field = _closed(field, figures)
-        if crank:
-            low, high = passing(field, np.mean(limits.guide_z))
-            share = (np.mean(limits.guide_z) - field.shaft_z) / (asked.pivot_z - field.shaft_z)
-            field = replace(field, shaft_y=field.shaft_y - (low + high) / 2.0 / (1.0 - share))
+        low, high = passing(field, np.mean(limits.guide_z))
+        share = (np.mean(limits.guide_z) - field.shaft_z) / (asked.pivot_z - field.shaft_z)
+        field = replace(field, shaft_y=field.shaft_y - (low + high) / 2.0 / (1.0 - share))
     field = _closed(field, figures)
     off = np.degrees(field.arm - field.mid[:, None]) / servo.degrees_per_us
     field = replace(field, pulses=servo.pulse_centre_us + lifting_sense(spec, limits) * _whole(off))
