@@ -37,6 +37,7 @@ EAR_AIR_MM = 1.0  # between the upper ear and the plate
 CUT_MM = 3.0  # front corners, chamfered: they are upright edges in print
 USUAL_POST_MM = 9.0  # only compares the two ways to lie
 POSTS_MM = (7.5, 8.0, 8.5, 9.0, 10.0, 11.0, 12.0, 14.0, 17.0, 20.0, 24.0)  # beside the case, with room for rib and name
+STURDY_POST_MM = 11.0  # where a sturdy one was asked for
 LOW_POST = (6.0, 0.7)  # width beside the case, mm and share of the post: the lower ear bears a quarter of the pull
 RIB_MM = 8.0  # most that the rib reaches: the post bends along its layers
 LEANS, UPRIGHT_MM = 1.15, 1.0  # rise over run of a flank of the plate, in print, and how far it is upright first
@@ -187,7 +188,7 @@ def _post(spec: MountSpec, wall_mm: float, down_mm: Point2, before_mm: float, wa
         sheared = lever * (3 + 1.8 * t / b) / (b * t**2)
         return _Post(post, 1 / (1 / bends + lever**2 * turns), bent / 2 + math.hypot(bent / 2, sheared))
 
-    posts = [seat(wide) for wide in POSTS_MM]
+    posts = [seat(wide) for wide in POSTS_MM if wide >= STURDY_POST_MM or not spec.sturdy]
     return next((one for one in posts if wants.has(one.n_per_mm, one.mpa_per_n)), posts[-1])
 
 
@@ -262,8 +263,8 @@ def build(design: Design, plan: DownPlan) -> Part:
         rear = [y for x, y in plan.outline_xy if x == x0]
         back = Polygon(post).union(box(min(rear), bottom_z, max(rear), plan.board_face_z))
         outline = list(back.exterior.coords)[:-1]
-        wall = _mounting.seat_wall(plan.wall_face_x, outline, plan.wall_mm, plan.pilots_yz, plan.pilot_mm, up=None)
-        wall = chamfered(wall, "<X", _mounting.bed_chamfer_mm(spec.printer))
+        drawn = _mounting.seat_wall(plan.wall_face_x, outline, plan.wall_mm, plan.pilots_yz, plan.pilot_mm, up=None)
+        wall = chamfered(drawn, "<X", _mounting.bed_chamfer_mm(spec.printer))
         seat_x, end = plan.wall_face_x, plan.wall_face_x + plan.rib_reach_mm
         foot = bottom_z - plan.rib_drop_mm
         rib = prism(

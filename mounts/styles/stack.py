@@ -87,7 +87,7 @@ def _rows(spec: MountSpec, walls: _shell.Walls, load: Load) -> tuple[int | None,
 
 
 def _size(spec: MountSpec, options: StackOptions) -> Shell:
-    front = _shell.stands_out_mm(spec.printer, _groove_mm(spec) + _proud_mm(spec))
+    front = _shell.stands_out_mm(spec, _groove_mm(spec) + _proud_mm(spec))
     return Shell(front_mm=front, over_mm=_shell.lid_mm(spec.printer), stature=STATURE)
 
 
@@ -108,7 +108,7 @@ def left_out(spec: MountSpec, plan: HousingPlan, options: StackOptions) -> tuple
     left = []
     if _courses(spec, plan, load) is None:
         left.append(_shell.too_fine(spec, f"courses of {load}", HIGH_M[load][1], 2 * _flank_mm(spec)))
-    if _rows(spec, _shell.walls(plan, spec.printer), load)[1] is None:
+    if _rows(spec, _shell.walls(plan, spec), load)[1] is None:
         left.append(_shell.too_fine(spec, f"ends of {load}", WIDE_M[load][1]))
     return tuple(left)
 
@@ -130,7 +130,7 @@ def scenery(spec: MountSpec, plan: HousingPlan, options: StackOptions) -> tuple[
     from mounts.solid.polyhedron import of_polygons
 
     printer = spec.printer
-    walls, load = _shell.walls(plan, printer), load_of(spec, plan, options)
+    walls, load = _shell.walls(plan, spec), load_of(spec, plan, options)
     along_x, along_y = _rows(spec, walls, load)
     with kernel_step("draw the courses", "use another load"):
         pieces, groove_mm = (along_x or 1, along_y or 1), _shell.groove_mm(printer)
