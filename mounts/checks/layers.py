@@ -140,7 +140,7 @@ def check_two_lines(mesh: PartMesh, layers: Layers, printer: Printer) -> Check:
 def is_hole(ring: Floats) -> bool:
     """Whether a ring (k, 2) of a section is the rim of a hole: those run clockwise, outlines the other way."""
     x, y = ring[:, 0], ring[:, 1]
-    return float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1))) < 0
+    return float(x[:-1] @ y[1:] - y[:-1] @ x[1:] + x[-1] * y[0] - y[-1] * x[0]) < 0
 
 
 def _narrow(section: CrossSection, radius_mm: float) -> CrossSection:
