@@ -105,12 +105,8 @@ def trim(spec: MountSpec, drive: Drive) -> Trim:
 
 
 def _angle_rad(pin_mm: Callable[[float], float], target_mm: float, side: float, end_rad: float) -> float:
-    """The arm angle that puts the pin there, by halving; the end's where the pin does not get so far."""
+    """The arm angle that puts the pin there, by halving, which comes to that end that the pin does not get past."""
     low, high = -side * end_rad, side * end_rad
-    if side * (pin_mm(high) - target_mm) <= 0.0:
-        return high
-    if side * (pin_mm(low) - target_mm) >= 0.0:
-        return low
     for _ in range(_HALVINGS):
         middle = (low + high) / 2.0
         low, high = (middle, high) if side * (pin_mm(middle) - target_mm) < 0.0 else (low, middle)

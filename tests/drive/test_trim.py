@@ -9,6 +9,7 @@ from requests_for_drives import bracket_limits, housing_limits, request
 from scipy.optimize import brentq
 from shapely import LineString
 
+from mounts.drive.lift.model import LiftDrive
 from mounts.drive.push_rod.model import PushRodDrive
 from mounts.drive.solve import solve
 from mounts.drive.trim import trim
@@ -161,3 +162,35 @@ def test_share_of_the_way_between_the_touches_counts_the_gain(kind):
     assert past_deg == pytest.approx((rule.normal.past_us + rule.reverse.past_us) / 2 * gain)
     known = spec.model_copy(update={"servo": spec.servo.model_copy(update={"degrees_per_us_spread": 0.0})})
     assert trim(known, drive).past_share is None
+
+
+def test_where_no_over_travel_is_left_nothing_is_past_the_touch():
+    """Slack of the whole over-travel and more: each end pulse is the touch."""
+    spec, drive = _bracket()
+    lost = 2 * drive.overtravel_mm
+
+    for more, past in ((0.01, 0.0), (0.5, 0.0), (-0.05, None)):
+        found = trim(spec, drive.model_copy(update={"lost_motion_mm": lost + more}))
+        for end in (found.normal, found.reverse):
+            if past is None:
+                assert end.past_us > 0.5
+            else:
+                assert (end.past_us, end.touch_us) == (past, end.pulse_us)
+
+
+@pytest.mark.parametrize(("spread", "known"), [(0.0199, True), (0.0201, False)])
+def test_a_gain_counts_as_measured_from_two_per_cent_on(spread, known):
+    """Then µs are told, no share; a turnout that snaps shows no touch that a share could be taken of."""
+    spec, drive = _bracket()
+    servo = spec.servo.model_copy(update={"degrees_per_us_spread": spread * spec.servo.degrees_per_us})
+    spec = spec.model_copy(update={"servo": servo})
+
+    assert (trim(spec, drive).past_share is None) == known
+    assert trim(spec.model_copy(update={"own_spring_n": 0.2}), drive).past_share is None
+    assert trim(spec, drive).sign == "touch"
+
+
+def test_a_drive_that_throws_nothing_is_not_trimmed():
+    """A lift has places."""
+    with pytest.raises(TypeError, match="lift throws no points"):
+        trim(request(), LiftDrive.model_construct(kind="lift", pulse_us=_bracket()[1].pulse_us))
