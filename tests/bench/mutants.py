@@ -81,14 +81,16 @@ class Known:
     lines: dict[str, set[tuple[str, int]]] = field(default_factory=dict)
 
     def quickest(self, near: set[tuple[str, int]], most_s: float, *, every: bool = False) -> list[str]:
-        """Ids of the tests that reach one of these lines (line 0: the file at all), as many as take so long at most.
+        """Ids of the tests that reach one of these lines (line 0: the file at all), the quickest first.
 
-        With ``every`` it is all of them where none does: what a module holds may be looked up without a line of it run.
+        As many as take so long at most: those that reach the fewest files, for they ask the most of each. With
+        ``every`` it is all of them where none does: what a module holds may be looked up without a line of it run.
         """
         found = [each for each, at in self.lines.items() if at & near] or (list(self.lines) if every else [])
-        found.sort(key=lambda each: self.seconds[each])
+        found.sort(key=lambda each: (sum(line == 0 for _, line in self.lines[each]), self.seconds[each]))
         spent = itertools.accumulate(self.seconds[each] for each in found)
-        return [each for each, seconds in zip(found, spent, strict=True) if seconds <= most_s or each == found[0]]
+        chosen = [each for each, seconds in zip(found, spent, strict=True) if seconds <= most_s or each == found[0]]
+        return sorted(chosen, key=lambda each: self.seconds[each])
 
 
 def _git(*words: str) -> list[str]:

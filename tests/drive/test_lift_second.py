@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -107,29 +108,33 @@ def test_the_servo_bears_both_and_the_second_stop_more():
     assert more == pytest.approx(0.3 + missed, abs=0.01)
 
 
-def test_the_worst_case_is_that_of_drawn_linkages():
-    """A thousand pairs drawn one by one: the first set to half a degree at each end, cranks and holes off, the second
-    turned on its spindle at the first end; by circles, the dead band left out: none is farther off than said, and the
-    farthest nearly as far."""
-    spec = lift(**BOOM)
-    spec = spec.model_copy(update={"servo": spec.servo.model_copy(update={"dead_band_us": 0.01})})
-    drive, draw = solve(spec, two(spec)), np.random.default_rng(7)
-    said, worst, left = second_off_deg(spec, two(spec), drive), 0.0, drive.crank_towards < 0
-    for _ in range(1000):
-        one, other, hole = draw.choice([-0.05, 0.05], 3)
-        off = []
-        for at in (-42.5, 42.5):
-            set_ = math.radians(at + draw.choice([-0.5, 0.5]))
-            y, z = drive.crank_pivot
-            end = y + drive.crank_towards * (3.4 + one) * math.cos(set_), z + (3.4 + one) * math.sin(set_)
-            held = cut(drive.shaft, drive.horn_radius_mm, end, drive.rod_length_mm, left=False)
-            arm = math.atan2(held[1] - drive.shaft[1], held[0] - drive.shaft[0])
-            r, pivot = drive.horn_radius_mm + hole, drive.second.crank_pivot
-            second = drive.shaft[0] - r * math.cos(arm), drive.shaft[1] - r * math.sin(arm)
-            y, z = cut(second, drive.second.rod_length_mm, pivot, 3.4 + other, left=left)
-            off.append(math.degrees(math.atan2(z - pivot[1], drive.crank_towards * (y - pivot[0]))) + at)
-        worst = max(worst, abs(off[1] - off[0] + draw.choice([-0.5, 0.5])))
-    assert worst == pytest.approx(said, abs=0.05)
+@pytest.mark.parametrize("at", [(-42.5, 42.5), (-42.5, -10.0, 42.5)])
+def test_the_worst_case_is_that_of_drawn_linkages(at):
+    """Every corner, by circles: the first set to half a degree and half the dead band at each place, cranks and holes
+    off by 0.05 mm, the second turned on its spindle at the first place, by the eye to half a degree."""
+    spec = lift(**{**BOOM, "positions": places(*at)})
+    drive = solve(spec, two(spec))
+    left, way = drive.crank_towards < 0, drive.crank_towards
+    set_deg = 0.5 + drive.deadband_deg / 2
+
+    def second_at(first_deg, one, other, hole):
+        """The second's crank where the first's stands so."""
+        set_, (y, z) = math.radians(first_deg), drive.crank_pivot
+        end = y + way * (3.4 + one) * math.cos(set_), z + (3.4 + one) * math.sin(set_)
+        held = cut(drive.shaft, drive.horn_radius_mm, end, drive.rod_length_mm, left=False)
+        arm = math.atan2(held[1] - drive.shaft[1], held[0] - drive.shaft[0])
+        r, pivot = drive.horn_radius_mm + hole, drive.second.crank_pivot
+        second = drive.shaft[0] - r * math.cos(arm), drive.shaft[1] - r * math.sin(arm)
+        y, z = cut(second, drive.second.rod_length_mm, pivot, 3.4 + other, left=left)
+        return math.degrees(math.atan2(z - pivot[1], way * (y - pivot[0])))
+
+    worst = 0.0
+    for one, other, hole, start, rest, eye in itertools.product((-1.0, 1.0), repeat=6):
+        links = 0.05 * one, 0.05 * other, 0.05 * hole
+        set_ = [place + set_deg * (start if n == 0 else rest) for n, place in enumerate(at)]
+        off = [second_at(first, *links) + place for first, place in zip(set_, at, strict=True)]
+        worst = max(worst, *(abs(each - off[0] + 0.5 * eye) for each in off))
+    assert second_off_deg(spec, two(spec), drive) == pytest.approx(worst, abs=1e-6)
 
 
 def test_a_drive_worked_out_anew_is_the_drive():
