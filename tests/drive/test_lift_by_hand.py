@@ -18,7 +18,6 @@ from mounts.drive.lift.done import done
 from mounts.drive.lift.field import Field, cut_arm_mm, laid_out
 from mounts.drive.lift.model import LiftLimits
 from mounts.drive.lift.solve import examined
-from mounts.drive.lift.spring import folding_n
 from mounts.inputs.library import Library
 from mounts.inputs.moved import Position
 from mounts.inputs.servo import Servo
@@ -189,9 +188,10 @@ def test_what_a_candidate_does_by_hand(name):
         before = 2 * (2 * one.d) + 0.3 + one.crown
         after = limits.guide_z[0] - min(z for _, z in one.holes) - before
         assert (told["before"], told["after"]) == pytest.approx((before, after))
-        folding = float(folding_n(
-            stiffness_nmm2=one.stiff, leg_mm=leg, crown_mm=one.crown, before_mm=before, after_mm=max(after, 0.1)
-        ))  # fmt: skip
+        # two stiff halves with a hinge as soft as all of the bend's wire twisted, 1 + ν = 1.3; and Euler, by Dunkerley
+        hinge, beyond = one.stiff / (1.3 * (2 * leg + math.pi * one.crown)), max(after, 0.1)
+        euler = math.pi**2 * one.stiff / (before + beyond) ** 2
+        folding = 1 / (1 / (hinge * (1 / before + 1 / beyond)) + 1 / euler)
         assert told["folding"] == pytest.approx(folding)
         index = 2 * one.crown / one.d
         wahl = (4 * index**2 - index - 1) / (4 * index * (index - 1))

@@ -320,6 +320,15 @@ def test_every_figure_of_a_chosen_wire_is_its_candidates(name, mirror):
         )
 
 
+def test_a_wire_thicker_than_the_tie_bars_hole_has_no_slack_there():
+    """It has to be drilled for."""
+    spec, limits, *_ = case("turning")
+    drive = examined(spec, limits).best()
+
+    tight = spec.model_copy(update={"tie_bar_hole_mm": drive.wire_mm - 0.2})
+    assert linkage(tight, limits, drive).pin_slack_mm == 0.0
+
+
 def test_a_study_trims_what_it_says_it_trims():
     """A bore that came out wide is over-travel less with the pulses of the report, and no less once it is trimmed."""
     spec, limits, *_ = case("turning")

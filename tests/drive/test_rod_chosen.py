@@ -257,6 +257,15 @@ def test_what_the_study_takes_of_a_push_rod():
     assert float(trimmed.force_n) == pytest.approx(float(rod_closing(trimmed_rod(rod, off)).force_after_slack_n))
 
 
+def test_a_wire_as_thick_as_the_tie_bars_hole_has_no_slack_there():
+    """Nor one that is thicker, which has to be drilled for."""
+    spec, _, _, _, found = case("square")
+    drive = found.drive(some("square")[0])
+    for hole in (drive.wire_mm, drive.wire_mm - 0.2):
+        tight = spec.model_copy(update={"tie_bar_hole_mm": hole})
+        assert push_rod(tight, drive).pin_slack_mm == 0.0
+
+
 def test_the_pin_is_told_from_mid_throw():
     """Half way between its ends, whatever the rod's lean makes of mid swing."""
     _, _, _, _, found = case("let down")
