@@ -45,7 +45,7 @@ CASES = {
     "let down": (
         {"travel_mm": 4.0, "positions": (0.0, 4.0), "swing_deg": 25.0, "laid": True},
         {"mids_deg": (-20.0, 0.0), "max_board_hole_mm": None, "room_beyond_mm": 14.0, "seat_beyond_shaft_mm": 3.0,
-         "beside_bore_mm": 2.0, "depth_over_guide_mm": 1.5},
+         "beside_bore_mm": 9.0, "depth_over_guide_mm": 1.5},
     ),
 }  # fmt: skip
 
@@ -296,7 +296,7 @@ def test_each_limit_is_what_a_candidate_has_by_hand(name):
             arm = math.hypot(one.r + drill / 2 + 0.8, servo.horn_hub_mm / 2)
             assert float(cut_arm_mm(np.array(one.r), np.array(drill), spec)) == pytest.approx(arm)
             tip = max(min(arm, servo.horn_length_mm) - one.r, 2.5 + one.d / 2)
-            hand["beside"] = max(one.shaft[0] + 3.0, max(y for y, _ in one.holes) + tip, told["guide"] / 2 + 2.0)
+            hand["beside"] = max(one.shaft[0] + 3.0, max(y for y, _ in one.holes) + tip, told["guide"] / 2 + 9.0)
             hand["swing"] = abs(told["swing_deg"] - 25.0)
         for key, value in hand.items():
             if key in found:
