@@ -3,6 +3,7 @@
 Only what can be told to come to the same as a fresh import is done: assignments at the top of the module, those of the
 same module that are reckoned from them, and the names that other modules import them by. Where anything else reads such
 a name on import (a default, a decorator, a field of a class, a table of another module), there is no such way.
+What was put away by then under no name, as in the map of kinds of drive, stays as it was: such a survivor is none.
 """
 
 from __future__ import annotations
