@@ -10,7 +10,7 @@ from frame_elements import folding_load
 from hypothesis import given
 from hypothesis import strategies as st
 
-from mounts.drive.bends import curvature_factor
+from mounts.drive.bends import curvature_factor, z_bend_mm
 from mounts.drive.push_rod.loop import (
     Loop,
     folding_force_n,
@@ -136,3 +136,9 @@ def test_curvature_factor_is_that_of_winkler_s_section(index):
     straight = 0.5 / float(second_moment_mm4(wire))
 
     assert inside / straight == pytest.approx(float(curvature_factor(radius, wire)), rel=0.02)
+
+
+def test_a_z_bend_goes_through_arm_and_wire_or_takes_two_radii():
+    """1.6 mm of arm, 0.6 of wire and 0.3 of play are 2.5; bends of 1.4 mm radius take 2.8."""
+    assert float(z_bend_mm(horn_thickness_mm=1.6, wire_mm=0.6, foot_radius_mm=1.2)) == pytest.approx(2.5)
+    assert float(z_bend_mm(horn_thickness_mm=1.6, wire_mm=0.7, foot_radius_mm=1.4)) == pytest.approx(2.8)
