@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import cos, inf, radians, sqrt, tan
+from math import cos, hypot, inf, radians, sqrt, tan
 
 import manifold3d as m3
 import numpy as np
@@ -10,7 +10,7 @@ import pytest
 from meshes import arrays, box, checks, footed, lying, part, part_mesh, printer, prism, teardrop
 
 from mounts.checks.facets import Facets
-from mounts.checks.overhang import ceilings
+from mounts.checks.overhang import Ceiling, ceilings
 
 
 def _arm(lean_deg: float, reach: float = 6.0) -> m3.Manifold:
@@ -172,6 +172,80 @@ def test_reach_and_span_are_those_drawn() -> None:
     assert (bridge.span_mm, bridge.reach_mm) == pytest.approx((8.0, 0.0), abs=1e-3)
     assert shelf.reach_mm == pytest.approx(5.0, abs=1e-3)
     assert inf > shelf.reach_mm
+
+
+def _ceilings(body: m3.Manifold) -> list[tuple[bool, Ceiling]]:
+    return list(ceilings(Facets.of(part(body)), printer()))
+
+
+def test_a_bridge_is_placed_at_its_middle() -> None:
+    """The roof of a gate, x 0 to 8, y ± 10, at z = 10, however its rim is cut into triangles: a post aside has another
+    edge there."""
+    gate = _shelf(8) + box(10, 20, 14).translate((13, 0, 0)) + box(4, 5, 20).translate((6, 3, 10))
+
+    ((flat, roof),) = _ceilings(gate - box(1, 1, 1).translate((-5, 5, 13.5)))
+    assert flat
+    assert roof.place_mm == pytest.approx([4.0, 0.0, 10.0], abs=1e-4)
+    assert (roof.lean_deg, roof.span_mm, roof.reach_mm) == pytest.approx((90.0, 8.0, 0.0), abs=1e-3)
+
+
+@pytest.mark.parametrize("side", [1.0, -1.0])
+@pytest.mark.parametrize("turn_deg", [0, 90, 180, 270])
+def test_a_shelf_hangs_out_past_the_end_of_what_holds_it(side: float, turn_deg: float) -> None:
+    """8 mm out of a wall 4 mm wide and 16 mm past its one end: √(8² + 16²) at its far corner, where it is placed."""
+    wall = box(4, 4, 14).translate((-2, side * -8, 0))
+    shelf = box(8, 20, 4).translate((4, 0, 10))
+
+    ((flat, found),) = _ceilings((wall + shelf).rotate((0, 0, turn_deg)))
+    c, s = round(cos(radians(turn_deg))), round(cos(radians(turn_deg - 90)))
+    corner = np.array([8 * c - side * 10 * s, 8 * s + side * 10 * c, 10.0])
+    assert flat
+    assert found.reach_mm == pytest.approx(hypot(8, 16), abs=1e-3)
+    assert found.place_mm == pytest.approx(corner, abs=1e-3)
+    assert found.span_mm == 0.0
+
+
+@pytest.mark.parametrize("turn_deg", [0, 33, 120])
+def test_a_slot_with_round_ends_is_bridged_across(turn_deg: float) -> None:
+    """30 × 6 mm: the long straight edges decide the way, not the many short ones of its ends."""
+    ends = [m3.Manifold.cylinder(8, 3, 3, 48).translate((x, 0, 0)) for x in (-12, 12)]
+    slot = m3.Manifold.batch_hull(ends).rotate((0, 0, turn_deg))
+
+    ((_, roof),) = _ceilings(box(60, 60, 14) - slot)
+    assert (roof.span_mm, roof.reach_mm) == pytest.approx((6.0, 0.0), abs=0.01)
+
+
+@pytest.mark.parametrize("turn_deg", [0, 90, 205])
+def test_a_slope_that_hangs_is_placed_where_it_is_furthest_out(turn_deg: float) -> None:
+    """55° over 6 mm in plan: it leaves the wall at 5 and ends 6/tan 55° higher, 6 mm out."""
+    ((flat, found),) = _ceilings(_arm(55).rotate((0, 0, turn_deg)))
+
+    assert not flat
+    assert (found.lean_deg, found.reach_mm, found.span_mm) == pytest.approx((55.0, 6.0, 0.0), abs=1e-3)
+    assert found.place_mm[2] == pytest.approx(5 + 6 / tan(radians(55)), abs=1e-4)
+    c, s = cos(radians(turn_deg)), cos(radians(turn_deg - 90))
+    assert found.place_mm[0] * c + found.place_mm[1] * s == pytest.approx(6.0, abs=1e-3)
+
+
+def test_what_nothing_holds_is_placed_at_its_middle() -> None:
+    """The underside of a peg that hangs from an arm: 3 × 4, reached by nothing."""
+    arm = prism([(-10, 0), (0, 0), (0, 12), (20, 12), (20, 15), (-10, 15)], 20)
+
+    found = [one for _, one in _ceilings(arm + box(3, 4, 7).translate((9, 2, 6))) if one.reach_mm == inf]
+    assert [(*one.place_mm, one.lean_deg) for one in found] == [pytest.approx((9.0, 2.0, 6.0, 90.0), abs=1e-4)]
+
+
+@pytest.mark.parametrize("lean_deg", [74, 76])
+def test_from_75_degrees_a_slope_is_bridged_as_a_ceiling(lean_deg: float) -> None:
+    """Common practice, no source: held on both sides it spans, below that it hangs."""
+    up = 6 / tan(radians(lean_deg))
+    gable = prism([(-10, 0), (-6, 0), (-6, 5), (0, 5 + up), (6, 5), (6, 0), (10, 0), (10, 15), (-10, 15)], 20)
+
+    found = _ceilings(gable)
+    assert {flat for flat, _ in found} == {lean_deg > 75}
+    assert (min(one.reach_mm for _, one in found) > 1) == (lean_deg < 75)
+    if lean_deg > 75:
+        assert [one.span_mm for _, one in found] == pytest.approx([12.0], abs=1e-3)
 
 
 def test_footing_on_the_bed_is_no_overhang() -> None:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from math import cos, hypot, pi, sin
 
 import manifold3d as m3
+import numpy as np
 import pytest
 from meshes import arrays, box, checks, filament, footed, part, part_mesh, prism
 
+from mounts.checks import stability
 from mounts.checks.facets import Facets
 from mounts.checks.stability import brim_mm, footprint
 
@@ -195,3 +197,16 @@ def test_a_part_above_the_bed_is_told_by_how_much() -> None:
     check = checks(part_mesh(vertices, faces))["on-bed"]
     assert (check.value, check.verdict) == (0.5, "fail")
     assert "starts at z = 0.500" in check.message
+
+
+def test_the_foot_is_looked_at_all_along_it() -> None:
+    """Of a rectangle of 3.5 × 2 mm: its corners, and points on its sides at most 1 mm apart, none elsewhere."""
+    ring = np.array([[0.0, 0.0], [3.5, 0.0], [3.5, 2.0], [0.0, 2.0]])
+
+    found = stability._along(ring)
+    x, y = found.T
+    assert ((np.isin(x, (0.0, 3.5)) & (0 <= y) & (y <= 2)) | (np.isin(y, (0.0, 2.0)) & (0 <= x) & (x <= 3.5))).all()
+    assert {tuple(corner) for corner in ring} <= {tuple(point) for point in found}
+    assert sorted(x[y == 0.0]) == pytest.approx([0.0, 0.875, 1.75, 2.625, 3.5])
+    assert sorted(y[x == 3.5]) == pytest.approx([0.0, 1.0, 2.0])
+    assert len(found) == 2 * (4 + 2)
