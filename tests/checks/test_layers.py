@@ -11,9 +11,9 @@ import shapely
 import trimesh
 from meshes import box, bracket, checks, footed, not_passed, part, printer, prism
 
-from mounts.checks.facets import Facets
 from mounts.checks.bores import check_holes
 from mounts.checks.duty import Duty
+from mounts.checks.facets import Facets
 from mounts.checks.layers import check_islands, check_two_lines, cut, is_hole
 from mounts.checks.model import Check
 from mounts.mesh import PartMesh
@@ -60,7 +60,7 @@ def test_a_layer_repeats_the_one_below_where_no_level_face_lies_between() -> Non
 def test_a_ring_that_runs_clockwise_is_a_hole(turn: int) -> None:
     """Triangles with a corner wherever, far from the middle of the axes too."""
     for corners in ([(0, 0), (1, 1), (1, 0)], [(0, 0), (0, 1), (1, 0)], [(5, 9), (4, 9), (5, 12)]):
-        ring = np.roll(np.array(corners, dtype=float) + (7.0, -3.0), turn, axis=0)
+        ring = np.roll(np.add(corners, (7.0, -3.0)), turn, axis=0)
         assert is_hole(ring)
         assert not is_hole(ring[::-1])
 

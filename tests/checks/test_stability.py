@@ -205,7 +205,7 @@ def test_the_foot_is_looked_at_all_along_it() -> None:
 
     found = stability._along(ring)
     x, y = found.T
-    assert ((np.isin(x, (0.0, 3.5)) & (0 <= y) & (y <= 2)) | (np.isin(y, (0.0, 2.0)) & (0 <= x) & (x <= 3.5))).all()
+    assert ((np.isin(x, (0.0, 3.5)) & (y >= 0) & (y <= 2)) | (np.isin(y, (0.0, 2.0)) & (x >= 0) & (x <= 3.5))).all()
     assert {tuple(corner) for corner in ring} <= {tuple(point) for point in found}
     assert sorted(x[y == 0.0]) == pytest.approx([0.0, 0.875, 1.75, 2.625, 3.5])
     assert sorted(y[x == 3.5]) == pytest.approx([0.0, 1.0, 2.0])
