@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 from functools import cache
 from typing import Any
@@ -20,10 +21,14 @@ FACE_X, SHAFT_Z = -15.8, -63.53
 """Of the bracket: its seat's face, and its servo's shaft over the board."""
 
 
-@cache
 def designed(**request: Any) -> Designed:
-    """Numbers only, once a session for the same request."""
-    return design_mount(asked(**{"id": "A1", "servo": "micro-9g", "board": "12 mm", "scale": "N", **request}))
+    """Numbers only, once a session for the same request; ``set``: options of the style."""
+    return _designed(json.dumps({"id": "A1", "servo": "micro-9g", "board": "12 mm", "scale": "N", **request}))
+
+
+@cache
+def _designed(request: str) -> Designed:
+    return design_mount(asked(**json.loads(request)))
 
 
 def bracket() -> Design:

@@ -186,6 +186,21 @@ def test_a_hole_is_a_screws_within_half_its_thread(aside: float, verdict: str) -
     )
 
 
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_of_several_holes_the_one_that_falls_shortest_is_told(side: float) -> None:
+    """1.9 mm where 2.0 is clean before 1.6 that is drilled through, which must be 1.5; and of two alike the narrower,
+    whichever comes first."""
+    rough = m3.Manifold.cylinder(9, 0.8, 0.8, 32, True).translate((side * 5, 2, 0))
+    other = m3.Manifold.cylinder(9, 0.95, 0.95, 32, True).translate((side * -5, 1, 0))
+    mesh = part(box(20, 20, 5) - rough - other)
+    layers = cut(Facets.of(mesh), printer())
+    own = Duty(0.0, np.array([[[side * 5, 2.0, 0.0], [0.0, 0.0, 1.0]]]), 2.0, drilled=True)
+
+    told = [check_holes(mesh, layers, printer(), duty) for duty in (own, Duty(0.0, own.axes, 2.0, drilled=False))]
+    assert [row and round(row.value, 1) for row in told] == [1.9, 1.6]
+    assert [row and row.verdict for row in told] == ["warn", "warn"]
+
+
 def test_islands_agree_with_a_flood_of_voxels() -> None:
     """On random heaps of boxes the starts in mid-air are those a flood fill of a voxel grid finds."""
     from scipy.ndimage import label

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from meshes import arrays, box, checks, footed, lying, part, part_mesh, printer, prism, teardrop
 
+from mounts.checks import overhang
 from mounts.checks.facets import Facets
 from mounts.checks.overhang import Ceiling, ceilings
 
@@ -120,6 +121,32 @@ def test_round_lying_hole_may_be_small(diameter: float, verdict: str, segments: 
     hole = lying(m3.CrossSection.circle(diameter / 2, segments), 30).translate((0, 0, 10))
 
     assert verdict == checks(part(box(20, 12, 24) - hole))["overhang"].verdict
+
+
+@pytest.mark.parametrize(("diameter", "verdict"), [(2.2, "pass"), (2.35, "fail")])
+def test_an_arch_of_four_lines_closes_by_itself(diameter: float, verdict: str) -> None:
+    """Of a lying hole what leans more than 45.5° is 2·r·sin 44.5° wide, and 1.6 mm may be."""
+    hole = lying(m3.CrossSection.circle(diameter / 2, 256), 30).translate((0, 0, 10))
+
+    assert verdict == checks(part(box(20, 12, 24) - hole))["overhang"].verdict
+
+
+def test_a_slit_in_a_bridge_is_seen_wherever_it_is() -> None:
+    """0.6 mm wide in a bridge of 8 × 20, from one side to its middle: lines a nozzle apart find it, and it hangs."""
+    gate = _shelf(8) + box(10, 20, 14).translate((13, 0, 0))
+    for y in (0.0, 3.1, -6.2):
+        slit = box(4.0, 0.6, 30).translate((6.2, y, 0))
+        ((_, roof),) = _ceilings(gate - slit)
+        assert roof.reach_mm > 1.0
+
+
+def test_a_point_is_as_far_from_an_edge_as_from_its_nearest_place() -> None:
+    """Beside it square to it, past either end from that end; of two the nearer; a short edge, half a millimetre, and
+    one that is a point, alike."""
+    edges = np.array([[[0.0, 0.0], [0.5, 0.0]], [[40.0, 0.0], [40.0, 0.0]]])
+    points = np.array([[0.25, 2.0], [-3.0, 4.0], [3.5, 4.0], [0.45, -1.0], [37.0, 4.0]])
+
+    assert overhang._distances(points, edges) == pytest.approx([2.0, 5.0, 5.0, 1.0, 5.0])
 
 
 def test_cone_that_opens_upward_is_judged_as_a_slope() -> None:
@@ -250,7 +277,9 @@ def test_from_75_degrees_a_slope_is_bridged_as_a_ceiling(lean_deg: float) -> Non
 
 def test_footing_on_the_bed_is_no_overhang() -> None:
     """What lies on the bed is level and held by the bed."""
-    check = checks(part(footed(20, 20, 10)))["overhang"]
+    found = checks(part(footed(20, 20, 10)))
+    check = found["overhang"]
 
     assert check.verdict == "pass"
+    assert (found["bridge"].value, found["bridge"].message) == (0.0, "no bridge")
     assert cos(radians(check.value)) == pytest.approx(sqrt(0.5))

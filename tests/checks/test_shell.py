@@ -6,25 +6,22 @@ import math
 
 import manifold3d as m3
 import pytest
-from made import kept
 from meshes import arrays, box, part_mesh
+from plain import bracket, designed
 from shells import housing
 
-from mounts import scene
 from mounts.checks.model import Check
 from mounts.checks.shell import FIT_MM, check_shell, engaged_mm, play_mm
 from mounts.design import Design
 from mounts.mesh import PartMesh
 
-pytestmark = pytest.mark.solid
-
-RIM = (200.0, 100.0)  # far larger than the servo and the rod of the mount it stands in for
+RIM = (200.0, 140.0)  # far larger than the servo and the rod of the mount it stands in for
 WALL_MM, HIGH_MM = 2.0, 60.0
 
 
-def _design(**changed: object) -> Design:
+def _design(*, pose: str = "hang", **changed: object) -> Design:
     """A cabin's design; its parts are replaced by what a test draws."""
-    design = housing("cabin", pose="hang").design
+    design = designed(style="cabin", track_distance="32 mm", set={"pose": pose}).design
     beside = design.beside_track()
     scenery = beside.scenery.model_copy(update=changed)
     plan = design.plan.model_copy(update={"beside": beside.model_copy(update={"scenery": scenery})})
@@ -114,20 +111,21 @@ def test_a_hook_is_in_the_way_up():
     assert "mm up" in hooked.message
 
 
-def test_the_servo_is_in_the_way_of_a_floor():
-    """A shell with a web across the room meets the servo on its way up even if the frame is clear of it."""
-    mount = housing("cabin")
-    plan = mount.design.plan
-    low = 0.5 * plan.room_top_z
-    web = m3.Manifold.cube((plan.base_x[1] - plan.base_x[0], 2.0, 1.5)).translate(
-        (plan.base_x[0], sum(plan.base_y) / 2, plan.base_mm + 0.1)
-    )
-    assert web.bounding_box()[5] < low
-    shell = next(mesh for mesh in mount.meshes if mesh.name == "shell")
-    body = scene.mount_body([shell]) + web
-    meshes = [mount.meshes[0], _named(body, "shell")]
+@pytest.mark.parametrize(
+    ("x", "y", "z", "meets"),
+    [
+        # over the rim of 4 mm: the case, the hub past the arm's face, the arm's lower end, the rod, and beside all
+        (-20.0, 42.0, 15.0, True), (0.2, 42.2, 11.0, True), (-1.2, 42.2, 5.0, True), (0.0, 25.0, 4.1, True),
+        (40.0, -20.0, 5.0, False),
+    ],
+)  # fmt: skip
+def test_servo_arm_and_rod_are_in_the_way_of_a_floor(x: float, y: float, z: float, meets: bool) -> None:
+    """A shell with a peg inside that is clear of the frame meets on its way up what stands over it."""
+    design = _design(pose="side")
+    cap = _cap(0.2, 0.2) + m3.Manifold.cube((0.4, 2.0, 0.3)).translate((x - 0.2, y - 1.0, z))
 
-    assert {row.name: row for row in check_shell(mount.design, meshes)}["shell-lift"].verdict == "fail"
+    found = {row.name: row for row in check_shell(design, [_named(_peg(4.0), ""), _named(cap, "shell")])}
+    assert found["shell-lift"].verdict == ("fail" if meets else "pass")
 
 
 def test_relief_left_out_is_told():
@@ -155,6 +153,7 @@ def test_a_tower_is_told():
     assert _checks(cap.trim_by_plane((0, 0, -1), -37.5))["scale-height"].verdict == "pass"
 
 
+@pytest.mark.solid
 @pytest.mark.parametrize("style", ["hut", "cabin", "bank", "stack"])
 def test_every_shell_sits(style):
     """Each part of every shell fits, lifts off and stays on."""
@@ -168,6 +167,4 @@ def test_every_shell_sits(style):
 
 def test_a_bracket_has_no_shell():
     """Nothing is said of an under-board bracket."""
-    mount = kept()
-
-    assert not list(check_shell(mount.design, mount.meshes))
+    assert not list(check_shell(bracket(), [_named(_peg(4.0), "")]))
