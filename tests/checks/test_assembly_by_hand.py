@@ -441,6 +441,15 @@ def test_a_seat_is_ten_times_as_stiff_as_the_wire(ratio: float, verdict: str) ->
     assert (row.value, row.verdict) == (pytest.approx(ratio), verdict)
 
 
+@pytest.mark.parametrize(("ratio", "verdict"), [(10.1, "pass"), (9.9, "fail")])
+def test_a_push_rods_pin_goes_as_far_as_its_arms_hole(ratio: float, verdict: str) -> None:
+    """The wire is felt there as it is."""
+    design = designed(style="cabin").design
+
+    row = assembly._seat(with_plan(design, seat_n_per_mm=ratio * design.drive.rate_n_per_mm))
+    assert (row.value, row.verdict) == (pytest.approx(ratio), verdict)
+
+
 @pytest.mark.parametrize(("printed", "layers", "mpa"), [(None, "across", 0.85 * 25.0), (ON_EDGE, "along", 0.85 * 44.0)])
 @pytest.mark.parametrize(("share", "verdict"), [(0.99, "pass"), (1.01, "fail")])
 def test_a_seat_bears_the_stall(printed: Any, layers: str, mpa: float, share: float, verdict: str) -> None:
