@@ -195,3 +195,15 @@ def test_dead_bands_are_told_where_they_are_felt() -> None:
     crank = designed(**CRANK).design.drive
     assert deg.value >= math.degrees(dead * crank.horn_radius_mm * math.cos(math.radians(crank.swing_deg)) / 3.0)
     assert f"{deg.value:.1f}°" in deg.message
+
+
+def test_a_bend_stands_out_by_its_leg_and_its_crown() -> None:
+    """The crown's middle is a radius past the legs' end, and half the wire outside of it; of two rods the second
+    alone is off by what the first is set to."""
+    for asked in (WIRE, CRANK, BOOM):
+        drive = designed(**asked).design.drive
+        reach = drive.loop_leg_mm + drive.loop_radius_mm + drive.wire_mm / 2
+        assert rows(designed(**asked))["spring-bend"].value == pytest.approx(reach, abs=1e-6)
+    found = rows(designed(**BOOM))
+    assert "where the first is set" not in found["stop-force"].message
+    assert "where the first is set" in found["second-stop-force"].message
