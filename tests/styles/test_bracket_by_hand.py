@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from plain import designed
 from requests_for_drives import board, profile, request
+from shapely import LineString, Polygon
 
 from mounts.drive.rocking_wire.model import RockingWireDrive
 from mounts.errors import NoDesign
@@ -231,7 +232,7 @@ def test_across_the_track_everything_stands_by_the_case(plate: float, mirror: bo
 
 def _assert_outline_holds(plan) -> None:
     """Every head with its rim, the web's foot, and both edges at the pin are within the plate, which is no larger."""
-    from shapely import Point, Polygon, box
+    from shapely import Point, box
 
     outline = Polygon(plan.outline_xy)
     assert outline.is_valid
@@ -294,9 +295,14 @@ def test_down_everything_stands_by_the_post(plate: float, mirror: bool) -> None:
     slot += (plate - plan.land_mm) / 2 * math.tan(math.radians(plan.flare_deg))
     assert plan.plate_x == pytest.approx((seat - plan.wall_mm, max(2.5 + 0.9 + 3.0, max(roof, slot) + 1.6)))
     assert plan.plate_y == pytest.approx((min(plan.wall_y[0], -SIDE), SIDE))
-    boss = max(plan.pilots_yz[1][1] - shaft_z - 8.5, 0) + (plan.pilots_yz[0][1] - plan.wall_bottom_z)
+    boss = plan.pilots_yz[0][1] - plan.wall_bottom_z
     assert boss >= 1.5 * 2.0
-    assert plan.arm_top_z is None or bottom - plan.arm_top_z > 5.0
+    arm_top = plan.pilots_yz[1][1] + boss
+    assert plan.arm_top_z == (pytest.approx(arm_top) if bottom - arm_top > 5.0 else None)
+    reach = Polygon(plan.outline_xy).intersection(LineString([(plan.plate_x[0], -99), (plan.plate_x[0], 99)])).bounds
+    wide_x = -(2.5 + 0.9 + 0.4)
+    steep = SIDE - (wide_x - plan.plate_x[0] - 1.0) / 1.15
+    assert reach[1::2] == pytest.approx((-max(-plan.wall_y[0], steep), max(rear[1] + MARGIN, steep)))
     assert plan.rib_reach_mm == pytest.approx(min(8.0, -seat - MARGIN))
     assert plan.rib_drop_mm == pytest.approx(min(0.75 * (bottom - shaft_z + 16.55), bottom - plan.opening_z[1]))
     side, plug_x = -1.0 if mirror else 1.0, seat - plan.wall_mm - design.spec.servo.connector_width_mm / 2 - 0.5
@@ -357,3 +363,62 @@ def test_with_two_rods_the_plate_goes_on_to_the_second() -> None:
     assert plan.pin_y == pytest.approx((second - edge, SIDE))
     assert plan.plate_x[1] == pytest.approx(max(4.4, plan.heads_xy[0][0] + MARGIN + 0.8))
     assert _bracket.through_holes(plan) == len(plan.heads_xy) + 2 + len(plan.pilots_yz)
+
+
+def test_a_bracket_reaches_past_both_ends_of_the_servo() -> None:
+    """Lying across: half the case and 1.5 mm below the shaft, the bridge of 3 mm, half the case and 0.2 mm above it;
+    pointing down: the far end with ear and 1.5 mm below, the near one with ear and 1 mm of air above."""
+    half = 1.75
+    across, down = designed(**ACROSS).limits, designed(**DOWN).limits
+
+    assert (across.below_shaft_mm, down.below_shaft_mm) == pytest.approx((6.1 + 1.5, 16.55 + 4.8 + 1.5))
+    assert across.min_pivot_to_shaft_mm == pytest.approx(half + 3.0 + 6.1 + 0.2)
+    assert down.min_pivot_to_shaft_mm == pytest.approx(half + 6.05 + 4.8 + 1.0)
+
+
+def _twist_mm4(a: float, b: float) -> float:
+    """Roark's J of a rectangle."""
+    t, wide = sorted((a, b))
+    return wide * t**3 * (1 / 3 - 0.21 * t / wide * (1 - t**4 / (12 * wide**4)))
+
+
+def test_a_post_bends_and_twists() -> None:
+    """At the arm's hole: a cantilever that bends and shears (E 2000, ν 0.36), and turns under the wire that pulls
+    before it, a²·L/(G·J), beside the case as the narrower post that is there; stress at the plate of both together, the
+    greatest of a bar in bending and torsion (Shigley, from memory)."""
+    design = designed(**DOWN).design
+    plan, z = design.plan, np.array(design.datums.servo)[2, 3]
+    modulus, shear = 2000.0, 2000.0 / 2.72
+    wide, wall = plan.case_side_y - plan.wall_y[0], plan.wall_mm
+    long, beside = -21.5 - z, plan.opening_z[1] - z
+    lever = -plan.wall_face_x + wall / 2
+    bends = long**3 / (3 * modulus * wall * wide**3 / 12) + 1.2 * long / (shear * wall * wide)
+    low = plan.case_side_y - plan.low_y
+    turns = (long - beside) / (shear * _twist_mm4(wall, wide)) + beside / (shear * _twist_mm4(wall, low))
+    assert plan.seat_n_per_mm == pytest.approx(1 / (bends + lever**2 * turns))
+    t, b = sorted((wall, wide))
+    bent, sheared = 6 * long / (wall * wide**2), lever * (3 + 1.8 * t / b) / (b * t**2)
+    assert plan.seat_mpa_per_n == pytest.approx(bent / 2 + math.hypot(bent / 2, sheared))
+    assert plan.seat_mpa_per_n * 156.9 / design.drive.horn_radius_mm <= 0.85 * 44.0
+
+
+@pytest.mark.parametrize("web", [None, 5.0])
+def test_the_web_is_as_thick_as_the_seat_needs(web: float | None) -> None:
+    """The fewest lines with which it is stiff enough and bears the stall, or what is asked."""
+    options = {"lie": "across"} | ({} if web is None else {"web_mm": web})
+    plan = designed(**{**ACROSS, "set": options}).design.plan
+
+    assert plan.web_mm == pytest.approx(web or plan.web_mm)
+    if web is None:
+        pitch = lines(2) - lines(1)
+        count = (plan.web_mm - lines(1)) / pitch
+        assert count == pytest.approx(round(count), abs=1e-6)
+
+
+def test_index_notches_of_one_slot_or_two_leave_so_many_holes() -> None:
+    """Screws, slots, and the servo's screws where their holes are printed."""
+    one = designed(**ACROSS).design.plan
+
+    assert _bracket.through_holes(one) == 4 + 1 + 2
+    assert _bracket.through_holes(one.model_copy(update={"pilot_mm": None})) == 4 + 1
+    assert _bracket.through_holes(one.model_copy(update={"second_y": -9.0})) == 4 + 2 + 2
