@@ -14,6 +14,7 @@ import pytest
 from plain import designed
 
 from mounts.design import Design
+from mounts.styles import _housing_base
 
 RIM, AIR, MARGIN, BESIDE = 1.2, 1.0, 2.8 + 1.6, 2.8 + 0.5
 SLOT, EDGE = (7.7 + 0.8, 2.6 + 0.8), RIM + 0.6  # for the plug, 0.4 mm round it; land and rim beside it
@@ -210,3 +211,55 @@ def test_a_housing_tells_its_frame_and_its_track(mirror: bool, x: float) -> None
     close(beside.roadbed_edge_y, beside.sleeper_end_y + 3.0)
     assert beside.let_down.pose == "side"
     assert plan.loop_towards == (-x, 0.0, 0.0)
+
+
+def _free(design: Design) -> np.ndarray:
+    """The plate in cells of 0.2 mm: true where nothing has to stay, and no narrower than 6 mm."""
+    from scipy.ndimage import distance_transform_edt, maximum_filter
+
+    plan, frame = design.plan, design.plan.frame
+    (x0, x1), (y0, y1) = plan.base_x, plan.base_y
+    x, y = np.meshgrid(np.arange(x0, x1, 0.2) + 0.1, np.arange(y0, y1, 0.2) + 0.1, indexing="ij")
+    free = (np.minimum(x - x0, x1 - x) > RIM + 3.0) & (np.minimum(y - y0, y1 - y) > RIM + 3.0)
+    far = (min(frame.far_x[0], frame.far_foot_x), frame.far_x[1]) if frame.kind == "hang" else None
+    for low, high in [frame.wall_x] if far is None else [frame.near_x, far]:
+        free &= (x < low - 3.0) | (x > high + 3.0)
+    for gap in (frame.opening, plan.cable_slot):
+        if gap is not None:
+            (a, b), (c, d) = gap
+            free &= (x < a - 3.0) | (x > b + 3.0) | (y < c - 3.0) | (y > d + 3.0)
+    (a, b), (c, d) = frame.mark_x, frame.mark_y
+    free &= (x < a) | (x > b) | (y < c) | (y > d)
+    head = design.spec.fixing.head_mm / 2 + 1.6
+    for at_x, at_y in frame.heads_xy:
+        free &= np.hypot(x - at_x, y - at_y) > head * 0.97  # an octagon for a circle
+    return maximum_filter(distance_transform_edt(free) * 0.2 > 3.0, 31) & free
+
+
+@pytest.mark.parametrize(
+    ("pose", "more"),
+    [("side", {"servo": "standard-40g", "scale": "I"}), ("hang", {"servo": "standard-40g", "scale": "I"})],
+)
+def test_windows_are_what_the_plate_can_do_without(pose: str, more: dict[str, str]) -> None:
+    """3 mm of it stay along rim, openings and what carries the servo, 1.6 round heads, and the name's flat; no window
+    is narrower than 6 mm or smaller than 80 mm²: counted in cells."""
+    from scipy.ndimage import label
+    from shapely import Polygon
+
+    design = designed(style="cabin", set={"pose": pose}, **more).design
+    for changed in (design, _without_mark(design)):
+        pieces, count = label(_free(changed))
+        areas = sorted(area for n in range(1, count + 1) if (area := (pieces == n).sum() * 0.04) >= 80.0)
+        found = [Polygon(ring) for ring in _housing_base.windows(changed.spec, changed.plan)]
+        assert sorted(window.area for window in found) == pytest.approx(areas, rel=0.06)
+        assert [window.bounds[0] for window in found] == sorted(window.bounds[0] for window in found)
+    glued = design.model_copy(update={"spec": design.spec.model_copy(update={"bonded": True})})
+    assert _housing_base.windows(glued.spec, glued.plan) == []
+
+
+def _without_mark(design: Design) -> Design:
+    """The same with its name in a corner."""
+    plan = design.plan
+    (x, _), (y, _) = plan.base_x, plan.base_y
+    frame = plan.frame.model_copy(update={"mark_x": (x, x + 1.0), "mark_y": (y, y + 1.0)})
+    return design.model_copy(update={"plan": plan.model_copy(update={"frame": frame})})
