@@ -14,7 +14,9 @@ import pytest
 from plain import designed
 
 from mounts.design import Design
-from mounts.styles import _housing_base
+from mounts.errors import NoDesign
+from mounts.styles import _housing_base, _housing_hang, _housing_side
+from mounts.styles._housing_options import Options
 
 RIM, AIR, MARGIN, BESIDE = 1.2, 1.0, 2.8 + 1.6, 2.8 + 0.5
 SLOT, EDGE = (7.7 + 0.8, 2.6 + 0.8), RIM + 0.6  # for the plug, 0.4 mm round it; land and rim beside it
@@ -43,6 +45,16 @@ def close(found: object, expected: object) -> None:
     assert np.array(found, dtype=float).ravel() == pytest.approx(np.array(expected, dtype=float).ravel(), abs=1e-6)
 
 
+def _slot(design: Design, at_mm: float, *, stray: float) -> tuple[float, float]:
+    """For the rod in a wall so far from the arm's hole: half a wire and a millimetre, its share of the loop's step."""
+    drive = design.drive
+    reach = drive.horn_radius_mm * math.sin(math.radians(drive.swing_deg))
+    share = min(1.0, (at_mm + reach) / (drive.loop_at_mm - drive.loop_feet_mm / 2))
+    pulled, pushed = drive.loop_step_mm
+    half = drive.wire_mm / 2 + 1.0
+    return -half - stray - share * max(pushed, 0.0), half + share * max(-pulled, 0.0)
+
+
 @pytest.mark.parametrize("mirror", [False, True])
 @pytest.mark.parametrize("where", [HIGH, LOW])
 def test_hanging_the_servo_stands_over_its_rod_between_two_posts(where: dict[str, str], mirror: bool) -> None:
@@ -54,7 +66,8 @@ def test_hanging_the_servo_stands_over_its_rod_between_two_posts(where: dict[str
     ears = pin - plan.beside.let_down.sunk_mm + half + 15.4
 
     close(np.array(design.datums.servo)[:3, 3], (side * -r, y, ears))
-    assert np.array(design.datums.servo)[:3, 2].tolist() == [0.0, 0.0, -1.0]
+    assert np.array(design.datums.servo)[:3, :3].tolist() == np.diag([side, -side, -1.0]).tolist()
+    assert (plan.way_out, plan.plug_wide, plan.ears_rest_on) == ((0.0, 0.0, 1.0), (1.0, 0.0, 0.0), "upper")
     assert design.datums.horn_at_mid == (side, 0.0, 0.0)
     assert (design.datums.pin, design.datums.pivot) == ((0.0, 0.0, pin), None)
     close(frame.near_x, (-r - 6.05 - 4.8 - 1.5, -r - 6.05 - 0.2))
@@ -66,6 +79,9 @@ def test_hanging_the_servo_stands_over_its_rod_between_two_posts(where: dict[str
     close(plan.base_x, (frame.near_x[0] - strip, frame.far_x[1] + strip))
     close(plan.room_top_z, ears + 15.75 + AIR)
     close(plan.slot_top_z, pin + half + 1.0)
+    assert design.drive.loop_step_mm[1] >= 0
+    outside = y - plan.base_y[0] + 0.2 + 1.2 + 0.4  # slip, wall and relief of a cabin
+    close(plan.slot_x, _slot(design, outside, stray=r * (1 - math.cos(swing))))
     assert plan.arm_in_deg == 20.0  # cos⁻¹ of (16.75 − 0.3 − 2)/15 is 15.6°, in steps of 5
     turned = 15.0 * math.sin(math.radians(20.0)) + 2.0
     sweep = 15.0 * math.sin(swing) + 2.0
@@ -110,6 +126,7 @@ def test_on_its_side_the_servo_stands_behind_its_wall(where: dict[str, str], mir
     close(np.array(design.datums.servo)[:3, 3], (side * seat, y, z))
     assert design.datums.horn_at_mid == (0.0, 0.0, -1.0)
     assert plan.arm_length_mm == pytest.approx(r + 2.0)
+    assert (plan.way_out, plan.plug_wide, plan.ears_rest_on) == ((0.0, 0.0, 1.0), (0.0, 1.0, 0.0), "underside")
     wall = frame.wall_x[1] - frame.wall_x[0]
     close(frame.wall_x[1], seat)
     near, far = y - 6.05, y + 16.55
@@ -263,3 +280,90 @@ def _without_mark(design: Design) -> Design:
     (x, _), (y, _) = plan.base_x, plan.base_y
     frame = plan.frame.model_copy(update={"mark_x": (x, x + 1.0), "mark_y": (y, y + 1.0)})
     return design.model_copy(update={"plan": plan.model_copy(update={"frame": frame})})
+
+
+def _cantilevers(wall: float, widths: tuple[float, ...], long: float, modulus: float = 2000.0) -> float:
+    """Side by side, bending and shearing, N/mm (any handbook)."""
+    shear = modulus / 2.72
+    gives = (long**3 / (3 * modulus * wall * wide**3 / 12) + 1.2 * long / (shear * wall * wide) for wide in widths)
+    return sum(1 / one for one in gives)
+
+
+@pytest.mark.parametrize("where", [HIGH, LOW])
+def test_a_frame_is_as_stiff_as_its_posts(where: dict[str, str]) -> None:
+    """Hanging: two as wide as they are across the track, as thick as the thinner is along it, up to the ears; on its
+    side the wall's two, with the arm's pull before them."""
+    hang, side = made("hang", where).plan, made("side", where).plan
+    frame = hang.frame
+    thin = min(frame.near_x[1] - frame.near_x[0], frame.far_x[1] - frame.far_foot_x)
+    long, wide = frame.seat_z - hang.base_mm, 12.2 * 2 / 3
+    assert hang.seat_n_per_mm == pytest.approx(_cantilevers(thin, (wide, wide), long))
+    bends, turned = 6 * long * wide / (thin * 2 * wide**3), 6 * long * 0.0
+    assert hang.seat_mpa_per_n == pytest.approx(bends + turned)
+    frame = side.frame
+    widths = frame.notch_y[0] - frame.wall_y[0], frame.wall_y[1] - frame.notch_y[1]
+    wall, long = frame.wall_x[1] - frame.wall_x[0], frame.pilots_yz[0][1] - side.base_mm
+    assert side.seat_n_per_mm == pytest.approx(_cantilevers(wall, widths, long))
+    bends = 6 * long * max(widths) / (wall * sum(one**3 for one in widths))
+    turned = 6 * long * 15.4 / ((frame.notch_y[1] - frame.notch_y[0]) * min(widths) * wall**2)
+    assert side.seat_mpa_per_n == pytest.approx(bends + turned)
+
+
+def test_how_far_a_frame_reaches_before_its_drive_is_known() -> None:
+    """Hanging: screws, case or the swinging arm before the shaft, whichever is more, and no crack beside a post; along
+    the track with the farthest hole or the arm and 4 mm of post. On its side: near ear or cable's stub, or the arm."""
+    spec = made("hang", HIGH).spec
+
+    def no_crack(edge: float, post: float) -> float:
+        return post + RIM + 0.6 if post + RIM - 0.05 < edge < post + RIM + 0.6 else edge
+
+    for swing in (0.0, 15.0, 40.0):
+        sweep = max(3.5, 15.0 * math.sin(math.radians(swing)) + 2.0)
+        assert _housing_hang.front_mm(spec, swing) == pytest.approx(
+            no_crack(max(6.1 + AIR, sweep + AIR + RIM, MARGIN + 4.5), 6.1)
+        )
+        post = 6.05 + 4.8 + 1.5
+        near = no_crack(max(4.8 + max(1.5, 0.2 + RIM), 5.0 + 0.2), 4.8 + 1.5) + 6.05
+        assert _housing_side.front_mm(spec, swing) == pytest.approx(no_crack(max(near, sweep + AIR + RIM), post))
+    far = max(16.55 + 4.8 + 1.5, 17.0 + AIR + 4.0) - 5.0
+    assert _housing_hang.reach_x(spec) == pytest.approx(max(15.0 + 6.05 + 6.3, far) + BESIDE + MARGIN)
+    half = max(wire.diameter_mm for wire in spec.wire.stock) / 2
+    wall = made("side", HIGH).plan.frame.wall_x
+    behind = max(15.75 + 0.4 + SLOT[1] + 0.6 + RIM, wall[1] - wall[0] + BESIDE + MARGIN)
+    assert _housing_side.reach_x(spec, Options()) == pytest.approx(15.4 + half + behind)
+    assert _housing_side.reach_x(spec, Options(cable="back")) == pytest.approx(
+        15.4 + half + max(15.75 + 1.3 + AIR + RIM, wall[1] - wall[0] + BESIDE + MARGIN)
+    )
+    assert _housing_side.least_offset_mm(spec, 2.4) == pytest.approx(2.4 + 0.6 + 6.1 - spec.pin_height_mm)
+    assert _housing_side.nearest_hole_mm(spec) == pytest.approx(3.5 + 2.5 + 0.5)
+    assert _housing_side.top_z(spec, 7.0) == pytest.approx(spec.pin_height_mm + 7.0 + 6.1 + 1.5)
+    assert _housing_hang.top_z(spec, 0.7, 1.0) == pytest.approx(spec.pin_height_mm - 1.0 + 0.35 + 15.4 + 15.75)
+
+
+@pytest.mark.parametrize(("thick", "beyond"), [(6.0, None), (7.0, 2.8 + 1.4)])
+def test_a_screw_before_the_wall_gives_way_to_a_thick_arm(thick: float, beyond: float | None) -> None:
+    """Where the opening for the arm leaves no 1.4 mm round its head it stands behind the opening."""
+    design = made("side", HIGH)
+    servo = design.spec.servo.model_copy(update={"horn_thickness_mm": thick})
+    spec = design.spec.model_copy(update={"servo": servo})
+    stand = _housing_side._stand(spec, design.drive, Options())
+    floor = _housing_side._floor(spec, design.drive, Options(), stand, 13.0)
+    (_, low_y), _, (_, front_y), _ = floor.heads_xy
+
+    assert low_y == pytest.approx(stand.shaft_y - 13.0 + MARGIN)
+    assert front_y == pytest.approx(low_y if beyond is None else floor.opening[1][1] + beyond)
+
+
+def test_a_long_arm_needs_another_pose() -> None:
+    """Where its corbel would leave less than 3 mm of post under the ear: 0.5 mm above that it is made."""
+    spec = made("hang", HIGH).spec
+
+    def corbel(length: float) -> None:
+        servo = spec.servo.model_copy(update={"horn_length_mm": length})
+        drive = made("hang", HIGH).drive
+        _housing_hang._stand(spec.model_copy(update={"servo": servo}), drive, 0.0)
+
+    # ears − 2.5 − (ears − 15.4 + 1.6 + 1) are 10.3 mm, 7.3 of them for an arm past the case at 16.75
+    corbel(16.75 - AIR + 7.29)
+    with pytest.raises(NoDesign, match=r"7\.3 mm of corbel in 10\.3 mm"):
+        corbel(16.75 - AIR + 7.31)
