@@ -70,6 +70,7 @@ def test_a_shell_stands_clear_of_the_gauge() -> None:
     away = 13.5 + 4.0 + 1.0  # NEM 103: 4 mm at R 400
     corner = math.hypot(20.0, 400.0 - (inside + 6.0))
     assert corner == pytest.approx(400.0 - away)
+    assert inside < 40.0
     outside = Options(tie_bar_reach_mm=6.0, curve="outside")
     assert shared.gauge_front_y(curved, outside, top + 40.0, 20.0) == pytest.approx(away - 6.0)
     with pytest.raises(NoDesign, match="inside a curve of R 400 mm there is no place"):
@@ -231,3 +232,9 @@ def test_a_lifts_pin_is_drawn_over_what_it_slides_in(style: str) -> None:
         pytest.approx(middle, abs=2.0)
     )
     assert _lifting.end_at_mid(drive, 0.0, 0.0) == pytest.approx((y, z))
+    # 3 mm over what it stands on at its lowest, and its travel up
+    rod = slides.drive
+    assert _lifting.end_at_mid(rod, 0.0, 2.0) == pytest.approx((0.0, 2.0 + 3.0 + rod.travel_mm))
+    assert _lifting.end_at_mid(rod, 40.0, 2.0) == (0.0, 40.0)
+    for part in ("crank_mm", "crank_pivot", "crank_towards"):
+        assert _lifting.end_at_mid(drive.model_copy(update={part: None}), 40.0, 2.0) == (0.0, 40.0)

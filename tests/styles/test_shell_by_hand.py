@@ -212,3 +212,13 @@ def test_points_along_a_side_are_a_grain_apart() -> None:
     assert sorted(on_front[:, 0]) == pytest.approx(np.arange(7) * 40 / 6)
     assert sorted(on_right[:, 1]) == pytest.approx(np.arange(5) * 30 / 4)
     assert len(foot) == 4 * 11 + 2 * 5 + 2 * 3
+
+
+def test_print_poses_are_rotations() -> None:
+    """As it stands, and turned over about x: no mirror image, nothing sheared."""
+    for pose, up in ((_shell.UPRIGHT, 1.0), (_shell.UPSIDE_DOWN, -1.0)):
+        turn = np.array(pose, dtype=float)
+        assert (turn @ turn.T).tolist() == np.eye(3).tolist()
+        assert np.linalg.det(turn) == pytest.approx(1.0)
+        assert (turn @ (0, 0, 1)).tolist() == [0.0, 0.0, up]
+        assert (turn @ (1, 0, 0)).tolist() == [1.0, 0.0, 0.0]
