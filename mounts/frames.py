@@ -36,6 +36,12 @@ def inverse(a_to_b: Matrix) -> Matrix:
     return matrix(rotation, -rotation @ full[:3, 3])
 
 
+def crossed(a: Array, b: Array) -> Array:
+    """Vector product of two vectors (3,): numpy's own takes ten times as long for one pair."""
+    (ax, ay, az), (bx, by, bz) = a.tolist(), b.tolist()
+    return np.array([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx])
+
+
 def apply(a_to_b: Matrix, points_a: Array) -> Array:
     """Points (n, 3) or (3,) of frame a, in frame b, mm."""
     full = np.array(a_to_b)

@@ -15,7 +15,7 @@ import numpy as np
 
 from mounts.design import Beside, Design
 from mounts.drive.kinds import kind_of
-from mounts.frames import Array, Matrix, apply
+from mounts.frames import Array, Matrix, apply, crossed
 from mounts.inputs.servo import Servo
 from mounts.mesh import PartMesh
 from mounts.scene_kinds import wiring
@@ -64,9 +64,9 @@ def rod(start: Array, end: Array, radius_mm: float, *, segments: int = SEGMENTS)
     outer = radius_mm / math.cos(math.pi / segments)
     z = along / length
     helper = np.eye(3)[int(np.argmin(np.abs(z)))]
-    x = np.cross(helper, z)
+    x = crossed(helper, z)
     x /= np.linalg.norm(x)
-    placed = np.column_stack([x, np.cross(z, x), z, start])
+    placed = np.column_stack([x, crossed(z, x), z, start])
     return Manifold.cylinder(length, outer, circular_segments=segments).transform(placed)
 
 
@@ -129,7 +129,7 @@ def turning_sense(design: Design) -> int:
     """
     _, axis = shaft_axis(design)
     kind = kind_of(design.drive)
-    hole_goes = float(np.cross(axis, np.array(design.datums.horn_at_mid))[kind.moves_along])
+    hole_goes = float(crossed(axis, np.array(design.datums.horn_at_mid))[kind.moves_along])
     wanted = -1.0 if kind.turns_round else 1.0
     return 1 if hole_goes * wanted > 0 else -1
 
@@ -139,7 +139,7 @@ def arm_direction(design: Design, theta_rad: float) -> Array:
     _, axis = shaft_axis(design)
     mid = np.array(design.datums.horn_at_mid)
     angle = turning_sense(design) * theta_rad
-    return np.asarray(mid * math.cos(angle) + np.cross(axis, mid) * math.sin(angle))
+    return np.asarray(mid * math.cos(angle) + crossed(axis, mid) * math.sin(angle))
 
 
 def arm_ways(design: Design, theta_rad: float) -> tuple[Array, ...]:
@@ -365,7 +365,7 @@ def plug_sweep(design: Design) -> Manifold:
     legs = []
     for start, end in pairwise(np.array(plan.plug_path)):
         along = (end - start) / np.linalg.norm(end - start)
-        thick = np.cross(along, wide)
+        thick = crossed(along, wide)
         corners = [
             point + a * servo.connector_width_mm / 2 * wide + b * servo.connector_thickness_mm / 2 * thick
             for point in (start - along * half_long, end + along * half_long)

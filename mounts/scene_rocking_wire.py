@@ -13,7 +13,7 @@ from mounts.design import Design
 from mounts.drive.bends import z_bend_mm
 from mounts.drive.kinds import driven
 from mounts.drive.rocking_wire.model import RockingWireDrive
-from mounts.frames import Array
+from mounts.frames import Array, crossed
 from mounts.inputs.spec import MountSpec
 from mounts.scene_kinds import Wiring
 from mounts.scene_wire import Mark
@@ -91,7 +91,7 @@ def _clamped_slope(design: Design, theta_rad: float) -> float:
     """dy/dz of a wire that stands upright at mid swing and turns with the arm."""
     _, axis = scene.shaft_axis(design)
     up, angle = np.array([0.0, 0.0, 1.0]), scene.turning_sense(design) * theta_rad
-    turned = up * math.cos(angle) + np.cross(axis, up) * math.sin(angle)
+    turned = up * math.cos(angle) + crossed(axis, up) * math.sin(angle)
     return float(turned[1] / turned[2])
 
 

@@ -129,6 +129,7 @@ def specs(draw: st.DrawFn, style: str, **fixed: object) -> MountSpec:
         "id": draw(st.from_regex(r"[a-z][a-z0-9-]{0,10}[a-z0-9]", fullmatch=True)),
         "style": style,
         "mirror": draw(st.booleans()),
+        "sturdy": draw(st.booleans()),
         "servo": draw(st.one_of(st.sampled_from(built_in("servo")), servos())),
         "board": draw(st.one_of(st.sampled_from(built_in("board")), boards())),
         "roadbed": Roadbed(name="drawn", title="a drawn roadbed", source=SOURCE, thickness_mm=roadbed_mm),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import struct
 from collections.abc import Iterator, Sequence
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, Literal, NamedTuple
 
 from mounts.export.font import font_file
@@ -27,6 +27,7 @@ _PT_PER_MM = 72.0 / MM_PER_IN  # points of PDF (ISO 32000-1, 8.3.2.3)
 _SIZES: dict[PaperName, tuple[float, float]] = {"a4": (210.0, 297.0), "letter": (8.5 * MM_PER_IN, 11 * MM_PER_IN)}
 _REGULAR, _BOLD = "DejaVuSans", "DejaVuSans-Bold"
 _MISSING = "\u25a1"
+_WORDS_KEPT = 4096  # widths of words remembered: a book repeats some hundreds
 _PNG_HEAD = 8  # bytes of the signature (PNG, 5.2)
 
 
@@ -243,7 +244,12 @@ def _fonts() -> tuple[Any, Any]:
 
 def width_mm(words: str, size_mm: float = TEXT_MM, *, bold: bool = False) -> float:
     """How wide a line is."""
-    return size_mm * sum(_advance(sign, bold) for sign in words)
+    return size_mm * _wide(words, bold)
+
+
+@lru_cache(maxsize=_WORDS_KEPT)
+def _wide(words: str, bold: bool) -> float:
+    return sum(_advance(sign, bold) for sign in words)
 
 
 @cache
@@ -269,11 +275,11 @@ def folded(words: str, room_mm: float, size_mm: float = TEXT_MM, *, bold: bool =
         size_mm: of the font.
         bold: in the bold one.
     """
-    line = ""
+    line, used, space = "", 0.0, width_mm(" ", size_mm, bold=bold)
     for word in (part.replace(HELD, " ") for part in held(" ".join(words.split())).split(" ")):
-        longer = f"{line} {word}" if line else word
-        if width_mm(longer, size_mm, bold=bold) <= room_mm:
-            line = longer
+        wide = width_mm(word, size_mm, bold=bold)
+        if (used + space if line else 0.0) + wide <= room_mm:
+            line, used = (f"{line} {word}", used + space + wide) if line else (word, wide)
             continue
         if line:
             yield line
@@ -284,5 +290,6 @@ def folded(words: str, room_mm: float, size_mm: float = TEXT_MM, *, bold: bool =
             )
             yield line[:fits]
             line = line[fits:]
+        used = width_mm(line, size_mm, bold=bold)
     if line:
         yield line

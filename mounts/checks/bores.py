@@ -61,6 +61,7 @@ def check_holes(mesh: PartMesh, layers: Layers, printer: Printer, duty: Duty = N
         warned=f"{hole} prints rough; run a drill through it or make it {clean:g} mm",
         slack=SAG_MM,
         part=mesh.name,
+        at_mm=least.at_mm,
     )
 
 

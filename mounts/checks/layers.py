@@ -63,7 +63,7 @@ def _changed(facets: Facets, heights: Floats) -> list[bool]:
 
 def check_islands(mesh: PartMesh, layers: Layers) -> Check:
     """``island``: places where a layer starts with nothing under it."""
-    starts: list[str] = []
+    starts: list[Floats] = []
     for i in range(1, len(layers.sections)):
         section, below = layers.sections[i], layers.sections[i - 1]
         if layers.repeats[i]:
@@ -81,8 +81,11 @@ def check_islands(mesh: PartMesh, layers: Layers) -> Check:
         0,
         "places",
         "every layer rests on the one below",
-        lambda _: f"the part starts in mid-air at {starts[0]}; join it to what is below or turn the part over",
+        lambda _: (
+            f"the part starts in mid-air at {place_text(starts[0])}; join it to what is below or turn the part over"
+        ),
         part=mesh.name,
+        at_mm=starts[0] if starts else None,
     )
 
 
@@ -104,7 +107,7 @@ def check_two_lines(mesh: PartMesh, layers: Layers, printer: Printer) -> Check:
         return known[base]
 
     through = int(np.ceil(RELIEF_MM / printer.layer_mm - 1e-6))
-    longest, where = 0.0, ""
+    longest, where = 0.0, np.zeros(3)
     for first in range(len(layers.sections) - through + 1):
         if first > 0 and bases[first + through - 1] == bases[first - 1]:
             continue  # the same sections as one layer below
@@ -127,8 +130,9 @@ def check_two_lines(mesh: PartMesh, layers: Layers, printer: Printer) -> Check:
         SHORT_MM,
         "mm",
         "room for two lines everywhere but at the tips of corners",
-        f"a sliver at {where} is too narrow for two lines and may be left out; widen it or blunt it",
+        f"a sliver at {place_text(where)} is too narrow for two lines and may be left out; widen it or blunt it",
         part=mesh.name,
+        at_mm=where if longest else None,
         otherwise="warn",
     )
 
@@ -136,7 +140,7 @@ def check_two_lines(mesh: PartMesh, layers: Layers, printer: Printer) -> Check:
 def is_hole(ring: Floats) -> bool:
     """Whether a ring (k, 2) of a section is the rim of a hole: those run clockwise, outlines the other way."""
     x, y = ring[:, 0], ring[:, 1]
-    return float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1))) < 0
+    return float(x[:-1] @ y[1:] - y[:-1] @ x[1:] + x[-1] * y[0] - y[-1] * x[0]) < 0
 
 
 def _narrow(section: CrossSection, radius_mm: float) -> CrossSection:
@@ -154,6 +158,6 @@ def _extent_mm(piece: CrossSection) -> float:
     return float(np.hypot(right - left, high - low))
 
 
-def _place(piece: CrossSection, height_mm: float) -> str:
+def _place(piece: CrossSection, height_mm: float) -> Floats:
     left, low, right, high = piece.bounds()
-    return place_text(np.array([(left + right) / 2, (low + high) / 2, height_mm]))
+    return np.array([(left + right) / 2, (low + high) / 2, height_mm])

@@ -8,6 +8,7 @@ from typing import Literal
 from pydantic import Field
 
 from mounts.drive.figures import fixed, told_apart
+from mounts.frames import Array, Vector
 from mounts.inputs.model import Model
 
 Verdict = Literal["pass", "warn", "fail"]
@@ -18,6 +19,8 @@ Said = str | Callable[[float], str]
 ROUNDING = 1e-6
 """By which a value may miss its limit: the last decimal of a report; what the solver puts on a limit is on it."""
 
+PLACES = 3  # decimals of a place, mm
+
 _BROKEN = {"at least": "less than", "at most": "more than", "exactly": "not"}
 
 
@@ -26,6 +29,9 @@ class Check(Model):
 
     name: str = Field(description="kebab-case, the same for every mount")
     part: str | None = Field(None, description="part it was measured on; None: the mount as a whole")
+    at_mm: Vector | None = Field(
+        None, description="where on that part, print frame, mm; null: no one place, or the report is older"
+    )
     verdict: Verdict
     value: float
     sense: Sense | None = Field(
@@ -47,6 +53,7 @@ class Check(Model):
         bad: Said,
         *,
         part: str | None = None,
+        at_mm: Array | None = None,
         otherwise: Verdict = "fail",
         warn: float | None = None,
         warned: Said | None = None,
@@ -63,6 +70,7 @@ class Check(Model):
             good: said where it passes.
             bad: said where it does not.
             part: it was measured on.
+            at_mm: where on it, (3,), print frame.
             otherwise: the verdict beyond the limit.
             warn: a stricter limit: between it and ``limit`` the check warns, and that is then the limit it gives.
             warned: said where it warns of that one, if not ``bad``.
@@ -75,8 +83,17 @@ class Check(Model):
         elif warn is not None and not _holds(value, sense, warn, slack):
             verdict, said, limit = "warn", bad if warned is None else warned, warn
         message = said if isinstance(said, str) else said(limit)
+        place = None if at_mm is None else tuple(round(float(v), PLACES) + 0.0 for v in at_mm)
         return cls(
-            name=name, part=part, verdict=verdict, value=value, sense=sense, limit=limit, unit=unit, message=message
+            name=name,
+            part=part,
+            at_mm=place,
+            verdict=verdict,
+            value=value,
+            sense=sense,
+            limit=limit,
+            unit=unit,
+            message=message,
         )
 
     @classmethod

@@ -82,10 +82,10 @@ def check_overhang(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator
     steepest = max(0.0, float(gentle.max(initial=0.0)))
     found = list(ceilings(facets, printer))
     hanging = [ceiling for _, ceiling in found if ceiling.reach_mm > _lip_mm(printer)]
-    fault = ""
+    fault, where = "", None
     if hanging:  # each leans beyond the limit and what is even
         worst = max(hanging, key=lambda ceiling: ceiling.reach_mm)
-        steepest = worst.lean_deg
+        steepest, where = worst.lean_deg, worst.place_mm
         out = "with nothing to hold it" if np.isinf(worst.reach_mm) else f"{worst.reach_mm:.1f} mm out"
         fault = (
             f"an underside at {place_text(worst.place_mm)} leans {worst.lean_deg:.0f}° and hangs {out}"
@@ -102,6 +102,7 @@ def check_overhang(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator
         fault,
         slack=_EVEN_DEG,
         part=mesh.name,
+        at_mm=where,
     )
 
     spans = [ceiling for flat, ceiling in found if flat]
@@ -120,6 +121,7 @@ def check_overhang(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator
         warn=printer.bridge_warn_mm,
         warned=f"{bridge} will sag; {cure}",
         part=mesh.name,
+        at_mm=longest.place_mm if longest else None,
     )
 
 

@@ -33,6 +33,7 @@ def check_closed(mesh: PartMesh, facets: Facets) -> Check:
         "every edge joins two faces, all turned outward",
         f"{fault}; report the design as a bug",
         part=mesh.name,
+        at_mm=where if bad else None,
     )
 
 
@@ -69,6 +70,7 @@ def check_body(mesh: PartMesh, facets: Facets) -> Iterator[Check]:
         "one body",
         f"a {kind} round {place_text(centres[odd])}; the features there must join the part",
         part=mesh.name,
+        at_mm=centres[odd],
     )
 
     volume = float(volumes.sum())

@@ -141,6 +141,7 @@ def check_stability(mesh: PartMesh, facets: Facets, filament: Filament) -> Itera
         mass,
         f"{mass}, beside what touches the bed: it tips over; turn the part or print it with a brim",
         part=mesh.name,
+        at_mm=at.centre_mm,
     )
     knock = f"torque that holds it on the bed over that of {KNOCK_N:g} N at its top"
     if at.bare_nmm < at.knock_nmm:
@@ -186,7 +187,7 @@ def check_foot(mesh: PartMesh, facets: Facets, printer: Printer) -> Check | None
     rims = MultiLineString([np.concatenate([ring, ring[:1]]) for ring in above])
     room = np.where(inside, distance(rims, points(probes)), 0.0)
     least = int(np.argmin(room))
-    limit = printer.elephant_foot_mm
+    limit, where = printer.elephant_foot_mm, np.array([*probes[least], 0.0])
     return Check.of(
         "elephant-foot",
         float(room[least]),
@@ -194,11 +195,12 @@ def check_foot(mesh: PartMesh, facets: Facets, printer: Printer) -> Check | None
         limit,
         "mm",
         "edges on the bed are chamfered",
-        f"the edge at {place_text(np.array([*probes[least], 0.0]))} bulges on the bed; "
+        f"the edge at {place_text(where)} bulges on the bed; "
         f"chamfer it by {limit:g} mm or set that compensation in the slicer",
         otherwise="warn",
         slack=_FOOT_SLACK_MM,
         part=mesh.name,
+        at_mm=where,
     )
 
 

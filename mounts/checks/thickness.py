@@ -161,4 +161,5 @@ def _least(mesh: PartMesh, name: str, found: Chords, fail_mm: float, warn_mm: fl
         warn=warn_mm,
         slack=SAG_MM,
         part=mesh.name,
+        at_mm=found.middles_mm[least],
     )

@@ -212,6 +212,7 @@ class MountRequest(Model):
         default=None, description="force wanted at the blades, N, low to high; the scale's by default"
     )
     mirror: StrictBool = Field(default=False, description="the mirror image across the track")
+    sturdy: StrictBool = Field(default=False, description="webs, ribs and walls two lines thicker than their loads ask")
     screw: str | None = Field(default=None, description="fixing screw profile; one that suits the board by default")
     pin_height: Length | None = Field(
         default=None, description="tie-bar pin above the board; roadbed plus the scale's by default"

@@ -72,6 +72,7 @@ def resolve(request: MountRequest, library: Library) -> MountSpec:
         "id": request.id,
         "style": request.style,
         "mirror": request.mirror,
+        "sturdy": request.sturdy,
         "servo": servo,
         "board": board,
         "roadbed": roadbed,

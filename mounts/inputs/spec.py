@@ -18,12 +18,17 @@ from mounts.inputs.wire import Wire
 WireHeld = Literal["turning", "clamped"]
 
 
+STURDY_LINES = 2
+"""More in every wall of a mount that was asked for sturdy: a line on each face. Common practice, no source."""
+
+
 class MountSpec(Model):
     """A request with its profiles in place. Pinned choices are None where the solver is free."""
 
     id: str
     style: str
     mirror: bool
+    sturdy: bool
     servo: Servo
     board: Board
     roadbed: Roadbed
@@ -74,6 +79,11 @@ class MountSpec(Model):
     options: dict[str, bool | int | float | str] = Field(
         default_factory=dict, description="the style's own parameters, from --set"
     )
+
+    @property
+    def sturdier_mm(self) -> float:
+        """How much thicker webs, ribs and walls are than their loads ask, mm: whole lines, so no gap is filled."""
+        return STURDY_LINES * self.printer.pitch_mm if self.sturdy else 0.0
 
     @property
     def rail_top_z(self) -> float:

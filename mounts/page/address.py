@@ -17,7 +17,7 @@ FIRST: Values = {"id": "mount-1", "style": "under-bracket", "board": "12 mm", "s
 """What an empty address shows: the most usual mount. Common practice, no source."""
 
 _MOST_FIELDS, _LONGEST = 64, 200  # of an address; no design needs more
-_YES_OR_NO = ("mirror", "laid")
+_YES_OR_NO = ("mirror", "laid", "sturdy")
 _PARTED_BY = ";"  # lengths of other tracks: a comma is a decimal sign too
 
 

@@ -31,7 +31,7 @@ GROUPS: Mapping[str, tuple[str, ...]] = {
         "throw", "force", "tie_bar_hole", "own_spring", "travel", "moves", "crank", "crank_pivot", "positions",
     ),
     "Chosen for you unless you say": ("wire", "arm_hole", "depth", "swing", "overtravel", "held", "screw"),
-    "How it is printed": ("printer", "filament"),
+    "How it is printed": ("printer", "filament", "sturdy"),
 }  # fmt: skip
 """Options by what they are about, in the order in which people think of them; one that is not named comes last."""
 

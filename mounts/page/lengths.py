@@ -10,7 +10,8 @@ UNITS = {"mm": "millimetres", "in": "inches"}
 
 _LENGTHS = re.compile(r"(?P<first>-?\d+(?:\.\d+)?)(?P<between> to | x | and )?(?P<second>-?\d+(?:\.\d+)?)? mm\b")
 _BARE = re.compile(r"[-+]?[0-9]*[.,]?[0-9]+|[-+]?(?:[0-9]+[ -])?[0-9]+/[0-9]+")
-_NUMBER = re.compile(r"[-+]?[0-9]+(?:\.[0-9]+)?")
+NUMBER = re.compile(r"[-+]?[0-9]+(?:\.[0-9]+)?")
+"""A number as a file has it."""
 
 
 def in_unit(text: str, unit: str) -> str:
@@ -46,4 +47,4 @@ def as_shown(written: str, unit: str) -> str:
     >>> as_shown("300", "in"), as_shown("300", "mm"), as_shown("12 in", "mm")
     ('11.811 in', '300', '12 in')
     """
-    return in_unit(f"{written} mm" if unit == "in" and _NUMBER.fullmatch(written) else written, unit)
+    return in_unit(f"{written} mm" if unit == "in" and NUMBER.fullmatch(written) else written, unit)

@@ -25,9 +25,11 @@ _PLACES = (
 
 
 def place_of(check: Check, design: Design, meshes: Sequence[PartMesh]) -> Vector:
-    """The place on the mount, mm, that a check is about: its part, or what its name speaks of."""
+    """The place on the mount, mm, that a check is about: where it was measured, its part, or what its name says."""
     for mesh in meshes:
         if check.part is not None and mesh.name == check.part:
+            if check.at_mm is not None:
+                return _point(apply(mesh.print_to_mount, np.array(check.at_mm)))
             return _point(apply(mesh.print_to_mount, mesh.vertices_mm).mean(axis=0))
     place = next((place for place, words in _PLACES if any(word in check.name for word in words)), "servo")
     return _places(design)[place]

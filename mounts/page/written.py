@@ -10,9 +10,9 @@ from typing import Any
 from mounts.errors import Fault, InputError, Place
 from mounts.inputs.load import parse_toml
 from mounts.inputs.toml_lines import lines_of
+from mounts.page.lengths import NUMBER
 
 _STEPS_BACK = 100  # that are kept to be undone
-_NUMBER = re.compile(r"[-+]?[0-9]+(?:\.[0-9]+)?")
 
 
 class Written:
@@ -179,7 +179,7 @@ def read_value(written: str) -> Any:
         return written == "true"
     if re.fullmatch(r"[-+]?[0-9]{1,15}", written):
         return int(written)
-    return float(written) if _NUMBER.fullmatch(written) else written
+    return float(written) if NUMBER.fullmatch(written) else written
 
 
 def shown_value(value: object) -> str:

@@ -194,8 +194,7 @@ def _loops_s(section: CrossSection, printer: Printer) -> float:
         if left.is_empty():
             break
         left = left.simplify(_DETAIL_MM)
-        corners = sum(_corners_s(ring, speed, printer.acceleration_mm_per_s2) for ring in left.to_polygons())
-        lost += _CORNERS * corners
+        lost += _CORNERS * _corners_s(left.to_polygons(), speed, printer.acceleration_mm_per_s2)
         inner += left.num_contour() * (loop > 0)
         if loop == 0:
             ridges = section - left.offset(inset + 0.01, JoinType.Miter, 2.0)
@@ -216,29 +215,48 @@ def _odd_lines(section: CrossSection, width: float) -> int:
     return 0 if core.is_empty() else len(core.offset(_ODD_GAP * width, JoinType.Miter).decompose())
 
 
-def _corners_s(ring: Array, speed: float, acceleration: float) -> float:
-    """Time lost round a closed line (k, 2), mm, against constant speed: slowed at corners, trapezoids between."""
-    edges = np.roll(ring, -1, axis=0) - ring
+def _corners_s(rings: Sequence[Array], speed: float, acceleration: float) -> float:
+    """Time lost round closed lines (k, 2) each, mm, against constant speed: slowed at corners, trapezoids between."""
+    if not rings:
+        return 0.0
+    points = np.concatenate(rings)
+    _, after = _neighbours([len(ring) for ring in rings])
+    edges = points[after] - points
     lengths = np.hypot(edges[:, 0], edges[:, 1])
     real = lengths > 1e-6
-    edges, lengths = edges[real] / lengths[real, None], lengths[real]
-    if len(edges) < 3:
+    sizes = np.add.reduceat(real, np.cumsum([0, *(len(ring) for ring in rings[:-1])]))
+    real &= np.repeat(sizes >= 3, [len(ring) for ring in rings])
+    if not real.any():
         return 0.0
-    change = speed * np.abs(edges - np.roll(edges, 1, axis=0)).max(axis=1)
+    edges, lengths = edges[real] / lengths[real, None], lengths[real]
+    before, after = _neighbours(sizes[sizes >= 3])
+    change = speed * np.abs(edges - edges[before]).max(axis=1)
     start = speed * np.minimum(1.0, _JERK_MM_PER_S / np.maximum(change, 1e-9))
+    gained = 2 * acceleration * lengths
     for _ in range(4):  # no corner is left faster than the edges beside it allow
-        start = np.minimum(start, np.sqrt(np.roll(start, 1) ** 2 + 2 * acceleration * np.roll(lengths, 1)))
-        start = np.minimum(start, np.sqrt(np.roll(start, -1) ** 2 + 2 * acceleration * lengths))
-    end = np.roll(start, -1)
+        start = np.minimum(start, np.sqrt(start[before] ** 2 + gained[before]))
+        start = np.minimum(start, np.sqrt(start[after] ** 2 + gained))
+    end = start[after]
     peak = np.minimum(speed, np.sqrt(acceleration * lengths + (start**2 + end**2) / 2))
     cruise = np.maximum(lengths - (2 * peak**2 - start**2 - end**2) / (2 * acceleration), 0.0)
     taken = (2 * peak - start - end) / acceleration + cruise / peak
     return float(taken.sum() - lengths.sum() / speed)
 
 
+def _neighbours(sizes: Sequence[int] | Array) -> tuple[Array, Array]:
+    """Of rings one after the other, each corner's neighbour before and after it in its ring, (n,) each."""
+    ends = np.cumsum(sizes)
+    before, after = np.arange(ends[-1]) - 1, np.arange(ends[-1]) + 1
+    before[ends - sizes], after[ends - 1] = ends - 1, ends - sizes
+    return before, after
+
+
 def _perimeter_mm(area: CrossSection) -> float:
     rings = area.to_polygons()
-    return float(sum(np.hypot(*(np.roll(ring, -1, axis=0) - ring).T).sum() for ring in rings))
+    if not rings:
+        return 0.0
+    points = np.concatenate(rings)
+    return float(np.hypot(*(points[_neighbours([len(ring) for ring in rings])[1]] - points).T).sum())
 
 
 def _extent_mm(piece: CrossSection) -> float:

@@ -7,19 +7,30 @@ from collections.abc import Sequence
 import cadquery as cq
 import numpy as np
 from OCP.BRep import BRep_Builder
-from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge, BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakeWire
-from OCP.BRepLib import BRepLib
+from OCP.BRepBuilderAPI import (
+    BRepBuilderAPI_MakeEdge,
+    BRepBuilderAPI_MakeFace,
+    BRepBuilderAPI_MakeVertex,
+    BRepBuilderAPI_MakeWire,
+)
 from OCP.gp import gp_Dir, gp_Pln, gp_Pnt
 from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Shell, TopoDS_Solid
 
+from mounts.errors import BuildError
 from mounts.frames import Array
-from mounts.solid.guard import one_solid
 
 Point2 = tuple[float, float]
+
+DECIMALS = 9  # of mm: corners that agree in them are one
+FLAT_MM = 1e-6
+"""How far a corner may stand off its face's plane: ten times what the kernel takes for one point."""
 
 
 def polyhedron(vertices: Array, faces: Sequence[Sequence[int]], step: str) -> cq.Solid:
     """A closed body from its corners and flat faces.
+
+    Checked by arithmetic here, since the kernel takes longer to look at a thousand flat faces than to make them; what
+    is built of it is looked at by the kernel as any part is (``guard.one_solid``).
 
     Args:
         vertices: (n, 3), mm.
@@ -27,36 +38,72 @@ def polyhedron(vertices: Array, faces: Sequence[Sequence[int]], step: str) -> cq
         step: what is drawn, for the message.
 
     Raises:
-        BuildError: it is not one closed valid solid.
+        BuildError: it is not one closed body of flat faces that are seen from outside.
     """
-    points = [gp_Pnt(*(float(v) for v in corner)) for corner in vertices]
+    points = [gp_Pnt(*corner) for corner in vertices.tolist()]
+    normals = _normals(vertices, faces, step)
     edges: dict[tuple[int, int], TopoDS_Edge] = {}
     builder, shell, solid = BRep_Builder(), TopoDS_Shell(), TopoDS_Solid()
-    corners = [cq.Vertex.makeVertex(*(float(v) for v in corner)).wrapped for corner in vertices]
+    corners = [BRepBuilderAPI_MakeVertex(point).Vertex() for point in points]
     builder.MakeShell(shell)
-    for face in faces:
+    for face, normal in zip(faces, normals.tolist(), strict=True):
         wire = BRepBuilderAPI_MakeWire()
         for start, end in zip(face, [*face[1:], face[0]], strict=True):
-            key = (min(start, end), max(start, end))
+            key = (start, end) if start < end else (end, start)
             if key not in edges:
                 edges[key] = BRepBuilderAPI_MakeEdge(corners[key[0]], corners[key[1]]).Edge()
             edge = edges[key]
             wire.Add(edge if start < end else TopoDS.Edge_s(edge.Reversed()))
-        normal = _normal(vertices[list(face)])
-        plane = gp_Pln(points[face[0]], gp_Dir(*(float(v) for v in normal)))
+        plane = gp_Pln(points[face[0]], gp_Dir(*normal))
         builder.Add(shell, BRepBuilderAPI_MakeFace(plane, wire.Wire(), True).Face())
     shell.Closed(True)
     builder.MakeSolid(solid)
     builder.Add(solid, shell)
-    BRepLib.OrientClosedSolid_s(solid)
-    return one_solid(cq.Solid(solid), step)
+    return cq.Solid(solid)
 
 
-def _normal(corners: Array) -> Array:
-    """Newell's normal of a flat polygon (k, 3), unit length."""
-    following = np.roll(corners, -1, axis=0)
-    area = np.cross(corners - corners[0], following - corners[0]).sum(axis=0)
-    return np.asarray(area / np.linalg.norm(area))
+def _normals(vertices: Array, faces: Sequence[Sequence[int]], step: str) -> Array:
+    """Newell's normals (n, 3) of the faces, unit length; all at once.
+
+    Raises:
+        BuildError: an edge is not in two faces that go along it both ways, a face has no size or is not flat, or
+            the volume (the divergence theorem's sum over the faces) is not positive.
+    """
+    sizes = np.array([len(face) for face in faces])
+    of_face, ends = np.repeat(np.arange(len(faces)), sizes), np.cumsum(sizes)
+    starts = ends - sizes
+    now = np.concatenate(faces)
+    following = np.roll(now, -1)
+    following[ends - 1] = now[starts]
+    ways = set(zip(now.tolist(), following.tolist(), strict=True))
+    if len(ways) != len(now) or any((end, start) not in ways for start, end in ways):
+        raise BuildError(f"could not {step}; the faces do not close")
+    first = vertices[now[starts]]
+    arms = vertices[now] - first[of_face]
+    area = np.add.reduceat(np.cross(arms, vertices[following] - first[of_face]), starts)
+    doubled = np.linalg.norm(area, axis=1, keepdims=True)
+    if not (doubled > FLAT_MM**2).all():
+        raise BuildError(f"could not {step}; a face has no size")
+    normals = area / doubled
+    if np.abs(np.einsum("ij,ij->i", arms, normals[of_face])).max() > FLAT_MM:
+        raise BuildError(f"could not {step}; a face is not flat")
+    if not np.einsum("ij,ij->", first, area) > 0:
+        raise BuildError(f"could not {step}; the faces are seen from inside")
+    return np.asarray(normals)
+
+
+def of_polygons(polygons: Sequence[Array], step: str) -> cq.Solid:
+    """A closed body of flat polygons (k, 3) each, mm, counter-clockwise from outside; corners that agree are one.
+
+    Raises:
+        BuildError: as of ``polyhedron``.
+    """
+    corners: dict[tuple[float, ...], int] = {}
+    faces = [
+        [corners.setdefault(tuple(corner), len(corners)) for corner in polygon.round(DECIMALS).tolist()]
+        for polygon in polygons
+    ]
+    return polyhedron(np.array(list(corners)), faces, step)
 
 
 def stacked(rings: Sequence[Array], step: str) -> cq.Solid:
@@ -100,7 +147,8 @@ def frustum(
 
 
 def _placed(plane: cq.Plane, points: Array) -> Array:
-    return np.array([plane.toWorldCoords(tuple(float(v) for v in point)).toTuple() for point in points])
+    axes = np.array([axis.toTuple() for axis in (plane.xDir, plane.yDir, plane.zDir)])
+    return np.asarray(np.array(plane.origin.toTuple()) + points @ axes)
 
 
 def chamfered_prism(

@@ -37,6 +37,7 @@ EAR_AIR_MM = 1.0  # between the upper ear and the plate
 CUT_MM = 3.0  # front corners, chamfered: they are upright edges in print
 USUAL_POST_MM = 9.0  # only compares the two ways to lie
 POSTS_MM = (7.5, 8.0, 8.5, 9.0, 10.0, 11.0, 12.0, 14.0, 17.0, 20.0, 24.0)  # beside the case, with room for rib and name
+STURDY_POST_MM = 11.0  # where a sturdy one was asked for
 LOW_POST = (6.0, 0.7)  # width beside the case, mm and share of the post: the lower ear bears a quarter of the pull
 RIB_MM = 8.0  # most that the rib reaches: the post bends along its layers
 LEANS, UPRIGHT_MM = 1.15, 1.0  # rise over run of a flank of the plate, in print, and how far it is upright first
@@ -187,7 +188,7 @@ def _post(spec: MountSpec, wall_mm: float, down_mm: Point2, before_mm: float, wa
         sheared = lever * (3 + 1.8 * t / b) / (b * t**2)
         return _Post(post, 1 / (1 / bends + lever**2 * turns), bent / 2 + math.hypot(bent / 2, sheared))
 
-    posts = [seat(wide) for wide in POSTS_MM]
+    posts = [seat(wide) for wide in POSTS_MM if wide >= STURDY_POST_MM or not spec.sturdy]
     return next((one for one in posts if wants.has(one.n_per_mm, one.mpa_per_n)), posts[-1])
 
 
@@ -221,6 +222,7 @@ def build(design: Design, plan: DownPlan) -> Part:
     holes stand upright; the fixing holes lie and are teardrops.
     """
     import cadquery as cq
+    from shapely.geometry import Polygon, box
 
     from mounts.solid.guard import kernel_step, one_solid
     from mounts.solid.holes import countersink, teardrop
@@ -234,7 +236,7 @@ def build(design: Design, plan: DownPlan) -> Part:
     with kernel_step("draw plate and wall", "measure the servo's ears and their holes again"):
         plate = prism(
             cq.Plane(origin=(0, 0, bottom_z), xDir=(1, 0, 0), normal=(0, 0, 1)),
-            plan.outline_xy,
+            [(max(x, x0 + UPRIGHT_MM), y) for x, y in plan.outline_xy],  # the wall brings what lies on the bed
             plan.plate_mm,
             holes=[teardrop((x, y), bore, point=(1, 0)) for x, y in plan.heads_xy],
         )
@@ -246,25 +248,23 @@ def build(design: Design, plan: DownPlan) -> Part:
             turns = np.linspace(0.0, math.pi / 2, ROOT_FACETS + 1)
             fillet = [(side + round_mm * (1 - math.cos(a)), bottom_z - round_mm * (1 - math.sin(a))) for a in turns]
             upper = [(w1, top), (side + GUSSET_MM, top), (side, top + GUSSET_MM), *fillet, (side + round_mm, root)]
-        wall = _mounting.seat_wall(
-            plan.wall_face_x,
-            [
-                (w0, root),
-                (w0, z1),
-                (plan.low_y, z1 - (plan.low_y - w0)),
-                (plan.low_y, low),
-                (w1, low),
-                (w1, z0),
-                (side, z0),
-                (side, z1),
-                (w1, z1),
-                *upper,
-            ],
-            plan.wall_mm,
-            plan.pilots_yz,
-            plan.pilot_mm,
-            up=None,
-        )
+        post = [
+            (w0, root),
+            (w0, z1),
+            (plan.low_y, z1 - (plan.low_y - w0)),
+            (plan.low_y, low),
+            (w1, low),
+            (w1, z0),
+            (side, z0),
+            (side, z1),
+            (w1, z1),
+            *upper,
+        ]
+        rear = [y for x, y in plan.outline_xy if x == x0]
+        back = Polygon(post).union(box(min(rear), bottom_z, max(rear), plan.board_face_z))
+        outline = list(back.exterior.coords)[:-1]
+        drawn = _mounting.seat_wall(plan.wall_face_x, outline, plan.wall_mm, plan.pilots_yz, plan.pilot_mm, up=None)
+        wall = chamfered(drawn, "<X", _mounting.bed_chamfer_mm(spec.printer))
         seat_x, end = plan.wall_face_x, plan.wall_face_x + plan.rib_reach_mm
         foot = bottom_z - plan.rib_drop_mm
         rib = prism(
@@ -273,8 +273,7 @@ def build(design: Design, plan: DownPlan) -> Part:
             -plan.rib_mm,
         )
     with kernel_step("join wall and rib to the plate", "use the default options"):
-        joined = plate.fuse(wall, rib).clean()  # one face for the whole back, so one rim
-        body = chamfered(joined, "<X", _mounting.bed_chamfer_mm(spec.printer))
+        body = plate.fuse(wall, rib).clean()
     with kernel_step("cut the pivot and the countersinks", "use a thicker plate_mm"):
         up = (1.0, 0.0)
         notches = _bracket.index_notches(plan, back=False, to_z=plan.board_face_z + 0.1)

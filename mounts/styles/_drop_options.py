@@ -47,7 +47,7 @@ class Options(Model):
     wall_mm: Mm | None = Field(
         None, ge=4.0, le=10.0, description="wall that carries the servo; default 2.5 × the servo's screw, at least 5"
     )
-    rib_mm: Mm = Field(2.4, ge=1.6, le=6.0, description="thickness of skirt and ribs")
+    rib_mm: Mm | None = Field(None, ge=1.6, le=6.0, description="thickness of skirt and ribs; 2.4 by default")
 
 
 def flange_mm(spec: MountSpec, options: Options) -> float:

@@ -295,7 +295,7 @@ def _frame(spec: MountSpec, stand: _Stand, floor: _Floor) -> tuple[HangFrame, Pi
     found = pilots(servo, spec.printer, fits.PILOT_UPRIGHT, beside_mm)
     screw_in = length_mm(servo) - servo.flange_thickness_mm
     # the corbel must stay below the far pilot's hole
-    skin_x = middle_x + spacing - (found.printed_mm or servo.screw_mm) / 2 - math.sqrt(2) * sound_mm(spec.printer)
+    skin_x = middle_x + spacing - (found.printed_mm or servo.screw_mm) / 2 - math.sqrt(2) * sound_mm(spec)
     leans = stand.foot_x > far_in
     leans_to_z = stand.corbel_z + stand.foot_x - max(skin_x, far_in) if leans else floor.base_mm
     post_mm = _post_mm(spec, found.printed_mm)

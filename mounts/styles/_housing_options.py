@@ -266,7 +266,7 @@ def pushing(drive: Drive) -> PushRodDrive:
 
 def rim_mm(spec: MountSpec) -> float:
     """Thickness of the rim: as much as carries."""
-    return sound_mm(spec.printer)
+    return sound_mm(spec)
 
 
 def off_a_post_mm(spec: MountSpec, edge_mm: float, post_mm: float) -> float:

@@ -10,8 +10,9 @@ from pydantic import Field
 from mounts.design import Plan, Span
 from mounts.inputs import fits
 from mounts.inputs.model import Model
-from mounts.inputs.printer import FRICTION, Printer
+from mounts.inputs.printer import FRICTION
 from mounts.inputs.servo import Servo
+from mounts.inputs.spec import MountSpec
 
 
 class BaseFrame(Model):
@@ -91,9 +92,9 @@ STRUCTURAL_LINES = 3  # a wall under its relief
 LEAST_WALL_MM = 1.2  # structural: three lines of a 0.4 mm nozzle, print-service guides
 
 
-def sound_mm(printer: Printer) -> float:
+def sound_mm(spec: MountSpec) -> float:
     """Thickness that carries."""
-    return max(LEAST_WALL_MM, STRUCTURAL_LINES * printer.nozzle_mm)
+    return max(LEAST_WALL_MM, STRUCTURAL_LINES * spec.printer.nozzle_mm) + spec.sturdier_mm
 
 
 def least_lip_mm(gap_mm: float, chamfer_mm: float) -> float:

@@ -66,7 +66,7 @@ def openings_on(
     for side, (kind, columns) in wanted.items():
         low, high = walls.along(side)
         width = (high - low) / columns
-        corner = max(edge, sound_mm(spec.printer))  # what stands between the openings of two walls carries
+        corner = max(edge, sound_mm(spec))  # what stands between the openings of two walls carries
         room = width - 2 * (corner if columns > 1 else edge + walls.wall_mm)
         whys = []
         for column in range(columns):

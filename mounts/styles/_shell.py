@@ -52,9 +52,9 @@ def flank_mm(proud_mm: float) -> float:
     return STEEP * proud_mm
 
 
-def stands_out_mm(printer: Printer, relief_mm: float = 0.0) -> float:
+def stands_out_mm(spec: MountSpec, relief_mm: float = 0.0) -> float:
     """Edge of the frame's base plate to the outside of a shell's wall with so much relief on it."""
-    return fits.SHELL.air_mm(printer) + sound_mm(printer) + relief_mm
+    return fits.SHELL.air_mm(spec.printer) + sound_mm(spec) + relief_mm
 
 
 def scaled_mm(spec: MountSpec, real_m: float) -> float:
@@ -147,9 +147,9 @@ class Walls:
         return cq.Plane(origin=(0, at, 0), xDir=(-sign, 0, 0), normal=(0, sign, 0))
 
 
-def walls(plan: HousingPlan, printer: Printer) -> Walls:
+def walls(plan: HousingPlan, spec: MountSpec) -> Walls:
     """Walls round the frame's rim."""
-    slip, wall = fits.SHELL.air_mm(printer), sound_mm(printer)
+    slip, wall = fits.SHELL.air_mm(spec.printer), sound_mm(spec)
     inner_x, inner_y = ((low - slip, high + slip) for low, high in (plan.base_x, plan.base_y))
     outer_x, outer_y = ((low - wall, high + wall) for low, high in (inner_x, inner_y))
     return Walls(inner_x, inner_y, outer_x, outer_y, wall)

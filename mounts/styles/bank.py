@@ -71,11 +71,11 @@ class BankOptions(Options):
 
 
 def _skin_mm(spec: MountSpec) -> float:
-    return SKIN * sound_mm(spec.printer)
+    return SKIN * sound_mm(spec)
 
 
 def _strut_mm(spec: MountSpec) -> float:
-    return max(STRUT_MM, sound_mm(spec.printer))
+    return max(STRUT_MM, sound_mm(spec))
 
 
 def _beside_mm(spec: MountSpec) -> float:
@@ -162,7 +162,7 @@ def build(design: Design, options: BankOptions) -> tuple[Part, ...]:
 
 def outside(spec: MountSpec, plan: HousingPlan, options: BankOptions) -> Mound:
     """The skin round the room, before its openings."""
-    walls, skin, high = _shell.walls(plan, spec.printer), _skin_mm(spec), plan.room_top_z
+    walls, skin, high = _shell.walls(plan, spec), _skin_mm(spec), plan.room_top_z
     beside = _beside_mm(spec)
     upright = {"none": "", "left": "l", "right": "r", "both ends": "lr", "back": "b"}[options.cut]
     if spec.mirror:  # seen from the track left stays left, and the body is mirrored when it is done
@@ -195,7 +195,7 @@ def scenery(spec: MountSpec, plan: HousingPlan, options: BankOptions) -> tuple[P
     from mounts.solid.guard import kernel_step
     from mounts.solid.polyhedron import polyhedron
 
-    walls, mound = _shell.walls(plan, spec.printer), outside(spec, plan, options)
+    walls, mound = _shell.walls(plan, spec), outside(spec, plan, options)
     with kernel_step("draw the bank", "use another slope_deg"):
         body: cq.Shape = polyhedron(*mound.faces(), "draw the bank")
     with kernel_step("set struts and cheeks", "use another slope_deg"):
@@ -266,7 +266,7 @@ def _struts(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, mound: Moun
         span = walls.inner_x if side % 2 == 0 else walls.inner_y
         closed = {0: plan.slot_x, 2: plan.cable_x}.get(side)
         strut = _strut_mm(spec)
-        room = strut / 2 + sound_mm(spec.printer) + 1.0
+        room = strut / 2 + sound_mm(spec) + 1.0
         free = [
             float(at)
             for at in np.linspace(span[0] + 3.0, span[1] - 3.0, 21)
@@ -280,7 +280,7 @@ def _struts(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, mound: Moun
 
 def _cheeks(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, mound: Mound) -> list[cq.Shape]:
     """Beside each opening, inside the slope, so that it reads as a channel."""
-    found, cheek = [], sound_mm(spec.printer)
+    found, cheek = [], sound_mm(spec)
     for side, sides, top_z in ((0, plan.slot_x, plan.slot_top_z), (2, plan.cable_x, plan.cable_top_z)):
         for at in (sides[0] - cheek / 2, sides[1] + cheek / 2) if sides else ():
             section = _section(spec, mound, walls, side, at)

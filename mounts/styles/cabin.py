@@ -66,9 +66,9 @@ def _openings(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls) -> tuple[
 def _size(spec: MountSpec, options: CabinOptions) -> Shell:
     relief = _shell.relief_mm(spec.printer)
     return Shell(
-        front_mm=_shell.stands_out_mm(spec.printer) + _eaves_mm(spec, options),
+        front_mm=_shell.stands_out_mm(spec) + _eaves_mm(spec, options),
         over_mm=_fascia_mm(spec),
-        foot_mm=_shell.stands_out_mm(spec.printer, relief),
+        foot_mm=_shell.stands_out_mm(spec, relief),
         stature=STATURE,
         least_room_mm=room_for_door_mm(spec, relief),
     )
@@ -87,7 +87,7 @@ def place(spec: MountSpec, drive: Drive, options: CabinOptions) -> tuple[Datums,
 
 def left_out(spec: MountSpec, plan: HousingPlan) -> tuple[str, ...]:
     """What of the cabin can't be drawn in this scale, and why."""
-    walls = _shell.walls(plan, spec.printer)
+    walls = _shell.walls(plan, spec)
     left = _openings(spec, plan, walls)[1]
     return left if _panels(spec, walls) else (*left, _shell.too_fine(spec, "panels", PANEL_M[1]))
 
@@ -112,7 +112,7 @@ def scenery(spec: MountSpec, plan: HousingPlan, options: CabinOptions) -> tuple[
     from mounts.solid.relief import ribbed_rectangle
 
     printer, proud = spec.printer, _shell.relief_mm(spec.printer)
-    walls = _shell.walls(plan, printer)
+    walls = _shell.walls(plan, spec)
     eaves, fascia = _eaves_mm(spec, options), _fascia_mm(spec)
     (x0, x1), (y0, y1) = ((low - eaves, high + eaves) for low, high in (walls.outer_x, walls.outer_y))
     with kernel_step("draw the walls and the roof", "use the default options"):

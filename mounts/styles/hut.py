@@ -146,7 +146,7 @@ class Roof:
 
 
 def _roof(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> Roof:
-    walls, printer = _shell.walls(plan, spec.printer), spec.printer
+    walls, printer = _shell.walls(plan, spec), spec.printer
     halves = [
         ((inner[1] - inner[0]) / 2, (outer[1] - outer[0]) / 2 + _shell.relief_mm(printer))
         for inner, outer in ((walls.inner_x, walls.outer_x), (walls.inner_y, walls.outer_y))
@@ -162,12 +162,12 @@ def _roof(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> Roof:
         half_outer_u=outer_u,
         eaves_z=plan.room_top_z + OVER_RAIL_MM + lip,
         eaves_mm=eaves_mm(spec) + _slope_mm(spec, math.radians(max(PITCH_DEG))) - _slope_mm(spec, pitch_rad),
-        sound_mm=sound_mm(printer),
+        sound_mm=sound_mm(spec),
         relief_mm=_shell.relief_mm(printer),
         courses=None,
         lip_mm=lip,
         slip_mm=fits.ROOF.air_mm(printer),
-        rail_mm=sound_mm(printer),
+        rail_mm=sound_mm(spec),
     )
     least = 2 * _shell.groove_mm(printer)
     courses = _shell.pieces(spec, roof.slope_mm(), COURSE_M, least)
@@ -178,7 +178,7 @@ def _roof(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> Roof:
 
 def _thick_mm(spec: MountSpec) -> float:
     """Thickness of the roof with its courses, and of the walls with their boards."""
-    return sound_mm(spec.printer) + _shell.relief_mm(spec.printer)
+    return sound_mm(spec) + _shell.relief_mm(spec.printer)
 
 
 def _slope_mm(spec: MountSpec, pitch_rad: float) -> float:
@@ -237,7 +237,7 @@ def _openings(
 
 def left_out(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> tuple[str, ...]:
     """What of the hut can't be drawn in this scale, and why."""
-    walls, roof = _shell.walls(plan, spec.printer), _roof(spec, plan, options)
+    walls, roof = _shell.walls(plan, spec), _roof(spec, plan, options)
     left = list(_openings(spec, plan, walls, roof)[1])
     if _boards(spec, roof.coping_z(0.0)) is None:
         left.append(_shell.too_fine(spec, "boards", BOARD_M[1], _least_board_mm(spec)))
@@ -247,7 +247,7 @@ def left_out(spec: MountSpec, plan: HousingPlan, options: HutOptions) -> tuple[s
 
 
 def _size(spec: MountSpec, options: HutOptions) -> Shell:
-    front = _shell.stands_out_mm(spec.printer, _shell.relief_mm(spec.printer)) + eaves_mm(spec)
+    front = _shell.stands_out_mm(spec, _shell.relief_mm(spec.printer)) + eaves_mm(spec)
 
     def rise(room_top: float, short: float) -> float:
         return _ridge_mm(spec, room_top, short, _pitch_rad(spec, options, room_top, short))
@@ -315,7 +315,7 @@ def _walls(spec: MountSpec, plan: HousingPlan, roof: Roof) -> Part:
     from mounts.solid.relief import lapped_boards
 
     printer, frames_mm = spec.printer, _frames_mm(spec)
-    walls = _shell.walls(plan, printer)
+    walls = _shell.walls(plan, spec)
     apex_z = roof.coping_z(0.0)
     with kernel_step("draw the walls", "use another pitch_deg"):
         rings = lapped_boards(
@@ -367,7 +367,7 @@ def _slopes(spec: MountSpec, plan: HousingPlan, roof: Roof) -> Part:
     from mounts.solid.guard import kernel_step
     from mounts.solid.polyhedron import chamfered_prism
 
-    walls = _shell.walls(plan, spec.printer)
+    walls = _shell.walls(plan, spec)
     half_u = roof.half_inner_u - roof.slip_mm
     with kernel_step("draw the roof", "use another pitch_deg"):
         slopes = chamfered_prism(_across(-half_u), roof.outline(), 2 * half_u, _shell.EDGE_MM, "draw the roof")

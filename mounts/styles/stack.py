@@ -10,12 +10,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal
 
-import numpy as np
 from pydantic import Field
 
 from mounts.design import Datums, Design, Span, Stature
 from mounts.drive.model import Drive, Limits
-from mounts.frames import Array
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing, _shell
 from mounts.styles._housing_options import Options, Shell
@@ -24,6 +22,7 @@ from mounts.styles._housing_plan import HousingPlan
 if TYPE_CHECKING:
     import cadquery as cq
 
+    from mounts.solid.courses import Course
     from mounts.solid.part import Part
 
 Load = Literal["sleepers", "crates"]
@@ -35,8 +34,8 @@ LONG_M: dict[Load, Span] = {"sleepers": (2.4, 2.6), "crates": (0.7, 0.9)}
 HIGH_M: dict[Load, Span] = {"sleepers": (0.13, 0.16), "crates": (0.5, 0.7)}
 TALLEST_M = 3.0  # sleepers are not piled higher; common practice, no source
 STATURE = Stature(low_m=0.5, high_m=2.0, most_m=5.0)  # 4 to 15 courses; a timber yard's: from memory
-PROUD_SHARE, DEEP_SHARE = 0.5, 0.75  # of the depth of other relief: every second course, and grooves
 UNDER_LID_MM = 0.7  # upright grooves end below the face on the bed, whose rim is chamfered; common practice, no source
+PROUD_SHARE, DEEP_SHARE = 0.5, 0.75  # of the depth of other relief: every second course, and grooves
 
 
 class StackOptions(Options):
@@ -88,7 +87,7 @@ def _rows(spec: MountSpec, walls: _shell.Walls, load: Load) -> tuple[int | None,
 
 
 def _size(spec: MountSpec, options: StackOptions) -> Shell:
-    front = _shell.stands_out_mm(spec.printer, _groove_mm(spec) + _proud_mm(spec))
+    front = _shell.stands_out_mm(spec, _groove_mm(spec) + _proud_mm(spec))
     return Shell(front_mm=front, over_mm=_shell.lid_mm(spec.printer), stature=STATURE)
 
 
@@ -109,7 +108,7 @@ def left_out(spec: MountSpec, plan: HousingPlan, options: StackOptions) -> tuple
     left = []
     if _courses(spec, plan, load) is None:
         left.append(_shell.too_fine(spec, f"courses of {load}", HIGH_M[load][1], 2 * _flank_mm(spec)))
-    if _rows(spec, _shell.walls(plan, spec.printer), load)[1] is None:
+    if _rows(spec, _shell.walls(plan, spec), load)[1] is None:
         left.append(_shell.too_fine(spec, f"ends of {load}", WIDE_M[load][1]))
     return tuple(left)
 
@@ -126,16 +125,19 @@ def scenery(spec: MountSpec, plan: HousingPlan, options: StackOptions) -> tuple[
     Raises:
         BuildError: the kernel could not do a step.
     """
+    from mounts.solid.courses import coursed
     from mounts.solid.guard import kernel_step
-    from mounts.solid.polyhedron import stacked
+    from mounts.solid.polyhedron import of_polygons
 
     printer = spec.printer
-    walls, load = _shell.walls(plan, printer), load_of(spec, plan, options)
+    walls, load = _shell.walls(plan, spec), load_of(spec, plan, options)
+    along_x, along_y = _rows(spec, walls, load)
     with kernel_step("draw the courses", "use another load"):
-        body: cq.Shape = stacked(_course_rings(spec, plan, walls, _courses(spec, plan, load) or 1), "draw the courses")
-    with kernel_step("cut the inside, the grooves and the openings", "use another load"):
-        cuts: list[cq.Shape] = [_shell.cavity(walls, plan.room_top_z)]
-        cuts += _shell.cut_openings(
+        pieces, groove_mm = (along_x or 1, along_y or 1), _shell.groove_mm(printer)
+        faces = coursed(walls.outer_x, walls.outer_y, _drawn(spec, plan, load), pieces, groove_mm)
+        body: cq.Shape = of_polygons(faces, "draw the courses")
+    with kernel_step("cut the inside and the openings", "use another load"):
+        openings = _shell.cut_openings(
             plan,
             printer,
             walls,
@@ -143,51 +145,24 @@ def scenery(spec: MountSpec, plan: HousingPlan, options: StackOptions) -> tuple[
             before_mm=1.0 + _groove_mm(spec) + _proud_mm(spec),
             upright=False,
         )
-        cuts += _upright_grooves(spec, plan, walls, load)
-        body = body.cut(*cuts)
+        body = body.cut(_shell.cavity(walls, plan.room_top_z), *openings)
     return (_shell.finished("shell", body, spec, turn=_shell.UPSIDE_DOWN, through_holes=0),)
 
 
-def _course_rings(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, courses: int) -> list[Array]:
-    """Rings from the top down: every second course stands proud, and each begins in a groove."""
-    from mounts.solid.polyhedron import rectangle
+def _drawn(spec: MountSpec, plan: HousingPlan, load: Load) -> list[Course]:
+    """The courses from the ground up: every second stands proud, the others of sleepers are the bearers between."""
+    from mounts.solid.courses import Course
 
-    groove, proud, top_z = _groove_mm(spec), _proud_mm(spec), _top_z(spec, plan)
-    (x0, x1), (y0, y1) = walls.outer_x, walls.outer_y
-
-    def ring(out: float, z: float) -> Array:
-        out += groove
-        return rectangle((x0 - out, x1 + out), (y0 - out, y1 + out), z)[::-1]
-
-    rings = []
-    for course in range(courses):
-        out = proud if course % 2 else 0.0
-        high, low = (top_z * (1 - k / courses) for k in (course, course + 1))
-        rings += [ring(-groove, high), ring(out, high - _shell.flank_mm(groove + out)), ring(out, low)]
-    return rings
-
-
-def _upright_grooves(spec: MountSpec, plan: HousingPlan, walls: _shell.Walls, load: Load) -> list[cq.Shape]:
-    """Cuts between the ends of neighbours, on all four sides."""
-    import cadquery as cq
-
-    groove, deep = _shell.groove_mm(spec.printer), 1.0 + _groove_mm(spec) + _proud_mm(spec)
-    (x0, x1), (y0, y1) = walls.outer_x, walls.outer_y
-    along_x, along_y = _rows(spec, walls, load)
-    tall = _top_z(spec, plan) + 1.0 - max(UNDER_LID_MM, 3 * spec.printer.layer_mm)
-    cuts: list[cq.Shape] = []
-    for x in _between(walls.outer_x, along_x):
-        for y in (y0 - deep, y1):
-            cuts.append(cq.Solid.makeBox(groove, deep, tall, cq.Vector(x - groove / 2, y, -1)))
-    for y in _between(walls.outer_y, along_y):
-        for x in (x0 - deep, x1):
-            cuts.append(cq.Solid.makeBox(deep, groove, tall, cq.Vector(x, y - groove / 2, -1)))
-    return cuts
-
-
-def _between(span: Span, pieces: int | None) -> list[float]:
-    """Where the grooves are."""
-    return [float(v) for v in np.linspace(*span, (pieces or 1) + 1)[1:-1]]
+    top_z, count = _top_z(spec, plan), _courses(spec, plan, load) or 1
+    drawn = []
+    for course in range(count)[::-1]:
+        high, low = (top_z * (1 - k / count) for k in (course, course + 1))
+        out = _groove_mm(spec) + (_proud_mm(spec) if course % 2 else 0.0)
+        cut = load == "crates" or course % 2 == 1
+        shoulder = high - _shell.flank_mm(out)
+        rim = None if course or not cut else min(shoulder, top_z - max(UNDER_LID_MM, 3 * spec.printer.layer_mm))
+        drawn.append(Course(low, shoulder, high, out, cut, rim))
+    return drawn
 
 
 STYLE = _housing.style(

@@ -82,6 +82,7 @@ def test_island_is_found_and_placed() -> None:
 
     assert found["island"].value == 1.0
     assert "mid-air at (8.0, 0.0, 6.1)" in found["island"].message
+    assert found["island"].at_mm == pytest.approx((8.0, 0.0, 6.1), abs=0.05)
     assert "with nothing to hold it" in found["overhang"].message
 
 

@@ -146,6 +146,7 @@ def test_foot_of_one_unchamfered_side_is_placed() -> None:
 
     assert (check.verdict, check.value) == ("warn", 0.0)
     assert "the edge at (15.0," in check.message
+    assert (check.at_mm[0], check.at_mm[2]) == (15.0, 0.0)
     assert ", 0.0) bulges" in check.message
 
 

@@ -62,6 +62,7 @@ def test_message_says_where_the_wall_is_thin() -> None:
     assert check.verdict == "fail"
     assert check.value == pytest.approx(0.7, abs=1e-3)
     assert check.message.startswith("at (8.0,")
+    assert check.at_mm[0] == pytest.approx(8.0)
     assert "0.8 mm (two lines) or more" in check.message
 
 

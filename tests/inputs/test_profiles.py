@@ -431,11 +431,12 @@ def test_spring_wire_is_the_minimum_of_en_10270() -> None:
 @pytest.mark.parametrize(
     ("name", "shank_mm", "head_mm", "clearance_mm"),
     [
-        # DIN 965 largest heads; ISO 273 medium
+        # DIN 965 (now ISO 7046) largest heads; ISO 273 medium; both also in an open data package, read but not
+        # installed, as it brings a second CAD kernel: bd_warehouse 0.4.0, its countersunk heads and clearance holes
         ("m2", 2.0, 3.8, 2.4),
         ("m2.5", 2.5, 4.7, 2.9),
         ("m3", 3.0, 5.6, 3.4),
-        # heads of metric wood screws from memory; clearance inferred, of a bolt as thick (3.5 mm from memory)
+        # heads of metric wood screws from memory; clearance inferred, of a bolt as thick
         ("wood-2", 2.0, 3.8, 2.4),
         ("wood-2.5", 2.5, 4.7, 2.9),
         ("wood-3", 3.0, 5.6, 3.4),

@@ -399,3 +399,18 @@ def test_a_hostile_name_in_the_address_opens_nothing(visit):
     found = visit("/layout?file=" + quote("../../../etc/passwd"))
 
     found.tab.get_by_text("no such layout in this folder").wait_for()
+    found.tab.get_by_text("A layout file holds the boards").wait_for()
+
+
+def test_without_a_layout_the_page_says_what_one_is_and_begins_one(visit):
+    """Nothing to press that could only be refused; a new layout brings boards, mounts and what makes them."""
+    tab = visit("/layout").tab
+
+    tab.get_by_text("A layout file holds the boards").wait_for()
+    parts = [tab.get_by_role("region", name=name, exact=True) for name in ("Boards", "Mounts", "Make it")]
+    assert not any(part.is_visible() for part in parts)
+    tab.get_by_label("name of a new one").fill("branch-line")
+    tab.get_by_role("button", name="Begin it").click()
+    for part in parts:
+        part.wait_for()
+    assert not tab.get_by_text("A layout file holds the boards").is_visible()

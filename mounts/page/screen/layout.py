@@ -33,6 +33,11 @@ _KEY = (
     "A line is a track with the tie bar's pin as a dot, grey is framing. Press a mount to pick it, and drag it where "
     "it should go. Red is too near to something; what it is is told below."
 )
+_NONE_OPEN = (
+    "A layout file holds the boards of a layout and the mounts on them; mounts batch makes what it says. Open one of "
+    "this folder, begin a new one under a name, or bring one from elsewhere: its boards, its mounts and what makes "
+    "them then stand here."
+)
 _NOT_MADE = (
     "Dashed: not made yet. Shown are its servo with the arm's sweep and what lies between its screws; the print "
     "may reach farther, and is held against everything when it is made."
@@ -74,13 +79,13 @@ class LayoutDesk:
                     self._draw_files(file)
                     self.faults = ui.element("div").props("role=status aria-live=polite")
                     self.editor = ui.element("div")
-                with card("Boards"):
+                with card("Boards") as boards:
                     self.board_forms = BoardForms(shelf, self._put, self._edited)
             with ui.element("div").classes("results"):
                 with card("Plan of the boards", first=True):
-                    self.key = ui.label("").classes("soft")
+                    self.key = ui.label(_NONE_OPEN).classes("soft")
                     self.boards = ui.element("div")
-                with card("Mounts"):
+                with card("Mounts") as mounts:
                     self.table = ui.html("", sanitize=False)
                     self.table.on("click", lambda event: self._pick(int(event.args)), js_handler=_WHICH)
                     with ui.element("div").classes("tools mt-2"):
@@ -90,10 +95,12 @@ class LayoutDesk:
                         self._button("Undo", lambda: self._edited(self.draft.undo if self.draft else None))
                         self._button("Save", self._save)
                         self.saved = ui.label("").classes("soft").props("role=status aria-live=polite")
-                with card("Make it"):
+                with card("Make it") as making:
                     self.making = Making(shelf, self._to_make, self._tell, self._read)
         if file:
             self._open(file)
+        for part in (boards, mounts, making):
+            part.set_visibility(self.draft is not None)
 
     def _button(self, name: str, pressed: Callable[[], object]) -> Any:
         return ui.button(name, on_click=self._guarded(pressed)).props("outline no-caps")
@@ -152,6 +159,7 @@ class LayoutDesk:
             self._tell(error.lines)
             return
         self.making.ready()
+        self.key.text = ""
         self._read()
 
     def _tell(self, lines: tuple[str, ...]) -> None:
