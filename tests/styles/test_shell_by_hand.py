@@ -36,8 +36,9 @@ def test_a_flat_top_is_four_layers_and_0_8_mm(layer: float, lid: float) -> None:
 
 def test_a_wall_stands_out_by_its_play_its_thickness_and_its_relief() -> None:
     """0.2 mm of slip, 1.2 of three lines."""
-    assert _shell.stands_out_mm(printer(slip_fit_mm=0.2)) == pytest.approx(1.4)
-    assert _shell.stands_out_mm(printer(slip_fit_mm=0.2), 0.4) == pytest.approx(1.8)
+    spec = SPEC.model_copy(update={"printer": printer(slip_fit_mm=0.2)})
+    assert _shell.stands_out_mm(spec) == pytest.approx(1.4)
+    assert _shell.stands_out_mm(spec, 0.4) == pytest.approx(1.8)
     assert _shell.scaled_mm(SPEC, 3.2) == pytest.approx(20.0)
     assert _shell.lip_mm(printer()) > 0
 
@@ -76,7 +77,7 @@ PLAN = SimpleNamespace(
 
 def test_walls_stand_round_the_rim() -> None:
     """0.2 mm off it, 1.2 thick; each side has its face, and its own coordinate along it as seen from outside."""
-    walls = _shell.walls(PLAN, printer(slip_fit_mm=0.2))
+    walls = _shell.walls(PLAN, SPEC.model_copy(update={"printer": printer(slip_fit_mm=0.2)}))
 
     assert (walls.inner_x, walls.inner_y) == (pytest.approx((-10.2, 30.2)), pytest.approx((4.8, 25.2)))
     assert (walls.outer_x, walls.outer_y) == (pytest.approx((-11.4, 31.4)), pytest.approx((3.6, 26.4)))
