@@ -163,6 +163,30 @@ def test_counter_of_a_letter_is_no_hole() -> None:
     assert not_passed(found) == {}
 
 
+def _gate(*more: m3.Manifold) -> m3.Manifold:
+    """Two feet 10 mm high under a beam of 3."""
+    feet = box(5, 10, 10).translate((-10, 0, 0)) + box(5, 10, 10).translate((10, 0, 0))
+    return feet + box(25, 10, 3).translate((0, 0, 9.9)) + sum(more, m3.Manifold())
+
+
+@pytest.mark.parametrize(
+    ("body", "starts"),
+    [
+        # a tower over one foot: the other has none above it, and rests on the bed all the same
+        (_gate(box(5, 10, 9).translate((-10, 0, 12))), 0),
+        # a peg from the beam that ends one layer above the bed
+        (_gate(box(3, 3, 10.0).translate((0, 0, 0.25))), 1),
+        # a peg on a shelf of one layer that stands out of the beam
+        (_gate(box(6, 10, 0.2).translate((14, 0, 12.7)), box(2, 2, 5).translate((15.5, 0, 12.8))), 0),
+    ],
+)
+def test_a_layer_rests_on_the_one_right_below_it(body: m3.Manifold, starts: int) -> None:
+    """Not on the last, nor on the one before; the first on the bed."""
+    mesh = part(body)
+
+    assert check_islands(mesh, cut(Facets.of(mesh), printer())).value == starts
+
+
 @pytest.mark.parametrize("way", [1.0, -1.0])
 def test_two_pockets_over_each_other_but_aside_are_no_hole(way: float) -> None:
     """0.9 mm deep from below and from above, in corners across, they are not one hole 1.8 mm deep."""
