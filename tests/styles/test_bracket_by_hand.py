@@ -17,7 +17,7 @@ from shapely import LineString, Polygon
 from mounts.drive.rocking_wire.model import RockingWireDrive
 from mounts.errors import NoDesign
 from mounts.inputs.fixing import Fixing
-from mounts.styles import _bracket
+from mounts.styles import _bracket, _bracket_across, _bracket_down
 from mounts.styles._bracket import Options
 from mounts.styles._mounting import ON_ITS_SIDE
 
@@ -422,3 +422,75 @@ def test_index_notches_of_one_slot_or_two_leave_so_many_holes() -> None:
     assert _bracket.through_holes(one) == 4 + 1 + 2
     assert _bracket.through_holes(one.model_copy(update={"pilot_mm": None})) == 4 + 1
     assert _bracket.through_holes(one.model_copy(update={"second_y": -9.0})) == 4 + 2 + 2
+
+
+def test_the_plate_has_a_bay_between_its_rear_screws_where_it_is_deep_enough() -> None:
+    """0.6 of its depth behind the seat, a millimetre before the web at most, corners cut by 1 mm; under 4 mm there is
+    none; a notch at the rear edge keeps 2 mm beside it. The front edges run to the notches at the pin."""
+    given = {"plate_x": (-30.0, 5.0), "web_x": (-12.0, -10.0), "foot_y": (-9.0, 12.0), "pin_y": (-15.0, 16.0)}
+
+    outline = _bracket_across._outline(**given, bay_y=(-1.0, 8.0))
+    deep = 0.6 * (-9.5 + 30.0)
+    assert outline[-4:] == (
+        (-30.0, 8.0), pytest.approx((-30.0 + deep, 7.0)), pytest.approx((-30.0 + deep, 0.9 + 2.0 + 1.0)), (-30.0, 2.9)
+    )  # fmt: skip
+    low = _bracket_across._outline(**given, bay_y=(-8.0, 1.0))
+    assert (low[-4], low[-1]) == ((-30.0, -2.9), (-30.0, -8.0))
+    near = _bracket_across._outline(**{**given, "web_x": (-20.0, -10.0)}, bay_y=(-1.0, 8.0))
+    assert near[-3][0] == pytest.approx(-20.0 - 1.0)
+    assert len(_bracket_across._outline(**given, bay_y=(-1.0, 6.8))) == 12  # 3.9 mm wide
+    assert len(_bracket_across._outline(**given, bay_y=(-1.0, 7.0))) == 16
+    wide = -(2.5 + 0.9 + 0.4)
+    assert outline[:12] == (
+        (-30.0, -8.0), (-29.0, -9.0), (-9.5, -9.0), (wide, -15.0), (4.0, -15.0), (5.0, -14.0),
+        (5.0, 15.0), (4.0, 16.0), (wide, 16.0), (-9.5, 12.0), (-29.0, 12.0), (-30.0, 11.0),
+    )  # fmt: skip
+    narrow = _bracket_across._outline(**{**given, "foot_y": (-1.0, 1.0)}, bay_y=(-1.0, 8.0))
+    assert (narrow[2][1], narrow[9][1]) == pytest.approx((-2.9, 2.9))  # the notch in the rear edge and both corners
+
+
+def _leg(**figures: float) -> _bracket_across.AcrossPlan:
+    told = {
+        "wall_face_x": -10.0, "web_mm": 2.0, "wall_mm": 5.0, "wall_bottom_z": -60.0, "board_face_z": -12.0,
+        "plate_mm": 3.5, "thinned_z": -40.0, "boss_top_z": -45.0, "rib_reach_mm": 9.0, "rib_drop_mm": 29.5,
+        "knee_z": -35.0,
+    }  # fmt: skip
+    return _bracket_across.AcrossPlan.model_construct(**(told | figures))
+
+
+def test_a_leg_thins_out_above_its_boss() -> None:
+    """As thick as the wall round its screw, as the web where it is thinned; close under the plate it stays thick."""
+    assert _bracket_across._boss(_leg(), -15.0) == [(-10, -40), (-10, -60), (-15, -60), (-15, -45), (-12, -40)]
+    assert _bracket_across._boss(_leg(thinned_z=-15.9), -15.0) == [(-10, -15), (-10, -60), (-15, -60), (-15, -15)]
+    assert len(_bracket_across._boss(_leg(thinned_z=-16.1), -15.0)) == 5
+
+
+def test_a_rib_narrows_to_its_knee_and_ends_over_the_bosses() -> None:
+    """From the middle of the web back along the plate, 0.8 mm upright at its end, then in to the wall's back."""
+    rib = _bracket_across._rib(_leg(), -15.0)
+    assert rib == [(-11, -15), (-19, -15), (-19, -16.3), (-15, -35), (-15, -45), (-11, -45)]
+    short = _bracket_across._rib(_leg(rib_drop_mm=10.0), -15.0)
+    assert short[3:] == [(-15, -25.5), (-15, -25.5), (-11, -25.5)]
+    thick = _bracket_across._rib(_leg(wall_mm=2.0), -15.0)
+    assert thick[3][0] == pytest.approx(-12.1)
+
+
+@pytest.mark.parametrize(
+    ("rear", "reach"), [((-9.0, 8.0), (9.0, 8.0)), ((-40.0, 2.0), (40.0, 6.0)), ((-1.0, 30.0), (6.0, 30.0))]
+)
+def test_a_standing_plate_leans_no_more_than_prints(rear: tuple[float, float], reach: tuple[float, float]) -> None:
+    """1.15 mm of rise to one of run from a millimetre off the bed up to the notches at the pin, and so wide there at
+    least; front corners cut by 3 mm."""
+    outline = _bracket_down._outline((-16.0, 6.0), rear, 15.7)
+    wide_x = -3.8
+    least = 15.7 - (wide_x + 16.0 - 1.0) / 1.15
+    assert least == pytest.approx(5.96, abs=0.01)
+    low, high = (max(one, least) for one in (-rear[0], rear[1]))
+
+    assert [max(round(low), 6), max(round(high), 6)] == [round(one) for one in reach]
+    assert outline[0] == pytest.approx((-16.0, -low))
+    assert outline[-1] == pytest.approx((-16.0, high))
+    assert outline[1] == pytest.approx((wide_x - 1.15 * max(0.0, 15.7 - low), -low))
+    assert outline[-2] == pytest.approx((wide_x - 1.15 * max(0.0, 15.7 - high), high))
+    assert (outline[2], outline[-3]) == ((wide_x, -15.7), (wide_x, 15.7))
+    assert outline[3:7] == ((3.0, -15.7), (6.0, pytest.approx(-12.7)), (6.0, 12.7), (3.0, 15.7))

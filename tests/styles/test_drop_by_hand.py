@@ -16,7 +16,7 @@ from requests_for_drives import board, profile, request
 from mounts.errors import NoDesign, NoFixing
 from mounts.inputs import fits
 from mounts.inputs.fixing import Fixing
-from mounts.styles import _drop_options, _drop_plan
+from mounts.styles import _drop_body, _drop_options, _drop_plan
 from mounts.styles._drop_options import Options
 
 MARGIN, WOOD = 2.8 + 1.6, 4.5 + 0.1
@@ -263,3 +263,23 @@ def test_plywood_backs_the_screws(board_mm: str, let_in: bool) -> None:
     (front, back) = spans
     assert (*front[0], *front[1]) == pytest.approx((x0 - 5.0, y0 - 5.0, x1 + 5.0, plan.hole_y[0]))
     assert (*back[0], *back[1]) == pytest.approx((x0 - 5.0, plan.hole_y[1], x1 + 5.0, y1 + 5.0))
+
+
+@pytest.mark.parametrize("post", ["round", "square"])
+def test_a_seats_outline_goes_round_its_post(post: str) -> None:
+    """The four corners of a square one; a polygon drawn round the circle of a round one: none of its sides nearer."""
+    from shapely import Point, Polygon
+
+    plan = designed(**ASKED).design.plan.model_copy(update={"post": post, "post_at": (3.0, -2.0)})
+    ring = _drop_body._ring(plan, 2.2, 5.0)
+
+    assert set(ring[:, 2]) == {5.0}
+    x, y = ring[:, 0], ring[:, 1]
+    assert np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)) > 0
+    if post == "square":
+        assert ring[:, :2].tolist() == [[0.8, -4.2], [5.2, -4.2], [5.2, 0.2], [0.8, 0.2]]
+        return
+    assert len(ring) == 32
+    outline = Polygon(ring[:, :2])
+    assert outline.exterior.distance(Point(3.0, -2.0)) == pytest.approx(2.2)
+    assert outline.area < math.pi * 2.2**2 * 1.005
