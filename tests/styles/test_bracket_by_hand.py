@@ -7,6 +7,8 @@ Case 22.6 × 12.2 mm, its ends 6.05 and 16.55 mm from the shaft, ears 4.8 mm, th
 from __future__ import annotations
 
 import math
+import sys
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -494,3 +496,35 @@ def test_a_standing_plate_leans_no_more_than_prints(rear: tuple[float, float], r
     assert outline[-2] == pytest.approx((wide_x - 1.15 * max(0.0, 15.7 - high), high))
     assert (outline[2], outline[-3]) == ((wide_x, -15.7), (wide_x, 15.7))
     assert outline[3:7] == ((3.0, -15.7), (6.0, pytest.approx(-12.7)), (6.0, 12.7), (3.0, 15.7))
+
+
+def test_notches_are_cut_where_they_are_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One where a mark is 1, three 2.5 mm apart along the edge where it is 3; 0.8 deep and 1.8 wide, from under the
+    plate up to where it is asked. The kernel's part is recorded."""
+    cut: list[tuple[tuple[float, float], tuple[float, float], dict[str, float]]] = []
+    holes = SimpleNamespace(index_notch=lambda at, inwards, **size: cut.append((at, inwards, size)))
+    monkeypatch.setitem(sys.modules, "mounts.solid.holes", holes)
+    plan = _bracket.BracketPlan.model_construct(
+        plate_x=(-9.0, 5.0), pin_y=(-7.0, 8.0), board_face_z=-12.0, plate_mm=3.5
+    )
+
+    _bracket.index_notches(plan, back=True, to_z=-12.8)
+    assert [(at, way) for at, way, _ in cut] == [
+        ((0.0, -7.0), (0.0, 1.0)), ((-2.5, 8.0), (0.0, -1.0)), ((0.0, 8.0), (0.0, -1.0)), ((2.5, 8.0), (0.0, -1.0)),
+        ((5.0, 0.0), (-1.0, 0.0)), ((-9.0, 0.0), (1.0, 0.0)),
+    ]  # fmt: skip
+    assert cut[0][2] == {"deep_mm": 0.8, "half_mm": 0.9, "low_z": pytest.approx(-15.6), "high_z": -12.8}
+    cut.clear()
+    _bracket.index_notches(plan, back=False, to_z=0.0)
+    assert len(cut) == 5
+
+
+def test_a_lying_countersink_has_a_roof() -> None:
+    """At 45° over half the head and its play, and 0.2 mm."""
+    assert _bracket_down._roof_mm(request()) == pytest.approx(math.sqrt(2) * (2.8 + 0.2) + 0.2)
+
+
+@pytest.mark.parametrize(("wide", "low"), [(7.0, 6.0), (5.0, 5.0), (10.0, 7.0), (20.0, 14.0)])
+def test_beside_the_case_a_post_is_narrower(wide: float, low: float) -> None:
+    """0.7 of it, 6 mm at least where it is as wide as that."""
+    assert _bracket_down._low_mm(wide) == pytest.approx(low)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import sys
 from itertools import pairwise
 from types import SimpleNamespace
 
@@ -89,6 +90,24 @@ def test_walls_stand_round_the_rim() -> None:
     assert walls.along("+y") == pytest.approx((-31.4, 11.4))
     assert walls.along("+x") == pytest.approx((3.6, 26.4))
     assert walls.along("-x") == pytest.approx((-26.4, -3.6))
+
+
+@pytest.mark.parametrize("side", ["-x", "+x", "-y", "+y"])
+def test_a_walls_plane_looks_outwards_and_stands_upright(monkeypatch: pytest.MonkeyPatch, side: str) -> None:
+    """On its outer face at the ground; its y up, its x to the right of who stands before it: along is told so."""
+    monkeypatch.setitem(sys.modules, "cadquery", SimpleNamespace(Plane=SimpleNamespace))
+    walls = _shell.walls(PLAN, SPEC.model_copy(update={"printer": printer(slip_fit_mm=0.2)}))
+
+    plane, sign, axis = walls.plane(side), 1.0 if side[0] == "+" else -1.0, "xyz".index(side[1])
+    out, right = np.array(plane.normal, dtype=float), np.array(plane.xDir, dtype=float)
+    assert out.tolist() == [sign * (n == axis) for n in range(3)]
+    assert np.cross(out, right).tolist() == [0.0, 0.0, 1.0]
+    assert plane.origin[axis] == walls.face(side)[1]
+    assert [at for n, at in enumerate(plane.origin) if n != axis] == [0.0, 0.0]
+    low, high = walls.outer_x if side[1] == "y" else walls.outer_y
+    assert sorted(float(right @ (np.eye(3)[1 - axis] * edge)) for edge in (low, high)) == pytest.approx(
+        walls.along(side)
+    )
 
 
 def test_rod_and_cable_have_an_opening_each() -> None:
