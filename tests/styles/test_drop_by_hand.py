@@ -7,11 +7,15 @@ apart; arm's tip 15 mm from the shaft; plug 7.7 × 2.6; heads of 5.6 mm at 90°.
 from __future__ import annotations
 
 import math
+import sys
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
 from plain import designed
 from requests_for_drives import board, profile, request
+from shapely import Point, Polygon
 
 from mounts.errors import NoDesign, NoFixing
 from mounts.inputs import fits
@@ -268,8 +272,6 @@ def test_plywood_backs_the_screws(board_mm: str, let_in: bool) -> None:
 @pytest.mark.parametrize("post", ["round", "square"])
 def test_a_seats_outline_goes_round_its_post(post: str) -> None:
     """The four corners of a square one; a polygon drawn round the circle of a round one: none of its sides nearer."""
-    from shapely import Point, Polygon
-
     plan = designed(**ASKED).design.plan.model_copy(update={"post": post, "post_at": (3.0, -2.0)})
     ring = _drop_body._ring(plan, 2.2, 5.0)
 
@@ -283,3 +285,95 @@ def test_a_seats_outline_goes_round_its_post(post: str) -> None:
     outline = Polygon(ring[:, :2])
     assert outline.exterior.distance(Point(3.0, -2.0)) == pytest.approx(2.2)
     assert outline.area < math.pi * 2.2**2 * 1.005
+
+
+@pytest.fixture
+def drawn(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, Any]]:
+    """What the kernel is asked to draw, in place of it: a plane, an outline on it, how far it is drawn out, holes."""
+    asked: list[dict[str, Any]] = []
+
+    def prism(plane, outline, far, holes=(), bores=()):
+        asked.append({"plane": plane, "outline": outline, "far": far, "holes": list(holes)})
+        return asked[-1]
+
+    monkeypatch.setitem(sys.modules, "cadquery", SimpleNamespace(Plane=SimpleNamespace))
+    monkeypatch.setitem(sys.modules, "mounts.solid.plates", SimpleNamespace(prism=prism))
+    monkeypatch.setitem(sys.modules, "mounts.solid.polyhedron", SimpleNamespace(stacked=lambda rings, _: rings))
+    return asked
+
+
+def _box(one: dict[str, Any]) -> tuple[float, ...]:
+    """Ends of what is drawn square to the board: x, y and z."""
+    assert (one["plane"].xDir, one["plane"].normal) == ((1, 0, 0), (0, 0, 1))
+    assert one["plane"].origin[:2] == (0, 0)
+    corners, z = np.array(one["outline"]), one["plane"].origin[2]
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    return low[0], high[0], low[1], high[1], z, z + one["far"]
+
+
+@pytest.mark.parametrize("options", [{}, {"post_mm": 4.0, "post_y_mm": 9.0}])
+def test_skirt_block_and_guide_are_drawn_into_the_flange(
+    drawn: list[dict[str, Any]], options: dict[str, float]
+) -> None:
+    """From their lower ends half a millimetre into it, the skirt hollow and without its corners; the rod's slot right
+    through, or up to the seat's floor where it is in the post."""
+    plan = designed(**ASKED, set=options).design.plan
+
+    skirt, block, guide = (make(plan) for make in (_drop_body._skirt, _drop_body._block, _drop_body._guide))
+    assert _box(skirt) == pytest.approx((*plan.hung_x, *plan.hung_y, plan.skirt_z, 0.5))
+    (hole,) = skirt["holes"]
+    inside = np.array(hole)
+    assert (*inside.min(axis=0), *inside.max(axis=0)) == pytest.approx(
+        (plan.hung_x[0] + 2.4, plan.hung_y[0] + 2.4, plan.hung_x[1] - 2.4, plan.hung_y[1] - 2.4)
+    )
+    wide, deep = plan.hung_x[1] - plan.hung_x[0], plan.hung_y[1] - plan.hung_y[0]
+    assert Polygon(skirt["outline"]).area == pytest.approx(wide * deep - 4 * 1.5**2 / 2)
+    assert _box(block) == pytest.approx((*plan.block_x, *plan.block_y, plan.block_z, 0.5))
+    half_x, half_y = plan.slot_x_mm / 2, plan.slot_y_mm / 2
+    top = plan.seat_floor_z if not options else plan.flange_mm + 0.1
+    assert _box(guide) == pytest.approx((-half_x, half_x, -half_y, half_y, plan.block_z - 0.1, top))
+    assert len(drawn) == 3
+    for one in drawn:
+        assert Polygon(one["outline"]).is_valid
+
+
+def test_ribs_stand_behind_the_wall_in_line_with_the_skirt(drawn: list[dict[str, Any]]) -> None:
+    """As thick as it, from half a millimetre in the wall back to its corner, down to three quarters of the wall."""
+    plan = designed(**ASKED).design.plan
+
+    near, far = _drop_body._ribs(plan)
+    back, end = plan.wall_face_x - plan.wall_mm, plan.hung_x[0] + 1.5
+    foot = min(0.75 * plan.wall_bottom_z, plan.skirt_z - 1.0)
+    for rib, y in ((near, plan.hung_y[0]), (far, plan.hung_y[1] - 2.4)):
+        assert rib["plane"].origin == (0, y, 0)
+        assert (rib["plane"].xDir, rib["plane"].normal, rib["far"]) == ((1, 0, 0), (0, -1, 0), -2.4)
+        assert rib["outline"] == [(back + 0.5, 0.5), (end, 0.5), (end, plan.skirt_z), (back, foot), (back + 0.5, foot)]
+    deep = plan.model_copy(update={"skirt_z": -19.0})
+    assert _drop_body._ribs(deep)[0]["outline"][3][1] == pytest.approx(-20.0)
+
+
+def test_the_wall_hangs_with_its_notch_open_below(drawn: list[dict[str, Any]], monkeypatch: pytest.MonkeyPatch) -> None:
+    """As wide as what hangs, from the flange to its lower end, the case's notch in it."""
+    plan = designed(**ASKED).design.plan
+    told: list[Any] = []
+    monkeypatch.setattr(_drop_body._mounting, "seat_wall", lambda *given, up: told.extend((*given, up)))
+
+    _drop_body._wall(plan)
+    face, outline, wall, pilots, pilot, up = told
+    assert (face, wall, pilots, pilot, up) == (plan.wall_face_x, plan.wall_mm, plan.pilots_yz, plan.pilot_mm, (0, -1))
+    (y0, y1), (n0, n1) = plan.hung_y, plan.notch_y
+    whole = Polygon([(y0, 0.5), (y0, plan.wall_bottom_z), (y1, plan.wall_bottom_z), (y1, 0.5)])
+    low, high = plan.wall_bottom_z, plan.notch_top_z
+    notch = Polygon([(n0, low), (n0, high), (n1, high), (n1, low)])
+    assert Polygon(outline).symmetric_difference(whole.difference(notch)).area == pytest.approx(0.0, abs=1e-9)
+
+
+def test_a_seat_is_drawn_from_its_roof_to_its_lead_in(drawn: list[dict[str, Any]]) -> None:
+    """Tip, floor, and 0.4 mm of chamfer at the flange's top, 0.1 mm past it."""
+    plan = designed(**ASKED, set={"post": "square"}).design.plan
+
+    rings = _drop_body._seat(plan)
+    assert [ring[0, 2] for ring in rings] == pytest.approx([plan.seat_roof_z, plan.seat_floor_z, 1.6, 2.1])
+    halves = [(ring[:, 0].max() - ring[:, 0].min()) / 2 for ring in rings]
+    assert halves == pytest.approx([plan.seat_tip_mm, plan.post_half_mm, plan.post_half_mm, plan.post_half_mm + 0.5])
+    assert drawn == []
