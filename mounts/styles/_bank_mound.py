@@ -13,6 +13,7 @@ from mounts.frames import Array
 CORNER_POINTS = 11  # a quarter turn; odd, so that a square corner has its point
 BEVEL_MM = 0.3  # of the top's edge, which lies on the bed: elephant's foot (standards, 8)
 GRAIN_MM = 7.0  # along a side
+LEVELS = (0.0, 0.5)  # shares of the height at which the skin is laid out, besides its top
 WAVES_MM = (41.0, 23.0)  # how long the waves of the slopes are
 
 
@@ -122,24 +123,24 @@ class Mound:
     def faces(self) -> tuple[Array, list[list[int]]]:
         """Corners (n, 3), mm, and faces of the skin as one closed body."""
         top_z = self.ceiling_z + self.skin_mm
-        edge = self.ring(top_z - BEVEL_MM, outer=True)
         top = self.ring(top_z - BEVEL_MM, outer=True, bevel_mm=BEVEL_MM)
         top[:, 2] = top_z
-        rings = [
-            self.ring(0.0, outer=False),
-            self.ring(0.0, outer=True),
-            edge,
-            top,
-            self.ring(self.ceiling_z, outer=False),
-        ]
-        count = len(rings[0])
-        within, foot, shoulder, high, ceiling = (k * count for k in range(5))
-        faces = [list(range(high, high + count)), list(range(ceiling, ceiling + count))[::-1]]
-        for i, j in ((i, (i + 1) % count) for i in range(count)):
-            faces.append([foot + j, foot + i, within + i, within + j])
-            for low, over in ((foot, shoulder), (shoulder, high)):
-                faces += [[low + i, low + j, over + i], [low + j, over + j, over + i]]
-            faces += [[within + j, within + i, ceiling + i], [within + j, ceiling + i, ceiling + j]]
+        within = [self.ring(share * self.ceiling_z, outer=False) for share in (*LEVELS, 1.0)]
+        outside = [self.ring(share * (top_z - BEVEL_MM), outer=True) for share in (*LEVELS, 1.0)]
+        rings = [*within[::-1], *outside, top]
+        count = len(top)
+        faces = [list(range(count))[::-1], list(range(len(rings) * count - count, len(rings) * count))]
+        around = [(i, (i + 1) % count) for i in range(count)]
+        for low in range(0, (len(rings) - 1) * count, count):
+            over = low + count
+            if low == len(LEVELS) * count:  # on the ground
+                faces += [[low + i, low + j, over + j, over + i] for i, j in around]
+            elif low < len(LEVELS) * count:  # inside, going down
+                for i, j in around:
+                    faces += [[over + j, low + i, low + j], [over + j, over + i, low + i]]
+            else:
+                for i, j in around:
+                    faces += [[low + i, low + j, over + i], [low + j, over + j, over + i]]
         return np.concatenate(rings), faces
 
 
