@@ -17,7 +17,7 @@ from requests_for_drives import board, profile, request
 from shapely import LineString, Polygon
 
 from mounts.drive.rocking_wire.model import RockingWireDrive
-from mounts.errors import NoDesign
+from mounts.errors import NoDesign, NoFixing
 from mounts.inputs.fixing import Fixing
 from mounts.styles import _bracket, _bracket_across, _bracket_down
 from mounts.styles._bracket import Options
@@ -528,3 +528,15 @@ def test_a_lying_countersink_has_a_roof() -> None:
 def test_beside_the_case_a_post_is_narrower(wide: float, low: float) -> None:
     """0.7 of it, 6 mm at least where it is as wide as that."""
     assert _bracket_down._low_mm(wide) == pytest.approx(low)
+
+
+def test_a_bolt_that_was_asked_for_is_refused_and_one_in_stock_is_passed_over() -> None:
+    """Its nut would lie under the track; a wood screw that was asked for stays."""
+    bolt = profile(Fixing, "bolt-m3")
+    wood = request()
+
+    with pytest.raises(NoFixing, match="its nut would lie under the track"):
+        _bracket.fixed(wood.model_copy(update={"fixing": bolt, "fixing_stock": ()}), Options(), lambda _: 4)
+    stock = wood.model_copy(update={"fixing": bolt, "fixing_stock": (bolt, wood.fixing)})
+    assert _bracket.fixed(stock, Options(), lambda _: 4).fixing.kind == "wood"
+    assert _bracket.fixed(wood.model_copy(update={"fixing_stock": ()}), Options(), lambda _: 4).fixing == wood.fixing

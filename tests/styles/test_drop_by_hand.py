@@ -162,6 +162,8 @@ def test_what_hangs_is_framed_by_skirt_cut_out_and_flange(options: dict[str, flo
     a, b = corners - np.roll(corners, 1, axis=0), np.roll(corners, -1, axis=0) - corners
     assert (a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0] > 0).all()  # anticlockwise, mirrored or not
     assert (plan.board_cut_out.depth_mm, plan.board_cut_out.through) == (12.0, True)
+    assert (plan.way_out, plan.plug_wide, plan.name_mark) == ((0.0, 0.0, -1.0), (1.0, 0.0, 0.0), "A1")
+    assert len(plan.screws) == _drop_options.HEADS
     assert plan.notch_y == pytest.approx((y - 6.25, y + 16.75))
     assert plan.notch_top_z == pytest.approx(z + 6.1 + 0.2)
     assert plan.wall_bottom_z == pytest.approx(z - 6.1 - 1.5)
