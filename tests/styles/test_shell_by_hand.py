@@ -242,3 +242,18 @@ def test_print_poses_are_rotations() -> None:
         assert np.linalg.det(turn) == pytest.approx(1.0)
         assert (turn @ (0, 0, 1)).tolist() == [0.0, 0.0, up]
         assert (turn @ (1, 0, 0)).tolist() == [1.0, 0.0, 0.0]
+
+
+def test_at_a_corner_the_skin_stands_square_to_the_slope() -> None:
+    """Of two slopes that run out 4 and 16 mm: on the ellipse between them (b·cos t, a·sin t) is the normal."""
+    body = mound(slope(4.0), slope(8.0), slope(12.0), slope(16.0))
+    inner, outer = body.ring(0.0, outer=False), body.ring(0.0, outer=True)
+    corner = [n for n, at in enumerate(inner) if at[0] <= 1e-9 and at[1] <= 1e-9]
+
+    assert len(corner) == 11
+    a, b = 16.5, 4.5
+    for n in corner:
+        x, y = inner[n, :2]
+        square = np.array([x / a**2, y / b**2])
+        way = outer[n, :2] - inner[n, :2]
+        assert way @ square == pytest.approx(np.linalg.norm(way) * np.linalg.norm(square))
