@@ -207,3 +207,28 @@ def test_a_bend_stands_out_by_its_leg_and_its_crown() -> None:
     found = rows(designed(**BOOM))
     assert "where the first is set" not in found["stop-force"].message
     assert "where the first is set" in found["second-stop-force"].message
+
+
+@pytest.mark.parametrize(("low", "high", "verdict"), [(-2.95, 1.0, "pass"), (-1.0, 3.05, "fail"), (-3.05, 1.0, "fail")])
+def test_what_is_left_of_a_cranks_places_is_told(low: float, high: float, verdict: str) -> None:
+    """The worst of either way, 3° at most; of a wire that slides nothing is said in degrees."""
+    one = designed(**CRANK)
+    spread = spread_of(one.design.spec, one.limits, one.design.drive)
+    first = spread.positions[0].model_copy(update={"low": low, "high": high})
+    rest = tuple(place.model_copy(update={"low": -0.5, "high": 0.5}) for place in spread.positions[1:])
+    found = check_mechanics(one.design, spread.model_copy(update={"positions": (first, *rest)}), one.limits)
+
+    row = {each.name: each for each in found}["positions-with-tolerances"]
+    assert (row.value, row.verdict) == (pytest.approx(max(-low, high)), verdict)
+    assert "positions-with-tolerances" not in rows(designed(**WIRE))
+
+
+@pytest.mark.parametrize(("apart", "verdict"), [(14.9, "pass"), (15.1, "warn")])
+def test_a_second_crank_set_at_one_end_may_be_15_degrees_off(monkeypatch, apart: float, verdict: str) -> None:
+    """Where a pair has cranks at all."""
+    monkeypatch.setattr("mounts.checks.lift.second_off_deg", lambda *_: apart)
+
+    row = rows(designed(**BOOM))["second-positions-with-tolerances"]
+    assert (row.value, row.verdict) == (apart, verdict)
+    slides = {"style": "lift-bracket", "travel": 4.0, "positions": 3, "set": {"rods": 2}}
+    assert "second-positions-with-tolerances" not in rows(designed(**slides))
