@@ -7,8 +7,6 @@ import os
 import sys
 from contextlib import suppress
 
-from mounts.cli import main
-
 
 def run() -> int:
     """Runs the command that was given; once all is written, the process ends at once.
@@ -16,6 +14,10 @@ def run() -> int:
     The interpreter would take the CAD kernel's libraries down piece by piece, which takes a quarter of the time of
     their import.
     """
+    # else pydantic looks through every installed package for plugins, a tenth of an answered input error
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "1")
+    from mounts.cli import main
+
     codes: list[int] = []
     atexit.register(_leave, codes)  # the first that is registered is the last that is called
     codes.append(main())

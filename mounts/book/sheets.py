@@ -49,8 +49,10 @@ class Sheets:
     """
 
     def __init__(self, paper: PaperName, title: str) -> None:
+        from reportlab import rl_config
         from reportlab.pdfgen.canvas import Canvas
 
+        rl_config.useA85 = 0  # streams as they are: as text (ISO 32000-1, 7.4.3) they are a quarter longer
         _fonts()
         self.wide, self.high = _SIZES[paper]
         self._out = io.BytesIO()
