@@ -60,8 +60,7 @@ class Facets:
     def normals(self) -> Floats:
         """(m, 3) unit vectors, outward; zero for a triangle that is a line."""
         lengths = 2 * self.areas_mm2[:, None]
-        flat = self.is_line[:, None] | (lengths == 0)
-        return np.divide(self._cross, lengths, out=np.zeros_like(self._cross), where=~flat)
+        return np.divide(self._cross, lengths, out=np.zeros_like(self._cross), where=~self.is_line[:, None])
 
     @cached_property
     def is_line(self) -> NDArray[np.bool_]:

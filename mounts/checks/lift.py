@@ -122,7 +122,7 @@ def _end(design: Design, drive: LiftDrive, pulse_us: float, second: SecondRod | 
 
 def _links(field: Field, found: Done, drive: LiftDrive) -> Iterable[Check]:
     yield Check.told(
-        *rules.ARM_TRANSMISSION.row(float(found.arm_transmission_deg[0])),
+        *rules.ARM_TRANSMISSION.row(found.arm_transmission_deg.item()),
         "rod and arm stand at {value}° or more",
         rules.ARM_TRANSMISSION.way_out,
         places=1,
@@ -130,66 +130,66 @@ def _links(field: Field, found: Done, drive: LiftDrive) -> Iterable[Check]:
     if drive.crank_mm is None:
         return
     yield Check.told(
-        *rules.TRANSMISSION.row(float(found.transmission_deg[0])),
+        *rules.TRANSMISSION.row(found.transmission_deg.item()),
         "rod and crank stand at {value}° or more",
         rules.TRANSMISSION.way_out,
         places=1,
     )
-    play = float(field.play[0])
+    play = field.play.item()
     yield Check.told(
-        *rules.BACKLASH.row(play * float(found.crank_deg_per_mm[0])),
+        *rules.BACKLASH.row(play * found.crank_deg_per_mm.item()),
         f"{play:.2f} mm of play in both holes are {{value}}° at the crank; its weight takes them up one way",
         rules.BACKLASH.way_out,
         places=1,
     )
     yield Check.told(
-        *rules.LEAN.row(float(found.lean_deg[0])), "the rod leans {value}° at most", rules.LEAN.way_out, places=1
+        *rules.LEAN.row(found.lean_deg.item()), "the rod leans {value}° at most", rules.LEAN.way_out, places=1
     )
 
 
 def _loads(design: Design, field: Field, found: Done, limits: LiftLimits) -> Iterable[Check]:
     spec, asked = design.spec, field.asked
-    tensile, stop, fault = float(field.tensile[0]), float(found.stop[0]), float(found.fault[0])
+    tensile, stop, fault = field.tensile.item(), found.stop.item(), found.fault.item()
     yield Check.told(
         *rules.stop_force(asked).row(stop),
-        f"its stop is pressed with {{value}} N at most: the spring bend gives {float(found.overrun[0]):.2f} mm, which "
+        f"its stop is pressed with {{value}} N at most: the spring bend gives {found.overrun.item():.2f} mm, which "
         f"is a step of {STEP_US:g} µs, half a dead band and what the eye misses"
         + (", and what it is off where the first is set" if field.follows else ""),
         "a thinner wire",
     )
     yield Check.told(
-        *rules.AT_STOP.row(min(float(found.folding[0]) / (stop + asked.weight_n), 1e6)),
+        *rules.AT_STOP.row(min(found.folding.item() / (stop + asked.weight_n), 1e6)),
         "below its guide the rod buckles at {value} times the load of stop and weight",
         rules.AT_STOP.way_out,
         places=1,
     )
     yield Check.told(
-        *rules.AT_STALL.row(min(float(found.folding[0]) / max(fault, 1e-9), 1e6)),
+        *rules.AT_STALL.row(min(found.folding.item() / max(fault, 1e-9), 1e6)),
         f"a wrong pulse, or a jam, puts {fault:.1f} N on the rod; below its guide it buckles at {{value}} times that",
         rules.AT_STALL.way_out,
         places=1,
     )
     yield Check.told(
-        *rules.GUIDES.row(float(found.apart[0])),
+        *rules.GUIDES.row(found.apart.item()),
         "above the board the rod wants a guide every {value} mm",
         rules.GUIDES.way_out,
         places=0,
     )
     yield Check.told(
-        *rules.stressed(spec).row_of(float(found.stress_mpa[0]), tensile, "MPa"),
+        *rules.stressed(spec).row_of(found.stress_mpa.item(), tensile, "MPa"),
         "the spring bend is stressed to {value} MPa at its crown with the stop pressed",
         rules.stressed(spec).way_out,
         places=0,
     )
     if asked.crank_mm is None:
         yield Check.told(
-            *rules.bent_aside(spec).row_of(float(found.side_mpa[0]), tensile, "MPa"),
+            *rules.bent_aside(spec).row_of(found.side_mpa.item(), tensile, "MPa"),
             "below its guide the wire is bent aside to {value} MPa as the arm goes round",
             rules.bent_aside(spec).way_out,
             places=0,
         )
     yield Check.told(
-        *rules.bend_room(limits).row(float((found.leg + field.crown + field.wire / 2.0)[0])),
+        *rules.bend_room(limits).row((found.leg + field.crown + field.wire / 2.0).item()),
         "the spring bend stands {value} mm out from the rod",
         rules.bend_room(limits).way_out,
         places=1,
@@ -197,8 +197,8 @@ def _loads(design: Design, field: Field, found: Done, limits: LiftLimits) -> Ite
 
 
 def _signals(design: Design, field: Field, each: Sequence[Done], drive: LiftDrive) -> Iterable[Check]:
-    servo, found, torque = design.spec.servo, each[0], sum(float(does.torque[0]) for does in each)
-    rate = float(found.rate_mm_per_rad[0])
+    servo, found, torque = design.spec.servo, each[0], sum(does.torque.item() for does in each)
+    rate = found.rate_mm_per_rad.item()
     yield Check.told(
         *rules.TORQUE.row(min(servo.stall_torque_nmm / max(torque, 1e-9), 1e6)),
         f"the servo holds {torque:.1f} N·mm and stalls at {servo.stall_torque_nmm:.0f} with "
@@ -227,7 +227,7 @@ def _signals(design: Design, field: Field, each: Sequence[Done], drive: LiftDriv
         )
         return
     yield Check.told(
-        *rules.TURNS_FINELY.row(dead * float(found.crank_deg_per_mm[0])),
+        *rules.TURNS_FINELY.row(dead * found.crank_deg_per_mm.item()),
         f"the dead band of {servo.dead_band_us:g} µs turns the crank {{value}}°",
         rules.TURNS_FINELY.way_out,
         places=1,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from mounts import scene
+from mounts.checks.clearance import SEARCH_MM
 from mounts.checks.drivers import drivers
 from mounts.checks.model import Check
 from mounts.design import Design
@@ -33,7 +34,7 @@ def check_partner(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Chec
     reached = stands + scene.union(drivers(design))
     yield Check.of(
         "partner",
-        float(reached.min_gap(partner, apart)),
+        float(reached.min_gap(partner, SEARCH_MM)),
         "at least",
         APART_MM,
         "mm",

@@ -5,19 +5,24 @@ from __future__ import annotations
 import math
 import re
 from functools import cache
+from types import SimpleNamespace
 
 import pytest
 from beam_elements import wire as beam_of
 from requests_for_drives import bracket_limits, housing_limits, request
 from stiff_links import force_n, torque_nmm
 
-from mounts.checks.mechanics import check_mechanics
+from mounts.checks.mechanics import check_mechanics, servo_holds
 from mounts.checks.model import Check
 from mounts.design import Datums, Design, Plan
 from mounts.drive.model import Limits
+from mounts.drive.pulse import trim_room_us
+from mounts.drive.push_rod.closed import path_of, rod_closed
+from mounts.drive.push_rod.study import push_rod
 from mounts.drive.rocking_wire.kinematics import turning_back_rad
 from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
+from mounts.drive.tolerances import siting_mm
 
 E = 1e-4
 EYE = ((1.0, 0.0, 0.0, 0.0), (0.0, 1.0, 0.0, 0.0), (0.0, 0.0, 1.0, 0.0), (0.0, 0.0, 0.0, 1.0))
@@ -93,6 +98,92 @@ def test_a_solved_design_passes_every_check_once():
     assert [check.name for check in checks] == NAMES
     assert {check.verdict for check in checks} <= {"pass", "warn"}
     assert [c.name for c in checks if c.verdict == "warn"] == []
+
+
+PLACES = {
+    **dict.fromkeys(("lost-motion", "tie-bar-hole", "force", "force-high", "closes-in-the-worst-case"), 2),
+    **dict.fromkeys(("force-with-tolerances", "force-with-tolerances-high", "small-deflection"), 2),
+    **dict.fromkeys(
+        ("stress-before-trimming", "stress-at-pivot", "stress-at-horn", "stress-at-crown", "pulse-range"), 0
+    ),
+    **dict.fromkeys(("torque-margin", "lean-in-pivot", "turning-back", "lean-of-rod", "buckling", "dead-points"), 1),
+    "resolution": 3,
+}
+"""Decimals that a figure is worth: mm, N and shares to a hundredth, MPa and µs whole, degrees and ratios to a tenth."""
+
+
+@pytest.mark.parametrize("kind", ["turning", "clamped", "rod"])
+def test_figures_are_told_with_the_decimals_that_they_are_worth(kind: str) -> None:
+    """The value's own, rounded, and not one more."""
+    told = [check for check in changed(kind).values() if check.name in PLACES]
+
+    assert len(told) > 10
+    for check in told:
+        shown = re.findall(r"-?\d+(?:\.\d+)?", check.message)
+        assert f"{check.value:.{PLACES[check.name]}f}" in shown, (check.name, check.message)
+
+
+def test_a_wire_that_holds_nothing_asks_for_no_torque() -> None:
+    """The margin is then as much as is told at most, a million; at a thousandth of a N·mm it is what it is."""
+
+    def closed(torque: float) -> SimpleNamespace:
+        return SimpleNamespace(torque_nmm=torque)
+
+    design = sound()[0]
+    for torque, margin in ((0.0, 1e6), (1e-6, 1e6), (0.001, design.spec.servo.stall_torque_nmm / 0.001)):
+        row = next(iter(servo_holds(design.spec, design.drive, closed(torque), (1.0,))))
+        assert row.value == pytest.approx(margin)
+
+
+@pytest.mark.parametrize(("low", "high", "room"), [(1100.0, 1800.0, 100.0), (1250.0, 1960.0, 40.0)])
+def test_room_for_trimming_is_that_of_the_end_with_less(low: float, high: float, room: float) -> None:
+    """Of a servo from 1000 to 2000 µs, whichever pulse is for normal."""
+    for normal, reverse in ((low, high), (high, low)):
+        pulses = {"normal": normal, "centre": 1500.0, "reverse": reverse}
+        drive = {"pulse_us": drive_of().pulse_us.model_copy(update=pulses)}
+        row = changed(drive=drive, servo={"pulse_min_us": 1000.0, "pulse_max_us": 2000.0})["pulse-range"]
+        assert row.value == pytest.approx(room)
+
+
+def test_the_inside_of_the_crown_bears_more_than_a_straight_wire() -> None:
+    """Wahl's factor for a wire bent to a round (from memory; test_loop has the curved beam): (4C² − C − 1)/(4C(C − 1))
+    of what the straight wire has, C twice the radius over the wire."""
+    drive = drive_of("rod")
+    rod = push_rod(sound("rod")[0].spec, drive)
+    straight = float(rod_closed(rod, path_of(rod, drive.foot_radius_mm)).stress_mpa)
+
+    assert base("stress-at-crown", "rod").value == pytest.approx(straight * _wahl(drive.loop_radius_mm, drive.wire_mm))
+    assert base("stress-at-crown", "rod").value > 1.05 * straight
+
+
+def _wahl(radius: float, wire: float) -> float:
+    index = 2 * radius / wire
+    return (4 * index**2 - index - 1) / (4 * index * (index - 1))
+
+
+def test_a_dead_band_counts_at_the_end_that_moves_faster_and_a_tooth_at_the_slower() -> None:
+    """A rod aside of its shaft's line, 3 mm too far: r·sin θ + √(ℓ² − (r·cos θ − e)²) by differences at either end; at
+    the dead band of 7 µs, and half a tooth of 21."""
+    drive = drive_of("rod")
+    one = {"offset_mm": drive.offset_mm - 3.0}
+    swing, radius, long = math.radians(drive.swing_deg), drive.horn_radius_mm, drive.rod_length_mm
+
+    def pin(theta: float) -> float:
+        return radius * math.sin(theta) + math.sqrt(long**2 - (radius * math.cos(theta) - one["offset_mm"]) ** 2)
+
+    rates = [(pin(end + 1e-5) - pin(end - 1e-5)) / 2e-5 for end in (-swing, swing)]
+    found, servo = changed("rod", drive=one), sound("rod")[0].spec.servo
+    dead = servo.dead_band_us * math.radians(servo.degrees_per_us)
+    assert abs(rates[1] - rates[0]) > 0.3
+    assert found["resolution"].value == pytest.approx(dead * max(rates), rel=1e-6)
+    room = trim_room_us(min(rates), siting_mm(sound("rod")[0].spec), servo)
+    assert found["pulse-range"].limit == pytest.approx(float(room), rel=1e-6)
+
+
+@pytest.mark.parametrize(("kind", "told"), [("turning", False), ("clamped", True)])
+def test_a_wire_that_is_held_in_the_arm_turns_with_it(kind: str, told: bool) -> None:
+    """What it leans then has its turn in it, and the row says so."""
+    assert (", its turn in the arm included" in base("small-deflection", kind).message) == told
 
 
 def assert_figures_bear_out(check: Check) -> None:

@@ -1,14 +1,24 @@
 """Places on a board: gaps of hand-placed boxes, and a footprint that holds the mount it is of."""
 
+import math
+
 import numpy as np
 import pytest
 from made import kept
+from plain import FACE_X, SHAFT_Z, bracket, mesh, with_plan, with_spec
+from plain import box as solid
 
 from mounts import scene
 from mounts.checks.neighbours import Outline, Standing, check_sites, outlines
+from mounts.design import Backing, DropIn
 from mounts.frames import apply
 from mounts.inputs.layout import BoardTable, Framing, Site
+from mounts.mesh import PartMesh
+from mounts.scene_kinds import wiring
 
+EYE = ((1.0, 0.0, 0.0, 0.0), (0.0, 1.0, 0.0, 0.0), (0.0, 0.0, 1.0, 0.0), (0.0, 0.0, 0.0, 1.0))
+
+SHEET = PartMesh("sheet", np.array([(0.0, 0, 0), (1, 0, 0), (1, 0, 9)]), np.array([(0, 1, 2)]), EYE, 1.0, (1, 0, 9), 0)
 BOARD = {"main": BoardTable(board=18)}
 
 
@@ -189,3 +199,77 @@ def test_a_footprint_holds_part_and_servo(mirror):
     for x, y, z in [*body, *arm]:
         assert around.contains(Point(x, y))
         assert servo.z_mm[0] - 0.01 <= z <= servo.z_mm[1] + 0.01
+
+
+def _bounds(outline: Outline) -> list[float]:
+    corners = np.array(outline.corners)
+    return [*corners.min(axis=0), *corners.max(axis=0), *outline.z_mm]
+
+
+def test_an_outline_is_that_of_the_part_in_its_place() -> None:
+    """A cuboid that is printed on its side and aside: 7 along the track, 5 across, 3 high; its four corners, in order,
+    none twice."""
+    way = ((0.0, 0.0, 1.0, 7.0), (1.0, 0.0, 0.0, -3.0), (0.0, 1.0, 0.0, 11.0), (0.0, 0.0, 0.0, 1.0))
+    part = mesh(solid((0, 0, 0), (5, 3, 7)), name="cube", print_to_mount=way)
+
+    first, servo = outlines(bracket(), (part,))
+    assert (first.body, servo.body) == ("cube", "servo")
+    assert _bounds(first) == pytest.approx([7.0, -3.0, 14.0, 2.0, 11.0, 14.0])
+    assert len(set(first.corners)) == len(first.corners) == 4
+
+
+@pytest.mark.parametrize(("cut", "reach"), [(None, 17.0), (12.0, 12.0)])
+def test_the_servos_outline_is_case_ears_and_arm_over_its_swing(cut: float | None, reach: float) -> None:
+    """Of a 9 g servo on its side: case 15.75 mm behind the ears' face to the arm's outer one 15.4 before it, ears 4.8
+    mm past either end, 12.2 mm high; the arm stands up by its reach at mid swing, cut off or not, and turns by 24.05°;
+    its wire besides."""
+    design = with_plan(bracket(), arm_length_mm=cut)
+    swing = math.radians(design.drive.swing_deg)
+
+    (servo,) = outlines(design, ())
+    own = np.array([(FACE_X - 15.75, -6.05 - 4.8, SHAFT_Z - 6.1), (FACE_X + 15.4, 16.55 + 4.8, SHAFT_Z + reach)])
+    all_points = np.vstack([own, wiring(design).stands_out(design)])
+    low, high = all_points.min(axis=0), all_points.max(axis=0)
+    assert _bounds(servo) == pytest.approx([*low[:2], *high[:2], low[2], high[2]], abs=0.11)
+    longer = with_spec(design, "servo", horn_length_mm=60.0)
+    wide = _bounds(outlines(with_plan(longer, arm_length_mm=cut and 60.0), ())[0])
+    assert wide[4:] == pytest.approx([SHAFT_Z - 6.1, SHAFT_Z + 60.0])
+    assert (wide[1], wide[3]) == pytest.approx((-60 * math.sin(swing), 60 * math.sin(swing)))
+    assert (wide[0], wide[2]) == pytest.approx((FACE_X - 15.75, max(FACE_X + 15.4, high[0])), abs=0.11)
+    corners = {round(x, 1) for x, y in outlines(with_plan(longer, arm_length_mm=None), ())[0].corners if y < -20}
+    assert corners == {round(FACE_X + 15.4, 1), round(FACE_X + 13.8, 1)}  # as thick as the arm, 1.6 mm
+
+
+def test_a_case_without_a_high_arm_is_as_high_as_its_boss() -> None:
+    """10.95 mm over the ears' face, where the arm's plane is lower."""
+    design = with_spec(bracket(), "servo", horn_plane_height_mm=5.0, horn_length_mm=5.0)
+
+    (servo,) = outlines(design, ())
+    assert _bounds(servo)[2] == pytest.approx(FACE_X + 10.95, abs=0.11)
+
+
+def test_plywood_for_the_screws_is_part_of_a_mounts_outline() -> None:
+    """A pad under 12 mm of board, counted as board; strips on its underside, or a frame let into its top."""
+    pad = with_spec(with_plan(bracket(), pad_xy=((-9, -8), (7, -8), (7, 6), (-9, 6))), pad_mm=6.5)
+    piece = ((-20, -30), (-10, -30), (-10, 30), (-20, 30))
+
+    assert _bounds(outlines(pad, ())[0]) == [-9, -8, 7, 6, -12.0, -5.5]
+    for let_in, heights in ((False, [-12.0, -3.0]), (True, [-9.0, 0.0])):
+        backing = Backing(let_in=let_in, thick_mm=9.0, pieces=(piece, tuple((x + 40, y) for x, y in piece)))
+        down = with_plan(bracket(), drop_in=DropIn.model_construct(backing=backing))
+        one, other, _ = outlines(down, ())
+        assert _bounds(one) == [-20, -30, -10, 30, *heights]
+        assert _bounds(other) == [20, -30, 30, 30, *heights]
+    assert len(outlines(with_plan(bracket(), drop_in=DropIn.model_construct(backing=None)), ())) == 1
+
+
+def test_what_has_no_area_from_above_is_no_body() -> None:
+    """A sheet that stands on its edge."""
+    with pytest.raises(TypeError, match="sheet: a body has an area from above"):
+        outlines(bracket(), (SHEET,))
+
+
+@pytest.mark.parametrize(("shared", "there"), [(0.0, False), (0.009, False), (0.011, True), (0.9, True)])
+def test_bodies_that_share_no_height_pass_one_another(shared: float, there: bool) -> None:
+    """To a hundredth of a millimetre."""
+    assert bool(rows(box("a", 0, 0), box("b", 5, 0, z=(-18 - shared, 40)))) == there

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from math import cos, inf, radians, sqrt, tan
+from math import cos, hypot, inf, radians, sqrt, tan
 
 import manifold3d as m3
 import numpy as np
 import pytest
 from meshes import arrays, box, checks, footed, lying, part, part_mesh, printer, prism, teardrop
 
+from mounts.checks import overhang
 from mounts.checks.facets import Facets
-from mounts.checks.overhang import ceilings
+from mounts.checks.overhang import Ceiling, ceilings
 
 
 def _arm(lean_deg: float, reach: float = 6.0) -> m3.Manifold:
@@ -122,6 +123,32 @@ def test_round_lying_hole_may_be_small(diameter: float, verdict: str, segments: 
     assert verdict == checks(part(box(20, 12, 24) - hole))["overhang"].verdict
 
 
+@pytest.mark.parametrize(("diameter", "verdict"), [(2.2, "pass"), (2.35, "fail")])
+def test_an_arch_of_four_lines_closes_by_itself(diameter: float, verdict: str) -> None:
+    """Of a lying hole what leans more than 45.5° is 2·r·sin 44.5° wide, and 1.6 mm may be."""
+    hole = lying(m3.CrossSection.circle(diameter / 2, 256), 30).translate((0, 0, 10))
+
+    assert verdict == checks(part(box(20, 12, 24) - hole))["overhang"].verdict
+
+
+def test_a_slit_in_a_bridge_is_seen_wherever_it_is() -> None:
+    """0.6 mm wide in a bridge of 8 × 20, from one side to its middle: lines a nozzle apart find it, and it hangs."""
+    gate = _shelf(8) + box(10, 20, 14).translate((13, 0, 0))
+    for y in (0.0, 3.1, -6.2):
+        slit = box(4.0, 0.6, 30).translate((6.2, y, 0))
+        ((_, roof),) = _ceilings(gate - slit)
+        assert roof.reach_mm > 1.0
+
+
+def test_a_point_is_as_far_from_an_edge_as_from_its_nearest_place() -> None:
+    """Beside it square to it, past either end from that end; of two the nearer; a short edge, half a millimetre, and
+    one that is a point, alike."""
+    edges = np.array([[[0.0, 0.0], [0.5, 0.0]], [[40.0, 0.0], [40.0, 0.0]]])
+    points = np.array([[0.25, 2.0], [-3.0, 4.0], [3.5, 4.0], [0.45, -1.0], [37.0, 4.0]])
+
+    assert overhang._distances(points, edges) == pytest.approx([2.0, 5.0, 5.0, 1.0, 5.0])
+
+
 def test_cone_that_opens_upward_is_judged_as_a_slope() -> None:
     """The outside of a funnel of 50° hangs, of 40° does not."""
     for lean_deg, verdict in ((40, "pass"), (50, "fail")):
@@ -174,9 +201,85 @@ def test_reach_and_span_are_those_drawn() -> None:
     assert inf > shelf.reach_mm
 
 
+def _ceilings(body: m3.Manifold) -> list[tuple[bool, Ceiling]]:
+    return list(ceilings(Facets.of(part(body)), printer()))
+
+
+def test_a_bridge_is_placed_at_its_middle() -> None:
+    """The roof of a gate, x 0 to 8, y ± 10, at z = 10, however its rim is cut into triangles: a post aside has another
+    edge there."""
+    gate = _shelf(8) + box(10, 20, 14).translate((13, 0, 0)) + box(4, 5, 20).translate((6, 3, 10))
+
+    ((flat, roof),) = _ceilings(gate - box(1, 1, 1).translate((-5, 5, 13.5)))
+    assert flat
+    assert roof.place_mm == pytest.approx([4.0, 0.0, 10.0], abs=1e-4)
+    assert (roof.lean_deg, roof.span_mm, roof.reach_mm) == pytest.approx((90.0, 8.0, 0.0), abs=1e-3)
+
+
+@pytest.mark.parametrize("side", [1.0, -1.0])
+@pytest.mark.parametrize("turn_deg", [0, 90, 180, 270])
+def test_a_shelf_hangs_out_past_the_end_of_what_holds_it(side: float, turn_deg: float) -> None:
+    """8 mm out of a wall 4 mm wide and 16 mm past its one end: √(8² + 16²) at its far corner, where it is placed."""
+    wall = box(4, 4, 14).translate((-2, side * -8, 0))
+    shelf = box(8, 20, 4).translate((4, 0, 10))
+
+    ((flat, found),) = _ceilings((wall + shelf).rotate((0, 0, turn_deg)))
+    c, s = round(cos(radians(turn_deg))), round(cos(radians(turn_deg - 90)))
+    corner = np.array([8 * c - side * 10 * s, 8 * s + side * 10 * c, 10.0])
+    assert flat
+    assert found.reach_mm == pytest.approx(hypot(8, 16), abs=1e-3)
+    assert found.place_mm == pytest.approx(corner, abs=1e-3)
+    assert found.span_mm == 0.0
+
+
+@pytest.mark.parametrize("turn_deg", [0, 33, 120])
+def test_a_slot_with_round_ends_is_bridged_across(turn_deg: float) -> None:
+    """30 × 6 mm: the long straight edges decide the way, not the many short ones of its ends."""
+    ends = [m3.Manifold.cylinder(8, 3, 3, 48).translate((x, 0, 0)) for x in (-12, 12)]
+    slot = m3.Manifold.batch_hull(ends).rotate((0, 0, turn_deg))
+
+    ((_, roof),) = _ceilings(box(60, 60, 14) - slot)
+    assert (roof.span_mm, roof.reach_mm) == pytest.approx((6.0, 0.0), abs=0.01)
+
+
+@pytest.mark.parametrize("turn_deg", [0, 90, 205])
+def test_a_slope_that_hangs_is_placed_where_it_is_furthest_out(turn_deg: float) -> None:
+    """55° over 6 mm in plan: it leaves the wall at 5 and ends 6/tan 55° higher, 6 mm out."""
+    ((flat, found),) = _ceilings(_arm(55).rotate((0, 0, turn_deg)))
+
+    assert not flat
+    assert (found.lean_deg, found.reach_mm, found.span_mm) == pytest.approx((55.0, 6.0, 0.0), abs=1e-3)
+    assert found.place_mm[2] == pytest.approx(5 + 6 / tan(radians(55)), abs=1e-4)
+    c, s = cos(radians(turn_deg)), cos(radians(turn_deg - 90))
+    assert found.place_mm[0] * c + found.place_mm[1] * s == pytest.approx(6.0, abs=1e-3)
+
+
+def test_what_nothing_holds_is_placed_at_its_middle() -> None:
+    """The underside of a peg that hangs from an arm: 3 × 4, reached by nothing."""
+    arm = prism([(-10, 0), (0, 0), (0, 12), (20, 12), (20, 15), (-10, 15)], 20)
+
+    found = [one for _, one in _ceilings(arm + box(3, 4, 7).translate((9, 2, 6))) if one.reach_mm == inf]
+    assert [(*one.place_mm, one.lean_deg) for one in found] == [pytest.approx((9.0, 2.0, 6.0, 90.0), abs=1e-4)]
+
+
+@pytest.mark.parametrize("lean_deg", [74, 76])
+def test_from_75_degrees_a_slope_is_bridged_as_a_ceiling(lean_deg: float) -> None:
+    """Common practice, no source: held on both sides it spans, below that it hangs."""
+    up = 6 / tan(radians(lean_deg))
+    gable = prism([(-10, 0), (-6, 0), (-6, 5), (0, 5 + up), (6, 5), (6, 0), (10, 0), (10, 15), (-10, 15)], 20)
+
+    found = _ceilings(gable)
+    assert {flat for flat, _ in found} == {lean_deg > 75}
+    assert (min(one.reach_mm for _, one in found) > 1) == (lean_deg < 75)
+    if lean_deg > 75:
+        assert [one.span_mm for _, one in found] == pytest.approx([12.0], abs=1e-3)
+
+
 def test_footing_on_the_bed_is_no_overhang() -> None:
     """What lies on the bed is level and held by the bed."""
-    check = checks(part(footed(20, 20, 10)))["overhang"]
+    found = checks(part(footed(20, 20, 10)))
+    check = found["overhang"]
 
     assert check.verdict == "pass"
+    assert (found["bridge"].value, found["bridge"].message) == (0.0, "no bridge")
     assert cos(radians(check.value)) == pytest.approx(sqrt(0.5))

@@ -6,25 +6,22 @@ import math
 
 import manifold3d as m3
 import pytest
-from made import kept
 from meshes import arrays, box, part_mesh
+from plain import bracket, designed, with_plan
 from shells import housing
 
-from mounts import scene
 from mounts.checks.model import Check
-from mounts.checks.shell import FIT_MM, check_shell, engaged_mm, play_mm
+from mounts.checks.shell import FIT_MM, OFF_SEAT_MM, check_shell, engaged_mm, play_mm
 from mounts.design import Design
 from mounts.mesh import PartMesh
 
-pytestmark = pytest.mark.solid
-
-RIM = (200.0, 100.0)  # far larger than the servo and the rod of the mount it stands in for
+RIM = (200.0, 140.0)  # far larger than the servo and the rod of the mount it stands in for
 WALL_MM, HIGH_MM = 2.0, 60.0
 
 
-def _design(**changed: object) -> Design:
+def _design(*, pose: str = "hang", **changed: object) -> Design:
     """A cabin's design; its parts are replaced by what a test draws."""
-    design = housing("cabin", pose="hang").design
+    design = designed(style="cabin", track_distance="32 mm", set={"pose": pose}).design
     beside = design.beside_track()
     scenery = beside.scenery.model_copy(update=changed)
     plan = design.plan.model_copy(update={"beside": beside.model_copy(update={"scenery": scenery})})
@@ -114,20 +111,133 @@ def test_a_hook_is_in_the_way_up():
     assert "mm up" in hooked.message
 
 
-def test_the_servo_is_in_the_way_of_a_floor():
-    """A shell with a web across the room meets the servo on its way up even if the frame is clear of it."""
-    mount = housing("cabin")
-    plan = mount.design.plan
-    low = 0.5 * plan.room_top_z
-    web = m3.Manifold.cube((plan.base_x[1] - plan.base_x[0], 2.0, 1.5)).translate(
-        (plan.base_x[0], sum(plan.base_y) / 2, plan.base_mm + 0.1)
-    )
-    assert web.bounding_box()[5] < low
-    shell = next(mesh for mesh in mount.meshes if mesh.name == "shell")
-    body = scene.mount_body([shell]) + web
-    meshes = [mount.meshes[0], _named(body, "shell")]
+@pytest.mark.parametrize(
+    ("x", "y", "z", "meets"),
+    [
+        # over the rim of 4 mm: the case, the hub past the arm's face, the arm's lower end, the rod, and beside all
+        (-20.0, 42.0, 15.0, True), (0.2, 42.2, 11.0, True), (-1.2, 40.8, 4.6, True), (0.0, 25.0, 4.1, True),
+        (40.0, -20.0, 5.0, False),
+    ],
+)  # fmt: skip
+def test_servo_arm_and_rod_are_in_the_way_of_a_floor(x: float, y: float, z: float, meets: bool) -> None:
+    """A shell with a peg inside that is clear of the frame meets on its way up what stands over it."""
+    design = _design(pose="side")
+    cap = _cap(0.2, 0.2) + m3.Manifold.cube((0.4, 2.0, 0.3)).translate((x - 0.2, y - 1.0, z))
 
-    assert {row.name: row for row in check_shell(mount.design, meshes)}["shell-lift"].verdict == "fail"
+    found = {row.name: row for row in check_shell(design, [_named(_peg(4.0), ""), _named(cap, "shell")])}
+    assert found["shell-lift"].verdict == ("fail" if meets else "pass")
+
+
+@pytest.mark.parametrize("way", [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)])
+def test_a_shell_that_is_tight_on_any_side_is_told(way: tuple[float, float]) -> None:
+    """0.3 mm all round, shifted by 0.2 towards one side: 0.1 are left there."""
+    cap = _cap(0.3, 0.3).translate((0.2 * way[0], 0.2 * way[1], 0.0))
+
+    assert _fit(_peg(4.0), cap) == pytest.approx(0.1, abs=0.01)
+    assert play_mm(_peg(4.0), _cap(-0.1, -0.1).translate((0, 0, 1.0)), way) == 0.0
+
+
+def test_what_centres_a_shell_in_its_seat_takes_no_play() -> None:
+    """A foot 0.8 mm high that fills the shell: lifted by a millimetre it has its 0.2 mm."""
+    foot = box(RIM[0] + 0.4, RIM[1] + 0.4, 0.8)
+
+    assert _fit(_peg(4.0) + foot, _cap(0.2, 0.2)) == pytest.approx(0.2, abs=0.01)
+
+
+def _fit(peg: m3.Manifold, cap: m3.Manifold) -> float:
+    plays = [play_mm(peg, cap.translate((0, 0, OFF_SEAT_MM)), way) for way in WAYS]
+    (row,) = (one for one in _rows(peg, cap) if one.name == "shell-fit")
+    assert row.value == pytest.approx(min(plays))
+    return row.value
+
+
+WAYS = ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0))
+
+
+def _rows(peg: m3.Manifold, *caps: m3.Manifold, design: Design | None = None) -> list[Check]:
+    meshes = [_named(peg, ""), *(_named(cap, name) for cap, name in zip(caps, ("shell", "roof"), strict=False))]
+    return list(check_shell(design or _design(), meshes))
+
+
+@pytest.mark.parametrize(("inset", "engaged"), [(0.3, 6.0), (0.5, 3.0)])
+def test_a_lip_holds_as_far_as_a_shell_can_be_pushed(inset: float, engaged: float) -> None:
+    """Free is what goes twice its play of 0.2 mm and 0.2 more: a rim that steps back by 0.3 mm above 3 mm still holds
+    up there, by 0.5 it does not; along the track as across it."""
+    for axis in (0, 1):
+        size = [RIM[0], RIM[1]]
+        size[axis] -= 2 * inset
+        peg = _peg(3.0) + box(*size, 6.0)
+        ways = (WAYS[2 * axis], WAYS[2 * axis + 1])
+        assert engaged_mm(peg, _cap(0.2, 0.2), ways, (0.2, 0.2)) == pytest.approx(engaged, abs=0.02)
+
+
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_the_lower_of_two_lips_that_face_each_other_counts(side: float) -> None:
+    """6 mm on one side, 2.5 on the other: askew by 0.4 over 2.5."""
+    low = box(RIM[0], RIM[1], 9.0).translate((side * 40.0, 0, 2.5))
+    row = next(one for one in _rows(_peg(6.0) - low, _cap(0.2, 0.2)) if one.name == "shell-holds")
+
+    assert row.value == pytest.approx(math.degrees(math.atan(0.4 / 2.5)), abs=0.1)
+
+
+@pytest.mark.parametrize(("low", "meets"), [(5.0, "1 mm"), (5.4, "1.5 mm"), (7.9, "4 mm")])
+def test_a_hook_is_told_by_how_far_up_it_is_met(low: float, meets: str) -> None:
+    """A ledge 0.3 mm thick of the shell, its top at 4.3 mm, below a collar 0.3 mm thick: looked at every half
+    millimetre it is not missed."""
+    ring = box(RIM[0] + 1.0, 20, 0.3) - box(RIM[0] - 3.0, 30, 3.0).translate((0, 0, -1))
+    peg = _peg(2.0) + box(RIM[0] - 2.0, 20, 10.0) + box(RIM[0] - 0.5, 20, 0.3).translate((0, 0, low))
+    ledge = ring.translate((0, 0, 4.0)) - box(RIM[0] - 1.5, 40, 20)
+
+    row = next(one for one in _rows(peg, _cap(0.2, 0.2) + ledge) if one.name == "shell-lift")
+    assert row.verdict == "fail"
+    assert f"when {meets} up" in row.message
+
+
+@pytest.mark.parametrize(("shell", "roof"), [(0.3, 0.1), (0.1, 0.3)])
+def test_each_part_fits_what_it_sits_on(shell: float, roof: float) -> None:
+    """A roof's play is that to the shell, and wanted is its own figure of the printer, as the shell's is its own."""
+    design = _design()
+    fits = {"shell-on-frame": 0.3, "roof-on-shell": 0.1}
+    printer = design.spec.printer.model_copy(update={"fits_mm": fits})
+    design = design.model_copy(update={"spec": design.spec.model_copy(update={"printer": printer})})
+    design = with_plan(design, lift_off=("shell", "roof"))
+    x, y = RIM[0] + 2 * shell + 2 * WALL_MM, RIM[1] + 2 * shell + 2 * WALL_MM
+    over = box(x + 2 * roof + 4.0, y + 2 * roof + 4.0, 70.0) - box(x + 2 * roof, y + 2 * roof, HIGH_MM)
+    over -= box(x + 9, y + 9, 56.0)
+
+    found = {(one.name, one.part): one for one in _rows(_peg(4.0), _cap(shell, shell), over, design=design)}
+    plays = [found["shell-fit", part] for part in ("shell", "roof")]
+    assert [row.value for row in plays] == pytest.approx([shell, roof], abs=0.01)
+    assert [row.limit for row in plays] == pytest.approx([0.28, 0.08])
+    assert [row.verdict for row in plays] == ["pass" if shell == 0.3 else "fail", "pass"]
+    assert found["shell-lift", "roof"].verdict == "pass"
+    stuck = over + box(9, 9, 3).translate((30, 0, 55.0))
+    cap = _cap(shell, shell) + box(9, 9, 1.5).translate((30, 0, HIGH_MM + 1.0))
+    met = {(one.name, one.part): one for one in _rows(_peg(4.0), cap, stuck, design=design)}
+    assert met["shell-lift", "roof"].verdict == "fail"
+
+
+def test_scenery_and_parts_that_lift_off_are_asked_one_by_one() -> None:
+    """Without scenery no height and no relief; without a part that lifts off nothing sits."""
+    plain = with_plan(_design(), beside=None)
+    fixed = with_plan(_design(), lift_off=())
+
+    assert {row.name for row in _rows(_peg(4.0), _cap(0.2, 0.2), design=plain)} == {
+        "shell-fit",
+        "shell-lift",
+        "shell-holds",
+    }
+    assert {row.name for row in _rows(_peg(4.0), design=fixed)} == {"scale-height", "relief"}
+
+
+def test_height_counts_from_the_ground() -> None:
+    """20 mm high on a shoulder of 3 are 17: 2.7 m at 1:160."""
+    design = _design()
+    raised = design.model_copy(update={"spec": design.spec.model_copy(update={"ground_mm": 3.0})})
+
+    row = _rows(box(*RIM, 20.0), design=with_plan(raised, lift_off=()))[0]
+    assert (row.name, row.value) == ("scale-height", pytest.approx(17 * 160 / 1000))
+    assert row.message.startswith("17.0 mm high, in reality 2.7 m")
 
 
 def test_relief_left_out_is_told():
@@ -155,6 +265,7 @@ def test_a_tower_is_told():
     assert _checks(cap.trim_by_plane((0, 0, -1), -37.5))["scale-height"].verdict == "pass"
 
 
+@pytest.mark.solid
 @pytest.mark.parametrize("style", ["hut", "cabin", "bank", "stack"])
 def test_every_shell_sits(style):
     """Each part of every shell fits, lifts off and stays on."""
@@ -168,6 +279,4 @@ def test_every_shell_sits(style):
 
 def test_a_bracket_has_no_shell():
     """Nothing is said of an under-board bracket."""
-    mount = kept()
-
-    assert not list(check_shell(mount.design, mount.meshes))
+    assert not list(check_shell(bracket(), [_named(_peg(4.0), "")]))

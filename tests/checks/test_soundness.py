@@ -10,7 +10,8 @@ import pytest
 import trimesh
 from meshes import arrays, box, bracket, checks, footed, part, part_mesh
 
-from mounts.checks.facets import Facets
+from mounts.checks.facets import Facets, place_text
+from mounts.checks.soundness import check_body, check_closed
 from mounts.mesh import PartMesh
 
 
@@ -21,13 +22,28 @@ def _both(first: m3.Manifold, second: m3.Manifold) -> PartMesh:
 
 
 def test_missing_face_is_three_bad_edges() -> None:
-    """A cuboid without one triangle has three open edges, and the message names a place on one."""
+    """A cuboid without one triangle has three open edges, and the message names the middle of one."""
     vertices, faces = arrays(box(10, 10, 10))
 
-    check = checks(part_mesh(vertices, faces[1:]))["closed"]
+    for missing, corners in enumerate(vertices[faces]):
+        left = np.delete(faces, missing, axis=0)
+        check = check_closed(mesh := part_mesh(vertices, left), Facets.of(mesh))
+        told = [place_text((corners[n] + corners[n - 1]) / 2) for n in range(3)]
+        assert (check.verdict, check.value) == ("fail", 3.0)
+        assert any(
+            check.message.startswith(f"3 edges do not join two faces turned the same way, one at {at}") for at in told
+        )
+    assert not trimesh.Trimesh(vertices, left, process=False).is_watertight
 
-    assert (check.verdict, check.value) == ("fail", 3.0)
-    assert not trimesh.Trimesh(vertices, faces[1:], process=False).is_watertight
+
+def test_a_corner_that_is_no_number_is_no_solid() -> None:
+    """Every edge joins two faces, and yet no solid can be read from it: told as such, by what the reader says."""
+    vertices, faces = arrays(box(10, 10, 10))
+    vertices[3, 1] = np.nan
+
+    check = check_closed(mesh := part_mesh(vertices, faces), Facets.of(mesh))
+    assert (check.verdict, check.value) == ("fail", 1.0)
+    assert check.message.startswith("the mesh cannot be read as a solid (NonFiniteVertex); report")
 
 
 def test_flipped_face_is_three_bad_edges() -> None:
@@ -67,11 +83,22 @@ def test_two_bodies_are_counted_whether_they_overlap_or_not(shift: float) -> Non
     assert trimesh.Trimesh(mesh.vertices_mm, mesh.faces, process=False).is_volume  # which sees nothing
 
 
-def test_cavity_is_named_and_placed() -> None:
-    """A void shut in on all sides is a second body, called a cavity, at its middle."""
-    check = checks(part(box(20, 20, 20) - box(4, 4, 4).translate((3, 0, 8))))["one-body"]
+@pytest.mark.parametrize("side", [0.8, 4.0])
+def test_cavity_and_crumb_are_named_and_placed(side: float) -> None:
+    """A void shut in on all sides is a second body, called a cavity, at its middle; one beside the part is loose."""
+    body, small = box(20, 20, 20), box(side, side, side).translate((3, 0, 8))
+    for made, says in ((part(body - small), "closed cavity"), (_both(body, small), "loose or overlapping body")):
+        check = next(check_body(made, Facets.of(made)))
+        assert f"a {says} round (3.0, 0.0, {8 + side / 2:.1f})" in check.message
 
-    assert "closed cavity round (3.0, 0.0, 10.0)" in check.message
+
+def test_volume_is_told_in_percent_of_the_solid() -> None:
+    """1000 mm³ of mesh for 1250 of solid are 20 % off."""
+    mesh = part(box(10, 10, 10), volume_mm3=1250.0)
+
+    row = {check.name: check for check in check_body(mesh, Facets.of(mesh))}["volume"]
+    assert (row.value, row.verdict) == (pytest.approx(20.0), "fail")
+    assert row.message.startswith("mesh 1000.0 mm³, solid 1250.0 mm³; the mesh is not the solid")
 
 
 def test_bodies_that_touch_along_an_edge_are_not_closed() -> None:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from math import cos, hypot, pi, sin
 
 import manifold3d as m3
+import numpy as np
 import pytest
 from meshes import arrays, box, checks, filament, footed, part, part_mesh, prism
 
+from mounts.checks import stability
 from mounts.checks.facets import Facets
 from mounts.checks.stability import brim_mm, footprint
 
@@ -196,3 +198,47 @@ def test_a_part_above_the_bed_is_told_by_how_much() -> None:
     check = checks(part_mesh(vertices, faces))["on-bed"]
     assert (check.value, check.verdict) == (0.5, "fail")
     assert "starts at z = 0.500" in check.message
+
+
+def test_the_foot_is_looked_at_all_along_it() -> None:
+    """Of a rectangle of 3.5 × 2 mm: its corners, and points on its sides at most 1 mm apart, none elsewhere."""
+    ring = np.array([[0.0, 0.0], [3.5, 0.0], [3.5, 2.0], [0.0, 2.0]])
+
+    found = stability._along(ring)
+    x, y = found.T
+    assert ((np.isin(x, (0.0, 3.5)) & (y >= 0) & (y <= 2)) | (np.isin(y, (0.0, 2.0)) & (x >= 0) & (x <= 3.5))).all()
+    assert {tuple(corner) for corner in ring} <= {tuple(point) for point in found}
+    assert sorted(x[y == 0.0]) == pytest.approx([0.0, 0.875, 1.75, 2.625, 3.5])
+    assert sorted(y[x == 3.5]) == pytest.approx([0.0, 1.0, 2.0])
+    assert len(found) == 2 * (4 + 2)
+
+
+def test_what_does_not_touch_the_bed_has_no_contact_and_no_more_is_asked() -> None:
+    """Half a millimetre above it."""
+    mesh = part_mesh(*arrays(box(20, 20, 5).translate((0, 0, 0.5))))
+
+    (row,) = stability.check_stability(mesh, Facets.of(mesh), filament())
+    assert (row.name, row.value, row.verdict) == ("contact-area", 0.0, "fail")
+    assert brim_mm(Facets.of(mesh), filament()) == 0.0
+
+
+def test_what_widens_above_the_foot_is_no_chamfer_of_it() -> None:
+    """A millimetre farther out from 0.8 mm above the bed on: 0.6 mm up the edge is where it was."""
+    found = checks(part(box(20, 20, 5) + box(22, 22, 4.2).translate((0, 0, 0.8))))["elephant-foot"]
+
+    assert (found.value, found.verdict) == (0.0, "warn")
+
+
+@pytest.mark.parametrize(("high", "brim"), [(20.0, False), (90.0, True)])
+def test_a_brim_is_told_where_one_is_needed(high: float, brim: bool) -> None:
+    """8 × 8 mm hold σ·b³/6/√2 = 30 N·mm against 1 N at the top: 20 mm do without, 90 do not."""
+    mesh = part(box(8, 8, high))
+    row = {one.name: one for one in stability.check_stability(mesh, Facets.of(mesh), filament())}["knock"]
+    bare = ADHESION_MPA * 8**3 / 6 / hypot(1, 1)
+
+    assert ("with a 3 mm brim" in row.message) == brim
+    assert brim_mm(Facets.of(mesh), filament()) == (3.0 if brim else 0.0)
+    if not brim:
+        assert row.value == pytest.approx(bare / high, rel=0.05)  # and its weight
+    else:
+        assert bare / high < row.value < bare * 10 / high

@@ -12,7 +12,7 @@ from meshes import box, checks, filament, footed, lying, not_passed, part, print
 from mounts.checks.duty import Duty
 from mounts.checks.facets import Facets
 from mounts.checks.print_mesh import check_print
-from mounts.checks.thickness import chords
+from mounts.checks.thickness import Chords, chords, without_relief
 
 
 def test_plate_is_as_thick_as_drawn() -> None:
@@ -129,3 +129,71 @@ def test_teardrop_holes_raise_no_alarm(diameter: float) -> None:
     body = footed(20, 12, 20) - lying(teardrop(diameter), 30).translate((0, 0, 9))
 
     assert not_passed(checks(part(body))) == {}
+
+
+def _rib(wide: float, high: float, *, base: float, aside: float = 0.0, turn_deg: float = 0.0) -> Chords:
+    """Chords across a rib, 20 long, that stands on a base 5 mm high, and is so far off its middle."""
+    left, right, half = aside - wide / 2, aside + wide / 2, base / 2
+    outline = [(-half, 0), (half, 0), (half, 5), (right, 5), (right, 5 + high), (left, 5 + high), (left, 5), (-half, 5)]
+    facets = Facets.of(part(prism(list(dict.fromkeys(outline)), 20).rotate((0, 0, turn_deg))))
+    found = chords(facets, inside=True)
+    in_rib = (found.middles_mm[:, 2] > 5.05) & (np.abs(found.directions[:, 2]) < 0.1)
+    return without_relief(facets, found.where(in_rib & (np.abs(found.lengths_mm - wide) < 1e-3)), 1.2)
+
+
+@pytest.mark.parametrize("turn_deg", [0, 45, 160])
+@pytest.mark.parametrize(
+    ("wide", "high", "base", "kept"),
+    [
+        # 1 mm high at most
+        (0.5, 0.9, 10.0, False), (0.5, 2.5, 10.0, True),
+        # on what is half as wide again, and 1.2 mm
+        (1.2, 0.6, 1.85, False), (1.2, 0.6, 1.75, True), (0.5, 0.6, 1.25, False), (0.5, 0.6, 1.15, True),
+        # up to twice the 1.2 mm that are asked for
+        (2.35, 0.6, 10.0, False), (2.45, 0.6, 10.0, True),
+    ],
+)  # fmt: skip
+def test_a_rib_is_relief_where_it_is_low_and_stands_on_something_wider(
+    wide: float, high: float, base: float, kept: bool, turn_deg: float
+) -> None:
+    """Turned about z as well."""
+    assert (len(_rib(wide, high, base=base, turn_deg=turn_deg).lengths_mm) > 0) == kept
+
+
+@pytest.mark.parametrize("aside", [0.55, -0.55])
+def test_a_rib_at_the_edge_is_relief_as_well(aside: float) -> None:
+    """0.5 mm wide at either side of a base of 1.6 mm: what is below it is measured both ways."""
+    assert not len(_rib(0.5, 0.6, base=1.6, aside=aside).lengths_mm)
+
+
+@pytest.mark.parametrize(("wall", "verdict"), [(1.45, "warn"), (1.65, "pass")])
+def test_a_letter_on_a_wall_under_load_carries_nothing(wall: float, verdict: str) -> None:
+    """A stroke 1.4 mm wide and 0.6 high where walls are 1.6 mm at least; the wall that it stands on counts."""
+    body = footed(30, 20, 4) + box(1.4, 8, 0.8).translate((0, 0, 3.8)) + box(wall, 8, 6).translate((10, 0, 3.8))
+
+    (row,) = (one for one in check_print(part(body), printer(), filament(), LOADED) if one.name == "wall")
+    assert (row.verdict, row.value) == (verdict, pytest.approx(wall, abs=1e-3))
+
+
+LOADED = Duty(1.6, np.zeros((0, 2, 3)), 0.0, drilled=False)
+
+
+@pytest.mark.parametrize(("least", "verdict"), [(0.9, "pass"), (1.3, "fail")])
+def test_a_printer_may_have_a_thinnest_wall_of_its_own(least: float, verdict: str) -> None:
+    """As read off the test piece, where it is more than two lines of 0.4 mm; a wall of 1.25 mm is short of 1.3."""
+    body = footed(30, 20, 4) + box(1.25, 8, 6).translate((0, 0, 3.8))
+
+    row = checks(part(body), thinnest_wall_mm=least)["wall"]
+    assert (row.verdict, row.value) == (verdict, pytest.approx(1.25, abs=1e-3))
+    assert ("make it 1.3 mm (two lines) or more, better 1.3" in row.message) == (verdict == "fail")
+
+
+@pytest.mark.parametrize(("lean_deg", "name"), [(44, "wall"), (46, "skin")])
+def test_what_leans_more_than_it_stands_is_a_skin(lean_deg: float, name: str) -> None:
+    """45° between a wall's side and level."""
+    across, shift = 0.5 / cos(radians(lean_deg)), 8 * tan(radians(lean_deg))
+    blade = prism([(0, 0), (across, 0), (across + shift, 8), (shift, 8)], 20)
+
+    row = checks(part(blade))[name]
+    assert row.value == pytest.approx(0.5, abs=1e-3)
+    assert f"least {name} at" in row.message or f"a 0.50 mm {name}" in row.message

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
-from made import kept
+from plain import designed
 
 from mounts.checks.travel import check_travel
 from mounts.pipeline import design_mount
 from mounts.scene import pressed_path
+from mounts.units import number
+
+
+def _bracket():
+    return designed(style="under-bracket", board="18 mm", scale="HO").design
 
 
 def _travel(design):
@@ -28,7 +35,7 @@ def _with_servo(design, **figures):
 @pytest.mark.parametrize("style", ["under-bracket", "hut", "bank"])
 def test_every_style_s_pulses_close_both_blades(style, mirror):
     """Half the travel that the drive promises, either side, whichever way the mount is built."""
-    spec = kept().design.spec.model_copy(update={"style": style, "mirror": mirror, "options": {}, "laid": False})
+    spec = _bracket().spec.model_copy(update={"style": style, "mirror": mirror, "options": {}, "laid": False})
     design = design_mount(spec).design
 
     check = _travel(design)
@@ -39,7 +46,7 @@ def test_every_style_s_pulses_close_both_blades(style, mirror):
 
 def test_exchanged_pulses_take_the_pin_to_the_wrong_side():
     """Normal for reverse: the pin goes away from the blade that it is to close."""
-    design = kept().design
+    design = _bracket()
     pulse = design.drive.pulse_us
     exchanged = pulse.model_copy(update={"normal": pulse.reverse, "reverse": pulse.normal})
 
@@ -52,7 +59,7 @@ def test_exchanged_pulses_take_the_pin_to_the_wrong_side():
 
 def test_a_servo_that_turns_the_other_way_fails_and_one_that_turns_less_just_closes():
     """The pulses are those of the servo: its sense and its gain count."""
-    design = kept().design
+    design = _bracket()
     touch, goes = _travel(design).limit, _travel(design).value
     gain = design.spec.servo.degrees_per_us
 
@@ -63,7 +70,7 @@ def test_a_servo_that_turns_the_other_way_fails_and_one_that_turns_less_just_clo
 
 def test_slack_is_gone_through_before_the_blades_touch():
     """The pin must go half the throw and half of what is lost: a hole in which more is lost asks for as much more."""
-    design = kept().design
+    design = _bracket()
     drive, throw, goes = design.drive, design.spec.throw_mm, _travel(design).value
 
     assert _travel(design).limit == pytest.approx((throw + drive.lost_motion_mm) / 2)
@@ -76,7 +83,7 @@ def test_slack_is_gone_through_before_the_blades_touch():
 
 def test_a_servo_beside_its_place_is_found_out():
     """The pin's datum 2 mm to reverse takes 2 mm off the way to that side."""
-    design = kept().design
+    design = _bracket()
     x, y, z = design.datums.pin
     aside = design.model_copy(update={"datums": design.datums.model_copy(update={"pin": (x, y + 2.0, z)})})
 
@@ -85,7 +92,7 @@ def test_a_servo_beside_its_place_is_found_out():
 
 def test_pressed_wire_passes_its_supports_and_stops_at_half_the_throw():
     """Through arm hole and pivot, the pin at half the throw and half its slack; free, where the straight line goes."""
-    design = kept().design
+    design = _bracket()
     theta = 0.9 * design.drive.swing_deg * 3.141592653589793 / 180
     path, free = (pressed_path(design, theta, stopped=stopped) for stopped in (True, False))
     slack = design.spec.tie_bar_hole_mm - design.drive.wire_mm
@@ -94,3 +101,25 @@ def test_pressed_wire_passes_its_supports_and_stops_at_half_the_throw():
     assert abs(free[-2][1]) > abs(path[-2][1])
     for line in (path, free):
         assert min(abs(line - design.datums.pivot).max(axis=1)) < 1e-9
+
+
+def test_the_row_tells_both_ways_and_where_the_blades_touch():
+    """To a hundredth of a millimetre; a pin's datum aside is taken off one way and added to the other."""
+    design = _bracket()
+    x, y, z = design.datums.pin
+    for aside in (0.0, 0.1234, -0.1234):
+        moved = design.model_copy(update={"datums": design.datums.model_copy(update={"pin": (x, y + aside, z)})})
+        ends = [
+            pressed_path(design, sense * math.radians(design.drive.swing_deg), stopped=False)[-2][1]
+            for sense in (1, -1)
+        ]
+        (to_normal, to_reverse), touch = (-min(ends) + aside, max(ends) - aside), _travel(design).limit
+        for one in (moved, _with_drive(moved, lost_motion_mm=9.0)):
+            row = _travel(one)
+            pulse = design.drive.pulse_us
+            told = f"{pulse.normal:.0f} and {pulse.reverse:.0f} µs take the pin {number(to_normal, 2)} and "
+            assert row.message.startswith(told + f"{number(to_reverse, 2)} mm to normal and reverse")
+            assert row.value == pytest.approx(min(to_normal, to_reverse), abs=1e-6)
+            end = "" if row.verdict == "pass" else " mm: more --swing"
+            assert row.message.endswith(f"the blades touch at {number(row.limit, 2)}{end}")
+        assert _travel(moved).limit == touch

@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 from made import kept
+from plain import designed
 
 from mounts import scene
 from mounts.checks.clearance import check_clearance
@@ -97,7 +98,7 @@ def test_the_marks_are_where_the_drawn_line_bends(asked):
 
 def test_exchanged_pulses_miss_their_positions():
     """Normal for reverse, or a servo that turns otherwise than told."""
-    mount = kept(**CRANK)
+    mount = designed(**CRANK)
     first, last = mount.design.drive.positions
     exchanged = (
         first.model_copy(update={"pulse_us": last.pulse_us}), last.model_copy(update={"pulse_us": first.pulse_us}),
@@ -117,7 +118,7 @@ def test_exchanged_pulses_miss_their_positions():
 )
 def test_each_load_has_its_limit(name, figure, good, bad):
     """A figure of the drive just good and one just bad, on that one count."""
-    mount = kept(**CRANK)
+    mount = designed(**CRANK)
     value = getattr(mount.design.drive, figure)
 
     assert rows(mount, **{figure: value * good})[name].verdict == "pass"
@@ -126,7 +127,7 @@ def test_each_load_has_its_limit(name, figure, good, bad):
 
 def test_a_bend_that_closes_lets_the_stall_through():
     """With a crown so narrow that its feet meet, the servo's whole stall comes on the rod, and long legs fold up."""
-    mount = kept(**CRANK)
+    mount = designed(**CRANK)
     drive = mount.design.drive
     stalled = mount.design.spec.servo.stall_torque_nmm / drive.horn_radius_mm
     open_, shut = (rows(mount, loop_radius_mm=radius, loop_leg_mm=20.0)["buckling-at-stall"] for radius in (2.5, 0.6))
@@ -138,7 +139,7 @@ def test_a_bend_that_closes_lets_the_stall_through():
 
 def test_play_is_told_in_degrees_by_the_crank():
     """(drill − wire + 0.1 in the crank)/(c·sin 45°) rad at 45°, and more than allowed once the arm's hole is worn."""
-    mount = kept(**CRANK)
+    mount = designed(**CRANK)
     drive = mount.design.drive
     angle = math.radians(drive.transmission_deg)
     wanted = math.degrees((drive.arm_hole_drill_mm - drive.wire_mm + 0.1) / (3.0 * math.sin(angle)))
@@ -150,7 +151,7 @@ def test_play_is_told_in_degrees_by_the_crank():
 def test_a_rod_bent_too_long_has_its_play_told_nearer_to_the_dead_point_as_well():
     """0.4 mm too long in the CRANK's, 34° are left between rod and crank: play/(c·sin μ) rad there, as elsewhere, and
     a study of what may be off."""
-    mount = kept(**CRANK)
+    mount = designed(**CRANK)
     drive = mount.design.drive
     found = rows(mount, rod_length_mm=drive.rod_length_mm + 0.4)
     left = found["transmission"]

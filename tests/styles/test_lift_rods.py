@@ -8,6 +8,7 @@ import re
 import numpy as np
 import pytest
 from made import kept
+from plain import designed
 
 from mounts import scene
 from mounts.asked import asked as request
@@ -34,6 +35,11 @@ ASKED = [BOOM, WIRE, LEANS]
 
 def made(asked):
     return kept({"rods": 2}, **asked)
+
+
+def numbers(asked):
+    """The same without its solids."""
+    return designed(**asked, set={"rods": 2})
 
 
 def rows(mount, **figures):
@@ -125,10 +131,9 @@ def test_the_arm_has_two_ends():
     assert scene.arm_blade(one, 0.0).bounding_box()[1] > one.drive.shaft[0] - servo.horn_hub_mm
 
 
-@pytest.mark.solid
 def test_a_second_rod_that_is_too_long_misses_its_places():
     """By some hundredths it is within a degree, by a tenth it is not; the first's row is as it was."""
-    mount = made(BOOM)
+    mount = numbers(BOOM)
     long, before = mount.design.drive.second.rod_length_mm, rows(mount)
 
     for more, verdict in ((0.03, "pass"), (0.08, "fail")):
@@ -137,10 +142,9 @@ def test_a_second_rod_that_is_too_long_misses_its_places():
         assert found["positions"] == before["positions"]
 
 
-@pytest.mark.solid
 def test_a_stiffer_bend_presses_the_second_s_stop_first():
     """Its rod goes farther past its stop: legs a twelfth shorter are too stiff for it, and not for the first."""
-    mount = made(BOOM)
+    mount = numbers(BOOM)
     found = {}
     for share in (0.98, 0.92):
         leg = {"loop_leg_mm": share * mount.design.drive.loop_leg_mm}
@@ -182,10 +186,9 @@ def test_a_hole_beside_the_second_rod_meets_it():
     assert clear(mount, y_mm=y + spare + 0.5)["wire-board"].verdict == "fail"
 
 
-@pytest.mark.solid
 def test_both_weigh_on_the_servo():
     """The torque of one rod of the same figures, and as much more as the second's stop and weight are."""
-    mount = made(BOOM)
+    mount = numbers(BOOM)
     alone = mount.design.model_copy(update={"drive": mount.design.drive.model_copy(update={"second": None})})
     spread = spread_of(alone.spec, mount.limits, alone.drive)
     limits = mount.limits.model_copy(update={"between_rods_mm": None})
@@ -196,10 +199,9 @@ def test_both_weigh_on_the_servo():
     assert one.value / rows(mount)["torque-margin"].value == pytest.approx(1 + more, rel=0.01)
 
 
-@pytest.mark.solid
 def test_a_rod_that_jams_tips_the_plate_over_its_farther_edge():
     """The pull that its bend lets through, times the way from either rod to the edge, the longer."""
-    drive = made(BOOM).design.drive
+    drive = numbers(BOOM).design.drive
     for edge, way in ((10.5, 10.5 - drive.second.y_mm), (-30.0, 30.0)):
         assert JUDGING.tips_nmm(drive, 99.0, edge) == pytest.approx(drive.fault_force_n * way)
 
