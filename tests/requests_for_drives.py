@@ -58,7 +58,6 @@ def request(
     return MountSpec(
         **{
             "id": "east-1",
-            "sturdy": False,
             "style": "under-bracket",
             "mirror": False,
             "servo": profile(Servo, servo) if isinstance(servo, str) else servo,

@@ -28,7 +28,7 @@ class MountSpec(Model):
     id: str
     style: str
     mirror: bool
-    sturdy: bool
+    sturdy: bool = False  # as every mount was before there was a choice
     servo: Servo
     board: Board
     roadbed: Roadbed

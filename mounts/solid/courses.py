@@ -25,7 +25,7 @@ class Course:
         high_z: its top, mm.
         out_mm: how far it stands out before the wall.
         cut: into pieces, by grooves down to the wall.
-        rim_z: where the grooves end, at the shoulder or below; None: they run out with the slope.
+        rim_z: where the grooves end, between foot and shoulder; None: they run out with the slope.
     """
 
     low_z: float

@@ -159,9 +159,9 @@ def _drawn(spec: MountSpec, plan: HousingPlan, load: Load) -> list[Course]:
         high, low = (top_z * (1 - k / count) for k in (course, course + 1))
         out = _groove_mm(spec) + (_proud_mm(spec) if course % 2 else 0.0)
         cut = load == "crates" or course % 2 == 1
-        shoulder = high - _shell.flank_mm(out)
-        rim = None if course or not cut else min(shoulder, top_z - max(UNDER_LID_MM, 3 * spec.printer.layer_mm))
-        drawn.append(Course(low, shoulder, high, out, cut, rim))
+        flank, layer = _shell.flank_mm(out), spec.printer.layer_mm
+        rim = None if course or not cut else top_z - max(UNDER_LID_MM, 3 * layer, flank + layer)
+        drawn.append(Course(low, high - flank, high, out, cut, rim))
     return drawn
 
 

@@ -140,9 +140,10 @@ def test_a_rim_holds_a_shell_that_hangs_askew_with_a_third_to_spare(gap, chamfer
 @pytest.mark.parametrize(("nozzle", "wall"), [(0.25, 1.2), (0.4, 1.2), (0.6, 1.8)])
 def test_a_wall_that_carries_has_three_lines(nozzle, wall):
     """And 1.2 mm (print services)."""
-    printer = request().printer.model_copy(update={"nozzle_mm": nozzle})
+    asked = request()
+    printer = asked.printer.model_copy(update={"nozzle_mm": nozzle})
 
-    assert _housing_plan.sound_mm(printer) == pytest.approx(wall)
+    assert _housing_plan.sound_mm(asked.model_copy(update={"printer": printer})) == pytest.approx(wall)
 
 
 @pytest.mark.parametrize(("share", "name"), [(1.01, "wood-2.5"), (0.99, "wood-3.5")])
