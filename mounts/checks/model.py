@@ -19,7 +19,7 @@ Said = str | Callable[[float], str]
 ROUNDING = 1e-6
 """By which a value may miss its limit: the last decimal of a report; what the solver puts on a limit is on it."""
 
-PLACES = 3  # decimals of a place, mm
+_PLACE_DECIMALS = 3  # mm
 
 _BROKEN = {"at least": "less than", "at most": "more than", "exactly": "not"}
 
@@ -83,7 +83,7 @@ class Check(Model):
         elif warn is not None and not _holds(value, sense, warn, slack):
             verdict, said, limit = "warn", bad if warned is None else warned, warn
         message = said if isinstance(said, str) else said(limit)
-        place = None if at_mm is None else tuple(round(float(v), PLACES) + 0.0 for v in at_mm)
+        place = None if at_mm is None else tuple(round(float(v), _PLACE_DECIMALS) + 0.0 for v in at_mm)
         return cls(
             name=name,
             part=part,

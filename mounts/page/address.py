@@ -17,7 +17,7 @@ FIRST: Values = {"id": "mount-1", "style": "under-bracket", "board": "12 mm", "s
 """What an empty address shows: the most usual mount. Common practice, no source."""
 
 _MOST_FIELDS, _LONGEST = 64, 200  # of an address; no design needs more
-_YES_OR_NO = ("mirror", "laid", "sturdy")
+YES_OR_NO = tuple(name for name, field in MountRequest.model_fields.items() if field.annotation is bool)
 _PARTED_BY = ";"  # lengths of other tracks: a comma is a decimal sign too
 
 
@@ -46,7 +46,7 @@ def options_of(values: Values) -> dict[str, Any]:
             continue
         if key.startswith(OWN):
             own.append(f"{key.removeprefix(OWN)}={text}")
-        elif key in _YES_OR_NO:
+        elif key in YES_OR_NO:
             found[key] = {"true": True, "false": False}.get(text.casefold(), text)
         elif key == "other_track":
             found[key] = [part.strip() for part in text.split(_PARTED_BY) if part.strip()]
@@ -64,7 +64,7 @@ def command_line(values: Values, folder: str) -> str:
     """
     words = ["mounts", "make"]
     for key, value in options_of(values).items():
-        if value is False or (key not in _YES_OR_NO and value == MountRequest.model_fields[key].default
+        if value is False or (key not in YES_OR_NO and value == MountRequest.model_fields[key].default
                               if key in MountRequest.model_fields else False):  # fmt: skip
             continue
         flag = "--" + key.replace("_", "-")

@@ -219,13 +219,11 @@ def _corners_s(rings: Sequence[Array], speed: float, acceleration: float) -> flo
     """Time lost round closed lines (k, 2) each, mm, against constant speed: slowed at corners, trapezoids between."""
     if not rings:
         return 0.0
-    points = np.concatenate(rings)
-    _, after = _neighbours([len(ring) for ring in rings])
-    edges = points[after] - points
+    edges, counts = _edges(rings)
     lengths = np.hypot(edges[:, 0], edges[:, 1])
     real = lengths > 1e-6
-    sizes = np.add.reduceat(real, np.cumsum([0, *(len(ring) for ring in rings[:-1])]))
-    real &= np.repeat(sizes >= 3, [len(ring) for ring in rings])
+    sizes = np.add.reduceat(real, np.cumsum(counts) - counts)
+    real &= np.repeat(sizes >= 3, counts)
     if not real.any():
         return 0.0
     edges, lengths = edges[real] / lengths[real, None], lengths[real]
@@ -243,7 +241,14 @@ def _corners_s(rings: Sequence[Array], speed: float, acceleration: float) -> flo
     return float(taken.sum() - lengths.sum() / speed)
 
 
-def _neighbours(sizes: Sequence[int] | Array) -> tuple[Array, Array]:
+def _edges(rings: Sequence[Array]) -> tuple[Array, NDArray[np.int64]]:
+    """Of closed lines (k, 2) each, one after the other: from each corner to the next (n, 2), and how many each has."""
+    counts = np.array([len(ring) for ring in rings])
+    points = np.concatenate(rings)
+    return points[_neighbours(counts)[1]] - points, counts
+
+
+def _neighbours(sizes: NDArray[np.int64]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """Of rings one after the other, each corner's neighbour before and after it in its ring, (n,) each."""
     ends = np.cumsum(sizes)
     before, after = np.arange(ends[-1]) - 1, np.arange(ends[-1]) + 1
@@ -255,8 +260,7 @@ def _perimeter_mm(area: CrossSection) -> float:
     rings = area.to_polygons()
     if not rings:
         return 0.0
-    points = np.concatenate(rings)
-    return float(np.hypot(*(points[_neighbours([len(ring) for ring in rings])[1]] - points).T).sum())
+    return float(np.hypot(*_edges(rings)[0].T).sum())
 
 
 def _extent_mm(piece: CrossSection) -> float:

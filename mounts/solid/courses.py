@@ -8,9 +8,9 @@ from itertools import pairwise
 
 import numpy as np
 
+from mounts.design import Span
 from mounts.frames import Array
 
-Span = tuple[float, float]
 Place = tuple[float, float, float]
 """Along a side, before the wall, and up, mm."""
 

@@ -230,15 +230,15 @@ def plate_plan(
 
 def rib_mm(spec: MountSpec, options: Options) -> float:
     """Of the ribs: as asked, or whole lines."""
-    return options.rib_mm or spec.printer.lines_mm(LOAD_WALL_MM) + spec.sturdier_mm
+    return options.rib_mm or _mounting.lined_mm(spec, LOAD_WALL_MM)
 
 
 def webs_mm(spec: MountSpec, options: Options) -> tuple[float, ...]:
     """Of what carries the servo and holds no screw: as asked, or the fewest lines, or more of them up to the wall."""
     if options.web_mm:
         return (options.web_mm,)
-    wall_mm, pitch = wall_thickness_mm(spec, options), spec.printer.pitch_mm
-    least = spec.printer.lines_mm(LOAD_WALL_MM) + spec.sturdier_mm
+    wall_mm, least = wall_thickness_mm(spec, options), _mounting.lined_mm(spec, LOAD_WALL_MM)
+    pitch = spec.printer.pitch_mm
     more = max(USUAL_MORE, math.ceil((wall_mm - least) / pitch))
     return tuple(least + lines * pitch for lines in range(more + 1))
 

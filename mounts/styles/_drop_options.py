@@ -17,6 +17,7 @@ from mounts.styles import _housing_screws, _mounting
 from mounts.styles._fixings import PADS_MM
 from mounts.styles._mounting import POINT_MM, Point2, bore_mm
 
+RIB_MM = 2.4  # of skirt and ribs; common practice, no source
 HEADS = 4  # fixing screws
 LEAST_FLANGE_MM, MOST_FLANGE_MM = 2.0, 5.0  # where left free; half a sleeper in H0 to a paving; common practice
 UNDER_HEAD_MM = 0.5  # of flange under a countersink; common practice, no source
@@ -47,7 +48,7 @@ class Options(Model):
     wall_mm: Mm | None = Field(
         None, ge=4.0, le=10.0, description="wall that carries the servo; default 2.5 × the servo's screw, at least 5"
     )
-    rib_mm: Mm | None = Field(None, ge=1.6, le=6.0, description="thickness of skirt and ribs; 2.4 by default")
+    rib_mm: Mm | None = Field(None, ge=1.6, le=6.0, description=f"thickness of skirt and ribs; {RIB_MM:g} by default")
 
 
 def flange_mm(spec: MountSpec, options: Options) -> float:

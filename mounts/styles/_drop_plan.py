@@ -25,7 +25,6 @@ from mounts.styles._drop_options import Options, flange_mm, post_mm, rod_in_post
 from mounts.styles._mounting import PLUG_SIDE_MM, Point2, flip
 
 WALL_OVER_NOTCH_MM = 3.0  # of wall between flange and notch
-RIB_MM = 2.4  # of skirt and ribs; common practice, no source
 SKIRT_MM = 6.0  # how far the skirt goes down at least; common practice, no source
 MOST_SKIRT_MM, SKIRT_STEP_MM = 16.0, 1.0  # where what spans the cut-out would give otherwise
 SAG_MM = 0.15  # kept well inside what check flange-gives allows
@@ -80,7 +79,7 @@ def planned(spec: MountSpec, drive: LiftDrive, options: Options, shaft: Vector) 
         shaft: where it crosses the ears' seat, before the mirror, mount frame, mm.
     """
     servo, slip = spec.servo, fits.POCKET.air_mm(spec.printer)
-    rib = options.rib_mm or RIB_MM + spec.sturdier_mm
+    rib = options.rib_mm or _drop_options.RIB_MM + spec.sturdier_mm
     seat_x, shaft_y, shaft_z = shaft
     flange, wall_mm = flange_mm(spec, options), _bracket.wall_thickness_mm(spec, _as_bracket(options))
     seat, half = seat_of(spec, options), servo.case_width_mm / 2

@@ -114,6 +114,11 @@ def servo_screws(spec: MountSpec, found: Pilots) -> dict[str, Any]:
     }
 
 
+def lined_mm(spec: MountSpec, least_mm: float) -> float:
+    """Thickness of the fewest lines that are so thick, of more where a sturdy mount was asked for."""
+    return spec.printer.lines_mm(least_mm) + spec.sturdier_mm
+
+
 def web_mm(spec: MountSpec) -> float:
     """From a hole in an ear to the nearest end of the wall behind it: the case's opening, or past the ear."""
     servo = spec.servo

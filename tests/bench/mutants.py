@@ -243,8 +243,9 @@ def _patches(mutant: Mutant) -> list[tuple[FunctionType, CodeType]] | None:
     return [(each, now[key][0]) for key in changed for each in alive.get(key, [])]
 
 
-def _change(mutant: Mutant) -> Callable[[], None] | None:
-    """What makes a mutant of a process that has everything imported; None where only a fresh import does."""
+def _change(mutant: Mutant) -> tuple[Callable[[], None], bool] | None:
+    """What makes a mutant of a process that has everything imported, and whether it is inside functions; None where
+    only a fresh import does."""
     patches = _patches(mutant)
     if patches is not None:
 
@@ -252,14 +253,14 @@ def _change(mutant: Mutant) -> Callable[[], None] | None:
             for function, code in patches:
                 function.__code__ = code
 
-        return functions
+        return functions, True
     found = constants.assignments((ROOT / mutant.path).read_text(), mutant.source)
     module = sys.modules.get(_name(mutant.path))
     if found is None or module is None:
         return None
     again, moved = found
     held = constants.holders(module.__name__, moved, ROOT)
-    return None if held is None else lambda: constants.put(module, again, held)
+    return None if held is None else (lambda: constants.put(module, again, held), False)
 
 
 def _in_child(work: Callable[[], object], seconds: float, *, loud: bool = False) -> Any:
@@ -320,13 +321,13 @@ class Room:
             _, self.known.seconds[name], self.known.lines[name] = told
         print(f"{len(items)} tests reckoned with, {time.monotonic() - begun:.0f} s", flush=True)
         for mutant in self.mutants:
-            change = _change(mutant)
-            if change is None:
+            made = _change(mutant)
+            if made is None:
                 self.on_import.append((mutant, _near(mutant.path)))
                 continue
+            change, inside = made
             lines = {(mutant.path, line) for line in _statement((ROOT / mutant.path).read_text(), mutant.line)}
-            near = lines if _patches(mutant) is not None else _near(mutant.path)
-            names = self.known.quickest(near, self.most_s, every=near is not lines)
+            names = self.known.quickest(lines if inside else _near(mutant.path), self.most_s, every=not inside)
             mutant.reached = bool(names)
 
             def tried(change: Callable[[], None] = change, names: Sequence[str] = names) -> bool:

@@ -13,7 +13,7 @@ from nicegui import background_tasks, context, run, ui
 from mounts.errors import InputError, Place
 from mounts.inputs.model import shown
 from mounts.inputs.read_layout import Layout
-from mounts.page.address import address
+from mounts.page.address import YES_OR_NO, address
 from mounts.page.layouts import DEFAULTS, SHARED, Draft, Row, begin, keys_of, keys_to_add, upload
 from mounts.page.lengths import UNITS, in_unit
 from mounts.page.plan import Footprints, Plan, plan_svg, plans_of
@@ -331,7 +331,7 @@ class LayoutDesk:
             )  # fmt: skip
 
     def _field_added(self, row: Row, key: str) -> None:
-        usual = {"x": "0", "y": "0", "heading_deg": "0", "copies": "1", "mirror": "true", "laid": "true"}
+        usual = {"x": "0", "y": "0", "heading_deg": "0", "copies": "1", **dict.fromkeys(YES_OR_NO, "true")}
         place: Place = ("mount", row.number)
         if key not in keys_to_add(place, row.values):
             return
