@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from mounts import scene
@@ -33,17 +33,12 @@ def check_let_down(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Che
         design: the mount.
         meshes: its parts as exported.
     """
-    from manifold3d import CrossSection, OpType
-
     plan = design.plan
     if plan.drop_in is None or plan.board_cut_out is None:
         return
-    shadow = CrossSection.batch_boolean([body.project() for body in hanging(design, meshes)], OpType.Add).extrude(1.0)
-    around = scene.box((-200.0, -200.0, 0.0), (200.0, 200.0, 1.0))
-    edge = around - scene.cut_out_body(design).project().extrude(3.0).translate((0.0, 0.0, -1.0))
     yield Check.of(
         "way-down",
-        float(edge.min_gap(shadow, SEARCH_MM)),
+        _way_down_mm(design, plan.board_cut_out.outline, meshes),
         "at least",
         EDGE_AIR_MM,
         "mm",
@@ -75,17 +70,36 @@ def check_let_down(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Che
     )
 
 
-def hanging(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Manifold]:
-    """What of mount, servo, arm and rod over their swing, cable and plug is below the board's top, mount frame."""
-    spec = design.spec
-    stub = scene.moved(scene.cable_stub(spec.servo), design.datums.servo)
-    yield from (
-        _below(body)
-        for body in (
-            scene.mount_body(meshes), scene.servo_body(design), scene.hub_body(design), stub, scene.plug_sweep(design)
-        )
-    )  # fmt: skip
-    yield from map(_below, scene.swung(design))
+def _way_down_mm(design: Design, cut_out: Sequence[tuple[float, float]], meshes: tuple[PartMesh, ...]) -> float:
+    """Least air between the edge of a cut-out and the shadows of what is below the board's top; of the wires only where
+    they come nearer than all else does."""
+    import shapely
+
+    hole = shapely.Polygon(cut_out)
+    shapely.prepare(hole)
+
+    def air_mm(body: Manifold) -> float:
+        shadow = [shapely.Polygon(contour) for contour in _below(body).project().to_polygons()]
+        if not shapely.covers(hole, shadow).all():
+            return 0.0
+        return float(shapely.distance(hole.exterior, shadow).min(initial=SEARCH_MM))
+
+    least = [min(map(air_mm, _hanging(design, meshes)))]
+    for theta in scene.arm_angles_rad(design):
+        least.append(min(least[-1], air_mm(scene.arm_blade(design, float(theta)))))
+        for path in scene.wire_paths(design, float(theta)):
+            pieces = scene.near_pieces(path, design.drive.wire_mm, lambda stretch: air_mm(stretch) < least[-1])
+            least.extend(min(least[-1], air_mm(piece)) for piece in pieces)
+    return least[-1]
+
+
+def _hanging(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Manifold]:
+    """Mount, servo, its hub, cable and plug, mount frame."""
+    yield scene.mount_body(meshes)
+    yield scene.servo_body(design)
+    yield scene.hub_body(design)
+    yield scene.moved(scene.cable_stub(design.spec.servo), design.datums.servo)
+    yield scene.plug_sweep(design)
 
 
 def _below(body: Manifold) -> Manifold:

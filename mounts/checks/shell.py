@@ -46,7 +46,7 @@ def check_shell(design: Design, meshes: Sequence[PartMesh]) -> Iterator[Check]:
         return
     bodies = {mesh.name: scene.mount_body([mesh]) for mesh in meshes}
     carrier = scene.mount_body(meshes, without=plan.lift_off)
-    under = carrier + _servo_and_rod(design, [bodies[name] for name in plan.lift_off])
+    under = carrier + _servo_and_rod(design, carrier, [bodies[name] for name in plan.lift_off])
     if scenery:
         yield _scale_height(design, scenery, max(body.bounding_box()[5] for body in bodies.values()))
     for name in plan.lift_off:
@@ -84,15 +84,19 @@ def _scale_height(design: Design, scenery: Scenery, top_z: float) -> Check:
     )
 
 
-def _servo_and_rod(design: Design, lifted: Sequence[Manifold]) -> Manifold:
-    """Of the rod what stands under something that is lifted."""
+def _servo_and_rod(design: Design, carrier: Manifold, lifted: Sequence[Manifold]) -> Manifold:
+    """Of the rod what stands under something that is lifted and is no higher than what stays."""
+    servo = scene.union([scene.servo_body(design), scene.hub_body(design), scene.arm_blade(design, 0.0)])
+    path, wire_mm = scene.wire_path(design, 0.0), design.drive.wire_mm
+    top = max(carrier.bounding_box()[5], servo.bounding_box()[5], path[:, 2].max() + wire_mm)
     above = scene.union(
-        scene.box(body.bounding_box()[:3], (*body.bounding_box()[3:5], ABOVE_ALL_MM)) for body in lifted
+        body.trim_by_plane((0.0, 0.0, -1.0), -top)
+        .project()
+        .extrude(ABOVE_ALL_MM)
+        .translate((0.0, 0.0, body.bounding_box()[2]))
+        for body in lifted
     )
-    wire = scene.near_pieces(
-        scene.wire_path(design, 0.0), design.drive.wire_mm, lambda stretch: not (above ^ stretch).is_empty()
-    )
-    return scene.union([scene.servo_body(design), scene.hub_body(design), scene.arm_blade(design, 0.0), *wire])
+    return servo + scene.union(scene.near_pieces(path, wire_mm, lambda stretch: not (above ^ stretch).is_empty()))
 
 
 def play_mm(carrier: Manifold, part: Manifold, way: tuple[float, float]) -> float:
@@ -135,10 +139,14 @@ def _fit(name: str, plays: Sequence[float], slip: float) -> Check:
 
 
 def _lift(name: str, under: Manifold, part: Manifold) -> Check:
-    """The part at every half millimetre of its way, until it is past all below."""
+    """The part at every half millimetre of its way, until it is past all below; where nothing of it stands over what is
+    below, it meets nothing."""
     top, low = under.bounding_box()[5], part.bounding_box()[2]
     steps = math.ceil((top - low) / STEP_MM) + 1
-    cuts = [(under ^ part.translate([0.0, 0.0, k * STEP_MM])).volume() for k in range(steps)]
+    way, rising = under.trim_by_plane((0.0, 0.0, 1.0), low), part.trim_by_plane((0.0, 0.0, -1.0), -top)
+    column = (way.project() ^ rising.project()).extrude(ABOVE_ALL_MM).translate((0.0, 0.0, low))
+    way, rising = way ^ column, rising ^ column
+    cuts = [(way ^ rising.translate([0.0, 0.0, k * STEP_MM])).volume() for k in range(steps)]
     cut = max(cuts)
     at = cuts.index(cut) * STEP_MM
     return Check.of(

@@ -34,7 +34,7 @@ def rows(design: Design, *bodies: m3.Manifold) -> dict[str, Check]:
 @pytest.fixture
 def still(monkeypatch: pytest.MonkeyPatch) -> None:
     """Arm and rod left out, which are most of the pieces, where nothing is asked of them."""
-    monkeypatch.setattr(scene, "swung", lambda design: iter(()))
+    monkeypatch.setattr(scene, "arm_angles_rad", lambda design: ())
 
 
 @pytest.fixture
