@@ -14,8 +14,9 @@ from mounts.frames import Vector, matrix
 from mounts.inputs import fits
 from mounts.inputs.printer import Printer
 from mounts.solid import lettering
+from mounts.solid.faces import Hole, pierced
 from mounts.solid.guard import kernel_step, one_solid
-from mounts.solid.holes import circle, hourglass_slot, teardrop
+from mounts.solid.holes import circle, pivot_slot, teardrop
 from mounts.solid.part import Part
 from mounts.solid.plates import chamfered, prism
 from mounts.styles._mounting import bed_chamfer_mm
@@ -101,18 +102,18 @@ def _holes(coupon: Coupon) -> tuple[Part, Duty]:
         y += 2 * half + least_web
     y0, y1 = y, y + BACK_MM
     bores: list[Any] = []
-    slots: list[cq.Solid] = []
+    slots: list[Hole] = []
+    face = cq.Plane(origin=(0, 0, PLATE_MM), xDir=(1, 0, 0), normal=(0, 0, 1))
     for row in standing:
         for x, size in zip(columns, row.drawn, strict=True):
             if row.shape == "bore":
                 bores.append(circle((x, middles[row.key]), size))
             else:
                 length = max(2.0, printer.clean_hole_mm)
-                slot = hourglass_slot(
-                    z=PLATE_MM / 2, half_height_mm=PLATE_MM / 2 + 0.1, length_x_mm=length, width_y_mm=size,
-                    land_mm=LAND_MM, flare_deg=FLARE_DEG,
-                )  # fmt: skip
-                slots.append(slot.translate(cq.Vector(x, middles[row.key], 0)))
+                slots.append(pivot_slot(
+                    face, (x, middles[row.key]), deep_mm=PLATE_MM, length_x_mm=length, width_y_mm=size, land_mm=LAND_MM,
+                    flare_deg=FLARE_DEG,
+                ))  # fmt: skip
     bed = cq.Plane(origin=(0, 0, 0), xDir=(1, 0, 0), normal=(0, 0, 1))
     plate: Any = prism(bed, [(0, 0), (wide, 0), (wide, y1), (0, y1)], PLATE_MM, holes=bores)
     z, low, heights = PLATE_MM + 0.2, 0.0, {}
@@ -138,7 +139,7 @@ def _holes(coupon: Coupon) -> tuple[Part, Duty]:
     # the letters of the wall stand on its face, before its rows
     for row in lying:
         marks.append(_written(row.letter, (margin / 2 + 0.1, y0, heights[row.key]), printer, out=(0, -1, 0)))
-    body = body.cut(*slots, *(solid for mark in marks for solid in mark))
+    body = pierced(body.cut(*(solid for mark in marks for solid in mark)), slots, "cut the slots")
     pilots = [
         ((x, middles[row.key], 0.0), (0.0, 0.0, 1.0)) for row in standing if row.key == fits.PILOT_UPRIGHT.key
         for x in columns

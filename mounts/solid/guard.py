@@ -25,17 +25,22 @@ def one_solid(shape: cq.Shape | cq.Workplane, step: str) -> cq.Solid:
     Raises:
         BuildError: not exactly one solid, or it is invalid, or its volume is not positive.
     """
-    pieces = shape.vals() if isinstance(shape, cq.Workplane) else [shape]
-    solids = [solid for piece in pieces if isinstance(piece, cq.Shape) for solid in piece.Solids()]
-    if len(solids) != 1:
-        left = "nothing" if not solids else f"{len(solids)} separate bodies"
-        raise BuildError(f"could not {step}; the step left {left} where one body is needed")
-    solid = solids[0]
+    solid = one_body(shape, step)
     if not solid.isValid():
         raise BuildError(f"could not {step}; the step left a body that is not valid")
     if solid.Volume() <= 0:
         raise BuildError(f"could not {step}; the step left a body of {solid.Volume():.3f} mm³")
     return solid
+
+
+def one_body(shape: cq.Shape | cq.Workplane, step: str) -> cq.Solid:
+    """The single solid that a step must have left, valid or not; arguments and error as of ``one_solid``."""
+    pieces = shape.vals() if isinstance(shape, cq.Workplane) else [shape]
+    solids = [solid for piece in pieces if isinstance(piece, cq.Shape) for solid in piece.Solids()]
+    if len(solids) != 1:
+        left = "nothing" if not solids else f"{len(solids)} separate bodies"
+        raise BuildError(f"could not {step}; the step left {left} where one body is needed")
+    return solids[0]
 
 
 @contextmanager

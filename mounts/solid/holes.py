@@ -5,11 +5,10 @@ from __future__ import annotations
 import math
 
 import cadquery as cq
-import numpy as np
 
 from mounts.inputs import fits
 from mounts.inputs.fixing import Fixing
-from mounts.solid.polyhedron import stacked
+from mounts.solid.faces import Hole
 
 Point2 = tuple[float, float]
 
@@ -51,10 +50,8 @@ def circle(centre: Point2, diameter_mm: float, *, facets: int = 32) -> list[Poin
     return [(centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a)) for a in turns]
 
 
-def countersink(
-    head_centre: tuple[float, float, float], fixing: Fixing, *, lying_towards: Point2 | None = None
-) -> cq.Solid:
-    """The recess a screw head sinks into, widest at ``head_centre`` and narrowing upwards (+z).
+def countersink(head_centre: tuple[float, float, float], fixing: Fixing) -> cq.Solid:
+    """The recess a screw head sinks into, a cone widest at ``head_centre`` and narrowing upwards (+z).
 
     The head comes flush with a little to spare; the recess starts a hair below the face so that the cut is
     clean.
@@ -62,22 +59,33 @@ def countersink(
     Args:
         head_centre: on the lower face of the plate, mm.
         fixing: the screw.
-        lying_towards: where the axis lies in print, the direction (x, y) that is then up: the recess is a
-            tapering teardrop, whose roof leans 30° for a 90° head where a cone's would lean 45° and more.
     """
     slope = math.tan(math.radians(fixing.head_angle_deg / 2))
     below = 0.1
     wide = fixing.head_mm / 2 + fits.SCREW_HEAD.own_mm + below * slope
     narrow = max(fixing.root_mm / 4, 2 * TIP_MM)
-    height = (wide - narrow) / slope
     x, y, z = head_centre
-    if lying_towards is None:
-        return cq.Solid.makeCone(wide, narrow, height, pnt=cq.Vector(x, y, z - below), dir=cq.Vector(0, 0, 1))
-    rings = [
-        np.array([(u, v, z - below + up) for u, v in teardrop((x, y), 2 * radius, point=lying_towards)])
-        for radius, up in ((wide, 0.0), (narrow, height))
-    ]
-    return stacked(rings, "draw the countersinks")
+    height = (wide - narrow) / slope
+    return cq.Solid.makeCone(wide, narrow, height, pnt=cq.Vector(x, y, z - below), dir=cq.Vector(0, 0, 1))
+
+
+def lying_screw(plane: cq.Plane, at: Point2, fixing: Fixing, *, bore_mm: float, deep_mm: float, up: Point2) -> Hole:
+    """A screw's hole whose axis lies in print, with the recess for its head: a teardrop, whose roof leans 30° where it
+    tapers for a 90° head; a cone's would lean 45° and more.
+
+    Args:
+        plane: of the face that the head is sunk into.
+        at: axis, in the plane.
+        fixing: the screw.
+        bore_mm: diameter of its hole as drawn.
+        deep_mm: of the hole, more than of the head.
+        up: unit vector in the plane that is up in print.
+    """
+    slope = math.tan(math.radians(fixing.head_angle_deg / 2))
+    wide = fixing.head_mm / 2 + fits.SCREW_HEAD.own_mm
+    bore = teardrop(at, bore_mm, point=up)
+    head = (wide - bore_mm / 2) / slope
+    return Hole(plane, [(teardrop(at, 2 * wide, point=up), 0.0), (bore, head), (bore, deep_mm)])
 
 
 def dimple(at: cq.Vector, into: cq.Vector) -> cq.Solid:
@@ -91,78 +99,58 @@ def dimple(at: cq.Vector, into: cq.Vector) -> cq.Solid:
     return cq.Solid.makeCone(point + deep + over, point, deep + over, at - into * over, into)
 
 
-def index_notch(
-    at: Point2, inwards: Point2, *, deep_mm: float, half_mm: float, low_z: float, high_z: float
-) -> cq.Solid:
-    """An upright V cut into the edge of a plate.
+def index_notch(at: Point2, inwards: Point2, *, deep_mm: float, half_mm: float) -> list[Point2]:
+    """Outline of a V to cut into the edge of a plate; it stands out over the edge, for a clean cut.
 
     Args:
         at: on the edge.
         inwards: unit vector square to the edge.
         deep_mm: of the V.
         half_mm: half its width at the edge; more than it is deep, or its flank hangs where it lies in print.
-        low_z: where it begins.
-        high_z: where it ends.
     """
     (x, y), (ix, iy), over = at, inwards, 0.1
     side = half_mm * (1 + over / deep_mm)
-    outline = [
+    return [
         (x + ix * deep_mm, y + iy * deep_mm),
         (x - ix * over - iy * side, y - iy * over + ix * side),
         (x - ix * over + iy * side, y - iy * over - ix * side),
     ]
-    wire = cq.Wire.makePolygon([cq.Vector(*corner, low_z) for corner in outline], close=True)
-    return cq.Solid.extrudeLinear(wire, [], cq.Vector(0, 0, high_z - low_z))
 
 
-def hourglass_slot(
+def pivot_slot(
+    plane: cq.Plane,
+    at: Point2,
     *,
-    z: float,
-    half_height_mm: float,
+    deep_mm: float,
     length_x_mm: float,
     width_y_mm: float,
     land_mm: float,
     flare_deg: float,
     roofed: bool = False,
-) -> cq.Solid:
-    """The wire's pivot, a slot along x whose faces open above and below a short land.
+) -> Hole:
+    """The wire's pivot, a slot along x whose faces open to both sides of a short land in the middle of its plate.
 
     A slot and not a round bore: its two faces across y, the only ones that guide the wire, are straight
     walls, which print true where a round hole below 2 mm closes up (common practice, no source).
 
     Args:
-        z: middle of the land.
-        half_height_mm: from z to either end of the cut.
-        length_x_mm: along the track.
+        plane: of one face of the plate.
+        at: middle of the slot, in the plane.
+        deep_mm: thickness of the plate.
+        length_x_mm: along the plane's x.
         width_y_mm: between the lands.
         land_mm: height of the parallel part.
-        flare_deg: lean of the flared faces from vertical.
+        flare_deg: lean of the flared faces from the plane's normal.
         roofed: its axis lies in print, +x up: the upper end is a roof of 45° all the way through, for a level one
             hangs free where the land begins.
     """
-    waist, land = width_y_mm / 2, land_mm / 2
-    wide = waist + (half_height_mm - land) * math.tan(math.radians(flare_deg))
-    if roofed:
-        end, tip = length_x_mm / 2, min(TIP_MM, waist - 0.02)
-        levels = ((-half_height_mm, wide), (-land, waist), (land, waist), (half_height_mm, wide))
-        rings = [
-            np.array([
-                (-end, -w, z + up), (end, -w, z + up), (end + w - tip, -tip, z + up),
-                (end + w - tip + TIP_STEEP * tip, 0.0, z + up),
-                (end + w - tip, tip, z + up), (end, w, z + up), (-end, w, z + up),
-            ])
-            for up, w in levels
-        ]  # fmt: skip
-        return stacked(rings, "draw the pivot")
-    section = [
-        (-wide, z + half_height_mm),
-        (-waist, z + land),
-        (-waist, z - land),
-        (-wide, z - half_height_mm),
-        (wide, z - half_height_mm),
-        (waist, z - land),
-        (waist, z + land),
-        (wide, z + half_height_mm),
-    ]
-    wire = cq.Wire.makePolygon([cq.Vector(-length_x_mm / 2, y, height) for y, height in section], close=True)
-    return cq.Solid.extrudeLinear(wire, [], cq.Vector(length_x_mm, 0, 0))
+    (x, y), waist, end = at, width_y_mm / 2, length_x_mm / 2
+    wide = waist + (deep_mm - land_mm) / 2 * math.tan(math.radians(flare_deg))
+    tip = min(TIP_MM, waist - 0.02)
+
+    def ring(w: float) -> list[Point2]:
+        roof = [(end + w - tip, -tip), (end + w - tip + TIP_STEEP * tip, 0.0), (end + w - tip, tip)] if roofed else []
+        return [(x + u, y + v) for u, v in ((-end, -w), (end, -w), *roof, (end, w), (-end, w))]
+
+    levels = ((wide, 0.0), (waist, (deep_mm - land_mm) / 2), (waist, (deep_mm + land_mm) / 2), (wide, deep_mm))
+    return Hole(plane, [(ring(w), deep) for w, deep in levels])

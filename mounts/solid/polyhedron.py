@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import cadquery as cq
 import numpy as np
@@ -14,7 +14,7 @@ from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_MakeWire,
 )
 from OCP.gp import gp_Dir, gp_Pln, gp_Pnt
-from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Shell, TopoDS_Solid
+from OCP.TopoDS import TopoDS, TopoDS_Edge, TopoDS_Face, TopoDS_Shell, TopoDS_Solid, TopoDS_Wire
 
 from mounts.errors import BuildError
 from mounts.frames import Array
@@ -40,22 +40,47 @@ def polyhedron(vertices: Array, faces: Sequence[Sequence[int]], step: str) -> cq
     Raises:
         BuildError: it is not one closed body of flat faces that are seen from outside.
     """
-    points = [gp_Pnt(*corner) for corner in vertices.tolist()]
     normals = _normals(vertices, faces, step)
-    edges: dict[tuple[int, int], TopoDS_Edge] = {}
-    builder, shell, solid = BRep_Builder(), TopoDS_Shell(), TopoDS_Solid()
-    corners = [BRepBuilderAPI_MakeVertex(point).Vertex() for point in points]
-    builder.MakeShell(shell)
+    drawn, shell = Drawn(vertices), []
     for face, normal in zip(faces, normals.tolist(), strict=True):
+        shell.append(drawn.face([face], normal))
+    return closed(shell)
+
+
+class Drawn:
+    """Flat faces between corners (n, 3), mm; two faces along the same corners share their edge."""
+
+    def __init__(self, vertices: Array) -> None:
+        self._points = [gp_Pnt(*corner) for corner in vertices.tolist()]
+        self._corners = [BRepBuilderAPI_MakeVertex(point).Vertex() for point in self._points]
+        self._edges: dict[tuple[int, int], TopoDS_Edge] = {}
+
+    def wire(self, ring: Sequence[int]) -> TopoDS_Wire:
+        """Round corners, closed."""
         wire = BRepBuilderAPI_MakeWire()
-        for start, end in zip(face, [*face[1:], face[0]], strict=True):
+        for start, end in zip(ring, [*ring[1:], ring[0]], strict=True):
             key = (start, end) if start < end else (end, start)
-            if key not in edges:
-                edges[key] = BRepBuilderAPI_MakeEdge(corners[key[0]], corners[key[1]]).Edge()
-            edge = edges[key]
+            if key not in self._edges:
+                self._edges[key] = BRepBuilderAPI_MakeEdge(self._corners[key[0]], self._corners[key[1]]).Edge()
+            edge = self._edges[key]
             wire.Add(edge if start < end else TopoDS.Edge_s(edge.Reversed()))
-        plane = gp_Pln(points[face[0]], gp_Dir(*normal))
-        builder.Add(shell, BRepBuilderAPI_MakeFace(plane, wire.Wire(), True).Face())
+        return wire.Wire()
+
+    def face(self, rings: Sequence[Sequence[int]], normal: Sequence[float]) -> TopoDS_Face:
+        """Inside its first ring, counter-clockwise seen against the normal, and outside the others, clockwise."""
+        plane = gp_Pln(self._points[rings[0][0]], gp_Dir(*normal))
+        made = BRepBuilderAPI_MakeFace(plane, self.wire(rings[0]), True)
+        for hole in rings[1:]:
+            made.Add(self.wire(hole))
+        return made.Face()
+
+
+def closed(faces: Iterable[TopoDS_Face]) -> cq.Solid:
+    """The body inside faces that share their edges; nothing is checked."""
+    builder, shell, solid = BRep_Builder(), TopoDS_Shell(), TopoDS_Solid()
+    builder.MakeShell(shell)
+    for face in faces:
+        builder.Add(shell, face)
     shell.Closed(True)
     builder.MakeSolid(solid)
     builder.Add(solid, shell)
@@ -143,10 +168,11 @@ def frustum(
         step: what is drawn, for the message.
     """
     rings = [rectangle(*sides, height) for sides, height in zip((low, high), heights, strict=True)]
-    return stacked([_placed(plane, ring) for ring in rings], step)
+    return stacked([placed(plane, ring) for ring in rings], step)
 
 
-def _placed(plane: cq.Plane, points: Array) -> Array:
+def placed(plane: cq.Plane, points: Array) -> Array:
+    """Points (n, 3) of a plane's own x, y and height, where the plane is, mm."""
     axes = np.array([axis.toTuple() for axis in (plane.xDir, plane.yDir, plane.zDir)])
     return np.asarray(np.array(plane.origin.toTuple()) + points @ axes)
 
@@ -169,7 +195,7 @@ def chamfered_prism(
         np.column_stack([ring, np.full(len(ring), height)])
         for ring, height in ((inner, 0.0), (outer, chamfer_mm), (outer, height_mm))
     ]
-    return stacked([_placed(plane, ring) for ring in rings], step)
+    return stacked([placed(plane, ring) for ring in rings], step)
 
 
 def inset(outline: Array, by_mm: float) -> Array:

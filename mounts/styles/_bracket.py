@@ -21,7 +21,7 @@ from mounts.styles import _fixings, _mounting, _pilots
 from mounts.styles._mounting import GRIP_SHANKS, POINT_MM, WIRE_TAIL_MM, Point2, flip, head_margin_mm
 
 if TYPE_CHECKING:
-    from cadquery import Solid
+    from mounts.solid.faces import Hole
 
 # common practice, no source:
 LARGEST_BOARD_HOLE_MM = 12.0  # the front screws stand clear of it, whatever hole the drive needs
@@ -243,20 +243,18 @@ def webs_mm(spec: MountSpec, options: Options) -> tuple[float, ...]:
     return tuple(least + lines * pitch for lines in range(more + 1))
 
 
-def pivots(plan: BracketPlan, *, roofed: bool = False) -> list[Solid]:
-    """The slots to cut for the wires, before the mirror; ``roofed`` where the plate stands on edge in print."""
-    from mounts.solid.holes import hourglass_slot
+def pivots(plan: BracketPlan, *, roofed: bool = False) -> list[Hole]:
+    """The slots for the wires, before the mirror; ``roofed`` where the plate stands on edge in print."""
+    import cadquery as cq
 
-    slot = hourglass_slot(
-        z=plan.pivot_z,
-        half_height_mm=plan.plate_mm / 2 + 0.1,
-        length_x_mm=plan.slot_x_mm,
-        width_y_mm=plan.slot_y_mm,
-        land_mm=plan.land_mm,
-        flare_deg=plan.flare_deg,
-        roofed=roofed,
-    )
-    return [slot] if plan.second_y is None else [slot, slot.translate((0.0, plan.second_y, 0.0))]
+    from mounts.solid.holes import pivot_slot
+
+    below = cq.Plane(origin=(0, 0, plan.board_face_z - plan.plate_mm), xDir=(1, 0, 0), normal=(0, 0, -1))
+    size = {"length_x_mm": plan.slot_x_mm, "width_y_mm": plan.slot_y_mm, "land_mm": plan.land_mm}
+    return [
+        pivot_slot(below, (0.0, -y), deep_mm=plan.plate_mm, flare_deg=plan.flare_deg, roofed=roofed, **size)
+        for y in ((0.0,) if plan.second_y is None else (0.0, plan.second_y))
+    ]
 
 
 def through_holes(plan: BracketPlan) -> int:
@@ -373,18 +371,16 @@ def index_marks(
     )
 
 
-def index_notches(plan: BracketPlan, *, back: bool, to_z: float) -> list[Solid]:
-    """The notches to cut, from under the plate up to a height, before the mirror."""
+def index_notches(plan: BracketPlan, *, back: bool) -> list[list[tuple[float, float]]]:
+    """Outlines of the notches to cut, before the mirror."""
     from mounts.solid.holes import index_notch
 
     found = []
     for _, (x, y), inwards, count in index_edges(plan.plate_x, plan.pin_y, back=back):
         for place in range(count):
             along = (place - (count - 1) / 2) * INDEX_STEP_MM
-            found.append(index_notch(
-                (x + along * abs(inwards[1]), y + along * abs(inwards[0])), inwards, deep_mm=INDEX_DEEP_MM,
-                half_mm=INDEX_HALF_MM, low_z=plan.board_face_z - plan.plate_mm - 0.1, high_z=to_z,
-            ))  # fmt: skip
+            at = (x + along * abs(inwards[1]), y + along * abs(inwards[0]))
+            found.append(index_notch(at, inwards, deep_mm=INDEX_DEEP_MM, half_mm=INDEX_HALF_MM))
     return found
 
 

@@ -274,6 +274,7 @@ def build(design: Design, plan: AcrossPlan) -> Part:
     """
     import cadquery as cq
 
+    from mounts.solid.faces import pierced
     from mounts.solid.guard import kernel_step, one_solid
     from mounts.solid.holes import countersink
     from mounts.solid.part import Part
@@ -302,11 +303,15 @@ def build(design: Design, plan: AcrossPlan) -> Part:
     with kernel_step("join web, legs and ribs to the plate", "use the default options"):
         body = plate.fuse(prism(front, web, -plan.web_mm), *bosses, *ribs).clean()
     with kernel_step("cut the pivot and the countersinks", "use a thicker plate_mm"):
+        over = 0.1
         skin = max(LEDGE_MM, LEDGE_LAYERS * printer.layer_mm + 0.05)
-        notches = _bracket.index_notches(plan, back=True, to_z=plan.board_face_z - skin)
+        below = cq.Plane(origin=(0, 0, bottom_z - over), xDir=(1, 0, 0), normal=(0, 0, 1))
+        notches = [
+            prism(below, outline, plan.plate_mm - skin + over) for outline in _bracket.index_notches(plan, back=True)
+        ]
         sinks = [countersink((x, y, bottom_z), spec.fixing) for x, y in plan.heads_xy]
-        holes = _mounting.seat_holes(plan.wall_face_x, plan.wall_mm, plan.pilots_yz, plan.pilot_mm, up=(0, -1))
-        body = body.cut(*_bracket.pivots(plan), *notches, *sinks, *holes)
+        body = pierced(body.cut(*notches, *sinks), _bracket.pivots(plan), "cut the pivot")
+        body = _mounting.with_pilots(body, plan.wall_face_x, plan.wall_mm, plan.pilots_yz, plan.pilot_mm, up=(0, -1))
     if spec.mirror:
         body = body.mirror("YZ")
     body = _mounting.named(

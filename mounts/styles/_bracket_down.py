@@ -222,10 +222,12 @@ def build(design: Design, plan: DownPlan) -> Part:
     holes stand upright; the fixing holes lie and are teardrops.
     """
     import cadquery as cq
+    from shapely import union_all
     from shapely.geometry import Polygon, box
 
+    from mounts.solid.faces import pierced
     from mounts.solid.guard import kernel_step, one_solid
-    from mounts.solid.holes import countersink, teardrop
+    from mounts.solid.holes import lying_screw
     from mounts.solid.part import Part
     from mounts.solid.plates import chamfered, prism
 
@@ -234,11 +236,12 @@ def build(design: Design, plan: DownPlan) -> Part:
     x0 = plan.plate_x[0]
     bore = _mounting.bore_mm(spec, fits.FIXING_LYING)
     with kernel_step("draw plate and wall", "measure the servo's ears and their holes again"):
+        lifted = Polygon([(max(x, x0 + UPRIGHT_MM), y) for x, y in plan.outline_xy])  # the wall brings the rest
+        notched = lifted.difference(union_all([Polygon(notch) for notch in _bracket.index_notches(plan, back=False)]))
         plate = prism(
             cq.Plane(origin=(0, 0, bottom_z), xDir=(1, 0, 0), normal=(0, 0, 1)),
-            [(max(x, x0 + UPRIGHT_MM), y) for x, y in plan.outline_xy],  # the wall brings what lies on the bed
+            list(notched.exterior.coords)[:-1],
             plan.plate_mm,
-            holes=[teardrop((x, y), bore, point=(1, 0)) for x, y in plan.heads_xy],
         )
         (w0, w1), (z0, z1), side = plan.wall_y, plan.opening_z, plan.case_side_y
         low, root, top = plan.wall_bottom_z, bottom_z + 0.5, plan.arm_top_z
@@ -263,8 +266,9 @@ def build(design: Design, plan: DownPlan) -> Part:
         rear = [y for x, y in plan.outline_xy if x == x0]
         back = Polygon(post).union(box(min(rear), bottom_z, max(rear), plan.board_face_z))
         outline = list(back.exterior.coords)[:-1]
-        drawn = _mounting.seat_wall(plan.wall_face_x, outline, plan.wall_mm, plan.pilots_yz, plan.pilot_mm, up=None)
-        wall = chamfered(drawn, "<X", _mounting.bed_chamfer_mm(spec.printer))
+        wall = chamfered(
+            _mounting.seat_wall(plan.wall_face_x, outline, plan.wall_mm), "<X", _mounting.bed_chamfer_mm(spec.printer)
+        )
         seat_x, end = plan.wall_face_x, plan.wall_face_x + plan.rib_reach_mm
         foot = bottom_z - plan.rib_drop_mm
         rib = prism(
@@ -275,10 +279,13 @@ def build(design: Design, plan: DownPlan) -> Part:
     with kernel_step("join wall and rib to the plate", "use the default options"):
         body = plate.fuse(wall, rib).clean()
     with kernel_step("cut the pivot and the countersinks", "use a thicker plate_mm"):
-        up = (1.0, 0.0)
-        notches = _bracket.index_notches(plan, back=False, to_z=plan.board_face_z + 0.1)
-        sinks = [countersink((x, y, bottom_z), spec.fixing, lying_towards=up) for x, y in plan.heads_xy]
-        body = body.cut(*_bracket.pivots(plan, roofed=True), *notches, *sinks)
+        below = cq.Plane(origin=(0, 0, bottom_z), xDir=(1, 0, 0), normal=(0, 0, -1))
+        screws = [
+            lying_screw(below, (x, -y), spec.fixing, bore_mm=bore, deep_mm=plan.plate_mm, up=(1.0, 0.0))
+            for x, y in plan.heads_xy
+        ]
+        body = pierced(body, [*_bracket.pivots(plan, roofed=True), *screws], "cut the pivot and sink the screws")
+        body = _mounting.with_pilots(body, plan.wall_face_x, plan.wall_mm, plan.pilots_yz, plan.pilot_mm, up=None)
     if spec.mirror:
         body = body.mirror("YZ")
     body = _mounting.named(

@@ -51,6 +51,7 @@ def build(design: Design, plan: DropPlan) -> Part:
         body: Any = flange.fuse(*hung)
     with kernel_step("cut the post's seat, the guide and the countersinks", "use a thicker flange_mm"):
         body = body.cut(_seat(plan), _guide(plan), *_sinks(spec, plan))
+        body = _mounting.with_pilots(body, plan.wall_face_x, plan.wall_mm, plan.pilots_yz, plan.pilot_mm, up=(0, -1))
     if spec.mirror:
         body = body.mirror("YZ")
     back = plan.wall_face_x - plan.wall_mm
@@ -95,7 +96,7 @@ def _wall(plan: DropPlan) -> Solid:
     outline = [
         (y0, ROOT_MM), (y0, low), (n0, low), (n0, high), (n1, high), (n1, low), (y1, low), (y1, ROOT_MM)
     ]  # fmt: skip
-    return _mounting.seat_wall(plan.wall_face_x, outline, plan.wall_mm, plan.pilots_yz, plan.pilot_mm, up=(0, -1))
+    return _mounting.seat_wall(plan.wall_face_x, outline, plan.wall_mm)
 
 
 def _ribs(plan: DropPlan) -> list[Solid]:

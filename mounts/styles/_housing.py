@@ -248,6 +248,8 @@ def build_frame(design: Design, plan: HousingPlan) -> Part:
             carriers = [_housing_side.wall(plan, frame)]
     with kernel_step("join it to the base plate", "use the default options"):
         body = plate.fuse(*carriers)
+        if not isinstance(frame, HangFrame):
+            body = _housing_side.with_pilots(body, frame)
     if spec.mirror:
         body = body.mirror("YZ")
     body = name_in(body, spec, plan)

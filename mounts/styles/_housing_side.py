@@ -30,7 +30,7 @@ from mounts.styles._housing_plan import HousingPlan, SideFrame
 from mounts.styles._mounting import EAR_MARGIN_MM, ON_ITS_SIDE, PLUG_SIDE_MM, WIRE_TAIL_MM
 
 if TYPE_CHECKING:
-    from cadquery import Solid
+    from cadquery import Shape, Solid
 
 STEEPEST_DEG = 10.0  # the rod turns in the arm's hole, so its slope only costs height; common practice, no source
 CASE_AIR_MM = 0.6  # case and ears over the base plate and the heads of its screws; common practice, no source
@@ -316,14 +316,14 @@ def _frame(spec: MountSpec, drive: PushRodDrive, stand: _Stand, floor: _Floor) -
 
 
 def wall(plan: HousingPlan, frame: SideFrame) -> Solid:
-    """The wall with its notch and pilot holes, mount frame, rooted in the base plate."""
+    """The wall with its notch, mount frame, rooted in the base plate."""
     root, top, low = plan.base_mm - 0.5, frame.wall_top_z, max(frame.notch_z, plan.base_mm)
     (y0, y1), (n0, n1), (x0, x1) = frame.wall_y, frame.notch_y, frame.wall_x
-    return _mounting.seat_wall(
-        x1,
-        [(y0, root), (y1, root), (y1, top), (n1, top), (n1, low), (n0, low), (n0, top), (y0, top)],
-        x1 - x0,
-        frame.pilots_yz,
-        frame.pilot_mm,
-        up=(0, 1),
-    )
+    outline = [(y0, root), (y1, root), (y1, top), (n1, top), (n1, low), (n0, low), (n0, top), (y0, top)]
+    return _mounting.seat_wall(x1, outline, x1 - x0)
+
+
+def with_pilots(body: Shape, frame: SideFrame) -> Shape:
+    """A frame with the holes for the servo's screws in its wall, mount frame, before the mirror."""
+    x0, x1 = frame.wall_x
+    return _mounting.with_pilots(body, x1, x1 - x0, frame.pilots_yz, frame.pilot_mm, up=(0, 1))

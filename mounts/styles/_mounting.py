@@ -20,7 +20,7 @@ from mounts.styles._fixings import bears_mpa, stall_n
 from mounts.styles._pilots import Pilots, length_mm
 
 if TYPE_CHECKING:
-    from cadquery import Shape, Solid
+    from cadquery import Plane, Shape, Solid
 
 Point2 = tuple[float, float]
 
@@ -128,59 +128,57 @@ def web_mm(spec: MountSpec) -> float:
     )
 
 
-def seat_wall(
-    face_x: float,
-    outline: list[Point2],
-    wall_mm: float,
-    pilots_yz: tuple[Point2, ...],
-    pilot_mm: float | None,
-    *,
-    up: Point2 | None,
-) -> Solid:
-    """A wall square to the track that the ears lie on, with the holes or marks for their screws, before the mirror.
+def seat_wall(face_x: float, outline: list[Point2], wall_mm: float) -> Solid:
+    """A wall square to the track that the ears lie on, before the mirror.
 
     Args:
         face_x: of the seat; the wall lies behind it.
         outline: corners in y and z, mount frame, mm.
         wall_mm: its thickness.
-        pilots_yz: axes of the servo's screws.
-        pilot_mm: diameter of their holes as drawn; None: they are marked.
-        up: what in y and z is up in print, where the holes lie then; None: they stand.
     """
-    import cadquery as cq
-
     from mounts.solid.plates import prism
 
-    front = cq.Plane(origin=(face_x, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0))
-    holes = [] if pilot_mm is None else _pilot_outlines(pilots_yz, pilot_mm, up)
-    body: Any = prism(front, outline, -wall_mm, holes=holes)
-    if pilot_mm is None:
-        body = body.cut(*seat_holes(face_x, wall_mm, pilots_yz, None, up=up))
-    return body  # type: ignore[no-any-return]
+    return prism(_seat_plane(face_x), outline, -wall_mm)
 
 
-def seat_holes(
-    face_x: float, wall_mm: float, pilots_yz: tuple[Point2, ...], pilot_mm: float | None, *, up: Point2 | None
-) -> list[Solid]:
-    """What is cut from a seat for the servo's screws: holes right through, or marks, before the mirror.
+def _seat_plane(face_x: float) -> Plane:
+    import cadquery as cq
+
+    return cq.Plane(origin=(face_x, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0))
+
+
+def with_pilots(
+    body: Shape,
+    face_x: float,
+    wall_mm: float,
+    pilots_yz: tuple[Point2, ...],
+    pilot_mm: float | None,
+    *,
+    up: Point2 | None,
+) -> Shape:
+    """A body with holes right through its seat for the servo's screws, or with marks for them, before the mirror.
 
     Args:
+        body: one solid.
         face_x: of the seat.
         wall_mm: behind it, what the holes go through.
         pilots_yz: axes of the screws.
         pilot_mm: diameter of their holes as drawn; None: they are marked.
         up: what in y and z is up in print, where the holes lie then; None: they stand.
+
+    Raises:
+        BuildError: it is not one body.
     """
     import cadquery as cq
 
+    from mounts.solid.faces import Hole, pierced
     from mounts.solid.holes import dimple
-    from mounts.solid.plates import prism
 
     if pilot_mm is None:
-        return [dimple(cq.Vector(face_x, y, z), cq.Vector(-1, 0, 0)) for y, z in pilots_yz]
-    over = 0.1
-    before = cq.Plane(origin=(face_x + over, 0, 0), xDir=(0, 1, 0), normal=(1, 0, 0))
-    return [prism(before, hole, -wall_mm - 2 * over) for hole in _pilot_outlines(pilots_yz, pilot_mm, up)]
+        return body.cut(*(dimple(cq.Vector(face_x, y, z), cq.Vector(-1, 0, 0)) for y, z in pilots_yz))
+    outlines = _pilot_outlines(pilots_yz, pilot_mm, up)
+    holes = [Hole(_seat_plane(face_x), [(outline, 0.0), (outline, wall_mm)]) for outline in outlines]
+    return pierced(body, holes, "drill for the servo's screws")
 
 
 def _pilot_outlines(pilots_yz: tuple[Point2, ...], pilot_mm: float, up: Point2 | None) -> list[list[Point2]]:
@@ -300,6 +298,7 @@ def named(
     import cadquery as cq
 
     from mounts.solid import lettering
+    from mounts.solid.faces import written
     from mounts.solid.guard import kernel_step
 
     pen_mm = max(1.0, 2.2 * spec.printer.nozzle_mm)
@@ -308,7 +307,4 @@ def named(
         return body
     with kernel_step("write the name", "use a shorter --id"):
         face = cq.Plane(origin=flip(at, spec.mirror), xDir=along, normal=out)
-        if sunk:
-            bottom = face.origin - face.zDir * LETTERS_MM + face.zDir * lettering.ROOT_MM
-            return body.cut(*lettering.raise_on(cq.Plane(bottom, along, out), letters, LETTERS_MM))
-        return body.fuse(*lettering.raise_on(face, letters, LETTERS_MM))
+        return written(body, face, letters, -LETTERS_MM if sunk else LETTERS_MM, "write the name")

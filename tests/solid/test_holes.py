@@ -7,7 +7,7 @@ import pytest
 from shapely.geometry import Point, Polygon
 
 from mounts.inputs.library import Library
-from mounts.solid.holes import circle, countersink, hourglass_slot, teardrop
+from mounts.solid.holes import circle, countersink, lying_screw, pivot_slot, teardrop
 from mounts.solid.plates import chamfered_plate, prism
 
 pytestmark = pytest.mark.solid
@@ -52,9 +52,13 @@ def test_a_countersink_takes_the_head(name):
     assert at_face.Volume() / 0.001 == pytest.approx(math.pi * (fixing.head_mm / 2 + 0.2) ** 2, rel=1e-3)
 
 
-def test_a_lying_countersink_leans_no_more_than_it_prints():
+BELOW = cq.Plane(origin=(0, 0, 0), xDir=(1, 0, 0), normal=(0, 0, -1))
+
+
+def test_a_lying_screw_s_hole_leans_no_more_than_it_prints():
     """No face points down more than 45° when +x is up; a plain cone for a 90° head would reach 45° and more."""
-    body = countersink((0, 0, 0), Library().fixing("wood-3"), lying_towards=(1.0, 0.0))
+    fixing = Library().fixing("wood-3")
+    body = lying_screw(BELOW, (0, 0), fixing, bore_mm=3.4, deep_mm=4.0, up=(1.0, 0.0)).tool("draw it")
 
     assert body.isValid()
     # the recess is cut out: its own outward normal up (+x) is the mount's surface looking down
@@ -62,29 +66,30 @@ def test_a_lying_countersink_leans_no_more_than_it_prints():
     assert 25 < max(leans) <= 45
 
 
-def test_the_pivot_slot_is_an_hourglass():
-    """Volume of a prism over the hourglass: land, and a trapezium above and below."""
-    slot = hourglass_slot(z=-20.0, half_height_mm=2.0, length_x_mm=2.5, width_y_mm=1.2, land_mm=0.6, flare_deg=15.0)
+def test_a_lying_screw_s_head_sinks_in_and_its_shank_goes_through():
+    """At the face a teardrop round the head and 0.2 mm a side, at the head's angle down to the bore's, 4 mm deep."""
+    fixing = Library().fixing("wood-3")
+    (face, at_face), (neck, head), (end, deep) = lying_screw(
+        BELOW, (1.0, 2.0), fixing, bore_mm=3.4, deep_mm=4.0, up=(1.0, 0.0)
+    ).rings
 
-    flare = 2.0 - 0.3
-    wide = 1.2 + 2 * flare * math.tan(math.radians(15))
-    area = 1.2 * 0.6 + 2 * flare * (1.2 + wide) / 2
-    assert slot.Volume() == pytest.approx(2.5 * area)
-    box = slot.BoundingBox()
-    assert (box.zmin, box.zmax) == pytest.approx((-22, -18))
-    assert (box.xmin, box.xmax) == pytest.approx((-1.25, 1.25))
+    assert (at_face, deep) == (0.0, 4.0)
+    assert neck == end == teardrop((1.0, 2.0), 3.4, point=(1.0, 0.0))
+    assert face == teardrop((1.0, 2.0), fixing.head_mm + 0.4, point=(1.0, 0.0))
+    wide, narrow = fixing.head_mm / 2 + 0.2, 1.7
+    assert 2 * math.degrees(math.atan((wide - narrow) / head)) == pytest.approx(fixing.head_angle_deg)
 
 
 @pytest.mark.parametrize("flare_deg", [15.0, 40.0])
 def test_a_lying_pivot_slot_has_a_roof_all_the_way_through(flare_deg):
     """No face that looks down when +x is up leans more than 45°, in land and flares alike; the width stays."""
-    slot = hourglass_slot(
-        z=-20.0, half_height_mm=2.0, length_x_mm=2.0, width_y_mm=0.75, land_mm=0.9, flare_deg=flare_deg, roofed=True
-    )
+    slot = pivot_slot(
+        BELOW, (0, 0), deep_mm=4.0, length_x_mm=2.0, width_y_mm=0.75, land_mm=0.9, flare_deg=flare_deg, roofed=True
+    ).tool("draw it")
 
     leans = [math.degrees(math.asin(max(face.normalAt().x, 0))) for face in slot.Faces()]
     assert 30 < max(leans) <= 45 + 1e-6
-    middle = slot.intersect(cq.Solid.makeBox(0.1, 20, 0.1, cq.Vector(0, -10, -20.05)))
+    middle = slot.intersect(cq.Solid.makeBox(0.1, 20, 0.1, cq.Vector(0, -10, 1.95)))
     assert middle.Volume() == pytest.approx(0.1 * 0.1 * 0.75)
 
 

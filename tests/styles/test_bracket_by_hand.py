@@ -499,24 +499,19 @@ def test_a_standing_plate_leans_no_more_than_prints(rear: tuple[float, float], r
 
 
 def test_notches_are_cut_where_they_are_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    """One where a mark is 1, three 2.5 mm apart along the edge where it is 3; 0.8 deep and 1.8 wide, from under the
-    plate up to where it is asked. The kernel's part is recorded."""
-    cut: list[tuple[tuple[float, float], tuple[float, float], dict[str, float]]] = []
-    holes = SimpleNamespace(index_notch=lambda at, inwards, **size: cut.append((at, inwards, size)))
+    """One where a mark is 1, three 2.5 mm apart along the edge where it is 3; 0.8 deep and 1.8 wide. The kernel's part
+    is recorded."""
+    holes = SimpleNamespace(index_notch=lambda at, inwards, **size: (at, inwards, size))
     monkeypatch.setitem(sys.modules, "mounts.solid.holes", holes)
-    plan = _bracket.BracketPlan.model_construct(
-        plate_x=(-9.0, 5.0), pin_y=(-7.0, 8.0), board_face_z=-12.0, plate_mm=3.5
-    )
+    plan = _bracket.BracketPlan.model_construct(plate_x=(-9.0, 5.0), pin_y=(-7.0, 8.0))
 
-    _bracket.index_notches(plan, back=True, to_z=-12.8)
+    cut: Any = _bracket.index_notches(plan, back=True)
     assert [(at, way) for at, way, _ in cut] == [
         ((0.0, -7.0), (0.0, 1.0)), ((-2.5, 8.0), (0.0, -1.0)), ((0.0, 8.0), (0.0, -1.0)), ((2.5, 8.0), (0.0, -1.0)),
         ((5.0, 0.0), (-1.0, 0.0)), ((-9.0, 0.0), (1.0, 0.0)),
     ]  # fmt: skip
-    assert cut[0][2] == {"deep_mm": 0.8, "half_mm": 0.9, "low_z": pytest.approx(-15.6), "high_z": -12.8}
-    cut.clear()
-    _bracket.index_notches(plan, back=False, to_z=0.0)
-    assert len(cut) == 5
+    assert all(size == {"deep_mm": 0.8, "half_mm": 0.9} for _, _, size in cut)
+    assert len(_bracket.index_notches(plan, back=False)) == 5
 
 
 def test_a_lying_countersink_has_a_roof() -> None:

@@ -50,6 +50,8 @@ def kernel(monkeypatch: pytest.MonkeyPatch) -> list[Any]:
     monkeypatch.setitem(sys.modules, "cadquery", SimpleNamespace(Plane=SimpleNamespace, Vector=vector))
     monkeypatch.setitem(sys.modules, "mounts.solid.plates", SimpleNamespace(prism=prism))
     monkeypatch.setitem(sys.modules, "mounts.solid.holes", holes)
+    faces = SimpleNamespace(Hole=lambda plane, rings: (plane, rings), pierced=lambda *given: given)
+    monkeypatch.setitem(sys.modules, "mounts.solid.faces", faces)
     monkeypatch.setitem(sys.modules, "mounts.solid.relief", relief)
     monkeypatch.setitem(sys.modules, "mounts.solid.polyhedron", polyhedron)
     return asked
@@ -59,23 +61,31 @@ def plane_of(body: Any) -> tuple[Any, ...]:
     return body.plane.origin, body.plane.xDir, body.plane.normal
 
 
-@pytest.mark.parametrize("up", [None, (0.0, -1.0)])
-def test_a_seats_wall_lies_behind_its_face_with_holes_for_its_screws(up) -> None:
-    """Round where they stand in print, with a roof where they lie; marks on the face where they are drilled."""
+def test_a_seats_wall_lies_behind_its_face() -> None:
+    """As thick as asked."""
     outline = [(0.0, 0.0), (9.0, 0.0), (9.0, 5.0)]
-    body = _mounting.seat_wall(-10.0, outline, 5.0, SEAT, 1.9, up=up)
+    body = _mounting.seat_wall(-10.0, outline, 5.0)
 
     assert plane_of(body) == ((-10.0, 0, 0), (0, 1, 0), (1, 0, 0))
     assert (body.outline, body.far) == (outline, -5.0)
+
+
+@pytest.mark.parametrize("up", [None, (0.0, -1.0)])
+def test_a_seat_has_holes_for_its_screws(up) -> None:
+    """Round where they stand in print, with a roof where they lie, right through the wall; marks on the face where they
+    are drilled."""
+    body = _mounting.seat_wall(-10.0, [(0.0, 0.0), (9.0, 0.0), (9.0, 5.0)], 5.0)
+
+    (of, holes, _) = _mounting.with_pilots(body, -10.0, 5.0, SEAT, 1.9, up=up)
     drawn = [("circle", at, 1.9) if up is None else ("teardrop", at, 1.9, up) for at in SEAT]
-    assert body.holes == drawn
-    marked = _mounting.seat_wall(-10.0, outline, 5.0, SEAT, None, up=up)
-    assert marked.holes == []
+    assert of is body
+    seats = [(plane.origin, plane.xDir, plane.normal) for plane, _ in holes]
+    assert seats == [((-10.0, 0, 0), (0, 1, 0), (1, 0, 0))] * 2
+        ((-10.0, 0, 0), (0, 1, 0), (1, 0, 0))
+    ] * 2
+    assert [rings for _, rings in holes] == [[(one, 0.0), (one, 5.0)] for one in drawn]
+    marked = _mounting.with_pilots(body, -10.0, 5.0, SEAT, None, up=up)
     assert marked.without == tuple(("dimple", (-10.0, *at), (-1.0, 0.0, 0.0)) for at in SEAT)
-    cut = _mounting.seat_holes(-10.0, 5.0, SEAT, 1.9, up=up)
-    assert [plane_of(one) for one in cut] == [((-9.9, 0, 0), (0, 1, 0), (1, 0, 0))] * 2
-    assert [one.far for one in cut] == pytest.approx([-5.2, -5.2])
-    assert [one.outline for one in cut] == drawn
 
 
 def test_a_profile_is_drawn_out_across_the_track(kernel: list[Any]) -> None:
@@ -120,11 +130,14 @@ def test_a_wall_has_its_notch_open_above(monkeypatch: pytest.MonkeyPatch, down: 
     plan = designed(style="cabin", track_distance="32 mm", set={"pose": "side"}).design.plan
     frame = plan.frame.model_copy(update={"notch_z": plan.frame.notch_z - down})
     told: list[Any] = []
-    monkeypatch.setattr(_housing_side._mounting, "seat_wall", lambda *given, up: told.extend((*given, up)))
+    monkeypatch.setattr(_housing_side._mounting, "seat_wall", lambda *given: told.extend(given))
+    monkeypatch.setattr(_housing_side._mounting, "with_pilots", lambda *given, up: told.extend((*given, up)))
 
     _housing_side.wall(plan, frame)
-    face, outline, thick, pilots, pilot, up = told
+    _housing_side.with_pilots("frame", frame)
+    face, outline, thick, body, drilled, through, pilots, pilot, up = told
     assert (face, thick) == (frame.wall_x[1], pytest.approx(frame.wall_x[1] - frame.wall_x[0]))
+    assert (body, drilled, through) == ("frame", face, thick)
     assert (pilots, pilot, up) == (frame.pilots_yz, frame.pilot_mm, (0, 1))
     (y0, y1), (n0, n1), root, top = frame.wall_y, frame.notch_y, plan.base_mm - 0.5, frame.wall_top_z
     low = max(frame.notch_z, plan.base_mm)

@@ -358,11 +358,11 @@ def test_the_wall_hangs_with_its_notch_open_below(drawn: list[dict[str, Any]], m
     """As wide as what hangs, from the flange to its lower end, the case's notch in it."""
     plan = designed(**ASKED).design.plan
     told: list[Any] = []
-    monkeypatch.setattr(_drop_body._mounting, "seat_wall", lambda *given, up: told.extend((*given, up)))
+    monkeypatch.setattr(_drop_body._mounting, "seat_wall", lambda *given: told.extend(given))
 
     _drop_body._wall(plan)
-    face, outline, wall, pilots, pilot, up = told
-    assert (face, wall, pilots, pilot, up) == (plan.wall_face_x, plan.wall_mm, plan.pilots_yz, plan.pilot_mm, (0, -1))
+    face, outline, wall = told
+    assert (face, wall) == (plan.wall_face_x, plan.wall_mm)
     (y0, y1), (n0, n1) = plan.hung_y, plan.notch_y
     whole = Polygon([(y0, 0.5), (y0, plan.wall_bottom_z), (y1, plan.wall_bottom_z), (y1, 0.5)])
     low, high = plan.wall_bottom_z, plan.notch_top_z
