@@ -27,7 +27,7 @@ from mounts.solid.guard import one_body
 from mounts.solid.polyhedron import FLAT_MM, Drawn, Point2, closed, placed, stacked
 
 _APART_MM = 1e-3  # what is drawn on a face from that face's edges
-_PARALLEL_RAD = 1e-6
+_PARALLEL_RAD = 1e-6  # of two planes: a micrometre in a metre
 _ARC_POINTS = 25  # of a round edge, to see how near it comes
 _OVER_MM = 0.1  # that a tool stands out before and behind, for a clean cut
 _Ring = list[int]

@@ -505,7 +505,7 @@ def test_notches_are_cut_where_they_are_told(monkeypatch: pytest.MonkeyPatch) ->
     monkeypatch.setitem(sys.modules, "mounts.solid.holes", holes)
     plan = _bracket.BracketPlan.model_construct(plate_x=(-9.0, 5.0), pin_y=(-7.0, 8.0))
 
-    cut: Any = _bracket.index_notches(plan, back=True)
+    cut = _bracket.index_notches(plan, back=True)
     assert [(at, way) for at, way, _ in cut] == [
         ((0.0, -7.0), (0.0, 1.0)), ((-2.5, 8.0), (0.0, -1.0)), ((0.0, 8.0), (0.0, -1.0)), ((2.5, 8.0), (0.0, -1.0)),
         ((5.0, 0.0), (-1.0, 0.0)), ((-9.0, 0.0), (1.0, 0.0)),

@@ -81,8 +81,6 @@ def test_a_seat_has_holes_for_its_screws(up) -> None:
     assert of is body
     seats = [(plane.origin, plane.xDir, plane.normal) for plane, _ in holes]
     assert seats == [((-10.0, 0, 0), (0, 1, 0), (1, 0, 0))] * 2
-        ((-10.0, 0, 0), (0, 1, 0), (1, 0, 0))
-    ] * 2
     assert [rings for _, rings in holes] == [[(one, 0.0), (one, 5.0)] for one in drawn]
     marked = _mounting.with_pilots(body, -10.0, 5.0, SEAT, None, up=up)
     assert marked.without == tuple(("dimple", (-10.0, *at), (-1.0, 0.0, 0.0)) for at in SEAT)
