@@ -7,7 +7,7 @@ exact for meshes, and take well under a millisecond each.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -223,24 +223,6 @@ def wire_pieces(points: Array, diameter_mm: float) -> list[Manifold]:
     ball = Manifold.sphere(diameter_mm / 2, 16)
     balls = [ball.translate(list(point)) for point in points]
     return [Manifold.batch_hull(list(pair)) for pair in pairwise(balls)]
-
-
-def near_pieces(points: Array, diameter_mm: float, reached: Callable[[Manifold], bool]) -> Iterator[Manifold]:
-    """Those of ``wire_pieces`` that are in stretches of the wire which something may reach.
-
-    Args:
-        points: polyline (n, 3), mm.
-        diameter_mm: of the wire.
-        reached: whether a box that holds a stretch is reached; asked of the whole, then of its halves.
-    """
-    if not reached(box(points.min(axis=0) - diameter_mm / 2, points.max(axis=0) + diameter_mm / 2)):
-        return
-    if len(points) == 2:
-        yield from wire_pieces(points, diameter_mm)
-        return
-    middle = len(points) // 2
-    yield from near_pieces(points[: middle + 1], diameter_mm, reached)
-    yield from near_pieces(points[middle:], diameter_mm, reached)
 
 
 def arm_angles_rad(design: Design, count: int = 13) -> Array:

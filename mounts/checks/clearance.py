@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,6 +16,7 @@ from mounts.frames import Array
 from mounts.inputs import fits
 from mounts.mesh import PartMesh
 from mounts.scene_kinds import wiring
+from mounts.scene_near import least_gap_mm, near_pieces
 from mounts.styles import cure
 
 if TYPE_CHECKING:
@@ -55,14 +57,6 @@ def check_clearance(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Ch
 def _gap(one: Manifold, other: Manifold, search_mm: float = SEARCH_MM) -> float:
     """Least distance of two bodies, mm; 0 where they touch or overlap, no more than ``search_mm``."""
     return float(one.min_gap(other, search_mm))
-
-
-def _least_gap(body: Manifold, path: Array, wire_mm: float, least: float) -> float:
-    """Least distance of a wire along a polyline (n, 3) to a body, mm, where it is less than ``least``; else that."""
-    found = [least]
-    for piece in scene.near_pieces(path, wire_mm, lambda stretch: _gap(body, stretch, found[-1]) < found[-1]):
-        found.append(_gap(body, piece, found[-1]))
-    return found[-1]
 
 
 def _around(body: Manifold, points: Array, margin_mm: float) -> Manifold:
@@ -140,17 +134,15 @@ def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) ->
     mount, board = _around(mount, *near), _around(board, *near)
     servo_and_hub = _around(servo + scene.hub_body(design), *near)
     arm_gap = _gap(surroundings, scene.hub_body(design))
-    wire_cut, wire_servo, wire_board = 0.0, SEARCH_MM, SEARCH_MM
     # the walls of pivot and slot come out of the printer closer together than they are drawn
     closing = (fits.ROD_SLOT if design.on_board else fits.PIVOT).closes_mm(design.spec.printer)
     for theta in angles:
         arm_gap = min(arm_gap, _gap(surroundings, scene.arm_blade(design, theta)))
-    for path in paths:
-        wire_servo = _least_gap(servo_and_hub, path, wire_mm, wire_servo)
-        wire_board = _least_gap(board, path, wire_mm, wire_board)
-    for path in loose:
-        pieces = scene.near_pieces(path, wire_mm + closing, lambda body: not (mount ^ body).is_empty())
-        wire_cut = max(wire_cut, *((mount ^ piece).volume() for piece in pieces), 0.0)
+    wire_servo, wire_board = (
+        least_gap_mm(paths, wire_mm, partial(_gap, body), SEARCH_MM) for body in (servo_and_hub, board)
+    )
+    pieces = near_pieces(loose, wire_mm + closing, lambda stretch: not (mount ^ stretch).is_empty())
+    wire_cut = max((float((mount ^ piece).volume()) for piece in pieces), default=0.0)
     yield Check.of(
         "arm-swing",
         arm_gap,

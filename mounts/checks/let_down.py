@@ -10,6 +10,7 @@ from mounts.checks.clearance import SEARCH_MM
 from mounts.checks.model import Check
 from mounts.design import Design
 from mounts.mesh import PartMesh
+from mounts.scene_near import least_gap_mm
 from mounts.styles import cure
 from mounts.styles._fixings import stall_n
 
@@ -78,19 +79,16 @@ def _way_down_mm(design: Design, cut_out: Sequence[tuple[float, float]], meshes:
     hole = shapely.Polygon(cut_out)
     shapely.prepare(hole)
 
-    def air_mm(body: Manifold) -> float:
+    def air_mm(body: Manifold, most_mm: float = SEARCH_MM) -> float:
         shadow = [shapely.Polygon(contour) for contour in _below(body).project().to_polygons()]
         if not shapely.covers(hole, shadow).all():
             return 0.0
-        return float(shapely.distance(hole.exterior, shadow).min(initial=SEARCH_MM))
+        return float(shapely.distance(hole.exterior, shadow).min(initial=most_mm))
 
-    least = [min(map(air_mm, _hanging(design, meshes)))]
-    for theta in scene.arm_angles_rad(design):
-        least.append(min(least[-1], air_mm(scene.arm_blade(design, float(theta)))))
-        for path in scene.wire_paths(design, float(theta)):
-            pieces = scene.near_pieces(path, design.drive.wire_mm, lambda stretch: air_mm(stretch) < least[-1])
-            least.extend(min(least[-1], air_mm(piece)) for piece in pieces)
-    return least[-1]
+    angles = [float(theta) for theta in scene.arm_angles_rad(design)]
+    least = min(map(air_mm, (*_hanging(design, meshes), *(scene.arm_blade(design, theta) for theta in angles))))
+    wires = zip(*(scene.wire_paths(design, theta) for theta in angles), strict=True)
+    return least_gap_mm([path for wire in wires for path in wire], design.drive.wire_mm, air_mm, least)
 
 
 def _hanging(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Manifold]:

@@ -17,6 +17,7 @@ from mounts.design import Design, Scenery
 from mounts.inputs import fits
 from mounts.inputs.printer import FRICTION
 from mounts.mesh import PartMesh
+from mounts.scene_near import near_pieces
 from mounts.units import number
 
 if TYPE_CHECKING:
@@ -96,7 +97,7 @@ def _servo_and_rod(design: Design, carrier: Manifold, lifted: Sequence[Manifold]
         .translate((0.0, 0.0, body.bounding_box()[2]))
         for body in lifted
     )
-    return servo + scene.union(scene.near_pieces(path, wire_mm, lambda stretch: not (above ^ stretch).is_empty()))
+    return servo + scene.union(near_pieces([path], wire_mm, lambda stretch: not (above ^ stretch).is_empty()))
 
 
 def play_mm(carrier: Manifold, part: Manifold, way: tuple[float, float]) -> float:
