@@ -35,16 +35,18 @@ _Ring = list[int]
 
 @dataclass(frozen=True)
 class Hole:
-    """Right through a wall, from one flat face to the one behind it.
+    """From one flat face right through to the one behind it, or to a floor.
 
     Attributes:
         plane: of the face before, its normal out of the body.
         rings: of as many corners each, x and y in the plane, counter-clockwise, edges parallel from ring to ring; and
-            how deep below the plane each lies. The first is 0 deep, the last in the face behind.
+            how deep below the plane each lies. The first is 0 deep, the last in the face behind or round the floor.
+        blind: it has a floor.
     """
 
     plane: cq.Plane
     rings: Sequence[tuple[Sequence[Point2], float]]
+    blind: bool = False
 
     def corners(self) -> Array:
         """Of all rings, one after another, in the plane's own axes (n, 3), mm."""
@@ -54,11 +56,12 @@ class Hole:
         """What a boolean would cut."""
         corners = placed(self.plane, self.corners()).reshape(len(self.rings), -1, 3)
         out = np.array(self.plane.zDir.toTuple()) * _OVER_MM
-        return stacked([corners[-1] - out, *corners[::-1], corners[0] + out], step)
+        behind = () if self.blind else (corners[-1] - out,)
+        return stacked([*behind, *corners[::-1], corners[0] + out], step)
 
 
 def pierced(body: cq.Shape, holes: Sequence[Hole], step: str) -> cq.Shape:
-    """A body with holes right through it; those that meet an edge or another hollow on their way are cut.
+    """A body with holes; those that meet an edge or another hollow on their way are cut.
 
     Args:
         body: one solid.
@@ -111,14 +114,17 @@ class _Redrawn:
         """Draws a hole, if nothing is in its way."""
         plane, (first, _), (last, deep) = hole.plane, hole.rings[0], hole.rings[-1]
         behind = cq.Plane(plane.origin - plane.zDir * deep, plane.xDir, plane.zDir)
-        near, far = self._at(plane, MultiPolygon([Polygon(first)])), self._at(behind, MultiPolygon([Polygon(last)]))
-        corners = placed(plane, hole.corners())
-        if near is None or far is None or self._blocked(hole, corners, (near, far)):
+        near, corners = self._at(plane, first), placed(plane, hole.corners())
+        far = None if hole.blind else self._at(behind, last)
+        if near is None or (far is None and not hole.blind) or self._blocked(hole, corners, (near, far)):
             return False
         flat, count = Drawn(corners), len(first)
         rings = [list(range(start, start + count)) for start in range(0, len(corners), count)]
         self._open(near, plane, flat.wire(rings[0][::-1]))
-        self._open(far, cq.Plane(behind.origin, plane.xDir, -plane.zDir), flat.wire(rings[-1]))
+        if far is None:
+            self._more.append(flat.face([rings[-1]], plane.zDir.toTuple()))
+        else:
+            self._open(far, cq.Plane(behind.origin, plane.xDir, -plane.zDir), flat.wire(rings[-1]))
         for foot, edge in pairwise(rings):
             self._more += _sides(flat, corners, foot, edge)
         return True
@@ -160,11 +166,12 @@ class _Redrawn:
             builder.Add(face, wire)
         return face
 
-    def _at(self, plane: cq.Plane, drawn: MultiPolygon) -> int | None:
-        """The flat face in a plane that holds all that is drawn there, apart from its edges."""
+    def _at(self, plane: cq.Plane, drawn: MultiPolygon | Sequence[Point2]) -> int | None:
+        """The flat face in a plane that holds all that is drawn there, or a ring, apart from its edges."""
+        drawn = drawn if isinstance(drawn, MultiPolygon) else MultiPolygon([Polygon(drawn)])
         return next((n for n, face in enumerate(self._faces) if _holds(face, plane, drawn)), None)
 
-    def _blocked(self, hole: Hole, corners: Array, ends: tuple[int, int]) -> bool:
+    def _blocked(self, hole: Hole, corners: Array, ends: tuple[int, int | None]) -> bool:
         """Whether any other face comes into the way of a hole with such corners (n, 3): a flat or round one is inside
         the hull of its edges, from wherever it is seen."""
         low, high = corners.min(axis=0) + FLAT_MM, corners.max(axis=0) - FLAT_MM

@@ -248,7 +248,10 @@ def build_frame(design: Design, plan: HousingPlan) -> Part:
             carriers = [_housing_side.wall(plan, frame)]
     with kernel_step("join it to the base plate", "use the default options"):
         body = plate.fuse(*carriers)
-        if not isinstance(frame, HangFrame):
+    with kernel_step("drill for the servo's screws", "measure the servo's ears and their holes again"):
+        if isinstance(frame, HangFrame):
+            body = _housing_hang.with_pilots(body, frame)
+        else:
             body = _housing_side.with_pilots(body, frame)
     if spec.mirror:
         body = body.mirror("YZ")

@@ -35,7 +35,7 @@ from mounts.styles._mounting import EAR_MARGIN_MM, PLUG_SIDE_MM, flip
 from mounts.styles._pilots import Pilots, boss_mm, length_mm, pilots
 
 if TYPE_CHECKING:
-    from cadquery import Solid
+    from cadquery import Shape, Solid
 
 # common practice, no source:
 STEEPEST_DEG = 5.0  # the rod lies across the arm: steeper, and it levers the Z-bend out of its hole
@@ -331,10 +331,9 @@ def _arm_in(spec: MountSpec, room_x: float) -> tuple[float, float]:
 
 
 def posts(plan: HousingPlan, frame: HangFrame) -> list[Solid]:
-    """Both posts with the servo screws' pilot holes, mount frame, rooted in the base plate."""
+    """Both posts, mount frame, rooted in the base plate."""
     import cadquery as cq
 
-    from mounts.solid.holes import circle, dimple
     from mounts.solid.plates import prism
 
     root, top = plan.base_mm - 0.5, frame.seat_z
@@ -345,10 +344,19 @@ def posts(plan: HousingPlan, frame: HangFrame) -> list[Solid]:
     inner = [(foot, root), (f1, root), (f1, top), (f0, top)]
     if foot > f0:
         inner += [(f0, lean_z + foot - f0), (foot, lean_z)]
-    far = prism(track_side, inner, -depth)
-    seat = cq.Plane(origin=(0, 0, top + 0.1), xDir=(1, 0, 0), normal=(0, 0, 1))
+    return [near, prism(track_side, inner, -depth)]
+
+
+def with_pilots(body: Shape, frame: HangFrame) -> Shape:
+    """A frame with the holes for the servo's screws in its posts, or marks for them, mount frame, before the mirror."""
+    import cadquery as cq
+
+    from mounts.solid.faces import Hole, pierced
+    from mounts.solid.holes import circle, dimple
+
     if frame.pilot_mm is None:
-        holes = [dimple(cq.Vector(*at, top), cq.Vector(0, 0, -1)) for at in frame.pilots_xy]
-    else:
-        holes = [prism(seat, circle(at, frame.pilot_mm), -frame.pilot_depth_mm - 0.1) for at in frame.pilots_xy]
-    return [near.cut(*holes), far.cut(*holes)]  # type: ignore[list-item]
+        return body.cut(*(dimple(cq.Vector(*at, frame.seat_z), cq.Vector(0, 0, -1)) for at in frame.pilots_xy))
+    seat = cq.Plane(origin=(0, 0, frame.seat_z), xDir=(1, 0, 0), normal=(0, 0, 1))
+    outlines = [circle(at, frame.pilot_mm) for at in frame.pilots_xy]
+    holes = [Hole(seat, [(outline, 0.0), (outline, frame.pilot_depth_mm)], blind=True) for outline in outlines]
+    return pierced(body, holes, "drill for the servo's screws")

@@ -76,6 +76,20 @@ def test_a_hole_that_meets_a_hollow_on_its_way_is_cut() -> None:
     assert pierced(hollow, [beside], "drill").Volume() == pytest.approx(hollow.Volume() - TAPERING, rel=1e-7)
 
 
+def test_a_blind_hole_has_a_floor() -> None:
+    """3 mm deep in the plate of 5; one beside it that meets the bore is cut as deep."""
+    ring = circle((12.0, 10.0), 3.0)
+    done = pierced(plate(), [Hole(TOP, [(ring, 0.0), (ring, 3.0)], blind=True)], "drill")
+
+    assert done.isValid()
+    assert done.Volume() == pytest.approx(PLAIN - 3 * Polygon(ring).area, rel=1e-9)
+    low = Hole(TOP, [(circle((27.0, 10.0), 3.0), 0.0), (circle((27.0, 10.0), 3.0), 3.0)], blind=True)
+    floor = cq.Solid.makeBox(40, 20, 2.0).cut(cq.Solid.makeCylinder(2.0, 2.0, cq.Vector(30, 10, 0)))
+    left = pierced(plate(), [low], "drill").intersect(cq.Solid.makeBox(40, 20, 2.0))
+    assert left.Volume() == pytest.approx(floor.Volume(), rel=1e-7)
+    assert pierced(plate(), [low], "drill").Volume() < PLAIN - 15.0
+
+
 def test_two_bodies_are_no_body() -> None:
     """The step is told, as of any other."""
     both = cq.Compound.makeCompound([cq.Solid.makeBox(1, 1, 1), cq.Solid.makeBox(1, 1, 1, cq.Vector(5, 0, 0))])

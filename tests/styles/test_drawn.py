@@ -50,7 +50,8 @@ def kernel(monkeypatch: pytest.MonkeyPatch) -> list[Any]:
     monkeypatch.setitem(sys.modules, "cadquery", SimpleNamespace(Plane=SimpleNamespace, Vector=vector))
     monkeypatch.setitem(sys.modules, "mounts.solid.plates", SimpleNamespace(prism=prism))
     monkeypatch.setitem(sys.modules, "mounts.solid.holes", holes)
-    faces = SimpleNamespace(Hole=lambda plane, rings: (plane, rings), pierced=lambda *given: given)
+    hole = lambda plane, rings, blind=False: SimpleNamespace(plane=plane, rings=rings, blind=blind)  # noqa: E731
+    faces = SimpleNamespace(Hole=hole, pierced=lambda *given: given)
     monkeypatch.setitem(sys.modules, "mounts.solid.faces", faces)
     monkeypatch.setitem(sys.modules, "mounts.solid.relief", relief)
     monkeypatch.setitem(sys.modules, "mounts.solid.polyhedron", polyhedron)
@@ -79,9 +80,9 @@ def test_a_seat_has_holes_for_its_screws(up) -> None:
     (of, holes, _) = _mounting.with_pilots(body, -10.0, 5.0, SEAT, 1.9, up=up)
     drawn = [("circle", at, 1.9) if up is None else ("teardrop", at, 1.9, up) for at in SEAT]
     assert of is body
-    seats = [(plane.origin, plane.xDir, plane.normal) for plane, _ in holes]
+    seats = [(one.plane.origin, one.plane.xDir, one.plane.normal) for one in holes]
     assert seats == [((-10.0, 0, 0), (0, 1, 0), (1, 0, 0))] * 2
-    assert [rings for _, rings in holes] == [[(one, 0.0), (one, 5.0)] for one in drawn]
+    assert [one.rings for one in holes if not one.blind] == [[(one, 0.0), (one, 5.0)] for one in drawn]
     marked = _mounting.with_pilots(body, -10.0, 5.0, SEAT, None, up=up)
     assert marked.without == tuple(("dimple", (-10.0, *at), (-1.0, 0.0, 0.0)) for at in SEAT)
 
@@ -96,8 +97,7 @@ def test_a_profile_is_drawn_out_across_the_track(kernel: list[Any]) -> None:
 
 @pytest.mark.parametrize("printed", [True, False])
 def test_two_posts_stand_in_the_plate_with_the_ears_on_top(printed: bool) -> None:
-    """Half a millimetre in the plate, one upright, one that leans in at 45° over the arm; pilots from 0.1 mm over their
-    tops."""
+    """Half a millimetre in the plate, one upright, one that leans in at 45° over the arm; pilots into their tops."""
     plan = designed(style="cabin", track_distance="32 mm", set={"pose": "hang"}).design.plan
     frame = plan.frame.model_copy(update={"pilot_mm": 1.9 if printed else None})
     root, top, (n0, n1), (f0, f1) = plan.base_mm - 0.5, frame.seat_z, frame.near_x, frame.far_x
@@ -107,19 +107,23 @@ def test_two_posts_stand_in_the_plate_with_the_ears_on_top(printed: bool) -> Non
     for post in (near, far):
         assert plane_of(post) == ((0, frame.post_y[0], 0), (1, 0, 0), (0, -1, 0))
         assert post.far == pytest.approx(-wide)
-        assert len(post.without) == 2
     assert Polygon(near.outline).equals(Polygon([(n0, root), (n1, root), (n1, top), (n0, top)]))
     foot, lean = frame.far_foot_x, frame.corbel_z
     leaning = [(foot, root), (f1, root), (f1, top), (f0, top), (f0, lean + foot - f0), (foot, lean)]
     assert Polygon(far.outline).equals(Polygon(leaning))
     upright = _housing_hang.posts(plan, frame.model_copy(update={"far_foot_x": f0}))[1]
     assert Polygon(upright.outline).equals(Polygon([(f0, root), (f1, root), (f1, top), (f0, top)]))
+    drilled = _housing_hang.with_pilots(near, frame)
     if printed:
-        hole = near.without[0]
-        assert plane_of(hole) == ((0, 0, top + 0.1), (1, 0, 0), (0, 0, 1))
-        assert (hole.outline, hole.far) == (("circle", frame.pilots_xy[0], 1.9), pytest.approx(-6.6))
+        (of, holes, _) = drilled
+        assert of is near
+        assert [(one.plane.origin, one.plane.xDir, one.plane.normal) for one in holes] == [
+            ((0, 0, top), (1, 0, 0), (0, 0, 1))
+        ] * len(frame.pilots_xy)
+        rings = [[(("circle", at, 1.9), 0.0), (("circle", at, 1.9), 6.5)] for at in frame.pilots_xy]
+        assert [(one.rings, one.blind) for one in holes] == [(each, True) for each in rings]
     else:
-        assert near.without[0] == ("dimple", (*frame.pilots_xy[0], top), (0.0, 0.0, -1.0))
+        assert drilled.without == tuple(("dimple", (*at, top), (0.0, 0.0, -1.0)) for at in frame.pilots_xy)
 
 
 @pytest.mark.parametrize("down", [0.0, 9.0])
