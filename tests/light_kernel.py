@@ -11,6 +11,7 @@ import contextlib
 import sys
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from types import SimpleNamespace
 from typing import Any
 
@@ -206,7 +207,7 @@ def foot_opening(wall: Any, sides: Any, top_z: float, *, depth_mm: float, before
 def stacked(rings: Iterable[Any], _: str) -> Body:
     """Of convex rings; the hull of each two neighbours."""
     rings = list(rings)
-    pieces = [m3.Manifold.hull_points(np.concatenate(pair)) for pair in zip(rings, rings[1:], strict=False)]
+    pieces = [m3.Manifold.hull_points(np.concatenate(pair)) for pair in pairwise(rings)]
     return Body(m3.Manifold.batch_boolean(pieces, m3.OpType.Add))
 
 

@@ -1,4 +1,4 @@
-"""Brackets built of a plan with round figures, against the same drawn by hand, in the light kernel of ``light_kernel``."""
+"""Brackets built of a plan with round figures in the light kernel, against the same drawn by hand."""
 
 from __future__ import annotations
 
