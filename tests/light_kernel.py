@@ -1,4 +1,4 @@
-"""What the styles ask of the CAD kernel, done with flat-faced bodies in milliseconds: where things are, not their roundness.
+"""What the styles ask of the CAD kernel, done with flat-faced bodies in milliseconds: where things are, not how round.
 
 A hole is square, so that its outcome can be drawn by hand; one that lies in print has a roof as well, which tells which
 way is up. A name is a strip as large as its room, with a step at its end, which tells which way it is read. A chamfer
@@ -152,6 +152,15 @@ def chamfered(body: Body, face: str, mm: float) -> Body:
     return Body(body.form, (*body.chamfers, (face, mm)))
 
 
+def chamfered_plate(
+    x: Any, y: Any, *, top_z: float, thickness_mm: float, corner_mm: float, chamfer_mm: float, holes: Any
+) -> Body:
+    """Its corners are square."""
+    bores = [drawn(level(top_z - thickness_mm), square(at, wide), thickness_mm) for *at, wide in holes]
+    body = Body(block(x, y, (top_z - thickness_mm, top_z))).cut(*map(Body, bores))
+    return chamfered(body, f">Z, {corner_mm:g} mm corners", chamfer_mm)
+
+
 def countersink(head: Any, fixing: Any, *, lying_towards: Any = None) -> Body:
     """From 0.1 mm below a face into it, as wide as the head."""
     return Body(drawn(level(head[2] - 0.1), square(head[:2], fixing.head_mm, lying_towards), SINK_MM + 0.1))
@@ -234,10 +243,16 @@ def same(made: Body, expected: m3.Manifold) -> None:
     assert lacks.volume() + has.volume() < 1e-4 * expected.volume() ** (2 / 3), told
 
 
+def stands_in_the_corner(part: Part) -> None:
+    """In print: on the bed, from the origin on."""
+    low = part.solid.form.transform(np.linalg.inv(np.array(part.print_to_mount))[:3]).bounding_box()[:3]
+    assert low == pytest.approx((0, 0, 0), abs=1e-6)
+
+
 def install(monkeypatch: pytest.MonkeyPatch) -> None:
     """In the place of CadQuery and of the modules of ``mounts.solid``."""
     rooms: dict[str, dict[str, Any]] = {
-        "plates": {"prism": prism, "chamfered": chamfered},
+        "plates": {"prism": prism, "chamfered": chamfered, "chamfered_plate": chamfered_plate},
         "holes": {
             "circle": square, "teardrop": lambda at, wide, *, point: square(at, wide, point), "dimple": dimple,
             "countersink": countersink, "index_notch": index_notch, "hourglass_slot": hourglass_slot,

@@ -32,12 +32,6 @@ def notch(tip: tuple[float, float], edge: list[tuple[float, float]], z: tuple[fl
     return drawn(level(z[0]), [tip, *edge], z[1] - z[0])
 
 
-def stands_in_the_corner(part: Any) -> None:
-    """In print: on the bed, from the origin on."""
-    shape = part.solid.form.transform(np.linalg.inv(np.array(part.print_to_mount))[:3])
-    assert shape.bounding_box()[:3] == pytest.approx((0, 0, 0), abs=1e-6)
-
-
 ACROSS = {
     "board_face_z": -12.0, "plate_mm": 3.5, "plate_x": (-30.0, 5.0), "plate_y": (-15.0, 16.0), "pin_y": (-15.0, 16.0),
     "outline_xy": ((-30.0, -15.0), (5.0, -15.0), (5.0, 16.0), (-30.0, 16.0)), "pivot_z": -13.75, "slot_x_mm": 2.0,
@@ -112,7 +106,7 @@ def test_across_the_track(mirror: bool, figures: dict[str, Any], holes: int) -> 
     assert part.solid.chamfers == ((">Z", pytest.approx(0.4)),)
     assert (part.name, part.through_holes, part.role) == ("", holes, "frame")
     assert np.array(part.print_to_mount)[:3, :3].tolist() == np.diag([1, -1, -1]).tolist()
-    stands_in_the_corner(part)
+    light_kernel.stands_in_the_corner(part)
 
 
 DOWN = {
@@ -183,4 +177,4 @@ def test_down(mirror: bool, top: float | None, round_mm: float) -> None:
     up_x = apply(part.print_to_mount, np.array([(0.0, 0.0, 1.0), (0.0, 0.0, 0.0)]))
     assert (up_x[0] - up_x[1]).tolist() == [-1.0 if mirror else 1.0, 0.0, 0.0]
     assert np.linalg.det(np.array(part.print_to_mount)[:3, :3]) == pytest.approx(1.0)
-    stands_in_the_corner(part)
+    light_kernel.stands_in_the_corner(part)
