@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import light_kernel
@@ -9,9 +10,10 @@ import numpy as np
 import pytest
 from light_kernel import SINK_MM, Body, along_x, along_y, block, drawn, level, square
 from plain import designed, with_spec
+from shapely import Polygon
 
 from mounts.frames import apply
-from mounts.styles import _drop_body, _housing, _shell
+from mounts.styles import _drop_body, _housing, _housing_base, _shell
 from mounts.styles._housing_plan import HangFrame, SideFrame
 
 BORE_MM, HEAD_MM = 3.4 + 0.2, 5.6  # of a 3 mm wood screw, with what closes up upright
@@ -80,13 +82,14 @@ def post_of_the_servo(pose: str, pilot: float | None) -> Any:
         ("hang", {"cable_slot": ((-17.0, -13.0), (20.0, 28.0))}, {"opening": ((-4.0, 12.0), (9.0, 24.0))}, 5),
         ("side", {"cable_x": (20.0, 29.5)}, {}, 6),
         ("side", {"cable_x": (-12.0, -5.0)}, {"pilot_mm": None}, 4),
+        ("side", {}, {"opening": ((4.22, 12.0), (9.0, 24.0))}, 6),
     ],
 )
 def test_a_frame(
     pose: str, plate: dict[str, Any], figures: dict[str, Any], holes: int, mirror: bool, ground: float
 ) -> None:
     """A plate of 50 × 30 × 2.5 mm, a millimetre off its corners, bored and sunk from above; a rim of 1.2 mm up to 6 but
-    where rod and cable pass, and no rest of it narrower than itself beside them; posts or wall, half a millimetre in
+    where rod and cable pass, with stubs as long as it is thick but no shorter ones; posts or wall, half a millimetre in
     the plate; a window of 16 × 13.8 between the posts, 3 mm off them, 4.2 off the edge, up to the name; the name sunk
     by 0.6 mm, upright where it has more room so. All of it on the ground."""
     part, plan = frame_of(pose, mirror, ground, dict(plate), **figures)
@@ -123,6 +126,28 @@ def test_a_frame(
     assert (part.name, part.through_holes, part.role) == ("", holes, "frame")
     assert np.array(part.print_to_mount)[:3, :3].tolist() == np.eye(3).tolist()
     light_kernel.stands_in_the_corner(part)
+
+
+@pytest.mark.parametrize(("mark_to", "right"), [(45.0, 2), (49.4, 1), (49.7, 0)])
+def test_windows_of_a_plate_of_60_by_40(mark_to: float, right: int) -> None:
+    """4.2 mm off its edges and 3 off wall and slot, round no head (an octagon of 4.4 mm); beside the name only where
+    6 mm are left, and 80 mm²: 6.4 by 12.8 are, by 11.8 or 6.1 are not, nor are 5.8 over it however long."""
+    spec = with_spec(designed(style="cabin").design, bonded=False).spec
+    frame = SideFrame(**SIDE | {
+        "wall_x": (20.0, 25.0), "heads_xy": ((4.2, 4.2),), "mark_x": (27.0, mark_to), "mark_y": (4.0, 30.0),
+    })  # fmt: skip
+    plan = designed(style="cabin").design.plan.model_copy(update={
+        "base_x": (0.0, 60.0), "base_y": (0.0, 40.0), "frame": frame, "cable_slot": ((50.0, 51.0), (20.0, 21.0)),
+    })  # fmt: skip
+
+    eighth = 4.2 + 4.4 * math.sqrt(0.5)
+    left = [(8.6, 4.2), (17, 4.2), (17, 35.8), (4.2, 35.8), (4.2, 8.6), (eighth, eighth)]
+    below, above = ([(mark_to, y0), (55.8, y0), (55.8, y1), (mark_to, y1)] for y0, y1 in ((4.2, 17), (24, 35.8)))
+    expected = [Polygon(left), *map(Polygon, (below, above)[:right])]
+    found = [Polygon(ring) for ring in _housing_base.windows(spec, plan)]
+    assert len(found) == len(expected)
+    for one, other in zip(found, expected, strict=True):
+        assert one.symmetric_difference(other).area == pytest.approx(0.0, abs=1e-4)
 
 
 DROP = {
