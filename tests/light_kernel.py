@@ -265,7 +265,7 @@ def install(monkeypatch: pytest.MonkeyPatch) -> None:
         "tessellate": {"measure": measure},
     }  # fmt: skip
     monkeypatch.setitem(sys.modules, "cadquery", SimpleNamespace(Plane=Plane, Vector=Vector, Location=lambda by: by))
-    solid = SimpleNamespace(**{name: SimpleNamespace(**held) for name, held in rooms.items()})
-    monkeypatch.setitem(sys.modules, "mounts.solid", solid)
-    for name, held in rooms.items():
-        monkeypatch.setitem(sys.modules, f"mounts.solid.{name}", SimpleNamespace(**held))
+    made = {name: SimpleNamespace(**held) for name, held in rooms.items()}
+    monkeypatch.setitem(sys.modules, "mounts.solid", SimpleNamespace(**made))
+    for name, module in made.items():
+        monkeypatch.setitem(sys.modules, f"mounts.solid.{name}", module)
