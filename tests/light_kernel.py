@@ -47,7 +47,7 @@ class Vector(tuple):  # type: ignore[type-arg]
 class Plane:
     """Asked for by unit vectors that are square to each other: the kernel would put others right without a word."""
 
-    def __init__(self, origin: Any, xDir: Any, normal: Any) -> None:  # noqa: N803, the kernel's names
+    def __init__(self, origin: Any, xDir: Any = (1, 0, 0), normal: Any = (0, 0, 1)) -> None:  # noqa: N803, the kernel's names
         self.origin, self.xDir, self.zDir = Vector(origin), Vector(xDir), Vector(normal)
         self.yDir = Vector(np.cross(self.zDir, self.xDir))
         axes = np.array([self.xDir, self.yDir, self.zDir])
@@ -80,6 +80,10 @@ class Body:
 
     def mirror(self, plane: str) -> Body:
         return self._with(self.form.mirror([float(axis not in plane) for axis in "XYZ"]))
+
+    def rotate(self, _: Any, axis: Any, degrees: float) -> Body:
+        """About an axis through the origin."""
+        return self._with(self.form.rotate(np.multiply(axis, degrees)))
 
     def translate(self, by: Any) -> Body:
         return self._with(self.form.translate(by))
@@ -220,6 +224,10 @@ def stacked(rings: Iterable[Any], _: str) -> Body:
     return Body(m3.Manifold.batch_boolean(pieces, m3.OpType.Add))
 
 
+def chamfered_prism(plane: Any, outline: Any, height: float, chamfer: float, _: str) -> Body:
+    return Body(drawn(plane, outline, height), (("plane", chamfer),))
+
+
 def rectangle(x: Any, y: Any, z: float) -> Any:
     return np.array([(x[0], y[0], z), (x[1], y[0], z), (x[1], y[1], z), (x[0], y[1], z)])
 
@@ -258,7 +266,7 @@ def install(monkeypatch: pytest.MonkeyPatch) -> None:
             "countersink": countersink, "index_notch": index_notch, "hourglass_slot": hourglass_slot,
         },
         "relief": {"foot_opening": foot_opening},
-        "polyhedron": {"rectangle": rectangle, "stacked": stacked},
+        "polyhedron": {"rectangle": rectangle, "stacked": stacked, "chamfered_prism": chamfered_prism},
         "lettering": {"outline": outline, "raise_on": raise_on, "ROOT_MM": ROOT_MM},
         "guard": {"kernel_step": lambda *_: contextlib.nullcontext(), "one_solid": one_solid},
         "part": {"Part": Part},

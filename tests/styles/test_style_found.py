@@ -129,3 +129,33 @@ def test_a_style_that_fixes_nothing_leaves_the_request(monkeypatch: pytest.Monke
     monkeypatch.setattr(styles, "_style", lambda _: SimpleNamespace(fixed=fixed))
     assert styles.settled(spec, options).pad_mm == 6.5
     assert told == [(spec, options)]
+
+
+MORE = {
+    "under-bracket": {"plate_mm": (3, 8), "wall_mm": (4, 10), "rib_mm": (1.6, 6), "web_mm": (1.6, 10)},
+    "lift-bracket": {
+        "plate_mm": (3, 8), "wall_mm": (4, 10), "rib_mm": (1.6, 6), "web_mm": (1.6, 10), "rods": (1, 2),
+        "beside_mm": (4, 60),
+    },
+    "drop-in": {
+        "flange_mm": (1.6, None), "rim_mm": (3, 20), "post_mm": (1, 20), "post_x_mm": (-15, 15),
+        "post_y_mm": (-15, 15), "seat_mm": (1.5, 8), "wall_mm": (4, 10), "rib_mm": (1.6, 6),
+    },
+    "bank": {
+        "slope_deg": (45, 80), "front_mm": (2, 40), "length_mm": (20, 220), "rough_mm": (0, 3), "height_mm": (8, 200),
+    },
+    "cabin": {"eaves_m": (0.1, 0.8)},
+    "hut": {"pitch_deg": (20, 50)},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "option"), [(name, option) for name, options in MORE.items() for option in options])
+def test_an_option_is_taken_up_to_what_prints_and_no_further(name: str, option: str) -> None:
+    """From the least to the greatest that is told, and 0.1 beyond neither. Common practice, no source."""
+    least, most = MORE[name][option]
+    step = 1 if option == "rods" else 0.1
+    for good, beyond in ((least, -step), (most, step)):
+        if good is not None:
+            assert _told(name, {option: good}, {}) == []
+            ((place, _, _),) = _told(name, {option: good + beyond}, {})
+            assert place == ("set", option)
