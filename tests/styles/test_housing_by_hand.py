@@ -15,6 +15,7 @@ from plain import designed
 
 from mounts.design import Design
 from mounts.errors import NoDesign
+from mounts.inputs import fits
 from mounts.styles import _housing_base, _housing_hang, _housing_side
 from mounts.styles._housing_options import Options
 
@@ -367,3 +368,57 @@ def test_a_long_arm_needs_another_pose() -> None:
     corbel(16.75 - AIR + 7.29)
     with pytest.raises(NoDesign, match=r"7\.3 mm of corbel in 10\.3 mm"):
         corbel(16.75 - AIR + 7.31)
+
+
+def test_what_is_large_on_a_servo_moves_the_posts_apart() -> None:
+    """A boss and its play, or a hub and the arm's air, where they are more than the case; a narrow plate keeps no
+    crack beside a post; a cable's stub reaches past short ears."""
+    design = made("hang", HIGH)
+
+    def stand(**figures: float) -> _housing_hang._Stand:
+        servo = design.spec.servo.model_copy(update=figures)
+        return _housing_hang._stand(design.spec.model_copy(update={"servo": servo}), design.drive, 0.0)
+
+    r = design.drive.horn_radius_mm
+    assert stand(boss_mm=14.0).near_x[1] == pytest.approx(-r - 7.0 - fits.BOSS.own_mm)
+    assert fits.BOSS.own_mm > 0
+    assert stand(horn_hub_mm=13.0).near_x[1] == pytest.approx(-r - 6.5 - AIR)
+    small = design.spec.model_copy(update={"fixing": design.spec.fixing.model_copy(
+        update={"head_mm": 2.0, "shank_mm": 1.0})})  # fmt: skip
+    swing = math.degrees(math.asin((7.5 - AIR - RIM - 2.0) / 15.0))
+    assert _housing_hang.front_mm(small, swing) == pytest.approx(6.1 + RIM + 0.6)
+    short = design.spec.model_copy(update={"servo": design.spec.servo.model_copy(update={"flange_span_mm": 26.0})})
+    assert _housing_side._beyond_mm(short, "near") == pytest.approx(5.2)
+    assert _housing_side._beyond_mm(short, "far") == pytest.approx(1.7 + 1.5)
+
+
+def test_over_a_high_pin_the_plate_is_whole_and_its_name_begins_at_the_rim() -> None:
+    """Nothing of rod or arm comes down to it."""
+    plan = made("hang", {"pin_height": "16"}).plan
+
+    assert plan.frame.opening is None
+    close(plan.frame.mark_y, (plan.base_y[0] + RIM + 0.8, plan.base_y[1] - RIM - 0.8))
+
+
+@pytest.mark.parametrize("thin", [1.6, 0.4])
+def test_the_rod_lies_before_its_tail_or_beside_a_thick_arm(thin: float) -> None:
+    """Half a wire, arm, wire and a millimetre behind the rod; or the tail of its bend, half a wire and 0.3 mm."""
+    design = made("side", HIGH)
+    servo = design.spec.servo.model_copy(update={"horn_thickness_mm": thin})
+    wire = design.drive.wire_mm
+    stand = _housing_side._stand(design.spec.model_copy(update={"servo": servo}), design.drive, Options())
+    tail = max(thin + wire + 0.3, 2 * design.drive.foot_radius_mm)
+
+    assert stand.arm_x[0] == pytest.approx(min(-wire / 2 - thin - wire - 1.0, -tail - wire / 2 - 0.3))
+
+
+def test_screws_behind_a_wall_leave_room_for_a_driver() -> None:
+    """Half way to the end of a shallow case would be too near: 3.3 mm off the wall instead."""
+    design = made("side", HIGH)
+    servo = design.spec.servo.model_copy(update={"flange_underside_height_mm": 6.0})
+    stand = _housing_side._stand(design.spec.model_copy(update={"servo": servo}), design.drive, Options())
+    floor = _housing_side._floor(
+        design.spec.model_copy(update={"servo": servo}), design.drive, Options(cable="down"), stand, 13.0
+    )
+
+    assert floor.heads_xy[0][0] <= stand.wall_x[0] - BESIDE + 1e-9

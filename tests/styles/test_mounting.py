@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import sys
+
+import light_kernel
 import numpy as np
 import pytest
 from requests_for_drives import request
+from shapely import MultiPolygon
 
 from mounts.inputs import fits
 from mounts.styles import _mounting
@@ -85,3 +89,23 @@ def test_a_plan_tells_how_the_servos_holes_are_made(printed, drill):
     told = _mounting.servo_screws(spec(), Pilots(printed_mm=printed, drill_mm=drill))
 
     assert (told["pilot_drill_mm"], told["pilots_marked"]) == (drill, printed is None)
+
+
+def test_a_lying_servo_has_its_case_across_the_track_and_its_shaft_along_it():
+    """Its far end to +y, or, beside a partner, to -y; z to z or upside down, x along the shaft; nothing sheared."""
+    assert (_mounting.ON_ITS_SIDE @ (1, 2, 3)).tolist() == [3, 1, 2]
+    assert (_mounting.TURNED @ (1, 2, 3)).tolist() == [3, -1, -2]
+
+
+@pytest.mark.parametrize(("nozzle", "pen"), [(0.4, 1.0), (0.5, 1.1), (0.8, 1.76)])
+def test_a_name_is_written_in_strokes_of_two_lines(monkeypatch, nozzle, pen):
+    """2.2 nozzles, a millimetre at least; capitals of 6 mm in the room there is."""
+    told = {}
+    light_kernel.install(monkeypatch)
+    lettering = sys.modules["mounts.solid.lettering"]
+    monkeypatch.setattr(lettering, "outline", lambda text, **asked: told.update(asked, text=text) or MultiPolygon())
+
+    body = object()
+    place = {"at": (0, 0, 0), "along": (1, 0, 0), "out": (0, 0, 1)}
+    assert _mounting.named(body, spec(nozzle_mm=nozzle), "A1", **place, room_mm=(20.0, 8.0)) is body
+    assert told == {"text": "A1", "capital_mm": 6.0, "pen_mm": pytest.approx(pen), "room_mm": (20.0, 8.0)}

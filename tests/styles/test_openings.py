@@ -98,3 +98,22 @@ def test_panes_are_two_by_two_where_each_is_three_lines(kind, wide, high, count)
         assert len({round(b - a, 6) for a, b in spans}) == 1
         if len(spans) == 2:
             assert spans[1][0] - spans[0][1] == pytest.approx(0.8)
+
+
+def test_a_glazing_bar_is_of_the_scale_where_it_prints():
+    """5 cm, 1.11 mm at 1:45, of two lines no more than 0.8."""
+    spec = request(scale="O")
+    made = panes(Opening("+x", "window", (0.0, 20.0), (6.0, 28.0)), spec, depth_mm=0.3)
+
+    (low, high) = sorted({pane[0] for pane in made})
+    assert high[0] - low[1] == pytest.approx(50.0 / spec.scale.ratio)
+    assert spec.scale.ratio < 50.0
+
+
+@pytest.mark.parametrize(("columns", "room"), [(1, 7.5 - 2 * (EDGE_MM + 1.2)), (2, 7.5 - 2 * 1.2), (3, 7.5 - 2 * 1.2)])
+def test_between_two_columns_stands_a_corner_that_carries(columns, room):
+    """Three lines or a frame on either side of an opening in 7.5 mm; of a single one a frame beside the other walls."""
+    openings, _ = found("+x", "window", columns, long=7.5 * columns, top_z=20.0)
+
+    for one in openings:
+        assert one.along[1] - one.along[0] == pytest.approx(room)

@@ -102,6 +102,7 @@ def test_a_walls_plane_looks_outwards_and_stands_upright(monkeypatch: pytest.Mon
     out, right = np.array(plane.normal, dtype=float), np.array(plane.xDir, dtype=float)
     assert out.tolist() == [sign * (n == axis) for n in range(3)]
     assert np.cross(out, right).tolist() == [0.0, 0.0, 1.0]
+    assert np.linalg.norm(right) == 1.0
     assert plane.origin[axis] == walls.face(side)[1]
     assert [at for n, at in enumerate(plane.origin) if n != axis] == [0.0, 0.0]
     low, high = walls.outer_x if side[1] == "y" else walls.outer_y
