@@ -20,7 +20,6 @@ import numpy as np
 import pytest
 from shapely import MultiPolygon, Polygon
 
-ROOT_MM = 0.2  # of letters
 SINK_MM = 1.0  # deep, of a head
 FLARE_MM = 0.5  # that a slot is wider above and below its land
 
@@ -165,9 +164,39 @@ def chamfered_plate(
     return chamfered(body, f">Z, {corner_mm:g} mm corners", chamfer_mm)
 
 
-def countersink(head: Any, fixing: Any, *, lying_towards: Any = None) -> Body:
+def countersink(head: Any, fixing: Any) -> Body:
     """From 0.1 mm below a face into it, as wide as the head."""
-    return Body(drawn(level(head[2] - 0.1), square(head[:2], fixing.head_mm, lying_towards), SINK_MM + 0.1))
+    return Body(drawn(level(head[2] - 0.1), square(head[:2], fixing.head_mm), SINK_MM + 0.1))
+
+
+@dataclass(frozen=True)
+class Hole:
+    """As ``mounts.solid.faces`` has it, of one outline."""
+
+    plane: Any
+    rings: Any
+    blind: bool = False
+
+    @property
+    def form(self) -> m3.Manifold:
+        (first, at_face), (last, deep) = self.rings
+        assert (first, at_face) == (last, 0.0)
+        return drawn(self.plane, first, -deep)
+
+
+def pierced(body: Body, holes: Iterable[Any], _: str) -> Body:
+    return body.cut(*(Body(hole.form) for hole in holes))
+
+
+def written(body: Body, plane: Any, letters: MultiPolygon, height_mm: float, _: str) -> Body:
+    strips = [Body(drawn(plane, list(one.exterior.coords)[:-1], height_mm)) for one in letters.geoms]
+    return body.fuse(*strips) if height_mm > 0 else body.cut(*strips)
+
+
+def lying_screw(plane: Any, at: Any, fixing: Any, *, bore_mm: float, deep_mm: float, up: Any) -> Any:
+    """Square, with a roof, as wide as the head down to ``SINK_MM``."""
+    bore, head = drawn(plane, square(at, bore_mm, up), -deep_mm), drawn(plane, square(at, fixing.head_mm, up), -SINK_MM)
+    return SimpleNamespace(form=bore + head)
 
 
 def dimple(at: Any, into: Any) -> Body:
@@ -178,22 +207,22 @@ def dimple(at: Any, into: Any) -> Body:
     return Body(block(*zip(low - wide, high + wide, strict=True)))
 
 
-def index_notch(at: Any, inwards: Any, *, deep_mm: float, half_mm: float, low_z: float, high_z: float) -> Body:
+def index_notch(at: Any, inwards: Any, *, deep_mm: float, half_mm: float) -> list[Any]:
     across = (-inwards[1], inwards[0])
     corners = [np.add(at, np.multiply(across, side)) for side in (-half_mm, half_mm)]
-    return Body(drawn(level(low_z), [*corners, np.add(at, np.multiply(inwards, deep_mm))], high_z - low_z))
+    return [*corners, np.add(at, np.multiply(inwards, deep_mm))]
 
 
-def hourglass_slot(
-    *, z: float, half_height_mm: float, length_x_mm: float, width_y_mm: float, land_mm: float, flare_deg: float,
+def pivot_slot(
+    plane: Any, at: Any, *, deep_mm: float, length_x_mm: float, width_y_mm: float, land_mm: float, flare_deg: float,
     roofed: bool = False,
-) -> Body:  # fmt: skip
+) -> Any:  # fmt: skip
     """Wider above and below its land; a roofed one is longer by a millimetre towards +x."""
     x, y = (-length_x_mm / 2, length_x_mm / 2 + roofed), width_y_mm / 2
-    ends = (z - half_height_mm, z + half_height_mm)
-    whole, land = block(x, (-y - FLARE_MM, y + FLARE_MM), ends), (z - land_mm / 2, z + land_mm / 2)
+    land = (-(deep_mm - land_mm) / 2, -(deep_mm + land_mm) / 2)
     lands = [block(x, (side * y, side * (y + 1.0)), land) for side in (-1, 1)]
-    return Body(whole - lands[0] - lands[1])
+    form = block(x, (-y - FLARE_MM, y + FLARE_MM), (0.0, -deep_mm)) - lands[0] - lands[1]
+    return SimpleNamespace(form=form.translate((*at, 0.0)).transform(plane.frame))
 
 
 def outline(text: str, *, capital_mm: float, pen_mm: float, room_mm: Any) -> MultiPolygon:
@@ -202,11 +231,6 @@ def outline(text: str, *, capital_mm: float, pen_mm: float, room_mm: Any) -> Mul
     if not text or min(x, y) < pen_mm:
         return MultiPolygon()
     return MultiPolygon([Polygon([(-x, -y), (x, -y), (x, 0.0), (0.0, 0.0), (0.0, y), (-x, y)])])
-
-
-def raise_on(plane: Any, letters: MultiPolygon, height_mm: float) -> list[Body]:
-    root = Plane(plane.origin - plane.zDir * ROOT_MM, plane.xDir, plane.zDir)
-    return [Body(drawn(root, list(one.exterior.coords)[:-1], height_mm + ROOT_MM)) for one in letters.geoms]
 
 
 def foot_opening(wall: Any, sides: Any, top_z: float, *, depth_mm: float, before_mm: float, **_: Any) -> Body:
@@ -263,11 +287,13 @@ def install(monkeypatch: pytest.MonkeyPatch) -> None:
         "plates": {"prism": prism, "chamfered": chamfered, "chamfered_plate": chamfered_plate},
         "holes": {
             "circle": square, "teardrop": lambda at, wide, *, point: square(at, wide, point), "dimple": dimple,
-            "countersink": countersink, "index_notch": index_notch, "hourglass_slot": hourglass_slot,
+            "countersink": countersink, "index_notch": index_notch, "pivot_slot": pivot_slot,
+            "lying_screw": lying_screw,
         },
         "relief": {"foot_opening": foot_opening},
         "polyhedron": {"rectangle": rectangle, "stacked": stacked, "chamfered_prism": chamfered_prism},
-        "lettering": {"outline": outline, "raise_on": raise_on, "ROOT_MM": ROOT_MM},
+        "lettering": {"outline": outline},
+        "faces": {"Hole": Hole, "pierced": pierced, "written": written},
         "guard": {"kernel_step": lambda *_: contextlib.nullcontext(), "one_solid": one_solid},
         "part": {"Part": Part},
         "tessellate": {"measure": measure},
