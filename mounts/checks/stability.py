@@ -88,9 +88,7 @@ def _standing(facets: Facets, filament: Filament) -> _Standing | None:
     bare = ADHESION_MPA * modulus + weight_nmm
     brimmed = bare
     if bare < knock:
-        from manifold3d import JoinType
-
-        wide = facets.solid.slice(CONTACT_Z_MM).offset(BRIM_MM, JoinType.Round, 2.0, 32)
+        wide = facets.solid.slice(CONTACT_Z_MM).offset(BRIM_MM, circular_segments=32)
         around = section(wide.to_polygons())
         brimmed += BRIM_SHARE * ADHESION_MPA * max(0.0, (around.modulus_mm3() if around else 0.0) - modulus)
     return _Standing(foot, centre, inside, bare, brimmed, knock)
@@ -207,7 +205,7 @@ def check_foot(mesh: PartMesh, facets: Facets, printer: Printer) -> Check | None
 def _along(ring: Floats) -> Floats:
     """Points on a ring (k, 2): at its corners and at most 1 mm apart between them."""
     way = np.roll(ring, -1, axis=0) - ring
-    counts = np.maximum(np.ceil(np.linalg.norm(way, axis=1)), 1).astype(np.int64)
+    counts = np.ceil(np.linalg.norm(way, axis=1)).astype(np.int64)
     first = np.repeat(np.cumsum(counts) - counts, counts)
     share = (np.arange(int(counts.sum())) - first) / np.repeat(counts, counts)
     return np.asarray(np.repeat(ring, counts, axis=0) + share[:, None] * np.repeat(way, counts, axis=0))

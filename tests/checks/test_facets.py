@@ -78,6 +78,26 @@ def test_samples_are_spread_over_the_faces_by_their_area() -> None:
     assert (again[0] == face).all() and (again[1] == points).all()  # noqa: PT018
 
 
+def test_samples_follow_the_plastic_number() -> None:
+    """Multiples of 1/g and 1/g² from the middle on, less what is whole, g the root of x³ = x + 1, worked out by hand;
+    what falls outside the triangle is turned back into it (Roberts, 2018, from memory)."""
+    unit = Facets(np.array([[0.0, 0.0, 0.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]]), ONE)
+
+    _, points = unit.samples(10.0)
+    by_hand = [(1 / 3, 1 / 3), (0.5, 0.5), (0.254878, 0.069840), (0.009755, 0.639681), (0.764633, 0.209521)]
+    assert points[:, :2] == pytest.approx(np.array([*by_hand, (0.480489, 0.220639)]), abs=2e-6)
+
+
+def test_rays_and_graphs_see_the_mesh_as_it_is() -> None:
+    """A corner that is there twice, and a triangle that is a line, keep their place and number."""
+    corners = np.concatenate([TRIANGLE, TRIANGLE])
+    faces = np.array([[0, 1, 2], [3, 5, 4], [0, 1, 3]])
+
+    made = Facets(corners, faces).trimesh
+    assert made.faces.tolist() == faces.tolist()
+    assert made.vertices.tolist() == corners.tolist()
+
+
 def test_a_place_is_told_to_a_tenth_and_never_as_minus_nothing() -> None:
     """Half a tenth is dropped."""
     assert place_text(np.array([12.04, -3.46, -0.04])) == "(12.0, -3.5, 0.0)"
