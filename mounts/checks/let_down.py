@@ -39,8 +39,8 @@ def check_let_down(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Che
     if plan.drop_in is None or plan.board_cut_out is None:
         return
     shadow = CrossSection.batch_boolean([body.project() for body in hanging(design, meshes)], OpType.Add).extrude(1.0)
-    around = scene.box((-200.0, -200.0, 0.0), (200.0, 200.0, 1.0))
-    edge = around - scene.cut_out_body(design).project().extrude(3.0).translate((0.0, 0.0, -1.0))
+    around = CrossSection.square((400.0, 400.0), center=True).extrude(1.0)
+    edge = around - scene.cut_out_body(design).project().extrude(1.0)
     yield Check.of(
         "way-down",
         float(edge.min_gap(shadow, SEARCH_MM)),

@@ -197,6 +197,19 @@ def test_dead_bands_are_told_where_they_are_felt() -> None:
     assert f"{deg.value:.1f}°" in deg.message
 
 
+@pytest.mark.parametrize(("asked", "rod"), [(CRANK, ""), (BOOM, ""), (BOOM, "second-")])
+def test_play_turns_a_crank_by_what_it_is_at_its_least_angle(asked, rod: str) -> None:
+    """The rod's end, free by so much along the rod, goes round the spindle by as much over the crank's length and the
+    sine of the angle between both, which is that of the row before."""
+    one = designed(**asked)
+    found = rows(one)
+    play = float(re.match(r"([\d.]+) mm of play in both holes", found[f"{rod}backlash"].message)[1])
+
+    angle = math.radians(found[f"{rod}transmission"].value)
+    turned = math.degrees(play / (one.design.drive.crank_mm * math.sin(angle)))
+    assert found[f"{rod}backlash"].value == pytest.approx(turned, rel=0.03)  # as told, to 0.01 mm
+
+
 def test_a_bend_stands_out_by_its_leg_and_its_crown() -> None:
     """The crown's middle is a radius past the legs' end, and half the wire outside of it; of two rods the second
     alone is off by what the first is set to."""

@@ -97,6 +97,7 @@ def test_a_rod_is_held_against_every_track() -> None:
 
     own, near, far = check_rod_siting(_sunk(design, 1.0))
     assert (own.verdict, near.verdict, far.verdict) == ("fail", "fail", "pass")
+    assert own.message.endswith("inside the structure gauge; lower --pin-height")
     assert "inside the structure gauge of the track at 45 mm; lower --pin-height or move one of both" in near.message
     assert far.message.endswith("the structure gauge of the track at 400 mm")
     assert [row.verdict for row in check_rod_siting(design)] == ["pass", "fail", "pass"]
