@@ -150,7 +150,7 @@ def _swing(design: Design, mount: Manifold, servo: Manifold, board: Manifold) ->
         wire_board = _least_gap(board, path, wire_mm, wire_board)
     for path in loose:
         pieces = scene.near_pieces(path, wire_mm + closing, lambda body: not (mount ^ body).is_empty())
-        wire_cut = max(wire_cut, *((mount ^ piece).volume() for piece in pieces), 0.0)
+        wire_cut = max([wire_cut, *((mount ^ piece).volume() for piece in pieces)])
     yield Check.of(
         "arm-swing",
         arm_gap,

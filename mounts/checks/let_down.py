@@ -20,6 +20,7 @@ EDGE_AIR_MM = 0.5  # beside what goes through a hole sawn by hand; common practi
 STRIP_AIR_MM = 2.0  # with fingers round one end; common practice, no source
 MOST_SAG_MM = 0.2  # of flange and post under the servo's stall; common practice, no source
 _BELOW_TOP_MM = 1e-3  # the flange itself lies on the board
+_BOARD_MM = 400.0  # of it round a cut-out, more than any is wide
 
 
 def check_let_down(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Check]:
@@ -39,7 +40,7 @@ def check_let_down(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Che
     if plan.drop_in is None or plan.board_cut_out is None:
         return
     shadow = CrossSection.batch_boolean([body.project() for body in hanging(design, meshes)], OpType.Add).extrude(1.0)
-    around = CrossSection.square((400.0, 400.0), center=True).extrude(1.0)
+    around = CrossSection.square((_BOARD_MM, _BOARD_MM), center=True).extrude(1.0)
     edge = around - scene.cut_out_body(design).project().extrude(1.0)
     yield Check.of(
         "way-down",

@@ -90,7 +90,8 @@ def _standing(facets: Facets, filament: Filament) -> _Standing | None:
     if bare < knock:
         wide = facets.solid.slice(CONTACT_Z_MM).offset(BRIM_MM, circular_segments=32)
         around = section(wide.to_polygons())
-        brimmed += BRIM_SHARE * ADHESION_MPA * max(0.0, (around.modulus_mm3() if around else 0.0) - modulus)
+        assert around is not None  # noqa: S101 - it is wider than the foot
+        brimmed += BRIM_SHARE * ADHESION_MPA * max(0.0, around.modulus_mm3() - modulus)
     return _Standing(foot, centre, inside, bare, brimmed, knock)
 
 

@@ -406,6 +406,8 @@ def test_wood_is_left_beside_the_cables_hole(wood: float, verdict: str, nearer: 
     assert nearer in row.message
     alone = {**given, "beside" if "cut-out" in nearer else "board_cut_out": None}
     assert row_of("cable-hole", with_plan(bracket(), **alone)).value == pytest.approx(wood, abs=0.015)
+    other = with_plan(bracket(), **{**given, "beside" if "foot" in nearer else "board_cut_out": None})
+    assert row_of("cable-hole", other).value == pytest.approx(4.0, abs=0.015)
 
 
 @pytest.mark.parametrize(("gap", "verdict"), [(0.55, "pass"), (0.45, "fail")])

@@ -210,6 +210,27 @@ def test_play_turns_a_crank_by_what_it_is_at_its_least_angle(asked, rod: str) ->
     assert found[f"{rod}backlash"].value == pytest.approx(turned, rel=0.03)  # as told, to 0.01 mm
 
 
+def test_what_a_second_rod_has_otherwise_is_told_of_it_alone() -> None:
+    """Longer by 0.3 mm than the first, it stands otherwise to its arm and crank, and the first as before."""
+    one = designed(**BOOM)
+    second = one.design.drive.second
+    longer = with_drive(one.design, second=second.model_copy(update={"rod_length_mm": second.rod_length_mm + 0.3}))
+
+    before, after = rows(one), rows(one, longer)
+    told = ("transmission", "transmission-at-arm", "backlash", "lean-of-rod", "pulse-range")
+    for name in told:
+        assert after[name].value == before[name].value
+        assert after[name].limit == before[name].limit
+    (finely,) = (name for name, row in before.items() if "turns the crank" in row.message)
+    assert after[finely].value == before[finely].value
+    for name in told[:4]:
+        assert after[f"second-{name}"].value != pytest.approx(before[f"second-{name}"].value, rel=1e-3)
+    angle = math.radians(after["second-transmission"].value)
+    play = float(after["second-backlash"].message.split(" mm of play")[0])
+    turned = math.degrees(play / (one.design.drive.crank_mm * math.sin(angle)))
+    assert after["second-backlash"].value == pytest.approx(turned, rel=0.03)
+
+
 def test_a_bend_stands_out_by_its_leg_and_its_crown() -> None:
     """The crown's middle is a radius past the legs' end, and half the wire outside of it; of two rods the second
     alone is off by what the first is set to."""
