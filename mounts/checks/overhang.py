@@ -153,9 +153,8 @@ def _edges(facets: Facets) -> tuple[Ints, NDArray[np.bool_]]:
     size = np.linalg.norm(square, axis=3)
     furthest = np.argmax(size, axis=2)[..., None]
     drop = np.take_along_axis(square[..., 2], furthest, axis=2)[..., 0]
-    size = np.take_along_axis(size, furthest, axis=2)[..., 0]
     high = np.maximum(facets.corners_mm[:, :, 2], np.roll(facets.corners_mm[:, :, 2], -1, axis=1))
-    return across, (drop < -_BEARING * size) | (high <= _ON_BED_MM)
+    return across, (drop < -_BEARING * size.max(axis=2)) | (high <= _ON_BED_MM)
 
 
 def _groups(chosen: NDArray[np.bool_], across: Ints) -> list[Ints]:

@@ -174,7 +174,7 @@ def check_foot(mesh: PartMesh, facets: Facets, printer: Printer) -> Check | None
     Outer outlines only: at the rim of a hole the bulge takes no room outside the part. None where
     nothing touches the bed or the part is no higher than that.
     """
-    from shapely import MultiLineString, Polygon, contains_xy, distance, points
+    from shapely import LinearRing, MultiLineString, Polygon, contains_xy, distance, points
 
     low, above = (facets.solid.slice(z).to_polygons() for z in (CONTACT_Z_MM, ABOVE_FOOT_MM))
     if not low or not above:
@@ -183,7 +183,7 @@ def check_foot(mesh: PartMesh, facets: Facets, printer: Printer) -> Check | None
     inside = np.zeros(len(probes), dtype=bool)
     for ring in above:  # inside an odd number of rings is inside the section
         inside ^= contains_xy(Polygon(ring), probes[:, 0], probes[:, 1])
-    rims = MultiLineString([np.concatenate([ring, ring[:1]]) for ring in above])
+    rims = MultiLineString([LinearRing(ring) for ring in above])
     room = np.where(inside, distance(rims, points(probes)), 0.0)
     least = int(np.argmin(room))
     limit, where = printer.elephant_foot_mm, np.array([*probes[least], 0.0])

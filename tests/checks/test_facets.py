@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import FrozenInstanceError
 from types import SimpleNamespace
 
 import numpy as np
@@ -21,6 +22,8 @@ def test_a_right_triangle_of_3_and_4_has_6_mm2_and_looks_up() -> None:
     assert up.areas_mm2 == pytest.approx([6.0])
     assert up.normals.tolist() == [[0.0, 0.0, 1.0]]
     assert down.normals.tolist() == [[0.0, 0.0, -1.0]]
+    with pytest.raises(FrozenInstanceError):  # what was worked out would be that of others
+        up.faces = down.faces
 
 
 @pytest.mark.parametrize(("high", "line"), [(0.0, True), (0.9e-6, True), (1.1e-6, False)])

@@ -231,6 +231,17 @@ def test_what_a_second_rod_has_otherwise_is_told_of_it_alone() -> None:
     assert after["second-backlash"].value == pytest.approx(turned, rel=0.03)
 
 
+@pytest.mark.parametrize("asked", [WIRE, CRANK])
+def test_a_rod_folds_up_at_one_load_whatever_presses_it(asked) -> None:
+    """What a jam puts on it times the margin over that; its stop and 0.1 N of weight go into it as often as is told."""
+    one = designed(**asked)
+    found = rows(one)
+
+    folds = found["buckling-at-stall"].value * one.design.drive.fault_force_n
+    pressed = found["stop-force"].value + 0.1
+    assert found["buckling-at-stop"].value == pytest.approx(folds / pressed, rel=1e-3)
+
+
 def test_a_bend_stands_out_by_its_leg_and_its_crown() -> None:
     """The crown's middle is a radius past the legs' end, and half the wire outside of it; of two rods the second
     alone is off by what the first is set to."""

@@ -131,6 +131,14 @@ def test_an_arch_of_four_lines_closes_by_itself(diameter: float, verdict: str) -
     assert verdict == checks(part(box(20, 12, 24) - hole))["overhang"].verdict
 
 
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_a_small_hole_does_not_hide_a_large_one(side: float) -> None:
+    """1.4 mm closes by itself, 8 mm beside it hangs, whichever is met first."""
+    holes = [lying(m3.CrossSection.circle(d / 2, 48), 30).translate((side * x, 0, 10)) for d, x in ((1.4, -7), (8, 3))]
+
+    assert checks(part(box(24, 12, 24) - holes[0] - holes[1]))["overhang"].verdict == "fail"
+
+
 def test_a_slit_in_a_bridge_is_seen_wherever_it_is() -> None:
     """0.6 mm wide in a bridge of 8 × 20, from one side to its middle: lines a nozzle apart find it, and it hangs."""
     gate = _shelf(8) + box(10, 20, 14).translate((13, 0, 0))
@@ -291,7 +299,7 @@ def test_a_shelf_of_one_triangle_hangs() -> None:
 def test_a_slope_from_the_bed_is_held_by_the_bed(y: float) -> None:
     """60° from an edge that lies on it: 6 mm out, not by nothing, and no further in than its side."""
     up = 6 / tan(radians(60))
-    slope = prism([(-10, 0), (0, 0), (6, up), (6, up + 3), (-10, up + 3)], 20)
+    slope = prism([(-10, 0), (0, 0), (6, up), (6, up + 3), (-10, up + 3)], 4)
 
     ((flat, found),) = _ceilings(slope.translate((0, y, 0)))
     assert not flat

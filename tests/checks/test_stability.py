@@ -90,9 +90,11 @@ def test_balance_is_the_way_to_the_nearest_edge() -> None:
     """A cuboid of 12 × 20 stands 6 mm from tipping; an L of two cuboids by its common centre."""
     assert checks(part(box(12, 20, 30)))["balance"].value == pytest.approx(6.0)
 
-    ell = prism([(0, 0), (10, 0), (10, 20), (30, 20), (30, 30), (0, 30)], 10)
-    centre_x = (10 * 20 * 5 + 30 * 10 * 15) / (10 * 20 + 30 * 10)
-    assert checks(part(ell))["balance"].value == pytest.approx(10 - centre_x, abs=1e-5)
+    for long, verdict in ((30, "fail"), (28, "fail"), (27, "pass")):  # 10 − 11, − 10.25 and − 9.883
+        ell = prism([(0, 0), (10, 0), (10, 20), (long, 20), (long, 30), (0, 30)], 10)
+        centre_x = (10 * 20 * 5 + long * 10 * long / 2) / (10 * 20 + long * 10)
+        row = checks(part(ell))["balance"]
+        assert (row.value, row.verdict) == (pytest.approx(10 - centre_x, abs=1e-5), verdict)
 
 
 def test_balance_counts_the_hull_of_several_feet() -> None:

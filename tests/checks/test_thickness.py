@@ -20,7 +20,7 @@ def test_plate_is_as_thick_as_drawn() -> None:
     found = chords(Facets.of(part(box(40, 30, 2))), inside=True)
     across = found.lengths_mm[np.abs(found.directions[:, 2]) > 0.5]
 
-    assert len(across) > 1000
+    assert 1200 <= len(across) <= 1300  # one to 2 mm² of either side, and the middle of each triangle
     assert across == pytest.approx(2.0, abs=1e-6)
 
 
@@ -162,8 +162,8 @@ def test_a_rib_is_relief_where_it_is_low_and_stands_on_something_wider(
 
 @pytest.mark.parametrize("tilt_deg", range(0, 360, 45))
 def test_a_low_rib_is_relief_whichever_way_its_face_looks(tilt_deg: int) -> None:
-    """A stroke 0.5 mm wide and 0.9 high, on a block that leans by any multiple of 45°."""
-    block = box(10, 20, 5) + box(0.5, 20, 5.9)
+    """A stroke 0.5 mm wide and 0.98 high, on a block that leans by any multiple of 45°."""
+    block = box(10, 90, 5) + box(0.5, 90, 5.98)
     facets = Facets.of(part(block.rotate((tilt_deg, 0, 0))))
     found = chords(facets, inside=True)
     narrow = found.where(np.abs(found.lengths_mm - 0.5) < 1e-3)
