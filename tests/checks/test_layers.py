@@ -223,6 +223,20 @@ def test_a_layer_rests_on_the_one_right_below_it(body: m3.Manifold, starts: int)
     assert check_islands(mesh, cut(Facets.of(mesh), printer())).value == starts
 
 
+@pytest.mark.parametrize("small", range(6))
+def test_every_hole_of_a_row_is_followed_from_its_first_layer(small: int) -> None:
+    """Through seven layers, of which a hole takes up more than five: 1.9 mm among those of 2.4 is told wherever it is."""
+    plate = box(40, 8, 1.4)
+    for n in range(6):
+        radius = 0.95 if n == small else 1.2
+        plate -= m3.Manifold.cylinder(9, radius, radius, 32, True).translate((6 * n - 15, 0, 0))
+    mesh = part(plate)
+
+    row = check_holes(mesh, cut(Facets.of(mesh), printer()), printer())
+    assert row is not None
+    assert row.value == pytest.approx(1.9, abs=0.02)
+
+
 @pytest.mark.parametrize("way", [1.0, -1.0])
 def test_two_pockets_over_each_other_but_aside_are_no_hole(way: float) -> None:
     """0.9 mm deep from below and from above, in corners across, they are not one hole 1.8 mm deep."""

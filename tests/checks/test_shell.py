@@ -191,6 +191,14 @@ def test_the_lower_of_two_lips_that_face_each_other_counts(side: float) -> None:
     assert row.value == pytest.approx(math.degrees(math.atan(0.4 / 2.5)), abs=0.1)
 
 
+def test_each_pair_of_sides_is_held_by_its_own_lip() -> None:
+    """Along the track 0.4 mm of play over 6 mm, across it 0.2 over 2.5, which is the steeper."""
+    low = [box(RIM[0] + 9, 9, 9.0).translate((0, side * RIM[1] / 2, 2.5)) for side in (1, -1)]
+    row = next(one for one in _rows(_peg(6.0) - low[0] - low[1], _cap(0.2, 0.1)) if one.name == "shell-holds")
+
+    assert row.value == pytest.approx(math.degrees(math.atan(0.2 / 2.5)), abs=0.1)
+
+
 @pytest.mark.parametrize(("low", "meets"), [(5.0, "1 mm"), (5.4, "1.5 mm"), (7.9, "4 mm"), (35.0, "31 mm")])
 def test_a_hook_is_told_by_how_far_up_it_is_met(low: float, meets: str) -> None:
     """A ledge 0.3 mm thick of the shell, its top at 4.3 mm, below a collar 0.3 mm thick: looked at every half
