@@ -79,7 +79,7 @@ def check_overhang(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator
     limit = printer.overhang_deg
     resting = (facets.corners_mm[:, :, 2] <= _ON_BED_MM).all(axis=1)
     gentle = lean[(lean <= limit + _EVEN_DEG) & ~resting]
-    steepest = float(gentle.max(initial=0.0))
+    steepest = max(0.0, float(gentle.max(initial=0.0)))  # an upright face may lean by −0.0
     found = list(ceilings(facets, printer))
     hanging = [ceiling for _, ceiling in found if ceiling.reach_mm > _lip_mm(printer)]
     fault, where = "", None

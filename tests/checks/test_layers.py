@@ -225,7 +225,7 @@ def test_a_layer_rests_on_the_one_right_below_it(body: m3.Manifold, starts: int)
 
 @pytest.mark.parametrize("small", range(6))
 def test_every_hole_of_a_row_is_followed_from_its_first_layer(small: int) -> None:
-    """Through seven layers, of which a hole takes up more than five: 1.9 mm among those of 2.4 is told wherever it is."""
+    """Through seven layers, of which a hole takes more than five: 1.9 mm among those of 2.4 is told wherever it is."""
     plate = box(40, 8, 1.4)
     for n in range(6):
         radius = 0.95 if n == small else 1.2
