@@ -21,6 +21,7 @@ Ints = NDArray[np.int64]
 SAG_MM = 0.03
 """What flats may take off a round thing before it counts as too small: 32 chords on 6 mm sag 0.029."""
 MISS = -1  # no face has that index
+_PLASTIC = 1.324717957244746  # the real root of x³ = x + 1
 _THIN_MM = 1e-6  # height of a triangle that is a line: float32 corners of an STL
 
 
@@ -136,7 +137,7 @@ class Facets:
         real = np.flatnonzero(~self.is_line)
         more = np.floor(self.areas_mm2[real] * per_mm2).astype(np.int64)
         index = np.arange(int(more.sum()))
-        along, across = (0.5 + 0.7548776662466927 * index) % 1, (0.5 + 0.5698402909980532 * index) % 1
+        along, across = ((0.5 + _PLASTIC**power * index) % 1 for power in (-1, -2))
         fold = along + across > 1
         along, across = np.where(fold, 1 - along, along), np.where(fold, 1 - across, across)
         face = np.concatenate([real, np.repeat(real, more)])

@@ -43,7 +43,7 @@ def cut(facets: Facets, printer: Printer) -> Layers:
     """The layers of a closed mesh that stands on z = 0; each differing one is cut once."""
     top = float(facets.vertices_mm[:, 2].max())
     more = int(np.ceil((top - printer.first_layer_mm) / printer.layer_mm - 0.5))
-    rest = printer.first_layer_mm + printer.layer_mm * (np.arange(max(more, 0)) + 0.5)
+    rest = printer.first_layer_mm + printer.layer_mm * (np.arange(more) + 0.5)
     heights = np.concatenate([[min(printer.first_layer_mm, top) / 2], rest])
     changed = _changed(facets, heights)
     sections: list[CrossSection] = []

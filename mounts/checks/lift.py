@@ -10,7 +10,7 @@ import numpy as np
 from mounts import scene
 from mounts.checks.clearance import WIRE_AIR_MM
 from mounts.checks.kinds import Beside, Judging
-from mounts.checks.model import Check
+from mounts.checks.model import ENDLESS, Check
 from mounts.design import Design
 from mounts.drive.kinds import driven, kind_of
 from mounts.drive.lift import rules
@@ -158,13 +158,13 @@ def _loads(design: Design, field: Field, found: Done, limits: LiftLimits) -> Ite
         "a thinner wire",
     )
     yield Check.told(
-        *rules.AT_STOP.row(min(found.folding.item() / (stop + asked.weight_n), 1e6)),
+        *rules.AT_STOP.row(min(found.folding.item() / (stop + asked.weight_n), ENDLESS)),
         "below its guide the rod buckles at {value} times the load of stop and weight",
         rules.AT_STOP.way_out,
         places=1,
     )
     yield Check.told(
-        *rules.AT_STALL.row(min(found.folding.item() / max(fault, 1e-9), 1e6)),
+        *rules.AT_STALL.row(min(found.folding.item() / max(fault, 1e-9), ENDLESS)),
         f"a wrong pulse, or a jam, puts {fault:.1f} N on the rod; below its guide it buckles at {{value}} times that",
         rules.AT_STALL.way_out,
         places=1,
@@ -200,7 +200,7 @@ def _signals(design: Design, field: Field, each: Sequence[Done], drive: LiftDriv
     servo, found, torque = design.spec.servo, each[0], sum(does.torque.item() for does in each)
     rate = found.rate_mm_per_rad.item()
     yield Check.told(
-        *rules.TORQUE.row(min(servo.stall_torque_nmm / max(torque, 1e-9), 1e6)),
+        *rules.TORQUE.row(min(servo.stall_torque_nmm / max(torque, 1e-9), ENDLESS)),
         f"the servo holds {torque:.1f} N·mm and stalls at {servo.stall_torque_nmm:.0f} with "
         f"{servo.stall_voltage_v:g} V, {{value}} times that",
         rules.TORQUE.way_out,

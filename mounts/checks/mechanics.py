@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from typing import Protocol, SupportsFloat
 
 from mounts.checks.kinds import judging
-from mounts.checks.model import Check
+from mounts.checks.model import ENDLESS, Check
 from mounts.design import Design
 from mounts.drive.kinds import kind_of_both
 from mounts.drive.model import Drive, Limits
@@ -174,7 +174,7 @@ def servo_holds(
     servo, torque = spec.servo, float(closed.torque_nmm)
     margin = servo.stall_torque_nmm / torque if torque > 0 else math.inf
     yield Check.told(
-        *rules(spec).torque.row(min(margin, 1e6)),
+        *rules(spec).torque.row(min(margin, ENDLESS)),
         f"the servo holds {torque:.1f} N·mm and stalls at {servo.stall_torque_nmm:.0f} with "
         f"{servo.stall_voltage_v:g} V, {{value}} times that",
         "a stronger servo, a hole nearer the shaft, or less force",

@@ -19,6 +19,9 @@ Said = str | Callable[[float], str]
 ROUNDING = 1e-6
 """By which a value may miss its limit: the last decimal of a report; what the solver puts on a limit is on it."""
 
+ENDLESS = 1e6
+"""Told of a margin over next to nothing: a report holds no infinity."""
+
 _PLACE_DECIMALS = 3  # mm
 
 _BROKEN = {"at least": "less than", "at most": "more than", "exactly": "not"}

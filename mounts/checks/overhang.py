@@ -79,7 +79,7 @@ def check_overhang(mesh: PartMesh, facets: Facets, printer: Printer) -> Iterator
     limit = printer.overhang_deg
     resting = (facets.corners_mm[:, :, 2] <= _ON_BED_MM).all(axis=1)
     gentle = lean[(lean <= limit + _EVEN_DEG) & ~resting]
-    steepest = max(0.0, float(gentle.max(initial=0.0)))
+    steepest = max(0.0, float(gentle.max(initial=0.0)))  # an upright face may lean by −0.0
     found = list(ceilings(facets, printer))
     hanging = [ceiling for _, ceiling in found if ceiling.reach_mm > _lip_mm(printer)]
     fault, where = "", None
@@ -153,9 +153,8 @@ def _edges(facets: Facets) -> tuple[Ints, NDArray[np.bool_]]:
     size = np.linalg.norm(square, axis=3)
     furthest = np.argmax(size, axis=2)[..., None]
     drop = np.take_along_axis(square[..., 2], furthest, axis=2)[..., 0]
-    size = np.take_along_axis(size, furthest, axis=2)[..., 0]
     high = np.maximum(facets.corners_mm[:, :, 2], np.roll(facets.corners_mm[:, :, 2], -1, axis=1))
-    return across, (drop < -_BEARING * size) | (high <= _ON_BED_MM)
+    return across, (drop < -_BEARING * size.max(axis=2)) | (high <= _ON_BED_MM)
 
 
 def _groups(chosen: NDArray[np.bool_], across: Ints) -> list[Ints]:
@@ -163,11 +162,8 @@ def _groups(chosen: NDArray[np.bool_], across: Ints) -> list[Ints]:
     from trimesh.graph import connected_components
 
     nodes = np.flatnonzero(chosen)
-    if not len(nodes):
-        return []
-    pairs = np.column_stack([np.repeat(nodes, 3), across[nodes].ravel()])
-    pairs = pairs[chosen[pairs[:, 1]]]
-    return [np.sort(np.asarray(group)) for group in connected_components(pairs, nodes=nodes, min_len=1)]
+    pairs = np.column_stack([np.repeat(nodes, 3), across[nodes].ravel()])  # those to other faces are left out by nodes
+    return [np.sort(np.asarray(group)) for group in connected_components(pairs, nodes=nodes)]
 
 
 def _ceiling(

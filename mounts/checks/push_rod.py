@@ -9,7 +9,7 @@ from mounts.checks.clearance import WIRE_AIR_MM
 from mounts.checks.kinds import Beside, Judging
 from mounts.checks.loop import check_loop
 from mounts.checks.mechanics import motion, servo_holds, stress
-from mounts.checks.model import Check
+from mounts.checks.model import ENDLESS, Check
 from mounts.design import Design
 from mounts.drive.bends import curvature_factor
 from mounts.drive.kinds import driven
@@ -58,7 +58,7 @@ def _rod(drive: PushRodDrive, closed: RodClosed, limits: PushRodLimits) -> Itera
         places=1,
     )
     yield Check.told(
-        *BUCKLING.row(min(closed.folding_margin, 1e6)),
+        *BUCKLING.row(min(closed.folding_margin, ENDLESS)),
         "rod and loop fold up at {value} times the load that presses them",
         "a smaller --track-distance or a thicker wire",
         places=1,

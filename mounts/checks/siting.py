@@ -247,21 +247,14 @@ def _gauge_of(scale: Scale) -> StructureGauge:
 
 
 def _rod_and_arm(design: Design, theta_rad: float) -> list[Manifold]:
-    """The arm, and the wire with its end in the tie bar cut flat where its body would be round.
+    """The arm, and the wire without its end in the tie bar.
 
     What stands above rail top there is judged by ``wire-end``: beside the rails no wheel passes over it.
     """
     wire_mm, path = design.drive.wire_mm, scene.wire_path(design, theta_rad)
-    top_z = min(float(path[-1, 2]), design.spec.rail_top_z)
     at_end = np.hypot(*(path[:, :2] - path[-1, :2]).T) < wire_mm
-    pieces = scene.wire_pieces(path, wire_mm)
-    return [
-        scene.arm_blade(design, theta_rad),
-        *(
-            piece.trim_by_plane((0.0, 0.0, -1.0), -top_z) if from_end and to_end else piece
-            for piece, (from_end, to_end) in zip(pieces, pairwise(at_end), strict=True)
-        ),
-    ]
+    pieces = zip(scene.wire_pieces(path, wire_mm), pairwise(at_end), strict=True)
+    return [scene.arm_blade(design, theta_rad), *(piece for piece, both in pieces if not all(both))]
 
 
 _WAY = {"inside": "towards it", "outside": "away from it"}

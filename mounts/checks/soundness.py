@@ -111,7 +111,7 @@ def _bodies(facets: Facets) -> tuple[Floats, Floats]:
     first = np.repeat(np.arange(len(facets.faces)), 3)
     count = len(facets.faces)
     joined = coo_array((np.ones(3 * count), (first, facets.neighbours.ravel())), shape=(count, count))
-    bodies, label = connected_components(joined, directed=False)
+    bodies, label = connected_components(joined)
     a, b, c = (facets.corners_mm[:, i] for i in range(3))
     volumes = np.bincount(label, weights=np.einsum("ij,ij->i", a, np.cross(b, c)) / 6, minlength=bodies)
     corners = (facets.corners_mm[label == i].reshape(-1, 3) for i in range(bodies))

@@ -88,11 +88,10 @@ def _standing(facets: Facets, filament: Filament) -> _Standing | None:
     bare = ADHESION_MPA * modulus + weight_nmm
     brimmed = bare
     if bare < knock:
-        from manifold3d import JoinType
-
-        wide = facets.solid.slice(CONTACT_Z_MM).offset(BRIM_MM, JoinType.Round, 2.0, 32)
+        wide = facets.solid.slice(CONTACT_Z_MM).offset(BRIM_MM, circular_segments=32)
         around = section(wide.to_polygons())
-        brimmed += BRIM_SHARE * ADHESION_MPA * max(0.0, (around.modulus_mm3() if around else 0.0) - modulus)
+        assert around is not None  # noqa: S101 - it is wider than the foot
+        brimmed += BRIM_SHARE * ADHESION_MPA * max(0.0, around.modulus_mm3() - modulus)
     return _Standing(foot, centre, inside, bare, brimmed, knock)
 
 
@@ -175,7 +174,7 @@ def check_foot(mesh: PartMesh, facets: Facets, printer: Printer) -> Check | None
     Outer outlines only: at the rim of a hole the bulge takes no room outside the part. None where
     nothing touches the bed or the part is no higher than that.
     """
-    from shapely import MultiLineString, Polygon, contains_xy, distance, points
+    from shapely import LinearRing, MultiLineString, Polygon, contains_xy, distance, points
 
     low, above = (facets.solid.slice(z).to_polygons() for z in (CONTACT_Z_MM, ABOVE_FOOT_MM))
     if not low or not above:
@@ -184,7 +183,7 @@ def check_foot(mesh: PartMesh, facets: Facets, printer: Printer) -> Check | None
     inside = np.zeros(len(probes), dtype=bool)
     for ring in above:  # inside an odd number of rings is inside the section
         inside ^= contains_xy(Polygon(ring), probes[:, 0], probes[:, 1])
-    rims = MultiLineString([np.concatenate([ring, ring[:1]]) for ring in above])
+    rims = MultiLineString([LinearRing(ring) for ring in above])
     room = np.where(inside, distance(rims, points(probes)), 0.0)
     least = int(np.argmin(room))
     limit, where = printer.elephant_foot_mm, np.array([*probes[least], 0.0])
@@ -207,7 +206,7 @@ def check_foot(mesh: PartMesh, facets: Facets, printer: Printer) -> Check | None
 def _along(ring: Floats) -> Floats:
     """Points on a ring (k, 2): at its corners and at most 1 mm apart between them."""
     way = np.roll(ring, -1, axis=0) - ring
-    counts = np.maximum(np.ceil(np.linalg.norm(way, axis=1)), 1).astype(np.int64)
+    counts = np.ceil(np.linalg.norm(way, axis=1)).astype(np.int64)
     first = np.repeat(np.cumsum(counts) - counts, counts)
     share = (np.arange(int(counts.sum())) - first) / np.repeat(counts, counts)
     return np.asarray(np.repeat(ring, counts, axis=0) + share[:, None] * np.repeat(way, counts, axis=0))

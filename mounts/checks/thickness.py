@@ -75,12 +75,11 @@ def without_relief(facets: Facets, found: Chords, limit_mm: float) -> Chords:
         return found
     middles, d = found.middles_mm[short], found.directions[short]
     enough = np.maximum(limit_mm, 1.5 * found.lengths_mm[short])
-    helper = np.where(np.abs(d[:, 2:]) < 0.9, [[0.0, 0.0, 1.0]], [[1.0, 0.0, 0.0]])
-    u = np.cross(d, helper)
+    u = np.cross(d, np.eye(3)[np.where(np.abs(d[:, 2]) < 0.9, 2, 0)])
     u /= np.linalg.norm(u, axis=1, keepdims=True)
     v = np.cross(d, u)
     relief = np.zeros(len(short), dtype=bool)
-    for angle in np.arange(8) * np.pi / 4:
+    for angle in np.linspace(0, 2 * np.pi, 8, endpoint=False):
         sideways = np.cos(angle) * u + np.sin(angle) * v
         ends = facets.first_hits(middles, -sideways)[1] <= RELIEF_MM
         goes_on = facets.first_hits(middles, sideways)[1] > RELIEF_MM

@@ -80,14 +80,16 @@ class Known:
     seconds: dict[str, float] = field(default_factory=dict)
     lines: dict[str, set[tuple[str, int]]] = field(default_factory=dict)
 
-    def quickest(self, near: set[tuple[str, int]], most_s: float, *, every: bool = False) -> list[str]:
+    def quickest(self, near: set[tuple[str, int]], most_s: float, *, own: str, every: bool = False) -> list[str]:
         """Ids of the tests that reach one of these lines (line 0: the file at all), the quickest first.
 
-        As many as take so long at most: those that reach the fewest files, for they ask the most of each. With
+        As many as take so long at most: those that reach the module itself, ``own``, before those that only reach one
+        that imports from it, and then those that reach the fewest files, for they ask the most of each. With
         ``every`` it is all of them where none does: what a module holds may be looked up without a line of it run.
         """
         found = [each for each, at in self.lines.items() if at & near] or (list(self.lines) if every else [])
-        found.sort(key=lambda each: (sum(line == 0 for _, line in self.lines[each]), self.seconds[each]))
+        files = {each: {path for path, line in self.lines[each] if line == 0} for each in found}
+        found.sort(key=lambda each: (own not in files[each], len(files[each]), self.seconds[each]))
         spent = itertools.accumulate(self.seconds[each] for each in found)
         chosen = [each for each, seconds in zip(found, spent, strict=True) if seconds <= most_s or each == found[0]]
         return sorted(chosen, key=lambda each: self.seconds[each])
@@ -327,7 +329,8 @@ class Room:
                 continue
             change, inside = made
             lines = {(mutant.path, line) for line in _statement((ROOT / mutant.path).read_text(), mutant.line)}
-            names = self.known.quickest(lines if inside else _near(mutant.path), self.most_s, every=not inside)
+            near = lines if inside else _near(mutant.path)
+            names = self.known.quickest(near, self.most_s, own=mutant.path, every=not inside)
             mutant.reached = bool(names)
 
             def tried(change: Callable[[], None] = change, names: Sequence[str] = names) -> bool:
@@ -428,7 +431,7 @@ def _tried(mutants: list[Mutant], tests: Sequence[str], least_s: float, most_s: 
     if not isinstance(room, Room):
         raise SystemExit(f"{' '.join(tests)}: the tests can't be tried")
     for mutant, near in room.on_import:
-        names = room.known.quickest(near, most_s, every=True)
+        names = room.known.quickest(near, most_s, own=mutant.path, every=True)
         files = list(dict.fromkeys(name.split("::")[0] for name in names))
 
         def on_import(mutant: Mutant = mutant, names: Any = names, files: Any = files) -> bool:

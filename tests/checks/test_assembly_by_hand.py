@@ -134,6 +134,21 @@ def test_a_case_stands_in_the_way_of_its_own_screws() -> None:
     assert "can't reach the servo's screws with the mount in place" in row.message
 
 
+@pytest.mark.parametrize(("down", "where"), [(None, "with the mount in place"), ({"backing": None}, "at the bench")])
+def test_the_board_is_in_the_way_of_a_screwdriver_except_at_the_bench(down: Any, where: str) -> None:
+    """A shaft 1 mm under 12 mm of board: of a 3 mm shank what is more than 1 mm off its axis is in it, a circle's
+    segment over 60 mm less the 0.3 before the screw. What is let in is put together first."""
+    placed = ((0.0, 0.0, 1.0, FACE_X), (1.0, 0.0, 0.0, 0.0), (0.0, 1.0, 0.0, -13.0), (0.0, 0.0, 0.0, 1.0))
+    design = with_datums(bracket(), servo=placed)
+    design = with_plan(design, drop_in=None if down is None else DropIn.model_construct(**down))
+
+    row = first("driver-horn", design, box((-60, -60, -200), (120, 60, -199)))
+    segment = 1.5**2 * math.acos(1.0 / 1.5) - math.sqrt(1.5**2 - 1.0**2)
+    assert row.value == pytest.approx(segment * 59.7 if down is None else 0.0, rel=0.04)  # a shank has 48 sides
+    assert row.message.startswith("a screwdriver can't reach" if down is None else "a screwdriver reaches")
+    assert where in row.message
+
+
 @pytest.mark.parametrize(("near", "far", "met"), [(0.0, 5.0, 2.8), (1.0, 2.0, 1.0), (2.81, 5.0, 0.0)])
 def test_the_arm_is_pushed_on_over_the_spline(near: float, far: float, met: float) -> None:
     """Boss 10.95 and 0.2 of air up to the spline's top, 13.95: 2.8 mm of way, for the arm which points up:
@@ -391,6 +406,8 @@ def test_wood_is_left_beside_the_cables_hole(wood: float, verdict: str, nearer: 
     assert nearer in row.message
     alone = {**given, "beside" if "cut-out" in nearer else "board_cut_out": None}
     assert row_of("cable-hole", with_plan(bracket(), **alone)).value == pytest.approx(wood, abs=0.015)
+    other = with_plan(bracket(), **{**given, "beside" if "foot" in nearer else "board_cut_out": None})
+    assert row_of("cable-hole", other).value == pytest.approx(4.0, abs=0.015)
 
 
 @pytest.mark.parametrize(("gap", "verdict"), [(0.55, "pass"), (0.45, "fail")])

@@ -111,6 +111,8 @@ def test_ears_that_touch_beside_their_seat_do_not_rest_on_it() -> None:
     row = row_of("flange-seat", swings(), frame=(bored(), post))
     assert (row.value, row.verdict) == (0.2, "fail")
     assert row_of("flange-seat", swings(), frame=(bored(), wall(), post)).verdict == "pass"
+    narrow = box((FACE_X - 2, 18.0, SHAFT_Z), (FACE_X, 18.7, SHAFT_Z + 0.7))  # half a mm² of a seat is one
+    assert row_of("flange-seat", swings(), frame=(bored(), narrow)).value == pytest.approx(0.0, abs=1e-4)
 
 
 @pytest.mark.parametrize(("spread", "verdict"), [(3.3, "pass"), (3.5, "fail")])
@@ -233,12 +235,14 @@ def test_a_wire_without_its_pin_goes_on_straight(side: float, gap: float, verdic
 
 
 def test_on_the_board_a_rod_passes_its_slot() -> None:
-    """It closes up as a rod's slot does, not as a pivot; its row says so, and what is kept beside board and roadbed."""
-    design = designed(style="hut", track_distance="32 mm").design
+    """It closes up as a rod's slot does, not as a pivot, which would by 6 mm; its row says so, and what is kept beside
+    board and roadbed."""
+    design = with_spec(designed(style="hut", track_distance="32 mm").design, "printer", fits_mm={"pivot": 6.0})
     x, y = design.plan.beside.frame_x, design.plan.beside.frame_y
     frame = box((x[0], y[0] + 14, 0.0), (x[1], y[1], 2.4))
 
     found = {row.name: row for row in check_clearance(design, (mesh(frame),))}
+    assert found["wire-mount"].value == 0.0
     assert "passes its slot" in found["wire-mount"].message
     assert found["wire-board"].limit == pytest.approx(0.2)
     assert "board and roadbed" in found["wire-board"].message

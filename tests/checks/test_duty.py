@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import FrozenInstanceError, replace
 
 import numpy as np
 import pytest
@@ -38,7 +38,9 @@ def test_a_point_is_as_far_from_a_screw_as_square_to_its_axis(point, far):
     assert not Duty(0.0, AXES, far / 1.25 - 0.01, drilled=False).in_boss(np.array([point])).any()
     assert duty.boss_wall_mm == pytest.approx(1.2)
     assert np.isinf(NO_DUTY.off_axes_mm(np.array([point]))).all()
-    assert (NO_DUTY.wall_mm, NO_DUTY.drilled) == (0.0, False)
+    assert (NO_DUTY.wall_mm, NO_DUTY.screw_mm, NO_DUTY.drilled, NO_DUTY.axes.shape) == (0.0, 0.0, False, (0, 2, 3))
+    with pytest.raises(FrozenInstanceError):  # it is everybody's
+        NO_DUTY.wall_mm = 1.0
 
 
 @pytest.mark.parametrize("drill", [None, 1.6])

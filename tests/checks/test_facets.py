@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import FrozenInstanceError
 from types import SimpleNamespace
 
 import numpy as np
@@ -21,6 +22,8 @@ def test_a_right_triangle_of_3_and_4_has_6_mm2_and_looks_up() -> None:
     assert up.areas_mm2 == pytest.approx([6.0])
     assert up.normals.tolist() == [[0.0, 0.0, 1.0]]
     assert down.normals.tolist() == [[0.0, 0.0, -1.0]]
+    with pytest.raises(FrozenInstanceError):  # what was worked out would be that of others
+        up.faces = down.faces
 
 
 @pytest.mark.parametrize(("high", "line"), [(0.0, True), (0.9e-6, True), (1.1e-6, False)])
@@ -76,6 +79,26 @@ def test_samples_are_spread_over_the_faces_by_their_area() -> None:
     assert quarters == pytest.approx([0.25] * 3, abs=0.02)
     again = facets.samples(0.5)
     assert (again[0] == face).all() and (again[1] == points).all()  # noqa: PT018
+
+
+def test_samples_follow_the_plastic_number() -> None:
+    """Multiples of 1/g and 1/g² from the middle on, less what is whole, g the root of x³ = x + 1, worked out by hand;
+    what falls outside the triangle is turned back into it (Roberts, 2018, from memory)."""
+    unit = Facets(np.array([[0.0, 0.0, 0.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]]), ONE)
+
+    _, points = unit.samples(10.0)
+    by_hand = [(1 / 3, 1 / 3), (0.5, 0.5), (0.254878, 0.069840), (0.009755, 0.639681), (0.764633, 0.209521)]
+    assert points[:, :2] == pytest.approx(np.array([*by_hand, (0.480489, 0.220639)]), abs=2e-6)
+
+
+def test_rays_and_graphs_see_the_mesh_as_it_is() -> None:
+    """A corner that is there twice, and a triangle that is a line, keep their place and number."""
+    corners = np.concatenate([TRIANGLE, TRIANGLE])
+    faces = np.array([[0, 1, 2], [3, 5, 4], [0, 1, 3]])
+
+    made = Facets(corners, faces).trimesh
+    assert made.faces.tolist() == faces.tolist()
+    assert made.vertices.tolist() == corners.tolist()
 
 
 def test_a_place_is_told_to_a_tenth_and_never_as_minus_nothing() -> None:

@@ -54,6 +54,10 @@ def test_a_layer_repeats_the_one_below_where_no_level_face_lies_between() -> Non
     assert through.repeats[13:] == (True,) * 7
     assert cut(Facets.of(part(box(10, 10, 0.15))), printer()).heights_mm.tolist() == pytest.approx([0.075])
     assert not any(cut(Facets.of(part(prism([(-10, 0), (10, 0), (0, 10)], 5))), printer()).repeats[1:])
+    in_face = cut(Facets.of(part(box(10, 10, 2.375) + box(6, 10, 4.0))), printer(first_layer_mm=0.25, layer_mm=0.25))
+    assert [height for height, same in zip(in_face.heights_mm, in_face.repeats, strict=True) if not same] == [
+        0.125, 2.375, 2.625
+    ]  # fmt: skip
 
 
 @pytest.mark.parametrize("turn", [0, 1, 2])
@@ -87,22 +91,54 @@ def test_island_is_found_and_placed() -> None:
 
 
 def test_two_islands_are_counted() -> None:
-    """Two pegs under one arm are two places."""
+    """Two pegs under one arm are two places; the lower one, printed first, is told."""
     arm = prism([(-10, 0), (0, 0), (0, 12), (20, 12), (20, 15), (-10, 15)], 20)
-    pegs = box(3, 3, 7).translate((6, 0, 6)) + box(3, 3, 7).translate((15, 0, 6))
+    pegs = box(3, 3, 7).translate((6, 2, 7)) + box(3, 3, 7).translate((15, 0, 6))
 
-    assert checks(part(arm + pegs))["island"].value == 2.0
+    check = checks(part(arm + pegs))["island"]
+    assert check.value == 2.0
+    assert "mid-air at (15.0, 0.0, 6.1)" in check.message
+    assert check.at_mm == pytest.approx((15.0, 0.0, 6.1), abs=0.01)
 
 
-@pytest.mark.parametrize("high", [0.0, 4.0])
+@pytest.mark.parametrize("high", [0.0, 0.2, 4.0])
 def test_blade_has_no_room_for_two_lines(high: float) -> None:
-    """A blade of 0.7 mm and 12 mm length is reported with that length and where it begins, on a plate or by itself."""
-    blade = box(12, 0.7, 5).translate((3, 1, high - 0.1))
-    check = _two_lines(part(blade + footed(30, 20, 4) if high else blade))
+    """A blade of 0.7 mm and 12 mm length is reported with that length and where it begins: by itself, on a plate of one
+    layer, on a plate beside which something ends half-way up."""
+    blade = box(12, 0.7, 5 + high).translate((3, 1, 0))
+    plate = box(30, 20, high) if high else m3.Manifold()
+    check = _two_lines(part(blade + plate + (box(4, 4, 6).translate((-12, 0, 0)) if high > 1 else m3.Manifold())))
 
     assert check.verdict == "warn"
     assert check.value == pytest.approx(sqrt(12**2 + 0.7**2), abs=0.05)
-    assert f"a sliver at (3.0, 1.0, {4.1 if high else 0.1})" in check.message
+    assert f"a sliver at (3.0, 1.0, {high + 0.1:.1f})" in check.message
+    assert check.at_mm == pytest.approx((3.0, 1.0, high + 0.1), abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("long", "wide", "value"),
+    [
+        # up to 1.5 mm long it is the tip of a corner
+        (1.3, 0.5, 1.393), (1.6, 0.5, 1.676),
+        # chords take up to 0.03 mm off two lines of 0.4 mm
+        (12, 0.775, 0.0), (12, 0.76, 12.024),
+    ],
+)  # fmt: skip
+def test_a_sliver_is_told_by_its_length(long: float, wide: float, value: float) -> None:
+    """Corner to corner of it; where there is none, there is no place."""
+    check = _two_lines(part(box(long, wide, 5)))
+
+    assert check.value == pytest.approx(value, abs=0.03 if value else 0.0)
+    assert check.verdict == ("warn" if value > 1.5 else "pass")
+    assert (check.at_mm is None) == (value == 0.0)
+
+
+def test_a_dent_of_a_tenth_leaves_a_sliver_between() -> None:
+    """A wall of 0.85 mm, 12 mm long, is 0.75 mm over 4 of them."""
+    check = _two_lines(part(box(12, 0.85, 5) - box(4, 0.2, 9).translate((1, 0.425, -1))))
+
+    assert check.value == pytest.approx(sqrt(4**2 + 0.75**2), abs=0.2)
+    assert check.at_mm == pytest.approx((1.0, 0.0, 0.1), abs=0.1)
 
 
 @pytest.mark.parametrize(("high", "told"), [(0.75, False), (1.05, True)])
@@ -185,6 +221,20 @@ def test_a_layer_rests_on_the_one_right_below_it(body: m3.Manifold, starts: int)
     mesh = part(body)
 
     assert check_islands(mesh, cut(Facets.of(mesh), printer())).value == starts
+
+
+@pytest.mark.parametrize("small", range(6))
+def test_every_hole_of_a_row_is_followed_from_its_first_layer(small: int) -> None:
+    """Through seven layers, of which a hole takes more than five: 1.9 mm among those of 2.4 is told wherever it is."""
+    plate = box(40, 8, 1.4)
+    for n in range(6):
+        radius = 0.95 if n == small else 1.2
+        plate -= m3.Manifold.cylinder(9, radius, radius, 32, True).translate((6 * n - 15, 0, 0))
+    mesh = part(plate)
+
+    row = check_holes(mesh, cut(Facets.of(mesh), printer()), printer())
+    assert row is not None
+    assert row.value == pytest.approx(1.9, abs=0.02)
 
 
 @pytest.mark.parametrize("way", [1.0, -1.0])

@@ -197,6 +197,51 @@ def test_dead_bands_are_told_where_they_are_felt() -> None:
     assert f"{deg.value:.1f}°" in deg.message
 
 
+@pytest.mark.parametrize(("asked", "rod"), [(CRANK, ""), (BOOM, ""), (BOOM, "second-")])
+def test_play_turns_a_crank_by_what_it_is_at_its_least_angle(asked, rod: str) -> None:
+    """The rod's end, free by so much along the rod, goes round the spindle by as much over the crank's length and the
+    sine of the angle between both, which is that of the row before."""
+    one = designed(**asked)
+    found = rows(one)
+    play = float(re.match(r"([\d.]+) mm of play in both holes", found[f"{rod}backlash"].message)[1])
+
+    angle = math.radians(found[f"{rod}transmission"].value)
+    turned = math.degrees(play / (one.design.drive.crank_mm * math.sin(angle)))
+    assert found[f"{rod}backlash"].value == pytest.approx(turned, rel=0.03)  # as told, to 0.01 mm
+
+
+def test_what_a_second_rod_has_otherwise_is_told_of_it_alone() -> None:
+    """Longer by 0.3 mm than the first, it stands otherwise to its arm and crank, and the first as before."""
+    one = designed(**BOOM)
+    second = one.design.drive.second
+    longer = with_drive(one.design, second=second.model_copy(update={"rod_length_mm": second.rod_length_mm + 0.3}))
+
+    before, after = rows(one), rows(one, longer)
+    told = ("transmission", "transmission-at-arm", "backlash", "lean-of-rod", "pulse-range")
+    for name in told:
+        assert after[name].value == before[name].value
+        assert after[name].limit == before[name].limit
+    (finely,) = (name for name, row in before.items() if "turns the crank" in row.message)
+    assert after[finely].value == before[finely].value
+    for name in told[:4]:
+        assert after[f"second-{name}"].value != pytest.approx(before[f"second-{name}"].value, rel=1e-3)
+    angle = math.radians(after["second-transmission"].value)
+    play = float(after["second-backlash"].message.split(" mm of play")[0])
+    turned = math.degrees(play / (one.design.drive.crank_mm * math.sin(angle)))
+    assert after["second-backlash"].value == pytest.approx(turned, rel=0.03)
+
+
+@pytest.mark.parametrize("asked", [WIRE, CRANK])
+def test_a_rod_folds_up_at_one_load_whatever_presses_it(asked) -> None:
+    """What a jam puts on it times the margin over that; its stop and 0.1 N of weight go into it as often as is told."""
+    one = designed(**asked)
+    found = rows(one)
+
+    folds = found["buckling-at-stall"].value * one.design.drive.fault_force_n
+    pressed = found["stop-force"].value + 0.1
+    assert found["buckling-at-stop"].value == pytest.approx(folds / pressed, rel=1e-3)
+
+
 def test_a_bend_stands_out_by_its_leg_and_its_crown() -> None:
     """The crown's middle is a radius past the legs' end, and half the wire outside of it; of two rods the second
     alone is off by what the first is set to."""

@@ -12,6 +12,7 @@ from beam_elements import wire as beam_of
 from requests_for_drives import bracket_limits, housing_limits, request
 from stiff_links import force_n, torque_nmm
 
+from mounts.checks import rocking_wire
 from mounts.checks.mechanics import check_mechanics, servo_holds
 from mounts.checks.model import Check
 from mounts.design import Datums, Design, Plan
@@ -20,6 +21,7 @@ from mounts.drive.pulse import trim_room_us
 from mounts.drive.push_rod.closed import path_of, rod_closed
 from mounts.drive.push_rod.study import push_rod
 from mounts.drive.rocking_wire.kinematics import turning_back_rad
+from mounts.drive.rocking_wire.model import RockingWireDrive
 from mounts.drive.solve import solve
 from mounts.drive.spread import Spread, spread
 from mounts.drive.tolerances import siting_mm
@@ -530,3 +532,13 @@ def leaning(more_deg: float) -> dict[str, float]:
     """A span of 20 mm, and the swing at which the arm hole stands a quarter of it to the side, and a bit more."""
     swing = math.degrees(math.asin(0.25 * 20.0 / drive_of().horn_radius_mm)) + more_deg
     return {"swing_deg": swing, "pivot_to_horn_mm": 20.0, "pivot_to_pin_mm": 200.0}
+
+
+@pytest.mark.parametrize(("pull", "felt"), [(0.5, 0.5 * 30.0 / 20.0), (1000.0, 2000.0 * 0.8**3 / 6 / 20.0)])
+def test_a_pin_that_jams_feels_the_pull_by_its_lever_or_what_bends_the_wire_for_good(pull: float, felt: float) -> None:
+    """A wire of 0.8 mm and 2000 MPa, 20 mm over its pivot, 30 mm below: a round bar yields whole at σ·d³/6."""
+    drive = RockingWireDrive.model_construct(
+        wire_tensile_mpa=2000.0, wire_mm=0.8, pivot_to_pin_mm=20.0, pivot_to_horn_mm=30.0
+    )
+
+    assert rocking_wire.JUDGING.pin_n(drive, pull) == pytest.approx(felt)

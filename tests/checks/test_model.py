@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from mounts.checks.model import Check
@@ -74,3 +75,26 @@ def test_what_could_not_be_measured_has_no_sense() -> None:
     row = Check.unmeasured("structure-gauge", "warn", "mm", "no published gauge")
 
     assert (row.sense, row.value, row.limit, row.verdict) == (None, 0.0, 0.0, "warn")
+
+
+@pytest.mark.parametrize(
+    ("sense", "unit", "said"),
+    [
+        ("at most", "°", "leans 50.04°, more than 45.00°: turn it"),
+        ("exactly", "", "leans 50.04, not 45.00: turn it"),
+        ("at most", "mm", "leans 50.04 mm, more than 45.00 mm: turn it"),
+    ],
+)
+def test_a_broken_limit_is_told_in_the_words_of_its_sense(sense, unit, said) -> None:
+    """A degree's sign stands at its figure, a unit's name behind a blank, a ratio has none."""
+    spaced = unit if unit in ("", "°") else f" {unit}"
+
+    assert Check.told("lean", 50.0449, sense, 45.0, unit, f"leans {{value}}{spaced}", "turn it").message == said
+
+
+def test_a_place_is_given_to_a_micrometre() -> None:
+    """And nothing is minus nothing."""
+    row = Check.of("wall", 1.0, "at least", 0.8, "mm", "", "", at_mm=np.array([1.23456, -0.0001, 7.0]))
+
+    assert row.at_mm == (1.235, 0.0, 7.0)
+    assert str(row.at_mm) == "(1.235, 0.0, 7.0)"

@@ -74,14 +74,20 @@ def test_a_corner_gap_is_the_distance_of_the_corners():
     assert rows(box("a", 0, 0), box("b", 23, 14))["b", "neighbour"].value == pytest.approx(5.0)
 
 
-def test_the_advice_clears_the_neighbour():
-    """Moved along its track as the message says, the mount passes."""
-    found = rows(box("a", 0, 0), box("b", 8, 3))["b", "neighbour"]
+@pytest.mark.parametrize("heading", [0.0, 60.0, 200.0])
+def test_the_advice_clears_the_neighbour(heading):
+    """Moved along its track as the message says, 14 mm from 8 to 22, the mount passes, wherever both head."""
+    c, s = math.cos(math.radians(heading)), math.sin(math.radians(heading))
 
-    move = float(found.message.split("move it ")[1].split(" mm")[0])
-    assert "on along its track" in found.message
-    assert rows(box("a", 0, 0), box("b", 8 + move, 3))["b", "neighbour"].verdict == "pass"
-    assert rows(box("a", 0, 0), box("b", 8 + move - 0.2, 3))["b", "neighbour"].verdict == "fail"
+    def moved(x):
+        other = box("b", x * c - 3 * s, x * s + 3 * c, heading=heading)
+        return rows(box("a", 0, 0, heading=heading), other)["b", "neighbour"]
+
+    move = float(moved(8).message.split("move it ")[1].split(" mm")[0])
+    assert "on along its track" in moved(8).message
+    assert move == pytest.approx(14.0, abs=0.101)
+    assert moved(8 + move).verdict == "pass"
+    assert moved(8 + move - 0.2).verdict == "fail"
 
 
 def test_what_is_said_tells_the_side():
@@ -169,7 +175,10 @@ def test_framing_counts_only_under_the_board_and_as_deep_as_it_hangs():
     assert rows(box("a", 50, 30, z=(-60, -40)), boards=_board(depth=20)) == {}
 
 
-@pytest.mark.parametrize(("x", "verdict", "value"), [(12.0, "pass", 2.0), (11.9, "fail", 1.9), (6.0, "fail", -4.0)])
+@pytest.mark.parametrize(
+    ("x", "verdict", "value"),
+    [(12.0, "pass", 2.0), (11.9, "fail", 1.9), (10.5, "fail", 0.5), (10.0, "fail", 0.0), (6.0, "fail", -4.0)],
+)
 def test_the_boards_edge_just_clear_and_just_not(x, verdict, value):
     """A box of 20 mm whose pin is x from the edge stands x − 10 inside it; 2 mm are asked."""
     board = {"main": BoardTable(board=18, outline=((0, 0), (300, 0), (300, 200), (0, 200)))}
@@ -177,7 +186,7 @@ def test_the_boards_edge_just_clear_and_just_not(x, verdict, value):
     found = rows(box("a", x, 100), boards=board)["a", "board-edge"]
 
     assert (found.verdict, found.value) == (verdict, pytest.approx(value))
-    assert found.message.startswith(f"{abs(value):g} mm {'inside' if value > 0 else 'past'} the edge of the board")
+    assert found.message.startswith(f"{abs(value):g} mm {'inside' if value >= 0 else 'past'} the edge of the board")
 
 
 @pytest.mark.solid

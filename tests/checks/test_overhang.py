@@ -28,8 +28,8 @@ def _shelf(reach: float) -> m3.Manifold:
     [(20, "pass"), (44, "pass"), (45, "pass"), (46, "fail"), (55, "fail"), (60, "fail"), (70, "fail")],
 )
 def test_slopes_are_judged_by_their_lean(lean_deg: float, verdict: str) -> None:
-    """45° passes, 46° does not, and the value is the lean."""
-    check = checks(part(_arm(lean_deg)))["overhang"]
+    """45° passes, 46° does not, and the value is the lean, wherever on the bed it stands."""
+    check = checks(part(_arm(lean_deg).translate((0, -30, 0))))["overhang"]
 
     assert verdict == check.verdict
     assert check.value == pytest.approx(lean_deg, abs=0.01)
@@ -131,6 +131,14 @@ def test_an_arch_of_four_lines_closes_by_itself(diameter: float, verdict: str) -
     assert verdict == checks(part(box(20, 12, 24) - hole))["overhang"].verdict
 
 
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_a_small_hole_does_not_hide_a_large_one(side: float) -> None:
+    """1.4 mm closes by itself, 8 mm beside it hangs, whichever is met first."""
+    holes = [lying(m3.CrossSection.circle(d / 2, 48), 30).translate((side * x, 0, 10)) for d, x in ((1.4, -7), (8, 3))]
+
+    assert checks(part(box(24, 12, 24) - holes[0] - holes[1]))["overhang"].verdict == "fail"
+
+
 def test_a_slit_in_a_bridge_is_seen_wherever_it_is() -> None:
     """0.6 mm wide in a bridge of 8 × 20, from one side to its middle: lines a nozzle apart find it, and it hangs."""
     gate = _shelf(8) + box(10, 20, 14).translate((13, 0, 0))
@@ -165,21 +173,26 @@ def test_staircase_is_steep_though_each_step_is_a_lip() -> None:
     assert checks(part(body))["overhang"].verdict == "fail"
 
 
-def test_triangle_that_is_a_line_does_not_hide_the_wall_behind_it() -> None:
-    """A needle of a triangle between roof and wall, as kernels leave them, changes nothing."""
+@pytest.mark.parametrize("where", [0.5, 0.3, 0.0])
+def test_triangle_that_is_a_line_does_not_hide_the_wall_behind_it(where: float) -> None:
+    """Needles of triangles between the roof and both walls, as kernels leave them, change nothing; nor one with two
+    corners in one place."""
     vertices, faces = arrays(box(20, 20, 14) - box(8, 40, 8))
-    face, side = next(
+    wanted = [
         (face, side)
         for face, corners in enumerate(vertices[faces])
         for side in range(3)
         if (corners[:, 2] == 8).all() and corners[side, 0] == corners[(side + 1) % 3, 0]
-    )
-    a, b, c = np.roll(faces[face], -side)
-    vertices = np.concatenate([vertices, (vertices[[a]] + vertices[[b]]) / 2])
-    middle = len(vertices) - 1
-    halves_and_needle = np.array([(a, middle, c), (middle, b, c), (a, b, middle)])
-    faces = np.concatenate([np.delete(faces, face, axis=0), halves_and_needle])
-    mesh = part_mesh(vertices, faces, through_holes=0)
+    ]
+    assert len(wanted) == 2
+    more, kept = [], np.ones(len(faces), dtype=bool)
+    for face, side in wanted:
+        a, b, c = np.roll(faces[face], -side)
+        vertices = np.concatenate([vertices, vertices[[a]] + where * (vertices[[b]] - vertices[[a]])])
+        middle = len(vertices) - 1
+        more += [(a, middle, c), (middle, b, c), (a, b, middle)]
+        kept[face] = False
+    mesh = part_mesh(vertices, np.concatenate([faces[kept], more]), through_holes=0)
 
     found = checks(mesh)
 
@@ -260,9 +273,74 @@ def test_what_nothing_holds_is_placed_at_its_middle() -> None:
 
     found = [one for _, one in _ceilings(arm + box(3, 4, 7).translate((9, 2, 6))) if one.reach_mm == inf]
     assert [(*one.place_mm, one.lean_deg) for one in found] == [pytest.approx((9.0, 2.0, 6.0, 90.0), abs=1e-4)]
+    assert [one.span_mm for one in found] == [0.0]
 
 
-@pytest.mark.parametrize("lean_deg", [74, 76])
+def test_a_table_sags_in_its_middle() -> None:
+    """12 × 12 on four feet of 2 × 2 in its corners, all held and none opposite: √(4² + 4²) from the nearest."""
+    feet = [box(2, 2, 8).translate((x, y, 0)) for x in (-5, 5) for y in (-5, 5)]
+
+    ((flat, top),) = _ceilings(box(12, 12, 2).translate((0, 0, 8)) + m3.Manifold.batch_boolean(feet, m3.OpType.Add))
+    assert flat
+    assert top.reach_mm == pytest.approx(sqrt(32), abs=0.15)
+    assert top.place_mm == pytest.approx([0.0, 0.0, 8.0], abs=0.3)
+
+
+def test_a_shelf_of_one_triangle_hangs() -> None:
+    """6 mm wide where it leaves its wall, its tip 5 mm out."""
+    tip = m3.Manifold.extrude(m3.CrossSection([[(0, -3), (5, 0), (0, 3)]]), 3).translate((0, 0, 8))
+
+    ((flat, found),) = _ceilings(box(4, 6, 11).translate((-2, 0, 0)) + tip)
+    assert flat
+    assert found.reach_mm == pytest.approx(5.0, abs=0.01)
+
+
+@pytest.mark.parametrize("y", [30.0, -30.0])
+def test_a_slope_from_the_bed_is_held_by_the_bed(y: float) -> None:
+    """60° from an edge that lies on it: 6 mm out, not by nothing, and no further in than its side."""
+    up = 6 / tan(radians(60))
+    slope = prism([(-10, 0), (0, 0), (6, up), (6, up + 3), (-10, up + 3)], 4)
+
+    ((flat, found),) = _ceilings(slope.translate((0, y, 0)))
+    assert not flat
+    assert (found.lean_deg, found.reach_mm) == pytest.approx((60.0, 6.0), abs=1e-3)
+
+
+def test_a_short_slope_is_not_held_by_its_sides() -> None:
+    """55° over 0.6 mm: more than half a line, and the sides beside it go up from it."""
+    ((_, found),) = _ceilings(_arm(55, 0.6))
+
+    assert (found.lean_deg, found.reach_mm) == pytest.approx((55.0, 0.6), abs=1e-3)
+
+
+def test_a_normal_that_is_a_little_too_long_is_level() -> None:
+    """As rounding leaves them: 90° down, -90° up."""
+    facets = Facets.of(part(box(4, 4, 4)))
+    facets.__dict__["normals"] = np.array([[0.0, 0.0, z] for z in (-1 - 1e-15, 1 + 1e-15, -0.5, 0.5)])
+
+    assert overhang.leans_deg(facets) == pytest.approx([90.0, -90.0, 30.0, -30.0])
+
+
+def test_nothing_that_leans_outwards_is_told_as_nothing() -> None:
+    """A pyramid, and what stands upright, which leans by no minus either."""
+    pyramid = m3.Manifold.hull(box(20, 20, 0.1) + box(2, 2, 0.1).translate((0, 0, 12)))
+    for body in (pyramid, box(5, 8, 20)):
+        check = checks(part(body))["overhang"]
+        assert (str(check.value), check.verdict) == ("0.0", "pass")
+
+
+def test_of_two_ways_to_bridge_the_one_that_leaves_less_hanging_is_taken() -> None:
+    """To a µm; what hangs out alike, or no more than a lip, goes by the shorter span."""
+    ways = [(5.001, 9.0), (5.004, 1.0), (5.0042, 0.5), (0.2, 3.0), (0.1, 4.0), (0.0, 5.0), (inf, 0.0)]
+    made = [Ceiling(np.zeros(3), 90.0, span, reach) for reach, span in ways]
+
+    best = sorted(made, key=lambda one: overhang._order(one, printer()))
+    assert [(one.reach_mm, one.span_mm) for one in best] == [
+        (0.2, 3.0), (0.1, 4.0), (0.0, 5.0), (5.001, 9.0), (5.0042, 0.5), (5.004, 1.0), (inf, 0.0),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("lean_deg", [74.6, 75.4])
 def test_from_75_degrees_a_slope_is_bridged_as_a_ceiling(lean_deg: float) -> None:
     """Common practice, no source: held on both sides it spans, below that it hangs."""
     up = 6 / tan(radians(lean_deg))

@@ -252,3 +252,11 @@ def test_inside_out_mesh_fails_on_its_volume() -> None:
 
     assert found["volume"].verdict == "fail"
     assert "wall" not in found
+
+
+def test_less_than_a_cubic_millimetre_is_measured_or_inside_out_like_any_other() -> None:
+    """A cube of 0.9 mm."""
+    crumb = part(m3.Manifold.cube((0.9, 0.9, 0.9)))
+
+    assert "wall" in checks(crumb)
+    assert list(checks(replace(crumb, faces=crumb.faces[:, ::-1])))[-1] == "through-holes"

@@ -97,6 +97,7 @@ def test_the_tighter_of_both_faces_decides_across(level_mm, play):
     ("changes", "name", "said"),
     [
         ({"horn_plane_height_mm": 18.34}, "arm-plane", "lay 2.9 mm under its ears"),
+        ({"horn_plane_height_mm": 14.6}, "arm-plane", "a mount for it, or an arm that stands higher"),
         ({"horn_plane_height_mm": 13.4}, "arm-plane", "a mount for it, or an arm that stands higher"),
         ({"horn_plane_height_mm": 19.4}, "arm-plane", "print a mount for it"),
         (
@@ -104,6 +105,7 @@ def test_the_tighter_of_both_faces_decides_across(level_mm, play):
             "play-width",
             "its width -0.40 mm of play, less than 0.00 mm: it does not go in",
         ),
+        ({"case_width_mm": 12.346}, "play-width", "across its width 0.25 mm of play, 0.13 a side"),
         ({"horn_radii_mm": (5.0, 9.5)}, "arm-hole", "the nearest hole of its arm, 5 mm from the shaft, stands 2.00 mm"),
         ({"horn_radii_mm": (5.0, 9.5)}, "arm-hole", "put the old arm on it, or drill one at 7 mm"),
     ],

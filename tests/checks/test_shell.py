@@ -139,9 +139,20 @@ def test_a_shell_that_is_tight_on_any_side_is_told(way: tuple[float, float]) -> 
 
 def test_what_centres_a_shell_in_its_seat_takes_no_play() -> None:
     """A foot 0.8 mm high that fills the shell: lifted by a millimetre it has its 0.2 mm."""
-    foot = box(RIM[0] + 0.4, RIM[1] + 0.4, 0.8)
+    foot, high = box(RIM[0] + 0.4, RIM[1] + 0.4, 0.8), box(RIM[0] + 0.4, RIM[1] + 0.4, 1.3)
 
     assert _fit(_peg(4.0) + foot, _cap(0.2, 0.2)) == pytest.approx(0.2, abs=0.01)
+    assert _fit(_peg(4.0) + high, _cap(0.2, 0.2)) == pytest.approx(0.0, abs=0.01)
+
+
+@pytest.mark.parametrize(("play", "told"), [(0.5, 0.5), (1.7, 1.7), (2.6, 2.0)])
+def test_play_of_more_than_2_mm_is_none_that_holds(play: float, told: float) -> None:
+    """However high the lip: a part that can be pushed farther is not held (common practice, no source)."""
+    cap = _cap(play, play)
+
+    assert [play_mm(_peg(12.0), cap.translate((0, 0, 1.0)), way) for way in WAYS] == pytest.approx([told] * 4, abs=0.01)
+    high = engaged_mm(_peg(12.0), cap, WAYS[:2], (told, told))
+    assert high == pytest.approx(12.0 if told < 2.0 else 0.0, abs=0.02)
 
 
 def _fit(peg: m3.Manifold, cap: m3.Manifold) -> float:
@@ -180,12 +191,20 @@ def test_the_lower_of_two_lips_that_face_each_other_counts(side: float) -> None:
     assert row.value == pytest.approx(math.degrees(math.atan(0.4 / 2.5)), abs=0.1)
 
 
-@pytest.mark.parametrize(("low", "meets"), [(5.0, "1 mm"), (5.4, "1.5 mm"), (7.9, "4 mm")])
+def test_each_pair_of_sides_is_held_by_its_own_lip() -> None:
+    """Along the track 0.4 mm of play over 6 mm, across it 0.2 over 2.5, which is the steeper."""
+    low = [box(RIM[0] + 9, 9, 9.0).translate((0, side * RIM[1] / 2, 2.5)) for side in (1, -1)]
+    row = next(one for one in _rows(_peg(6.0) - low[0] - low[1], _cap(0.2, 0.1)) if one.name == "shell-holds")
+
+    assert row.value == pytest.approx(math.degrees(math.atan(0.2 / 2.5)), abs=0.1)
+
+
+@pytest.mark.parametrize(("low", "meets"), [(5.0, "1 mm"), (5.4, "1.5 mm"), (7.9, "4 mm"), (35.0, "31 mm")])
 def test_a_hook_is_told_by_how_far_up_it_is_met(low: float, meets: str) -> None:
     """A ledge 0.3 mm thick of the shell, its top at 4.3 mm, below a collar 0.3 mm thick: looked at every half
     millimetre it is not missed."""
     ring = box(RIM[0] + 1.0, 20, 0.3) - box(RIM[0] - 3.0, 30, 3.0).translate((0, 0, -1))
-    peg = _peg(2.0) + box(RIM[0] - 2.0, 20, 10.0) + box(RIM[0] - 0.5, 20, 0.3).translate((0, 0, low))
+    peg = _peg(2.0) + box(RIM[0] - 2.0, 20, low + 5.0) + box(RIM[0] - 0.5, 20, 0.3).translate((0, 0, low))
     ledge = ring.translate((0, 0, 4.0)) - box(RIM[0] - 1.5, 40, 20)
 
     row = next(one for one in _rows(peg, _cap(0.2, 0.2) + ledge) if one.name == "shell-lift")

@@ -68,6 +68,9 @@ def test_tall_block_stands_half_bl1_from_the_line(scale, halves):
     assert _check(scale, wide + 0.05, height_mm=60).verdict == "pass"
     refused = _check(scale, wide - 0.3, height_mm=60)
     assert (refused.verdict, refused.value) == ("fail", pytest.approx(0.3, abs=0.001))
+    assert _check(scale, wide - 0.008, height_mm=60).value == 0.0  # a hundredth is what two meshes stray
+    short = _check(scale, wide - 0.5, height_mm=60).message
+    assert short.endswith(f"moved to --track-distance {wide:.1f} it is clear")
 
 
 @pytest.mark.parametrize(("scale", "halves"), HALF_MM.items())
@@ -202,7 +205,7 @@ def test_a_block_between_two_tracks_keeps_clear_of_both(spec, half_mm, side, cle
     assert (near.verdict, near.value) == ("fail", pytest.approx(0.3, abs=0.02))
     if side > 0:
         named = float(near.message.rsplit("that track is ", 1)[1].split()[0])
-        assert named == pytest.approx(needed, abs=0.11)
+        assert named == pytest.approx(needed, abs=0.11 if spec else 1e-9)
         assert row(named).verdict == "pass"
     else:
         named = float(near.message.rsplit("--track-distance ", 1)[1].split()[0])

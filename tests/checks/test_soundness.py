@@ -28,11 +28,11 @@ def test_missing_face_is_three_bad_edges() -> None:
     for missing, corners in enumerate(vertices[faces]):
         left = np.delete(faces, missing, axis=0)
         check = check_closed(mesh := part_mesh(vertices, left), Facets.of(mesh))
-        told = [place_text((corners[n] + corners[n - 1]) / 2) for n in range(3)]
+        middles = [(corners[n] + corners[n - 1]) / 2 for n in range(3)]
         assert (check.verdict, check.value) == ("fail", 3.0)
-        assert any(
-            check.message.startswith(f"3 edges do not join two faces turned the same way, one at {at}") for at in told
-        )
+        assert tuple(check.at_mm or ()) in {tuple(middle) for middle in middles}
+        at = place_text(np.array(check.at_mm))
+        assert check.message.startswith(f"3 edges do not join two faces turned the same way, one at {at}")
     assert not trimesh.Trimesh(vertices, left, process=False).is_watertight
 
 
@@ -42,7 +42,7 @@ def test_a_corner_that_is_no_number_is_no_solid() -> None:
     vertices[3, 1] = np.nan
 
     check = check_closed(mesh := part_mesh(vertices, faces), Facets.of(mesh))
-    assert (check.verdict, check.value) == ("fail", 1.0)
+    assert (check.verdict, check.value, check.at_mm) == ("fail", 1.0, None)
     assert check.message.startswith("the mesh cannot be read as a solid (NonFiniteVertex); report")
 
 

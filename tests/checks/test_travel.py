@@ -114,7 +114,7 @@ def test_the_row_tells_both_ways_and_where_the_blades_touch():
             for sense in (1, -1)
         ]
         (to_normal, to_reverse), touch = (-min(ends) + aside, max(ends) - aside), _travel(design).limit
-        for one in (moved, _with_drive(moved, lost_motion_mm=9.0)):
+        for one in (moved, _with_drive(moved, lost_motion_mm=9.0123)):
             row = _travel(one)
             pulse = design.drive.pulse_us
             told = f"{pulse.normal:.0f} and {pulse.reverse:.0f} µs take the pin {number(to_normal, 2)} and "

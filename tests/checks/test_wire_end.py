@@ -91,12 +91,25 @@ def test_a_rod_counts_up_to_where_its_leg_begins(more: float, verdict: str) -> N
     assert top < design.plan.pin_leg_mm
 
 
+@pytest.mark.parametrize(("inside", "verdict"), [(0.3, "fail"), (-0.3, "pass")])
+def test_a_rod_may_not_reach_into_the_gauge_at_all(inside: float, verdict: str) -> None:
+    """The track farther off by all that the rod reaches into its gauge but 0.3 mm, and by 0.3 mm more."""
+    design = _sunk(_hut(), 1.0)
+    (row,) = check_rod_siting(design)
+    beside = design.plan.beside
+    farther = beside.model_copy(update={"track_y": beside.track_y - row.value + inside})
+
+    (row,) = check_rod_siting(with_plan(design, beside=farther))
+    assert (row.value, row.verdict) == (pytest.approx(max(inside, 0.0), abs=0.02), verdict)
+
+
 def test_a_rod_is_held_against_every_track() -> None:
     """One more 45 mm off, on the arm's line; each row names its track."""
     design = with_spec(_hut(), other_tracks_mm=(45.0, 400.0))
 
     own, near, far = check_rod_siting(_sunk(design, 1.0))
     assert (own.verdict, near.verdict, far.verdict) == ("fail", "fail", "pass")
+    assert own.message.endswith("inside the structure gauge; lower --pin-height")
     assert "inside the structure gauge of the track at 45 mm; lower --pin-height or move one of both" in near.message
     assert far.message.endswith("the structure gauge of the track at 400 mm")
     assert [row.verdict for row in check_rod_siting(design)] == ["pass", "fail", "pass"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -12,7 +13,7 @@ from hypothesis import strategies as st
 from lifts import ASKED, bracket, cut, lift, places
 from requests_for_drives import SERVOS
 
-from mounts.drive.lift.second import each_done, mirrored, rods_as_fields, worse
+from mounts.drive.lift.second import each_done, mirrored, rods_as_fields, rods_of, worse
 from mounts.drive.lift.study import second_off_deg
 from mounts.drive.limits import at_least, at_most
 from mounts.drive.pulse import arm_angle_deg
@@ -153,6 +154,28 @@ def test_a_drive_worked_out_anew_is_the_drive():
     assert drive.crank_towards == -1
     away = lift(**{**BOOM, "crank_pivot_mm": (-3.0, 25.0)})
     assert solve(away, two(away)).crank_towards == 1
+
+
+def test_in_the_mirror_all_is_the_other_way_round():
+    """Arm, its middle, crank and places at their negatives, pulses as far on the other side of the centre, the spindle
+    across the shaft at its own height; of a candidate as of a drive."""
+    spec = lift(**BOOM)
+    drive = solve(spec, two(spec)).model_copy(update={"mid_deg": 7.0})
+    seen, centre = mirrored(drive), drive.pulse_us.centre
+
+    assert (seen.mid_deg, seen.crank_towards) == (-7.0, -drive.crank_towards)
+    assert seen.crank_pivot == pytest.approx(
+        (2 * drive.shaft[0] - drive.second.crank_pivot[0], drive.second.crank_pivot[1])
+    )
+    for place, own in zip(seen.positions, drive.second.positions, strict=True):
+        assert place.pulse_us - centre == pytest.approx(centre - own.pulse_us)
+    first = replace(rods_as_fields(spec, two(spec), drive)[0], mid=np.array([0.1]))
+    _, second = rods_of(first)
+    assert second.mid.tolist() == [-0.1]
+    assert second.arm == pytest.approx(-first.arm)
+    assert second.pulses + first.pulses == pytest.approx(2 * spec.servo.pulse_centre_us)
+    assert [place.at for place in second.asked.places] == [-place.at for place in first.asked.places]
+    assert float(second.pivot_y[0]) == pytest.approx(seen.crank_pivot[0])
 
 
 def test_without_a_second_rod_nothing_changes():

@@ -75,6 +75,15 @@ def test_the_least_room_that_is_enough_is_named(field, now, option, step, most, 
     assert max(tried) <= min(5 * now + step, most)
 
 
+def test_room_is_asked_for_in_growing_steps_until_it_is_enough():
+    """1.1, 1.25, 1.5, 2, 3 and 5 times 31.5 mm, in whole millimetres up."""
+    spec, asked = request(max_depth_mm=31.5), Asked()
+
+    tried_changes(spec, asked, {})
+    tried = [depth_mm for depth_mm in asked.of("max_depth_mm", spec) if depth_mm != 31.5]
+    assert tried[:6] == [35.0, 40.0, 48.0, 63.0, 95.0, 158.0]
+
+
 def test_no_more_room_is_asked_for_than_may_be():
     """Neither depth above the board nor any beyond its end, nor what was never asked for."""
     spec = request(max_depth_mm=120.0)
