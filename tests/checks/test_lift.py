@@ -240,6 +240,9 @@ def test_a_rod_folds_up_at_one_load_whatever_presses_it(asked) -> None:
     folds = found["buckling-at-stall"].value * one.design.drive.fault_force_n
     pressed = found["stop-force"].value + 0.1
     assert found["buckling-at-stop"].value == pytest.approx(folds / pressed, rel=1e-3)
+    held = float(re.search(r"holds ([\d.]+) N·mm", found["torque-margin"].message)[1])
+    assert found["torque-margin"].value == pytest.approx(one.design.spec.servo.stall_torque_nmm / held, rel=0.05)
+    assert ("bent-aside" in found) == (asked is WIRE)
 
 
 def test_a_bend_stands_out_by_its_leg_and_its_crown() -> None:

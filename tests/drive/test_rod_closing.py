@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -85,6 +86,27 @@ def test_pulling_is_stiffer_than_pushing_and_both_are_told():
     assert pushed == pytest.approx(closed.force_after_slack_n, rel=0.02)
     linear = closed.rate_n_per_mm * closed.overtravel_mm
     assert closed.force_after_slack_n < linear - 0.35 * closed.rate_n_per_mm < linear < closed.force_n
+
+
+@pytest.mark.parametrize("swap", [1, -1])
+def test_of_both_ends_the_larger_and_the_weaker_are_told_whichever_they_are(monkeypatch, swap: int) -> None:
+    """3 N at one end and 2 at the other, 2.5 and 1 with all slack taken up, leans with cosines 0.8 and 0.6, levers of
+    5 and 9 mm: at the blades 2.4 and 1.2 N, 2.0 and 0.6 with slack, at the shaft 15 and 18 N·mm."""
+    path = path_of(ROD, FOOT)
+    flat = path.line * (1.0, 0.0)
+
+    def stand_in(rod, path, side, *, slack_mm=0.0):
+        strong = side == -swap
+        force = (2.5 if slack_mm else 3.0) if strong else (1.0 if slack_mm else 2.0)
+        shape = SimpleNamespace(force_n=side * force, line=flat, moment_nmm=np.full(len(flat), -4.0 if strong else 2.0))
+        return shape, math.acos(0.8 if strong else 0.6), 5.0 if strong else 9.0
+
+    monkeypatch.setattr("mounts.drive.push_rod.closed.held", stand_in)
+    closed = rod_closed(ROD, path)
+    assert (closed.force_n, closed.force_after_slack_n) == (pytest.approx(2.4), pytest.approx(0.6))
+    assert (closed.stronger_force_n, closed.torque_nmm) == (pytest.approx(2.0), pytest.approx(18.0))
+    assert closed.stress_mpa == pytest.approx(32 * 4.0 / (math.pi * 0.6**3))  # any handbook
+    assert closed.folding_margin == pytest.approx(float(folding_force_n(ROD.loop())) / (2.0 if swap == 1 else 3.0))
 
 
 def test_both_models_of_a_closed_rod_agree_inside_their_domain():
