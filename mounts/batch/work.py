@@ -93,9 +93,10 @@ def _compare_screws(specs: Sequence[MountSpec], drives: Sequence[Drive]) -> None
 
 @cache
 def _use_one_core() -> None:
-    from mounts.solid.threads import use_one_thread
+    from mounts.solid.threads import mesh_on_one_thread, use_one_thread
 
     use_one_thread()
+    mesh_on_one_thread()
 
 
 def _unmade(fault: Exception) -> Unmade:
