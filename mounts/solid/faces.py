@@ -61,11 +61,11 @@ class Hole:
 
 
 def pierced(body: cq.Shape, holes: Sequence[Hole], step: str) -> cq.Shape:
-    """A body with holes; those that meet an edge or another hollow on their way are cut.
+    """A body with holes; those that meet an edge, another hollow or each other are cut.
 
     Args:
         body: one solid.
-        holes: apart from each other.
+        holes: in any order.
         step: what is drawn, for the message.
 
     Raises:
@@ -104,6 +104,7 @@ class _Redrawn:
         self._planes: dict[int, gp_Pln] = {}
         self._wires: dict[int, list[TopoDS_Wire]] = {}
         self._more: list[TopoDS_Face] = []
+        self._taken: list[tuple[Array, Array]] = []  # boxes round what was pierced
 
     def body(self) -> cq.Solid:
         """As it is now."""
@@ -118,6 +119,7 @@ class _Redrawn:
         far = None if hole.blind else self._at(behind, last)
         if near is None or (far is None and not hole.blind) or self._blocked(hole, corners, (near, far)):
             return False
+        self._taken.append((corners.min(axis=0), corners.max(axis=0)))
         flat, count = Drawn(corners), len(first)
         rings = [list(range(start, start + count)) for start in range(0, len(corners), count)]
         self._open(near, plane, flat.wire(rings[0][::-1]))
@@ -172,9 +174,11 @@ class _Redrawn:
         return next((n for n, face in enumerate(self._faces) if _holds(face, plane, drawn)), None)
 
     def _blocked(self, hole: Hole, corners: Array, ends: tuple[int, int | None]) -> bool:
-        """Whether any other face comes into the way of a hole with such corners (n, 3): a flat or round one is inside
-        the hull of its edges, from wherever it is seen."""
+        """Whether another hole or face comes into the way of a hole with such corners (n, 3): a flat or round face is
+        inside the hull of its edges, from wherever it is seen."""
         low, high = corners.min(axis=0) + FLAT_MM, corners.max(axis=0) - FLAT_MM
+        if any((lows < high).all() and (highs > low).all() for lows, highs in self._taken):
+            return True
         way = MultiPoint([point for ring, _ in hole.rings for point in ring]).convex_hull
         for n, face in enumerate(self._faces):
             box = Bnd_Box()

@@ -78,14 +78,16 @@ def lying_screw(plane: cq.Plane, at: Point2, fixing: Fixing, *, bore_mm: float, 
         at: axis, in the plane.
         fixing: the screw.
         bore_mm: diameter of its hole as drawn.
-        deep_mm: of the hole, more than of the head.
+        deep_mm: of the hole.
         up: unit vector in the plane that is up in print.
     """
     slope = math.tan(math.radians(fixing.head_angle_deg / 2))
     wide = fixing.head_mm / 2 + fits.SCREW_HEAD.own_mm
-    bore = teardrop(at, bore_mm, point=up)
+    face, bore = (teardrop(at, size, point=up) for size in (2 * wide, bore_mm))
     head = (wide - bore_mm / 2) / slope
-    return Hole(plane, [(teardrop(at, 2 * wide, point=up), 0.0), (bore, head), (bore, deep_mm)])
+    if head >= deep_mm:
+        return Hole(plane, [(face, 0.0), (teardrop(at, 2 * (wide - deep_mm * slope), point=up), deep_mm)])
+    return Hole(plane, [(face, 0.0), (bore, head), (bore, deep_mm)])
 
 
 def dimple(at: cq.Vector, into: cq.Vector) -> cq.Solid:

@@ -55,6 +55,16 @@ def test_holes_take_what_their_rings_enclose(mirrored: bool) -> None:
     assert (box.xmin, box.xmax, box.zmax) == pytest.approx((other.xmin, other.xmax, other.zmax))
 
 
+def test_holes_that_meet_each_other_are_cut() -> None:
+    """Two whose rims overlap by a millimetre: what is left is what a boolean leaves."""
+    both = [tapering((10.0, 10.0)), tapering((13.0, 10.0))]
+    done = pierced(plate(), both, "drill")
+
+    assert done.isValid()
+    assert done.Volume() == pytest.approx(plate().cut(*(hole.tool("drill") for hole in both)).Volume(), rel=1e-9)
+    assert PLAIN - 2 * TAPERING < done.Volume() < PLAIN - TAPERING - 1.0
+
+
 @pytest.mark.parametrize("at", [(1.5, 10.0), (29.0, 10.0)])
 def test_a_hole_that_meets_an_edge_is_cut(at: tuple[float, float]) -> None:
     """Over the plate's edge, or into its bore: what is left is what a boolean leaves."""

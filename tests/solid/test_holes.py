@@ -3,6 +3,7 @@
 import math
 
 import cadquery as cq
+import numpy as np
 import pytest
 from shapely.geometry import Point, Polygon
 
@@ -78,6 +79,16 @@ def test_a_lying_screw_s_head_sinks_in_and_its_shank_goes_through():
     assert face == teardrop((1.0, 2.0), fixing.head_mm + 0.4, point=(1.0, 0.0))
     wide, narrow = fixing.head_mm / 2 + 0.2, 1.7
     assert 2 * math.degrees(math.atan((wide - narrow) / head)) == pytest.approx(fixing.head_angle_deg)
+
+
+def test_a_head_may_be_deeper_than_its_plate():
+    """It then leaves a hole that is wider than the bore: a millimetre down, a millimetre less in radius at 90°."""
+    fixing = Library().fixing("wood-3")
+    assert fixing.head_angle_deg == 90.0
+    (_, _), (end, deep) = lying_screw(BELOW, (0, 0), fixing, bore_mm=3.4, deep_mm=1.0, up=(1.0, 0.0)).rings
+
+    assert deep == 1.0
+    assert np.array(end) == pytest.approx(np.array(teardrop((0, 0), fixing.head_mm + 0.4 - 2.0, point=(1.0, 0.0))))
 
 
 @pytest.mark.parametrize("flare_deg", [15.0, 40.0])
