@@ -56,6 +56,15 @@ def test_what_hangs_keeps_half_a_millimetre_from_every_edge(z: tuple[float, floa
 
 
 @pytest.mark.usefixtures("still")
+@pytest.mark.parametrize("x", [(18.5, 22.0), (25.0, 30.0)])
+def test_what_hangs_over_the_edge_or_all_beside_the_cut_out_does_not_pass(x: tuple[float, float]) -> None:
+    """A block under the flange at the hole's edge, x = 19, and one 6 mm beyond it: no air at either."""
+    row = rows(dropped(board_cut_out=cut_out(-36, -20, 19, 21)), box((x[0], 0.0, -9.0), (x[1], 5.0, -1.0)))["way-down"]
+
+    assert (row.value, row.verdict) == (0.0, "fail")
+
+
+@pytest.mark.usefixtures("still")
 def test_what_lies_on_the_board_may_be_wider() -> None:
     """The flange, down to a thousandth; a hundredth lower it would not go in."""
     design = dropped()
