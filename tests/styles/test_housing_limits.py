@@ -1,0 +1,189 @@
+"""What a housing leaves to its rod, says of its height and asks of its glue, in round figures. No kernel."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+from plain import designed, with_spec
+
+from mounts.errors import NoDesign
+from mounts.styles import _housing
+from mounts.styles._housing_options import AIR_MM, Options, Shell
+from mounts.styles._housing_plan import SideFrame
+from mounts.styles._housing_site import Site
+
+SPEC = designed(style="cabin", scale="HO").design.spec.model_copy(update={"throw_mm": 3.0, "ground_mm": 0.0})
+SHELL = Shell(front_mm=2.5, instead=("a bank",))
+
+
+def site(**figures: Any) -> Site:
+    held = {
+        "pose": "side", "sunk_mm": 3.0, "sunk_least_mm": 0.0, "sunk_most_mm": 7.0, "deeper": "", "room_top_mm": 30.0,
+        "short_mm": 20.0, "front_mm": 15.0, "shaft_y": 40.0, "fixed": True,
+    }  # fmt: skip
+    return Site(**held | figures)
+
+
+def left(monkeypatch: pytest.MonkeyPatch, spec: Any = SPEC, **figures: Any) -> Any:
+    monkeypatch.setattr(_housing, "site_of", lambda spec, options, shell: site(**figures))
+    monkeypatch.setattr(_housing, "front_mm", lambda spec, pose, swing: 9.0 + swing)
+    monkeypatch.setattr(_housing, "side_holes_mm", lambda spec, options, shell, sunk: (7.0 + sunk, 12.0))
+    monkeypatch.setattr(_housing.shared, "rim_mm", lambda spec: 1.2)
+    monkeypatch.setattr(_housing.shared, "lane", lambda spec, options: SimpleNamespace(sleeper_end_y=6.0))
+    return _housing.limits(spec, Options(), SHELL)
+
+
+def test_a_loop_has_room_between_sleepers_and_housing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Before it 15 mm of frame, 2.5 of shell and air, after it 6 of sleeper, half a throw of 3 and air; the shaft 40 mm
+    from the pin and 3 mm down."""
+    found, air = left(monkeypatch), _housing.LOOP_AIR_MM
+    rod = (40.0**2 + 3.0**2) ** 0.5
+
+    assert found.rod_length_mm == pytest.approx((rod, rod))
+    assert found.let_down_mm == 3.0
+    assert found.arm_hole_mm == (10.0, 12.0)
+    assert found.before_loop_mm == pytest.approx(15.0 + 2.5 + air)
+    assert found.after_loop_mm == pytest.approx(6.0 + 1.5 + air)
+    assert found.ccw_moves_pin_to_reverse
+    assert found.max_loop_width_mm == pytest.approx(rod - 17.5 - 7.5 - 2 * air)
+    half_tip = SPEC.servo.horn_tip_width_mm / 2
+    assert found.arm_sweep_mm == pytest.approx((SPEC.servo.arm_tip_mm, half_tip + AIR_MM + 1.2 + 2.5 + air))
+
+
+def test_a_free_place_has_room_from_where_the_arm_stands_still(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The frame may be as near as 9 mm then; hanging nothing is let down, and any arm hole will do."""
+    found = left(monkeypatch, fixed=False, pose="hang", shaft_y=40.0)
+
+    assert found.before_loop_mm == pytest.approx(9.0 + 2.5 + _housing.LOOP_AIR_MM)
+    assert found.rod_length_mm == (40.0, _housing.LONGEST_ROD_MM)
+    assert (found.let_down_mm, found.arm_hole_mm) == (0.0, None)
+    assert not found.ccw_moves_pin_to_reverse
+    assert left(monkeypatch, SPEC.model_copy(update={"mirror": True}), pose="hang").ccw_moves_pin_to_reverse
+    assert (
+        left(monkeypatch, fixed=False, shaft_y=_housing.LONGEST_ROD_MM + 50).rod_length_mm[1] > _housing.LONGEST_ROD_MM
+    )
+
+
+@pytest.mark.parametrize(("over", "refused"), [(0.12, False), (-0.12, True)])
+def test_track_too_near_leaves_no_room_for_a_loop(monkeypatch: pytest.MonkeyPatch, over: float, refused: bool) -> None:
+    """17.5 mm of housing, 7.5 of track, half a throw more and air twice: a shaft nearer than that is refused."""
+    shaft_y = 17.5 + 7.5 + 1.5 + 2 * _housing.LOOP_AIR_MM + over
+    near = SPEC.model_copy(update={"track_distance_mm": 20.0})
+
+    if refused:
+        with pytest.raises(NoDesign, match=r"--track-distance 20 mm .* 0\.1 mm too little"):
+            left(monkeypatch, near, shaft_y=shaft_y)
+    else:
+        assert left(monkeypatch, near, shaft_y=shaft_y).rod_length_mm[0] > shaft_y
+    assert left(monkeypatch, shaft_y=shaft_y, fixed=False).rod_length_mm[0] > 0  # where no distance was asked for
+
+
+@pytest.mark.parametrize(
+    ("figures", "ways"),
+    [
+        ({"pose": "hang", "sunk_mm": 0.0, "sunk_most_mm": 4.37}, ("leave pose free or set it to side", "sunk_mm=4.3")),
+        ({"sunk_mm": 4.3, "sunk_most_mm": 4.37}, ()), ({"sunk_mm": 4.2, "sunk_most_mm": 4.37}, ("sunk_mm=4.3",)),
+        ({"sunk_mm": 4.26, "sunk_most_mm": 4.3}, ()), ({"sunk_mm": 3.6, "sunk_most_mm": 4.3}, ("sunk_mm=4.3",)),
+    ],
+)  # fmt: skip
+def test_what_makes_a_housing_lower(figures: dict[str, Any], ways: tuple[str, ...]) -> None:
+    """Another pose, a tenth of a millimetre deeper or more as far as may be, a smaller servo, something else."""
+    told = _housing._lower(site(**figures), SHELL)
+
+    assert told[-2:] == ("a smaller servo", "a bank")
+    assert len(told) == len(ways) + 2
+    assert all(way in text for way, text in zip(ways, told, strict=False))
+
+
+def test_a_free_pose_is_tried_both_ways() -> None:
+    """On its side first; one that was asked for stays."""
+    assert [one.pose for one in _housing.others(Options())] == ["side", "hang"]
+    assert _housing.others(Options(pose="hang")) == ()
+
+
+@pytest.mark.parametrize(("share", "refused"), [(1.02, False), (0.98, True)])
+@pytest.mark.parametrize("opening", [None, ((-10.0, 30.0), (-50.0, 20.0))])
+def test_glue_bears_the_servos_stall(opening: Any, share: float, refused: bool) -> None:
+    """On 50 × 30 mm, y from 10 to 40, or 40 × 10 of them less; tipped by the pin's height, 6·M/(A·b), by 1.0 MPa."""
+    design = with_spec(designed(style="cabin", scale="HO").design, bonded=True)
+    area = 50.0 * 30.0 - (40.0 * 10.0 if opening else 0.0)
+    high = design.spec.pin_height_mm
+    most = 1.0 / (_housing.GLUE_SURE * 2.0) / max(1 / area, 6 * high / (area * 30.0))
+    frame = SimpleNamespace(opening=opening)
+    plan: Any = SimpleNamespace(base_x=(-20.0, 30.0), base_y=(10.0, 40.0), frame=frame)
+    design = with_spec(design, "servo", stall_torque_nmm=most * 10.0 / share)
+    rod: Any = SimpleNamespace(horn_radius_mm=10.0)
+
+    if refused:
+        with pytest.raises(NoDesign, match="the glue under the frame would bear"):
+            _housing._bonded(design.spec, rod, plan)
+    else:
+        _housing._bonded(design.spec, rod, plan)
+
+
+@pytest.fixture(scope="module")
+def standing() -> Any:
+    """A cabin in HO, 45 mm from its track, the servo on its side."""
+    return designed(style="cabin", scale="HO", track_distance="45 mm", set={"pose": "side"})
+
+
+def again(standing: Any, shell: Shell, *, mirror: bool = False) -> Any:
+    spec = standing.design.spec.model_copy(update={"mirror": mirror})
+    return _housing.place(spec, standing.design.drive, standing.options, shell)
+
+
+def test_the_shells_front_stands_where_the_track_was_told_to_be(standing: Any) -> None:
+    """45 mm from the middle of the track, however far it stands out before the frame; the loop points to the track."""
+    thin, thick = (again(standing, Shell(front_mm=front))[1] for front in (2.5, 4.0))
+
+    for plan, front in ((thin, 2.5), (thick, 4.0)):
+        assert plan.base_y[0] - front - plan.beside.track_y == pytest.approx(45.0)
+        assert plan.beside.track_distance_mm == pytest.approx(45.0)
+    assert thin.loop_towards == (-1.0, 0.0, 0.0)
+    assert isinstance(thin.frame, SideFrame)
+    assert again(standing, Shell(), mirror=True)[1].loop_towards == (1.0, 0.0, 0.0)
+
+
+def test_a_housing_on_the_roadbed_is_refused(standing: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its edge 1.02 mm past the shell's foot: 46.1 mm would do."""
+    plan, lane = again(standing, Shell())[1], _housing.shared.lane
+    foot = plan.base_y[0] - Shell().at_rod_mm()
+    monkeypatch.setattr(
+        _housing.shared, "lane", lambda spec, options: replace(lane(spec, options), roadbed_edge_y=foot + 1.02)
+    )
+
+    with pytest.raises(NoDesign, match=r"1\.0 mm on the roadbed; use a --track-distance of 46\.1 mm or more"):
+        again(standing, Shell())
+
+
+def test_the_room_is_wider_by_the_shells_air_on_both_sides(standing: Any) -> None:
+    """What rises with the room's shorter side is asked of that."""
+    asked: list[tuple[float, float]] = []
+
+    def rise(room_top: float, short: float) -> float:
+        asked.append((room_top, short))
+        return room_top + 3.0
+
+    plan = again(standing, Shell(rise=rise))[1]
+    air = _housing.fits.SHELL.air_mm(standing.design.spec.printer)
+    shorter = min(high - low for low, high in (plan.room_x, plan.room_y))
+    assert asked[-1] == pytest.approx((plan.room_top_z, shorter + 2 * air))
+
+
+def test_what_is_told_is_raised_by_the_ground() -> None:
+    """Pin, screws, servo and plug, and nothing sideways; the servo's axes stay."""
+    design = designed(style="cabin", scale="HO", track_distance="45 mm", set={"pose": "side"}).design
+    datums, plan = _housing._raised(design.datums, design.plan, 4.0)
+
+    for before, after in ((design.datums.pin, datums.pin), (design.plan.plug_path[0], plan.plug_path[0]),
+                          (design.plan.screws[0].head, plan.screws[0].head),
+                          (design.datums.fixings[-1], datums.fixings[-1])):  # fmt: skip
+        assert after == pytest.approx((before[0], before[1], before[2] + 4.0))
+    moved = [
+        [b - a for a, b in zip(*rows, strict=True)] for rows in zip(design.datums.servo, datums.servo, strict=True)
+    ]
+    assert [row[3] for row in moved] == pytest.approx([0.0, 0.0, 4.0, 0.0])
+    assert all(abs(each) < 1e-9 for row in moved for each in row[:3])
