@@ -27,6 +27,7 @@ RUN_MM = 3.0  # of one step of a channel: its number stands in it
 CHANNEL_MM = 2.0  # from its floor
 ROOF_MM = 1.2  # of the tunnel
 SUNK_MM = 0.2  # one layer, so that it hangs nowhere, and a thin floor stays sound
+OVER_MM = 0.2  # that what is cut for a letter stands out of its face, for a clean cut
 LAND_MM = 0.8  # of the pivot
 FLARE_DEG = 15.0  # of the pivot's slot, as in a bracket
 FIN_HIGH_MM, FIN_LONG_MM = 0.8, 6.0  # no higher than a letter, or it would have to carry something
@@ -66,8 +67,8 @@ def _written(text: str, at: Vector, printer: Printer, out: Vector = (0, 0, 1)) -
     high, sunk = _digit_mm(printer), min(SUNK_MM, printer.layer_mm)
     letters = lettering.outline(text, capital_mm=high, pen_mm=_pen_mm(printer), room_mm=(high - 0.2, high))
     normal = cq.Vector(*out)
-    bottom = cq.Vector(*at) - normal * (sunk - lettering.ROOT_MM)
-    return lettering.raise_on(cq.Plane(bottom, (1, 0, 0), normal), letters, sunk)
+    floor = cq.Plane(cq.Vector(*at) - normal * sunk, (1, 0, 0), normal)
+    return lettering.standing(floor, letters, sunk + OVER_MM)
 
 
 def _part(name: str, body: Any, through_holes: int) -> Part:

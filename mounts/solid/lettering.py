@@ -12,7 +12,6 @@ from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.ops import unary_union
 
 _CAPITALS = 0.75  # of the font's cell
-ROOT_MM = 0.2  # of raised letters below their face, so that they fuse
 
 
 @lru_cache(maxsize=1)
@@ -62,18 +61,17 @@ def outline(text: str, *, capital_mm: float, pen_mm: float, room_mm: tuple[float
     return MultiPolygon()
 
 
-def raise_on(plane: cq.Plane, letters: MultiPolygon, height_mm: float) -> list[cq.Solid]:
-    """Letters as solids standing ``height_mm`` on a plane, rooted ``ROOT_MM`` below it."""
-    root = cq.Plane(plane.origin - plane.zDir * ROOT_MM, plane.xDir, plane.zDir)
+def standing(plane: cq.Plane, letters: MultiPolygon, height_mm: float) -> list[cq.Solid]:
+    """Letters as solids that stand on a plane, to be cut where they may meet an edge of the face."""
 
     def wire(ring: list[tuple[float, float]]) -> cq.Wire:
-        return cq.Wire.makePolygon([root.toWorldCoords(point) for point in ring[:-1]], close=True)
+        return cq.Wire.makePolygon([plane.toWorldCoords(point) for point in ring[:-1]], close=True)
 
     return [
         cq.Solid.extrudeLinear(
             wire(list(letter.exterior.coords)),
             [wire(list(hole.coords)) for hole in letter.interiors],
-            plane.zDir * (height_mm + ROOT_MM),
+            plane.zDir * height_mm,
         )
         for letter in letters.geoms
     ]
