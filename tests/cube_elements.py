@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import permutations
 
 import numpy as np
 from scipy.sparse import coo_matrix, csr_matrix
@@ -16,16 +17,14 @@ Chosen = Callable[[np.ndarray], np.ndarray]
 
 
 @dataclass(frozen=True)
-class Pulled:
-    """A body pulled with 1 N.
+class Strained:
+    """Bricks under stress.
 
     Attributes:
-        n_per_mm: how stiff it is where it is pulled.
-        middles_mm: (n, 3) of the bricks that are not at what is held or tied, where stress has no bounds.
-        tensors_mpa: (n, 8, 3, 3) stresses at the corners of those.
+        middles_mm: (n, 3) of the bricks.
+        tensors_mpa: (n, 8, 3, 3) stresses at their corners.
     """
 
-    n_per_mm: float
     middles_mm: np.ndarray
     tensors_mpa: np.ndarray
 
@@ -34,32 +33,75 @@ class Pulled:
         """(n, 8, 3) principal stresses, ascending."""
         return np.linalg.eigvalsh(self.tensors_mpa)
 
-    def linear_mpa(self) -> float:
-        """Membrane and bending stress in the section of the largest stress, at its surface.
+    def linear_mpa(self) -> np.ndarray:
+        """(3,) the largest membrane and bending stress along each axis in any section, at its surface.
 
-        A straight line through the stresses along that one's nearest axis, in the middles of the bricks that lie behind
-        each other from there on, the way that gives more; without the peak in the corner itself, which grows with ever
-        smaller bricks. Source: stress linearisation, ASME BPVC VIII-2, annex 5-A, from memory.
+        A section is three bricks or more that lie behind each other, square to that axis; a straight line is laid
+        through the stress in their middles. So there is no peak in a sharp corner, which grows with ever smaller
+        bricks. Source: stress linearisation, ASME BPVC VIII-2, annex 5-A, from memory.
         """
-        values, ways = np.linalg.eigh(self.tensors_mpa)
-        brick, corner, which = np.unravel_index(np.abs(values).argmax(), values.shape)
-        axis = int(np.abs(ways[brick, corner, :, which]).argmax())
-        means = self.tensors_mpa[:, :, axis, axis].mean(axis=1)
-        found = []
-        for deep in {0, 1, 2} - {axis}:
-            off = np.abs(self.middles_mm - self.middles_mm[brick])
-            off[:, deep] = 0.0
-            line = np.flatnonzero((off < 1e-6).all(axis=1))
-            line = line[np.argsort(self.middles_mm[line, deep])]
-            at, size = self.middles_mm[line, deep], np.diff(self.middles_mm[line, deep]).min(initial=np.inf)
-            pieces = np.split(np.arange(len(line)), np.flatnonzero(np.diff(at) > 1.5 * size) + 1)
-            (own,) = (piece for piece in pieces if brick in line[piece])
-            if len(own) > 2:
-                slope, level = np.polyfit(at[own], means[line[own]], 1)
-                found.append(
-                    max(abs(level + slope * (at[own[end]] + side * size / 2)) for end, side in ((0, -1), (-1, 1)))
-                )
-        return max(found)
+        largest = np.zeros(3)
+        for axis, deep in permutations(range(3), 2):
+            at, beside = self.middles_mm[:, deep].round(6), np.delete(self.middles_mm, deep, axis=1).round(6)
+            order = np.lexsort((at, *beside.T))
+            at, beside = at[order], beside[order]
+            size = np.diff(np.unique(at)).min()
+            apart = np.diff(beside, axis=0).any(axis=1) | (np.diff(at) > 1.5 * size)
+            starts = np.concatenate([[0], np.flatnonzero(apart) + 1])
+            counts = np.diff([*starts, len(at)])
+            steps = np.arange(len(at)) - np.repeat(starts + (counts - 1) / 2, counts)  # from the section's middle
+            stress = self.tensors_mpa[order, :, axis, axis].mean(axis=1)
+            level = np.add.reduceat(stress, starts) / counts
+            bent = np.add.reduceat(stress * steps, starts) / np.maximum(np.add.reduceat(steps**2, starts), 0.5)
+            surface = np.abs(level) + np.abs(bent) * counts / 2
+            largest[axis] = max(largest[axis], surface[counts > 2].max(initial=0.0))
+        return largest
+
+
+@dataclass(frozen=True)
+class Pulled(Strained):
+    """A body pulled with 1 N, without the bricks at what is held or tied, where stress has no bounds.
+
+    Attributes:
+        n_per_mm: how stiff it is where it is pulled.
+    """
+
+    n_per_mm: float
+
+
+class Bricks:
+    """A body of bricks, put together."""
+
+    def __init__(self, there: np.ndarray, edge_mm: float | np.ndarray, elastic: tuple[float, float]) -> None:
+        """Puts them together.
+
+        Args:
+            there: (nx, ny, nz) which bricks are there; the first begins at the origin.
+            edge_mm: of a brick, or of a cube.
+            elastic: Young's modulus, MPa, and Poisson's ratio.
+        """
+        self._edge, self._elastic = np.broadcast_to(edge_mm, 3), elastic
+        cells, shape = np.argwhere(there), tuple(np.array(there.shape) + 1)
+        nodes = np.ravel_multi_index(tuple((cells[:, None] + _CORNERS).transpose(2, 0, 1)), shape)
+        used, nodes = np.unique(nodes, return_inverse=True)
+        element, self._inner = _element(self._edge, *elastic)
+        every = np.tile(element.ravel(), len(cells))
+        self.nodes = nodes.reshape(len(cells), 8)
+        self.places_mm = np.array(np.unravel_index(used, shape)).T * self._edge
+        self.middles_mm = (cells + 0.5) * self._edge
+        self._dofs = (3 * self.nodes[:, :, None] + np.arange(3)).reshape(len(cells), 24)
+        self.stiffness = coo_matrix(
+            (every, (np.repeat(self._dofs, 24, axis=1).ravel(), np.tile(self._dofs, (1, 24)).ravel()))
+        ).tocsr()
+
+    def strained(self, shifts_mm: np.ndarray, which: np.ndarray) -> Strained:
+        """Stress where all nodes are shifted, (3 · nodes,), in some of the bricks."""
+        law, corners = _elastic(*self._elastic), shifts_mm[self._dofs[which]]
+        within = np.vstack([np.eye(24), self._inner])
+        laws = [law @ _strain(self._edge, place) @ within for place in 2 * _CORNERS - 1]
+        x, y, z, xy, yz, zx = np.moveaxis(np.stack([corners @ one.T for one in laws], axis=1), 2, 0)
+        tensors = np.stack([x, xy, zx, xy, y, yz, zx, yz, z], axis=-1).reshape(-1, 8, 3, 3)
+        return Strained(self.middles_mm[which], tensors)
 
 
 def _elastic(modulus_mpa: float, poisson: float) -> np.ndarray:
@@ -134,16 +176,9 @@ def pulled(
         rests: which lie on something stiff, square to z: they may leave it, not go into it.
         into: +1 or -1, the way along z that they can't go.
     """
-    edge = np.broadcast_to(edge_mm, 3)
-    cells, shape = np.argwhere(there), np.array(there.shape) + 1
-    nodes = np.ravel_multi_index(tuple((cells[:, None] + _CORNERS).transpose(2, 0, 1)), tuple(shape))
-    used, nodes = np.unique(nodes, return_inverse=True)
-    places = np.array(np.unravel_index(used, tuple(shape))).T * edge
+    body = Bricks(there, edge_mm, elastic)
+    whole, places = body.stiffness, body.places_mm
     held, moved = clamped(places), tied(places)
-    dofs = (3 * nodes.reshape(len(cells), 8)[:, :, None] + np.arange(3)).reshape(len(cells), 24)
-    element, inner = _element(edge, *elastic)
-    every = np.tile(element.ravel(), len(cells))
-    whole = coo_matrix((every, (np.repeat(dofs, 24, axis=1).ravel(), np.tile(dofs, (1, 24)).ravel()))).tocsr()
     may_press = np.flatnonzero(rests(places) & ~held & ~moved) if rests else np.array([], dtype=int)
     pressed = np.zeros(len(may_press), dtype=bool)
     for _ in range(_MOST_ROUNDS):
@@ -159,13 +194,8 @@ def pulled(
         if (now == pressed).all():
             break
         pressed = now
-    plain = ~(held | moved)[nodes.reshape(len(cells), 8)].any(axis=1)
-    corners = shifts[dofs[plain]]
-    law = _elastic(*elastic)
-    laws = [law @ _strain(edge, place) @ np.vstack([np.eye(24), inner]) for place in 2 * _CORNERS - 1]
-    x, y, z, xy, yz, zx = np.moveaxis(np.stack([corners @ one.T for one in laws], axis=1), 2, 0)
-    tensors = np.stack([x, xy, zx, xy, y, yz, zx, yz, z], axis=-1).reshape(-1, 8, 3, 3)
-    return Pulled(1.0 / float(load @ moves), (cells[plain] + 0.5) * edge, tensors)
+    found = body.strained(shifts, ~(held | moved)[body.nodes].any(axis=1))
+    return Pulled(found.middles_mm, found.tensors_mpa, 1.0 / float(load @ moves))
 
 
 def _to_all(from_pull_mm: np.ndarray, held: np.ndarray, moved: np.ndarray, fixed: np.ndarray) -> csr_matrix:

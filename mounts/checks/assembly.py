@@ -12,13 +12,14 @@ import numpy as np
 from mounts import scene
 from mounts.checks.clearance import SEARCH_MM
 from mounts.checks.drivers import check_drivers, free
+from mounts.checks.heads import check_head
 from mounts.checks.kinds import judging
 from mounts.checks.model import Check
 from mounts.design import Design
 from mounts.frames import Vector
 from mounts.mesh import PartMesh
 from mounts.styles import cure
-from mounts.styles._fixings import HOLD_RATIO, bears_mpa, bond_ratio, hold_n, stall_n
+from mounts.styles._fixings import HEAD_EDGE_MM, HOLD_RATIO, bears_mpa, bond_ratio, hold_n, stall_n
 from mounts.styles._pilots import GRIP_DIAMETERS
 
 if TYPE_CHECKING:
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
 
 POINT_LEFT_MM, SAFE_POINT_MM = 1.5, 2.0  # board left over a screw's point; common practice, no source
 LEAST_GRIP_DIAMETERS = 1.5  # of servo screw in plastic: with less it pulls out; common practice, no source
-EDGE_MM = 1.2  # plate left round a countersink; common practice, no source
 SEAT_RATIO = 10.0  # a seat ten times stiffer takes a tenth of the over-travel; common practice, no source
 CABLE_HOLE_MM = 1.9  # wood beside the cable's hole; common practice, no source
 SCREW_AIR_MM = 0.5  # kept between a fixing screw and the servo; common practice, no source
@@ -39,8 +39,9 @@ def check_assembly(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Che
         ``way-in``, ``plug-way``, ``driver-fixing``, ``driver-servo``, ``arm-on``, ``driver-horn``: volume in the
         way, mm³ (``arm-on`` and ``driver-horn`` only where the arm goes on last); ``screw-point``: board left
         over the longest screw, or ``bolt-nut``: thread beyond a bolt's nut; ``screw-hold``: what the screws may bear
-        over the servo's stall; ``bond-hold``: the same of glue; ``screw-spacing``:
-        least distance of two fixing screws over 3 shanks; ``screw-rim``: plate left round the heads;
+        over the servo's stall; ``screw-head``: stress round their heads at twice that, MPa; ``bond-hold``: the same as
+        ``screw-hold`` of glue; ``screw-spacing``: least distance of two fixing screws over 3 shanks; ``screw-rim``:
+        plate left round the heads;
         ``screw-cut-out``: wood between a fixing screw and the board's cut-out over a shank, where there is one;
         ``screw-cable``: the same to the cable's hole; ``cable-hole``: wood between that hole and cut-out or roadbed;
         ``screw-servo``: least gap of a fixing screw to the servo; ``servo-screw-grip``: length of servo screw in
@@ -50,7 +51,7 @@ def check_assembly(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Che
     open_mount = scene.mount_body(meshes, without=design.plan.lift_off)
     yield from _ways(design, open_mount)
     yield from check_drivers(design, open_mount)
-    yield from _fixings(design, open_mount)
+    yield from _fixings(design, open_mount, meshes)
     yield from _servo_screws(design, open_mount)
     yield _seat(design)
     yield from _at_stall(design, meshes)
@@ -82,14 +83,17 @@ def _ways(design: Design, mount: Manifold) -> Iterator[Check]:
     )
 
 
-def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
+def _fixings(design: Design, mount: Manifold, meshes: tuple[PartMesh, ...]) -> Iterator[Check]:
     spec, screws = design.spec, design.plan.screws
     faces = design.datums.fixings
     deep = min(screw.length_mm - _distance(screw.head, face) for screw, face in zip(screws, faces, strict=True))
     deep -= spec.ground_mm  # ground lies on the board and holds nothing
     if not spec.bonded:
         yield _through(design, deep) if spec.fixing.kind == "bolt" else _point(design, deep)
-        yield _hold(design, mount, deep)
+        most = _most_n(design, mount)
+        yield _hold(design, most, deep)
+        if (head := check_head(design, meshes, most)) is not None:
+            yield head
     if spec.bonded or spec.pad_mm or spec.frame_mm:
         yield _bond(design, mount)
     apart = min(_distance(a.head, b.head) for a, b in combinations(screws, 2)) / spec.fixing.shank_mm
@@ -103,7 +107,7 @@ def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
         "two fixing screws are so close that the board splits",
     )
     discs = [
-        scene.rod(head, head + np.array(screw.direction) * 0.3, spec.fixing.head_mm / 2 + EDGE_MM)
+        scene.rod(head, head + np.array(screw.direction) * 0.3, spec.fixing.head_mm / 2 + HEAD_EDGE_MM)
         for screw in screws
         for head in [np.array(screw.head) + 0.2 * np.array(screw.direction)]
     ]
@@ -119,7 +123,7 @@ def _fixings(design: Design, mount: Manifold) -> Iterator[Check]:
         "at most",
         0.05,
         "",
-        f"share missing of a {EDGE_MM:g} mm rim round each head",
+        f"share missing of a {HEAD_EDGE_MM:g} mm rim round each head",
         "a fixing screw's head is too near the edge of the plate or another hole",
     )
     yield from _beside_cut_out(design)
@@ -195,16 +199,20 @@ def _stall(design: Design, front: float, back: float) -> tuple[float, tuple[floa
     return pull, (moment, moment)
 
 
-def _hold(design: Design, mount: Manifold, deep_mm: float) -> Check:
-    """``screw-hold``: along their axes, and tipping over either edge, each screw's share as its distance from it."""
-    spec = design.spec
-    each = hold_n(spec, deep_mm, from_above=design.on_board)
+def _most_n(design: Design, mount: Manifold) -> float:
+    """Pull on the screw that bears most when the servo stalls: its share along all axes, or by its distance from either
+    edge that the mount tips over."""
     _, front, back = _face(design, mount)
     pull, moments = _stall(design, front, back)
     across = np.array([at[1] for at in design.datums.fixings])
     arms = [np.abs(across - edge) for edge in (front, back)]
-    tipping = min(float((arm**2).sum() / arm.max()) * each / moment for arm, moment in zip(arms, moments, strict=True))
-    ratio = min(len(across) * each / pull, tipping)
+    tipping = (moment * arm.max() / (arm**2).sum() for arm, moment in zip(arms, moments, strict=True))
+    return float(max(pull / len(across), *tipping))
+
+
+def _hold(design: Design, most_n: float, deep_mm: float) -> Check:
+    """``screw-hold``: of the one that bears most."""
+    ratio = hold_n(design.spec, deep_mm, from_above=design.on_board) / most_n
     return Check.of(
         "screw-hold",
         ratio,

@@ -100,7 +100,8 @@ def fixing(design: Design, marked: str) -> str:
         )
     return (
         f"{marked}; mark its screw holes. Drill pilots of {number(design.spec.fixing.pilot_mm)} mm, tape round the "
-        f"drill {number(pilot_depth_mm(design), 1)} mm from its tip as a depth stop, and screw it on."
+        f"drill {number(pilot_depth_mm(design), 1)} mm from its tip as a depth stop, and screw it on by hand "
+        "until the heads are flush, no further: driven on, they split the print or strip the wood."
     )
 
 

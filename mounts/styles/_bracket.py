@@ -295,7 +295,8 @@ def fixed(spec: MountSpec, options: Options, count: Callable[[MountSpec], int]) 
 def _screw_mm(spec: MountSpec, options: Options, grip_mm: float, point_mm: float) -> float | None:
     """The stock length to use, None where there is none.
 
-    The longest that stays inside the board; where foam lies on what holds it, the shortest that goes right through.
+    The longest that stays inside the board and does not split the plate, whichever way that is printed; where foam lies
+    on what holds it, the shortest that goes right through.
     """
     board = spec.board
     least, most = grip_mm, board.thickness_mm - board.under_mm - point_mm + 1e-9
@@ -303,7 +304,7 @@ def _screw_mm(spec: MountSpec, options: Options, grip_mm: float, point_mm: float
     if _fixings.foam_on_top(board):
         through = [length for length in useful if length - options.plate_mm >= board.screw_depth_mm + board.over_mm]
         return min(through, default=max(useful, default=None))
-    return max(useful, default=None)
+    return max(_fixings.gentle_mm(spec, useful, options.plate_mm, from_above=False, across=True), default=None)
 
 
 def screws(spec: MountSpec, options: Options, heads_xy: tuple[tuple[float, float], ...]) -> tuple[Screw, ...]:

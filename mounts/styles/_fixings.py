@@ -20,6 +20,9 @@ PLY_WITHDRAWAL_N_PER_MM2 = 2.43  # as in profiles/board: 19.65·G²·0.7 with G 
 ACROSS_GRAIN_MPA = 2.9  # allowable bearing across the grain, spruce 425 psi; from memory
 FOAM_BOND_MPA = 0.1  # what extruded foam bears across its faces at least, TR100 of EN 13164; from memory
 WOOD_BOND_MPA = 1.0  # where plies part, glue holds more; from memory
+STRIPS_OVER_HOLDS = 5.5  # a screw driven on: 15,700·G²·D lbf/in (Wood Handbook, from memory) over 2850 (standards, 7)
+HEAD_EDGE_MM = 1.2  # plate left round a countersink; common practice, no source
+HEAD_SPREADS = 2.0  # plate that helps to bear a head, in heights of its cone: farther in it does not
 
 
 def with_fixing(spec: MountSpec, fixing: Fixing) -> MountSpec:
@@ -77,6 +80,51 @@ def hold_n(spec: MountSpec, deep_mm: float, *, from_above: bool) -> float:
     soft = _foam_mm(board) if from_above else 0.0
     thread = max(0.0, min(deep_mm - soft, board.screw_depth_mm))
     return thread * fixing.shank_mm * board.withdrawal_n_per_mm2
+
+
+def head_mpa_per_n(fixing: Fixing, plate_mm: float) -> float:
+    """Stress round a countersunk head that is pulled into its plate with 1 N.
+
+    It presses all round on its cone, without friction, with F/(π·(R² − r²)). That opens a ring of plate, which ends
+    ``HEAD_EDGE_MM`` beyond the head and begins at the cone's middle, as Lamé has it, spread over the plate's thickness
+    or twice the cone's height. Domain: that much plate round each head (check ``screw-rim``), and a plate thicker than
+    the cone is high; finite elements of the plate show 0.85 to 1.2 times that
+    where one free edge is so near, and 0.6 in a wide plate.
+
+    Args:
+        fixing: the screw.
+        plate_mm: of plate at its head.
+
+    Source: thick-walled cylinder under inner pressure, any handbook.
+    """
+    head, hole = fixing.head_mm / 2, fixing.clearance_mm / 2
+    high = (head - hole) / math.tan(math.radians(fixing.head_angle_deg / 2))
+    inside, outside = (head + hole) / 2, head + HEAD_EDGE_MM
+    ring = (outside**2 + inside**2) / (outside**2 - inside**2)
+    return ring * high / min(max(plate_mm, high), HEAD_SPREADS * high) / (math.pi * (head**2 - hole**2))
+
+
+def gentle_mm(
+    spec: MountSpec, lengths_mm: list[float], plate_mm: float, *, from_above: bool, across: bool
+) -> list[float]:
+    """Those of some screws whose thread strips in the board before their heads, driven on, split the plate.
+
+    Args:
+        spec: board and fixing.
+        lengths_mm: of the screws that fit, rising.
+        plate_mm: under their heads.
+        from_above: as for ``hold_n``.
+        across: the plate's layers stand square to it.
+
+    Returns:
+        The shortest, where none is.
+    """
+    bears = bears_mpa(spec, across=across) / head_mpa_per_n(spec.fixing, plate_mm)
+    return [
+        length
+        for length in lengths_mm
+        if STRIPS_OVER_HOLDS * hold_n(spec, length - plate_mm, from_above=from_above) <= bears
+    ] or lengths_mm[:1]
 
 
 def foam_on_top(board: Board) -> bool:

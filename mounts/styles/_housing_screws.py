@@ -58,12 +58,14 @@ def _through_mm(spec: MountSpec, base: float) -> float:
 
 
 def screw_mm(spec: MountSpec, base: float) -> float | None:
-    """The stock length to use: a bolt's shortest that takes its nut, else the longest whose point stays inside."""
+    """The stock length to use: a bolt's shortest that takes its nut, else the longest that stays inside and does not
+    split the base."""
     lengths = spec.fixing.lengths_mm
     if spec.fixing.kind == "bolt":
         return next((length for length in lengths if length >= _through_mm(spec, base)), None)
     least, most = base + grip_mm(spec), base + inside_mm(spec)
-    return max((length for length in lengths if least <= length <= most + 1e-9), default=None)
+    useful = [length for length in lengths if least <= length <= most + 1e-9]
+    return max(_fixings.gentle_mm(spec, useful, base, from_above=True, across=False), default=None)
 
 
 def screws(spec: MountSpec, base: float, heads_xy: tuple[tuple[float, float], ...]) -> tuple[Screw, ...]:

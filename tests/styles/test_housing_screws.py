@@ -11,6 +11,7 @@ from mounts.errors import NoDesign, NoFixing
 from mounts.inputs import fits
 from mounts.inputs.fixing import Fixing
 from mounts.styles import _housing_cable, _housing_plan, _housing_screws
+from mounts.styles._fixings import head_mpa_per_n
 from mounts.styles._housing_options import LEAST_BASE_MM, MOST_BASE_MM, Options
 
 
@@ -23,8 +24,9 @@ def spec(thick: float = 12.0, fixing: str = "wood-3", **changes):
 @pytest.mark.parametrize("fixing", ["wood-2", "wood-3", "wood-3.5"])
 @pytest.mark.parametrize("thick", [9.0, 12.0, 16.0, 19.0, 25.0])
 def test_a_screw_grips_two_shanks_and_its_point_stays_two_millimetres_inside(thick, fixing, soft, under):
-    """Of what holds it, and inside the board at its thinnest; none in stock that is longer does, and no base that is
-    thinner has one. Where none does it is refused in words that say by how much."""
+    """Of what holds it, and inside the board at its thinnest; none in stock that is longer does, unless its thread of
+    2.43 N/mm², 5.5 times as it strips, brings the plate round its head to 0.85 of 44 MPa (test_heads.py), and no base
+    that is thinner has one. Where none does it is refused in words that say by how much."""
     asked = spec(thick, fixing)
     asked = asked.model_copy(update={
         "board": asked.board.model_copy(update={"under_mm": under, "screw_depth_mm": thick - soft})
@@ -40,7 +42,9 @@ def test_a_screw_grips_two_shanks_and_its_point_stays_two_millimetres_inside(thi
     base = _housing_screws.base_mm(asked, Options())
     found = _housing_screws.screw_mm(asked, base)
     assert LEAST_BASE_MM <= base <= MOST_BASE_MM
-    assert found == max(fitting(base), default=None)
+    thread = 0.85 * 44.0 / head_mpa_per_n(screw, base) / (5.5 * 2.43 * screw.shank_mm)
+    gentle = [length for length in fitting(base) if length - base - soft <= thread]
+    assert found == max(gentle or fitting(base)[:1], default=None)
     if base > LEAST_BASE_MM and found is not None:
         assert not fitting(base - 0.01)
     if found is None:

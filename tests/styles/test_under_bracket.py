@@ -6,7 +6,7 @@ import cadquery as cq
 import numpy as np
 import pytest
 import trimesh
-from bench.bench_stiffness import solved
+from bench.bench_stiffness import bricked
 from cube_elements import filled, pulled
 from made import build, kept
 from plain import designed
@@ -19,6 +19,7 @@ from mounts.inputs.library import Library
 from mounts.inputs.request import MountRequest
 from mounts.inputs.resolve import resolve
 from mounts.report.printing import printed
+from mounts.styles import _bracket
 from mounts.styles._bracket import Options
 from mounts.styles._mounting import posts_n_per_mm
 from mounts.styles.under_bracket import _lies_down
@@ -167,10 +168,14 @@ def test_the_servo_lies_across_where_depth_is_short():
 
 
 def test_the_screws_fit_the_board():
-    """The longest stock screw whose point stays 2 mm below the top: 16 mm through 3.5 mm of plate into 18 mm."""
-    screws = kept().design.plan.screws
+    """The longest that strips before its head splits 3.5 mm of PETG that is printed on edge, 12 mm; of a plastic that
+    tells no strength the longest whose point stays 2 mm below the top of the 18 mm, 16."""
+    spec = kept().design.spec
+    untold = spec.filament.model_copy(update={"tensile_mpa": None, "tensile_z_mpa": None})
 
-    assert {screw.length_mm for screw in screws} == {16.0}
+    assert {screw.length_mm for screw in kept().design.plan.screws} == {12.0}
+    (screw,) = _bracket.screws(spec.model_copy(update={"filament": untold}), Options(), ((0.0, 0.0),))
+    assert screw.length_mm == 16.0
 
 
 def test_a_board_too_thin_for_any_screw_gets_a_pad_wider_than_the_plate():
@@ -284,17 +289,18 @@ def test_cubes_bend_as_a_beam_does():
         np.array([1.0, 0.0, 0.0]),
     )
     assert found.n_per_mm == pytest.approx(3 * 2000 * (4 * 4**3 / 12) / 60**3, rel=0.02)
-    assert found.linear_mpa() == pytest.approx(6 * 58.5 / 4**3, rel=0.04)
+    assert found.linear_mpa().max() == pytest.approx(6 * 58.5 / 4**3, rel=0.04)
 
 
 def test_the_post_is_as_strong_as_told():
     """Its printed solid in bricks of half a millimetre to a whole one: membrane and bending in the section that bears
     the most within 20 %; the corner of the case's opening itself is sharp, and bears more there."""
     mount = designed(style="under-bracket", board="12 mm", scale="HO", max_depth=90, set={"lie": "down"})
-    found = solved(mount)
+    body = bricked(mount)
+    found = body.pulled(body.seat, scene.horn_hole(mount.design, 0.0))
 
-    assert mount.design.plan.seat_mpa_per_n == pytest.approx(found.linear_mpa(), rel=0.2)
-    assert np.abs(found.stress_mpa).max() > 1.2 * found.linear_mpa()
+    assert mount.design.plan.seat_mpa_per_n == pytest.approx(found.linear_mpa().max(), rel=0.2)
+    assert np.abs(found.stress_mpa).max() > 1.2 * found.linear_mpa().max()
 
 
 def test_the_post_is_as_stiff_as_told():
