@@ -30,6 +30,9 @@ CASES = {
          "moved": Library().moved("semaphore")},
         {"ccw_lifts": False},
     ),
+    "pulled": (
+        {"crank_mm": 3.0, "crank_pivot_mm": (None, 60.0), "positions": places(-40.0, 5.0)}, {"mids_deg": (10.0,)}
+    ),
     "slid": ({"travel_mm": 5.0, "positions": places(0.0, 2.0, 5.0)}, {"max_board_hole_mm": None}),
     "two rods": (
         {"crank_mm": 3.4, "crank_pivot_mm": (None, 20.0), "positions": places(-42.5, 42.5)}, {"between_rods_mm": 1.0}
@@ -194,6 +197,7 @@ def test_what_a_lift_is_said_to_do():
 SURE = {
     "crank": {},
     "the other way": {"degrees_per_us_spread": 0.0},
+    "pulled": {},
     "slid": {"tolerance_mm": 0.3},
     "loose": {"spline_teeth": 21, "dead_band_us": 9.0},
 }
@@ -243,7 +247,7 @@ def test_how_sure_places_are_by_circles_at_every_corner(name):
         many = draw.triangular(-1.0, 0.0, 1.0, size=(100_000, 2))
         low, high = np.percentile(nominal + many @ (finest, eye), [5.0, 95.0])
         assert (left.percentile_5, left.percentile_95) == pytest.approx((low, high), abs=0.02 * (high - low))
-    assert (locked > 0) == (name in ("crank", "loose"))
+    assert (locked > 0) == (name in ("crank", "loose", "pulled"))
 
 
 def test_without_a_second_rod_and_a_crank_nothing_is_off_between_them():
@@ -316,6 +320,14 @@ def test_of_one_thing_that_is_off_the_percentiles_are_a_triangles():
     dead_mm = math.radians(20.0 * spec.servo.degrees_per_us) / 2 * drive.horn_radius_mm
     (one, *_) = study(wide, limits, drive).positions
     assert one.high - one.nominal == pytest.approx(0.1 + dead_mm, abs=0.1 * dead_mm)
+    # gain and play have nothing to do with each other, nor either with the rod
+    spread, r = {**sure, "degrees_per_us_spread": 0.4 * spec.servo.degrees_per_us}, drive.horn_radius_mm
+    loose = spec.model_copy(update={"servo": spec.servo.model_copy(update=spread)})
+    one = study(loose, limits, drive.model_copy(update={"lost_motion_mm": 2.0})).untrimmed[-1]
+    rod, play, gain = np.random.default_rng(5).triangular(-1.0, 0.0, 1.0, size=(3, 100_000))
+    swing = math.radians(drive.positions[-1].arm_deg)
+    drawn = 0.5 * rod + play + r * (np.sin(swing * (1 + 0.4 * gain)) - math.sin(swing))
+    assert one.percentile_95 - one.nominal == pytest.approx(np.percentile(drawn, 95.0), rel=0.08)
 
 
 @pytest.mark.parametrize("name", ["two rods", "two slid"])
