@@ -91,6 +91,22 @@ def test_the_formula_s_gap_is_never_wider_than_the_legs_(case):
     assert 2 * case[0] - case[5] - feet <= leg_gap_mm(path, shape.line, case[5]) + 0.02
 
 
+def test_how_the_step_grows_with_the_load_is_the_exact_line_s():
+    """Between long straights, which bend as much as the loop does: pressed and pulled by a hundredth of a millimetre,
+    the step is A·F·(1 + c·F), and c is the exact line's."""
+    case = (1.5, 1.5, 6.0, 60.0, 60.0, 0.5, 0.01)
+    path, loop, stiffness = rod(case)
+    shapes = [bent_rod(path.line, stiffness, side * case[-1]) for side in (1, -1)]
+    loads = [shape.force_n for shape in shapes]
+
+    def grows(steps):
+        pressed_, pulled = (step / load for step, load in zip(steps, loads, strict=True))
+        return (pressed_ - pulled) / (pulled * loads[0] - pressed_ * loads[1])
+
+    exact = grows([float(shape.line[path.loop.start, 1]) for shape in shapes])
+    assert grows([float(given(loop, load).step_mm) for load in loads]) == pytest.approx(exact, rel=0.03)
+
+
 def test_a_rod_that_can_not_be_pressed_so_far_says_so():
     """A shortening beyond the rod's length has no line."""
     path, _, stiffness = rod(CASES[0])
@@ -115,7 +131,7 @@ def test_a_coil_that_is_curved_from_end_to_end_is_bent_as_a_frame_is(side):
 
 
 def test_a_loop_closed_by_two_thirds_of_the_rod_is_the_one_it_came_to_step_by_step():
-    """The wire could also be coiled to the same length, under twenty times the load; a frame says it too."""
+    """The wire could also be coiled to the same length, under twenty times the load; a frame is the source."""
     path, _, stiffness = rod(CASES[1])
     shortening = 0.7 * float(path.line[-1, 0])
 
