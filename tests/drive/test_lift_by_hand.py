@@ -339,6 +339,7 @@ def test_where_shaft_rod_and_pulses_are_by_hand(name):
     field, limits = case(name)
     asked, servo = field.asked, field.spec.servo
     figures = [place.at for place in asked.places]
+    assert set(field.crown) == {1.5, 2.0, 2.5, 3.0}  # round shanks of drills, less the wire
     for n in sampled(field):
         one = Hand(field, limits, n)
         crank = asked.crank_mm or 0.0
