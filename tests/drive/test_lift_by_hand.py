@@ -28,11 +28,14 @@ CASES = {
     "crank": ({"crank_mm": 3.0, "crank_pivot_mm": (None, 60.0), "positions": ((-10.0, 0.0, 35.0))},
               {"room_beyond_mm": 14.0}),
     "crank the other way": (
-        {"crank_mm": 4.0, "crank_pivot_mm": (0.5, 45.0), "positions": (-30.0, 30.0), "mirror": True},
+        {"crank_mm": 4.0, "crank_pivot_mm": (0.5, 45.0), "positions": (-30.0, 30.0), "mirror": True,
+         "servo": profile(Servo, "micro-9g").model_copy(
+             update={"pulse_min_us": 500.0, "pulse_max_us": 2500.0, "degrees_per_us": 0.1}),  # 100° either way
+         "moved": LIBRARY.moved("semaphore").model_copy(update={"stop_n": 0.05})},
         {"ccw_lifts": False, "mids_deg": (-10.0, 15.0)},
     ),
     "crank aside": (
-        {"crank_mm": 3.5, "crank_pivot_mm": (-0.5, 30.0), "positions": (-20.0, 15.0, 30.0),
+        {"crank_mm": 3.5, "crank_pivot_mm": (0.0, 30.0), "positions": (-20.0, 15.0, 30.0),
          "moved": LIBRARY.moved("semaphore").model_copy(update={"stop_n": 10.0, "weight_n": 1.5, "seconds": 3.0})},
         {"guide_z": (-6.0, 9.0)},
     ),
@@ -305,7 +308,7 @@ def test_each_limit_is_what_a_candidate_has_by_hand(name):
         for key, value in hand.items():
             if key in found:
                 assert float(found[key].value[n]) == pytest.approx(value, rel=1e-4, abs=1e-4), key
-    assert asked.stop_n == (10.0 if name == "crank aside" else 0.5)
+    assert asked.stop_n == {"crank aside": 10.0, "crank the other way": 0.05}.get(name, 0.5)
 
 
 @pytest.mark.parametrize("name", CASES)
