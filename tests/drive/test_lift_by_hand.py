@@ -30,7 +30,7 @@ CASES = {
     "crank the other way": (
         {"crank_mm": 4.0, "crank_pivot_mm": (0.5, 45.0), "positions": (-30.0, 30.0), "mirror": True,
          "servo": profile(Servo, "micro-9g").model_copy(
-             update={"pulse_min_us": 500.0, "pulse_max_us": 2500.0, "degrees_per_us": 0.1}),  # 100° either way
+             update={"pulse_min_us": 500.0, "pulse_max_us": 2500.0, "degrees_per_us": 0.12}),  # 120° either way
          "moved": LIBRARY.moved("semaphore").model_copy(update={"stop_n": 0.05})},
         {"ccw_lifts": False, "mids_deg": (-10.0, 15.0)},
     ),

@@ -364,7 +364,8 @@ def test_of_one_thing_that_is_off_the_percentiles_are_a_triangles():
 @pytest.mark.parametrize("name", ["two rods", "two slid"])
 def test_how_far_a_second_rod_is_off_its_places(name):
     """The first is set; the second stands where that puts it: the limit holds the most that it is off, by its own."""
-    _, limits, field, found, drives = case(name)
+    spec, limits, field, found, drives = case(name)
+    does = each_done(rods_of(field))[1]
     limit = next(each for each in found.limits if each.name == "second rod")
     for n, drive in drives.items():
         second = drive.second
@@ -379,6 +380,11 @@ def test_how_far_a_second_rod_is_off_its_places(name):
         else:
             off = [abs(place.angle_deg - place.asked_deg) for place in second.positions]
         assert float(limit.value[n]) == pytest.approx(max(off), abs=1e-9)
+        # its stop is pressed by as much more, and 0.3 mm, beside what the first's is pressed by
+        missed = max(off) if drive.crank_mm is None else math.radians(max(off)) * drive.crank_mm
+        own = math.radians((10.0 + spec.servo.dead_band_us / 2) * spec.servo.degrees_per_us)
+        over = float(does.overrun[n]) - own * float(does.rate_mm_per_rad[n]) - 0.1
+        assert over == pytest.approx(0.3 + missed, abs=1e-9)
         board = next(each for each in found.limits if each.name == "between the rods")
         # between the edges of two holes as wide as each other
         assert float(board.value[n]) == pytest.approx(0.0 - second.y_mm - drive.board_hole_mm)
