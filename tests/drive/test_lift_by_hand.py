@@ -25,8 +25,9 @@ from mounts.inputs.servo import Servo
 LIBRARY = Library()
 
 CASES = {
-    "crank": ({"crank_mm": 3.0, "crank_pivot_mm": (None, 60.0), "positions": ((-10.0, 0.0, 35.0))},
-              {"room_beyond_mm": 14.0}),
+    "crank": ({"crank_mm": 3.0, "crank_pivot_mm": (None, 60.0), "positions": ((-10.0, 0.0, 35.0)),
+               "servo": profile(Servo, "micro-9g").model_copy(update={"horn_length_mm": 16.2})},
+              {"room_beyond_mm": 14.0, "wire_tail_mm": 0.5}),
     "crank the other way": (
         {"crank_mm": 4.0, "crank_pivot_mm": (0.5, 45.0), "positions": (-30.0, 30.0), "mirror": True,
          "servo": profile(Servo, "micro-9g").model_copy(

@@ -32,7 +32,7 @@ CASES = {
     ),
     "pulled": (
         {"crank_mm": 3.0, "crank_pivot_mm": (None, 60.0), "positions": places(-40.0, 5.0),
-         "moved": Library().moved("semaphore").model_copy(update={"stop_n": 0.12})},
+         "moved": Library().moved("semaphore").model_copy(update={"stop_n": 0.08})},
         {"mids_deg": (10.0,)},
     ),
     "slid": ({"travel_mm": 5.0, "positions": places(0.0, 2.0, 5.0)}, {"max_board_hole_mm": None}),

@@ -22,7 +22,7 @@ from mounts.drive.rocking_wire.closing import Linkage
 from mounts.drive.rocking_wire.elastic_line import ElasticLine
 from mounts.drive.rocking_wire.field import field
 from mounts.drive.rocking_wire.judge import board_hole_mm, judge
-from mounts.drive.rocking_wire.shifts import shifted
+from mounts.drive.rocking_wire.shifts import shifted, trimmed
 from mounts.drive.rocking_wire.solve import costs, examined
 from mounts.drive.rocking_wire.study import linkage, pin_mm, study
 from mounts.drive.tolerances import Shifts
@@ -434,6 +434,12 @@ def test_what_a_tolerance_of_a_rocking_wire_moves_by_hand(towards, off):
             else:
                 assert float(now) - was == pytest.approx(off * moves.get(each.name, 0)), (name, each.name)
     assert float(shifted(link, Shifts(gain=off)).theta_rad) == pytest.approx(0.5 * (1 + off))
+    # a trimmed end stands as much further round as the pin takes to go by the siting error, here by lines
+    pin = [
+        30.0 * 9.0 * math.sin(at) / (25.0 + (9.0 if towards else -9.0) * (1 - math.cos(at))) for at in (0.499, 0.501)
+    ]
+    further = float(trimmed(link, Shifts(siting_mm=off)).theta_rad) - 0.5
+    assert further == pytest.approx(off / ((pin[1] - pin[0]) / 0.002), rel=1e-4)
     tight = shifted(link, Shifts(wire_mm=0.5))
     assert [float(getattr(tight, name)) for name in WIRES] == [0.0, 0.0, 0.0]
 
