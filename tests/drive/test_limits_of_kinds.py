@@ -26,10 +26,12 @@ EACH = [
 
 @pytest.mark.parametrize(("made", "name", "bad"), EACH, ids=[f"{name}{n}" for n, (_, name, _) in enumerate(EACH)])
 def test_a_length_is_more_than_nothing(made, name, bad):
-    """Straights beside a loop may be none, but not less."""
+    """Straights beside a loop may be none, but not less. It is the kind of drive that says which limits it takes."""
     good = bad + 0.5
 
-    assert getattr(made(**{name: good}), name) == good
+    limits = made(**{name: good})
+    assert getattr(limits, name) == good
+    assert kinds()[limits.kind].limits is type(limits)
     with pytest.raises(ValidationError, match=name):
         made(**{name: bad})
 
