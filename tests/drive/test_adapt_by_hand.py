@@ -107,6 +107,7 @@ def test_the_first_that_does_is_taken_and_the_rest_is_told(solver, key, option):
         told += f"; {option} keeps {'it' if lost in (['wire'], ['arm hole'], ['over-travel']) else 'them'}"
     assert found.lost == told
     assert solver.forces == [(more, False)]
+    assert solver.asked[-1] == (more, before.horn_towards_pivot if "p" in more else None)
 
 
 @pytest.mark.parametrize(("off_us", "kept"), [(0.009, "hwpo"), (0.011, "hwo"), (-0.009, "hwpo"), (-0.011, "hwo")])
@@ -131,7 +132,8 @@ def test_no_force_is_looked_for_where_something_is_gone(solver):
     gone = tuple(hole for hole in spec.servo.horn_radii_mm if hole != before.horn_radius_mm)
     solver.good, solver.drive, solver.option = {"wp", "hwpo"}, before, "--force 0.1-3"
 
-    for holes, kept in ((near, "hwpo"), (gone, "wp")):
+    beside = (*gone, before.horn_radius_mm + 0.9)
+    for holes, kept in ((near, "hwpo"), (gone, "wp"), (beside, "wp")):
         servo = spec.servo.model_copy(update={"horn_radii_mm": holes})
         found = adapt(spec.model_copy(update={"servo": servo}), before, spec.servo, limits)
         assert found.kept == tuple(NAMES[one] for one in kept)

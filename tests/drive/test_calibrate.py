@@ -94,6 +94,8 @@ def test_slope_and_spread_are_those_of_a_statistics_library(wild, count):
         "degrees_per_us_spread": pytest.approx(found.spread, abs=1e-6), "pulse_turns": "cw",
         "pulse_min_us": 400.0, "pulse_max_us": 2600.0,
     }  # fmt: skip
+    places = {"degrees_per_us": 6, "degrees_per_us_spread": 6, "pulse_centre_us": 1}  # more says nothing of a servo
+    assert all(round(profile[key], count) == profile[key] for key, count in places.items())
     within = found.figures(MICRO, [1400.0, 1600.0])
     assert (within["pulse_min_us"], within["pulse_max_us"]) == (MICRO.pulse_min_us, MICRO.pulse_max_us)
     between = calibrated(list(zip(pulses, angles, strict=True)), MICRO, between_only=True)
@@ -116,7 +118,8 @@ def test_slope_and_spread_are_those_of_a_statistics_library(wild, count):
     ],
 )
 def test_points_that_no_servo_has_are_refused(points, said):
-    """Too few, too near, one misread, another unit, angles not from mid swing."""
+    """Too few, too near, one misread, another unit, angles not from mid swing; 200 µs apart is far enough."""
+    assert calibrated(((1400, -18), (1600, 18)), MICRO).centre_us == pytest.approx(1500.0)
     with pytest.raises(InputError, match=said):
         calibrated(points, MICRO)
 

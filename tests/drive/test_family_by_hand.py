@@ -325,6 +325,15 @@ def test_a_member_that_has_nothing_even_alone_is_left_to_the_solver(match):
         match(members, {"wire"})
 
 
+def test_one_alone_and_those_that_share_nothing_are_left_to_the_solver(match):
+    """It gives each its drive, here nothing, and no candidate is looked at."""
+    members = [Mount("a", [row()]), Mount("b", [row()])]
+
+    assert match(members[:1], {"wire"}) == (None,)
+    assert match(members, set()) == (None, None)
+    assert not any(member.axes for member in members)
+
+
 def test_each_member_has_limits_of_its_own():
     """As many as there are members."""
     specs = [request(id="a"), request(id="b")]

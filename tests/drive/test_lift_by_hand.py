@@ -25,23 +25,28 @@ from mounts.inputs.servo import Servo
 LIBRARY = Library()
 
 CASES = {
-    "crank": ({"crank_mm": 3.0, "crank_pivot_mm": (None, 60.0), "positions": ((-10.0, 0.0, 35.0))}, {}),
+    "crank": ({"crank_mm": 3.0, "crank_pivot_mm": (None, 60.0), "positions": ((-10.0, 0.0, 35.0)),
+               "servo": profile(Servo, "micro-9g").model_copy(update={"horn_length_mm": 16.2})},
+              {"room_beyond_mm": 14.0, "wire_tail_mm": 0.5}),
     "crank the other way": (
-        {"crank_mm": 4.0, "crank_pivot_mm": (0.5, 45.0), "positions": (-30.0, 30.0), "mirror": True},
+        {"crank_mm": 4.0, "crank_pivot_mm": (0.5, 45.0), "positions": (-30.0, 30.0), "mirror": True,
+         "servo": profile(Servo, "micro-9g").model_copy(
+             update={"pulse_min_us": 500.0, "pulse_max_us": 2500.0, "degrees_per_us": 0.12}),  # 120° either way
+         "moved": LIBRARY.moved("semaphore").model_copy(update={"stop_n": 0.05})},
         {"ccw_lifts": False, "mids_deg": (-10.0, 15.0)},
     ),
     "crank aside": (
-        {"crank_mm": 3.5, "crank_pivot_mm": (-0.5, 30.0), "positions": (-20.0, 15.0, 30.0),
+        {"crank_mm": 3.5, "crank_pivot_mm": (0.0, 30.0), "positions": (-20.0, 15.0, 30.0),
          "moved": LIBRARY.moved("semaphore").model_copy(update={"stop_n": 10.0, "weight_n": 1.5, "seconds": 3.0})},
         {"guide_z": (-6.0, 9.0)},
     ),
     "steep": (
         {"travel_mm": 1.0, "positions": (0.0, 1.0),
-         "servo": profile(Servo, "micro-9g").model_copy(update={"pulse_turns": "cw"})},
-        {"mids_deg": (50.0, -50.0), "arm_air_mm": 12.0},
+         "servo": profile(Servo, "micro-9g").model_copy(update={"pulse_turns": "cw", "horn_length_mm": 16.5})},
+        {"mids_deg": (50.0, -50.0), "arm_air_mm": 12.0, "room_beyond_mm": 14.0, "wire_tail_mm": 9.0},
     ),
     "beyond the servo's end": ({"travel_mm": 9.0, "positions": (0.0, 9.0)}, {}),
-    "slid": ({"travel_mm": 5.0, "positions": (0.0, 2.0, 5.0)}, {}),
+    "slid": ({"travel_mm": 5.0, "positions": (0.0, 2.0, 5.0)}, {"room_beyond_mm": 14.0, "seat_beyond_shaft_mm": 18.0}),
     "let down": (
         {"travel_mm": 4.0, "positions": (0.0, 4.0), "swing_deg": 25.0, "laid": True},
         {"mids_deg": (-20.0, 0.0), "max_board_hole_mm": None, "room_beyond_mm": 14.0, "seat_beyond_shaft_mm": 3.0,
@@ -248,7 +253,8 @@ def test_each_limit_is_what_a_candidate_has_by_hand(name):
         "guides": (">=", 15.0), "stress": ("<=", 100 * spec.wire.stress_warn), "torque": (">=", 3.0),
         "guide": ("<=", 5.0),
     }  # fmt: skip
-    bounds |= {"board hole": ("<=", 12.0)} if name != "let down" else {"beside": ("<=", 14.0)}
+    bounds |= {} if limits.max_board_hole_mm is None else {"board hole": ("<=", 12.0)}
+    bounds |= {} if limits.room_beyond_mm is None else {"beside": ("<=", 14.0)}
     if asked.crank_mm is None:
         bounds |= {"bent aside": ("<=", 100 * spec.wire.stress_warn), "resolution": ("<=", 5.0)}
     else:
@@ -292,16 +298,18 @@ def test_each_limit_is_what_a_candidate_has_by_hand(name):
             }  # fmt: skip
             if one.between("crank") >= 40.0:
                 hand |= {"backlash": one.play() * one.per_mm(), "resolution": dead * one.per_mm()}
-        if name == "let down":
+        if limits.room_beyond_mm is not None:
             arm = math.hypot(one.r + drill / 2 + 0.8, servo.horn_hub_mm / 2)
             assert float(cut_arm_mm(np.array(one.r), np.array(drill), spec)) == pytest.approx(arm)
-            tip = max(min(arm, servo.horn_length_mm) - one.r, 2.5 + one.d / 2)
-            hand["beside"] = max(one.shaft[0] + 3.0, max(y for y, _ in one.holes) + tip, told["guide"] / 2 + 9.0)
+            tip = max(min(arm, servo.horn_length_mm) - one.r, limits.wire_tail_mm + one.d / 2)
+            seat, bore = one.shaft[0] + limits.seat_beyond_shaft_mm, told["guide"] / 2 + limits.beside_bore_mm
+            hand["beside"] = max(seat, max(y for y, _ in one.holes) + tip, bore)
+        if spec.swing_deg is not None:
             hand["swing"] = abs(told["swing_deg"] - 25.0)
         for key, value in hand.items():
             if key in found:
                 assert float(found[key].value[n]) == pytest.approx(value, rel=1e-4, abs=1e-4), key
-    assert asked.stop_n == (10.0 if name == "crank aside" else 0.5)
+    assert asked.stop_n == {"crank aside": 10.0, "crank the other way": 0.05}.get(name, 0.5)
 
 
 @pytest.mark.parametrize("name", CASES)
@@ -335,6 +343,7 @@ def test_where_shaft_rod_and_pulses_are_by_hand(name):
     field, limits = case(name)
     asked, servo = field.asked, field.spec.servo
     figures = [place.at for place in asked.places]
+    assert set(field.crown) == {1.5, 2.0, 2.5, 3.0}  # round shanks of drills, less the wire
     for n in sampled(field):
         one = Hand(field, limits, n)
         crank = asked.crank_mm or 0.0

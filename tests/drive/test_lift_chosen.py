@@ -30,6 +30,11 @@ CASES = {
          "moved": Library().moved("semaphore")},
         {"ccw_lifts": False},
     ),
+    "pulled": (
+        {"crank_mm": 3.0, "crank_pivot_mm": (None, 60.0), "positions": places(-40.0, 5.0),
+         "moved": Library().moved("semaphore").model_copy(update={"stop_n": 0.08})},
+        {"mids_deg": (10.0,)},
+    ),
     "slid": ({"travel_mm": 5.0, "positions": places(0.0, 2.0, 5.0)}, {"max_board_hole_mm": None}),
     "two rods": (
         {"crank_mm": 3.4, "crank_pivot_mm": (None, 20.0), "positions": places(-42.5, 42.5)}, {"between_rods_mm": 1.0}
@@ -148,9 +153,9 @@ def test_every_figure_of_a_chosen_lift_is_its_candidates(name):
                 assert (place.asked_deg, place.asked_mm) == (wanted.at, None)
         ways = np.linspace(field.pulses[n][0], field.pulses[n][-1], 25)
         assert [us for us, _ in drive.curve] == pytest.approx(ways, abs=6e-4)
-        for us, at in drive.curve:
-            arm = float(field.mid[n]) + sense(spec, limits) * math.radians((us - 1500.0) * servo.degrees_per_us)
-            assert at == pytest.approx(stands(drive, arm) - (min(heights) if crank is None else 0.0), abs=2e-3)
+        for (us, at), way in zip(drive.curve, ways, strict=True):
+            arm = float(field.mid[n]) + sense(spec, limits) * math.radians((way - 1500.0) * servo.degrees_per_us)
+            assert at == pytest.approx(stands(drive, arm) - (min(heights) if crank is None else 0.0), abs=6e-5)
             assert (round(us, 3), round(at, 4)) == (us, at)
         assert len(drive.curve) == 25
         if drive.second:
@@ -186,6 +191,12 @@ def test_what_a_lift_is_said_to_do():
             f"legs lifts {lifted} mm{turn} at a half swing of {drive.swing_deg:.1f}° and presses a stop with "
             f"{drive.stop_force_n:.2f} N at most{both}."
         )
+    *_, found, drives = case("two rods")
+    drive = next(iter(drives.values()))
+    level = [place.model_copy(update={"angle_deg": at}) for place, at in zip(drive.positions, (0, 35), strict=True)]
+    assert "turns the crank 35° at" in found.performance(
+        "it", drive.model_copy(update={"positions": level}), request(), ""
+    )
     other = RockingWireDrive.model_construct(kind="rocking-wire")
     with pytest.raises(TypeError, match="rocking-wire is no lift"):
         found.performance("the wire", other, request(), "")
@@ -194,6 +205,7 @@ def test_what_a_lift_is_said_to_do():
 SURE = {
     "crank": {},
     "the other way": {"degrees_per_us_spread": 0.0},
+    "pulled": {},
     "slid": {"tolerance_mm": 0.3},
     "loose": {"spline_teeth": 21, "dead_band_us": 9.0},
 }
@@ -243,7 +255,7 @@ def test_how_sure_places_are_by_circles_at_every_corner(name):
         many = draw.triangular(-1.0, 0.0, 1.0, size=(100_000, 2))
         low, high = np.percentile(nominal + many @ (finest, eye), [5.0, 95.0])
         assert (left.percentile_5, left.percentile_95) == pytest.approx((low, high), abs=0.02 * (high - low))
-    assert (locked > 0) == (name in ("crank", "loose"))
+    assert (locked > 0) == (name in ("crank", "loose", "pulled"))
 
 
 def test_without_a_second_rod_and_a_crank_nothing_is_off_between_them():
@@ -260,6 +272,29 @@ def test_one_candidate_does_alone_what_it_does_in_the_field():
     *_, field, _, drives = case("slid")
     for n, drive in drives.items():
         assert float(done(field).stop[n]) == pytest.approx(drive.stop_force_n)
+
+
+@pytest.mark.parametrize("top", [-12.0, 9.0])
+def test_a_crank_that_nobody_measured_turns_over_board_and_guide(top):
+    """Its hole at its lowest, 2·sin 30° = 1 mm below the spindle, keeps 2 mm from the board at 0 or the guide's upper
+    end: a spindle at 5 mm does over the board, and goes up to the next half millimetre over a guide that ends above."""
+    spec = lift(crank_mm=2.0, crank_of_scale=True, crank_pivot_mm=(None, 5.0), positions=places(-30.0, 30.0))
+
+    found = examined(spec, bracket(spec, guide_z=(top - 4.0, top)), Axes())
+
+    assert found.alive().any()
+    assert (found.spec.crank_mm, found.spec.crank_pivot_mm[1]) == (2.0, 5.0 if top < 0 else 12.5)
+
+
+def test_a_crank_that_needs_more_lift_than_an_arm_has_does_not_close():
+    """8 mm from 60° below to 60° above level is 13.9 mm of lift; an arm of 5 mm lifts 10 at most, one of 9 mm 18."""
+    spec = lift(crank_mm=8.0, crank_pivot_mm=(None, 60.0), positions=places(-60.0, 60.0))
+
+    found = examined(spec, bracket(spec), Axes())
+
+    closes = next(each for each in found.limits if each.name == "closes")
+    assert set(closes.value[found.trial.radius_mm < 6.0]) == {0.0}
+    assert set(closes.value[found.trial.radius_mm > 8.0]) == {1.0}
 
 
 @pytest.mark.parametrize("name", CASES)
@@ -316,12 +351,21 @@ def test_of_one_thing_that_is_off_the_percentiles_are_a_triangles():
     dead_mm = math.radians(20.0 * spec.servo.degrees_per_us) / 2 * drive.horn_radius_mm
     (one, *_) = study(wide, limits, drive).positions
     assert one.high - one.nominal == pytest.approx(0.1 + dead_mm, abs=0.1 * dead_mm)
+    # gain and play have nothing to do with each other, nor either with the rod
+    spread, r = {**sure, "degrees_per_us_spread": 0.4 * spec.servo.degrees_per_us}, drive.horn_radius_mm
+    loose = spec.model_copy(update={"servo": spec.servo.model_copy(update=spread)})
+    one = study(loose, limits, drive.model_copy(update={"lost_motion_mm": 2.0})).untrimmed[-1]
+    rod, play, gain = np.random.default_rng(5).triangular(-1.0, 0.0, 1.0, size=(3, 100_000))
+    swing = math.radians(drive.positions[-1].arm_deg)
+    drawn = 0.5 * rod + play + r * (np.sin(swing * (1 + 0.4 * gain)) - math.sin(swing))
+    assert one.percentile_95 - one.nominal == pytest.approx(np.percentile(drawn, 95.0), rel=0.08)
 
 
 @pytest.mark.parametrize("name", ["two rods", "two slid"])
 def test_how_far_a_second_rod_is_off_its_places(name):
     """The first is set; the second stands where that puts it: the limit holds the most that it is off, by its own."""
-    _, limits, field, found, drives = case(name)
+    spec, limits, field, found, drives = case(name)
+    does = each_done(rods_of(field))[1]
     limit = next(each for each in found.limits if each.name == "second rod")
     for n, drive in drives.items():
         second = drive.second
@@ -336,36 +380,12 @@ def test_how_far_a_second_rod_is_off_its_places(name):
         else:
             off = [abs(place.angle_deg - place.asked_deg) for place in second.positions]
         assert float(limit.value[n]) == pytest.approx(max(off), abs=1e-9)
+        # its stop is pressed by as much more, and 0.3 mm, beside what the first's is pressed by
+        missed = max(off) if drive.crank_mm is None else math.radians(max(off)) * drive.crank_mm
+        own = math.radians((10.0 + spec.servo.dead_band_us / 2) * spec.servo.degrees_per_us)
+        over = float(does.overrun[n]) - own * float(does.rate_mm_per_rad[n]) - 0.1
+        assert over == pytest.approx(0.3 + missed, abs=1e-9)
+        board = next(each for each in found.limits if each.name == "between the rods")
+        # between the edges of two holes as wide as each other
+        assert float(board.value[n]) == pytest.approx(0.0 - second.y_mm - drive.board_hole_mm)
         assert float(limit.bound) == (0.1 if drive.crank_mm is None else 1.0)
-
-
-@pytest.mark.parametrize("pivot_y", [None, 1.5])
-@pytest.mark.parametrize("at", [(-42.5, 42.5), (-35.0, 45.0)])
-def test_where_a_second_rod_s_spindle_is_and_how_long_it_is(at, pivot_y):
-    """Its crank points the first's way, from a spindle as far beyond its rod as the first's is short of its own where
-    both stand in the middle of what their cranks go aside; its length is half way between the longest and the shortest
-    that a place asks for. Both spring bends have the longer of both legs."""
-    spec = lift(**{**CASES["two rods"][0], "crank_pivot_mm": (pivot_y, 20.0), "positions": places(*at)})
-    limits = bracket(spec, between_rods_mm=1.0)
-    field, found = laid_out(spec, limits), examined(spec, limits, Axes())
-    rods = rods_of(field)
-    known = np.flatnonzero(np.isfinite(field.arm).all(axis=1))
-    cosines = [math.cos(math.radians(degrees)) for degrees in at]
-    aside = 3.4 * (max(cosines) + min(cosines)) / 2
-    for n in known[:: max(1, known.size // 8)].tolist():
-        drive = found.drive(n)
-        second, shaft, way = drive.second, drive.shaft, drive.crank_towards
-        from_rod = drive.crank_pivot[0] + way * aside
-        spindle = second.y_mm - from_rod - way * aside
-        assert second.crank_pivot == (pytest.approx(spindle), 20.0)
-        long = []
-        for place, degrees in zip(drive.positions, at, strict=True):
-            arm, down = math.radians(place.arm_deg), math.radians(-degrees)
-            hole = shaft[0] - drive.horn_radius_mm * math.cos(arm), shaft[1] - drive.horn_radius_mm * math.sin(arm)
-            end = spindle + way * 3.4 * math.cos(down), 20.0 + 3.4 * math.sin(down)
-            long.append(math.dist(hole, end))
-        assert second.rod_length_mm == pytest.approx((max(long) + min(long)) / 2)
-    alone, both = [done(rod).leg for rod in rods], [one.leg for one in each_done(rods)]
-    for leg in both:
-        assert leg[known] == pytest.approx(np.maximum(*alone)[known])
-    assert (np.abs(alone[0] - alone[1])[known] > 1e-3).any()

@@ -13,7 +13,11 @@ from hypothesis import strategies as st
 from lifts import ASKED, bracket, cut, lift, places
 from requests_for_drives import SERVOS
 
+from mounts.drive.choices import Axes
+from mounts.drive.lift.done import done
+from mounts.drive.lift.field import laid_out
 from mounts.drive.lift.second import each_done, mirrored, rods_as_fields, rods_of, worse
+from mounts.drive.lift.solve import examined
 from mounts.drive.lift.study import second_off_deg
 from mounts.drive.limits import at_least, at_most
 from mounts.drive.pulse import arm_angle_deg
@@ -176,6 +180,40 @@ def test_in_the_mirror_all_is_the_other_way_round():
     assert second.pulses + first.pulses == pytest.approx(2 * spec.servo.pulse_centre_us)
     assert [place.at for place in second.asked.places] == [-place.at for place in first.asked.places]
     assert float(second.pivot_y[0]) == pytest.approx(seen.crank_pivot[0])
+
+
+@pytest.mark.parametrize("pivot_y", [None, 1.5])
+@pytest.mark.parametrize("at", [(-42.5, 42.5), (-35.0, 45.0)])
+def test_where_a_second_rod_s_spindle_is_and_how_long_it_is(at, pivot_y):
+    """Its crank points the first's way, from a spindle as far beyond its rod as the first's is short of its own where
+    both stand in the middle of what their cranks go aside; its length is half way between the longest and the shortest
+    that a place asks for. Both spring bends have the longer of both legs."""
+    spec = lift(**{**BOOM, "crank_pivot_mm": (pivot_y, 20.0), "positions": places(*at)})
+    limits = two(spec)
+    field, found = laid_out(spec, limits), examined(spec, limits, Axes())
+    rods = rods_of(field)
+    known = np.flatnonzero(np.isfinite(field.arm).all(axis=1))
+    # what a pair costs is told of the first
+    assert found.cost["force at the servo's end"][known] == pytest.approx(each_done(rods)[0].fault[known] / 10.0)
+    cosines = [math.cos(math.radians(degrees)) for degrees in at]
+    aside = 3.4 * (max(cosines) + min(cosines)) / 2
+    for n in known[:: max(1, known.size // 8)].tolist():
+        drive = found.drive(n)
+        second, shaft, way = drive.second, drive.shaft, drive.crank_towards
+        from_rod = drive.crank_pivot[0] + way * aside
+        spindle = second.y_mm - from_rod - way * aside
+        assert second.crank_pivot == (pytest.approx(spindle), 20.0)
+        long = []
+        for place, degrees in zip(drive.positions, at, strict=True):
+            arm, down = math.radians(place.arm_deg), math.radians(-degrees)
+            hole = shaft[0] - drive.horn_radius_mm * math.cos(arm), shaft[1] - drive.horn_radius_mm * math.sin(arm)
+            end = spindle + way * 3.4 * math.cos(down), 20.0 + 3.4 * math.sin(down)
+            long.append(math.dist(hole, end))
+        assert second.rod_length_mm == pytest.approx((max(long) + min(long)) / 2)
+    alone, both = [done(rod).leg for rod in rods], [one.leg for one in each_done(rods)]
+    for leg in both:
+        assert leg[known] == pytest.approx(np.maximum(*alone)[known])
+    assert (np.abs(alone[0] - alone[1])[known] > 1e-3).any()
 
 
 def test_without_a_second_rod_nothing_changes():

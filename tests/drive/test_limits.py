@@ -102,6 +102,11 @@ def test_explanation_without_any_finite_way():
         (40.02, 1.0, "needs 40.1 mm below the board, allowed 40.0"),
         (30.0, 0.497, "has 0.4 N at the blades, at least 0.5"),
         (30.0, 0.09, "has 0.09 N at the blades, at least 0.50"),
+        (30.0, 0.0, "has 0.0 N at the blades, at least 0.5"),
+        (30.0, -0.3, "has -0.3 N at the blades, at least 0.5"),
+        # of a millionth and less six places are told
+        (30.0, 0.0000012, "has 0.000001 N at the blades, at least 0.500000"),
+        (30.0, 0.00000012, "has 0.000000 N at the blades, at least 0.500000"),
     ],
 )
 def test_a_shortfall_is_borne_out_by_its_figures(depth, force, said):

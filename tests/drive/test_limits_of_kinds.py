@@ -8,7 +8,10 @@ from pydantic import ValidationError
 from requests_for_drives import bracket_limits, housing_limits, request
 
 from mounts.drive.kinds import kinds
+from mounts.drive.lift import KIND as LIFT
 from mounts.drive.lift.model import LiftDrive, SecondRod
+from mounts.drive.push_rod import KIND as PUSH_ROD
+from mounts.drive.rocking_wire import KIND as ROCKING_WIRE
 from mounts.drive.rocking_wire.model import RockingWireDrive
 
 ROCKING = dict.fromkeys(("pivot_to_pin_mm", "pivot_drop_mm", "below_shaft_mm", "wire_tail_mm"), 0.0)
@@ -23,33 +26,24 @@ EACH = [
 
 @pytest.mark.parametrize(("made", "name", "bad"), EACH, ids=[f"{name}{n}" for n, (_, name, _) in enumerate(EACH)])
 def test_a_length_is_more_than_nothing(made, name, bad):
-    """Straights beside a loop may be none, but not less."""
+    """Straights beside a loop may be none, but not less. It is the kind of drive that says which limits it takes."""
     good = bad + 0.5
 
-    assert getattr(made(**{name: good}), name) == good
+    limits = made(**{name: good})
+    assert getattr(limits, name) == good
+    assert kinds()[limits.kind].limits is type(limits)
     with pytest.raises(ValidationError, match=name):
         made(**{name: bad})
 
 
-@pytest.mark.parametrize(
-    ("name", "facts"),
-    [
-        # what its wire's end goes along, whether arm and pin go opposite ways, whether an over-travel may be asked for
-        ("rocking-wire", (1, True, True)), ("push-rod", (1, False, False)), ("lift", (2, False, False)),
-    ],
-)  # fmt: skip
-def test_what_kinds_say_of_themselves(name, facts):
-    """A wire that rocks goes the other way at its far end; a lift goes up."""
-    kind = kinds()[name]
-
-    assert (kind.moves_along, kind.turns_round, kind.aims_at_overtravel) == facts
-
-
 @pytest.mark.parametrize("second", [None, SecondRod.model_construct(y_mm=-17.0)])
-def test_where_a_kind_drills_and_which_way_its_arm_points(second):
-    """A lift's second rod passes the board where it stands; a push rod has neither a pivot nor a hole in the board."""
-    rod = kinds()["push-rod"]
-    lift_, wire = kinds()["lift"], kinds()["rocking-wire"]
+def test_what_kinds_say_of_themselves(second):
+    """A lift goes up, and its second rod passes the board where it stands; a push rod has neither a pivot nor a hole in
+    the board; a wire that rocks goes the other way at its far end, and may be asked for an over-travel."""
+    lift_, rod, wire = LIFT, PUSH_ROD, ROCKING_WIRE
+    assert [kinds()[name] for name in ("lift", "push-rod", "rocking-wire")] == [lift_, rod, wire]
+    for kind, facts in ((wire, (1, True, True)), (rod, (1, False, False)), (lift_, (2, False, False))):
+        assert (kind.moves_along, kind.turns_round, kind.aims_at_overtravel) == facts
     drive = LiftDrive.model_construct(board_hole_mm=4.5, second=second)
 
     assert (lift_.board_hole_mm(drive), lift_.wires_y(drive)) == (4.5, (0.0, -17.0) if second else (0.0,))

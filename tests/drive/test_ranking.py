@@ -88,6 +88,13 @@ def test_what_formulas_leave_out_is_kept_back_before_a_check_would_warn(figures,
     assert kept_back.tolist() == pytest.approx([10.0 * (1.0 + over)] * 2)
 
 
+def test_the_force_s_distance_is_told_in_half_bands_of_five_per_cent_at_least():
+    """0.32 N beside a band of 0.4 alone is ln 0.8 off: 4.46 twentieths; beside 0.2 to 0.8, 0.32 of half the band."""
+    for band, halves in (((0.4, 0.4), np.log(0.8) / 0.05), ((0.2, 0.8), np.log(0.8) / np.log(2.0))):
+        cost = shared_costs(trial(), request(scale="N", throw_mm=2.0, force_n=band))["force"]
+        assert cost == pytest.approx([halves**2] * 2)
+
+
 def test_opening_an_arm_hole_costs_a_tenth():
     """A hole as it is costs nothing, one to be opened 0.1."""
     spec = request()
@@ -145,6 +152,22 @@ def test_the_cheapest_that_is_sound_wins(kept, objected, towards, wins, second):
         assert found.explanation.endswith(f"Next best was {second}.")
     else:
         assert "Next best" not in found.explanation
+
+
+@pytest.mark.parametrize(("sound", "wins"), [(39, True), (40, False)])
+def test_objections_are_heard_of_the_forty_cheapest(sound, wins):
+    """The fortieth may win, the one after it is not asked."""
+    few, many = examined(), np.ones(42)
+    found = replace(
+        few,
+        trial=Candidates(radius_mm=np.arange(42.0), theta_rad=many, wire_mm=many, drill_mm=many),
+        limits=(at_most("depth", many, 2.0, "mm", "more"),),
+        cost={"swing": np.arange(42.0)},
+        towards=many > 0.0,
+        objection=lambda index: "" if index == sound else "a sleeper",
+    ).best()
+
+    assert isinstance(found, Refusal) != wins
 
 
 def test_where_nothing_is_sound_the_nearest_is_told_with_what_speaks_against_it():

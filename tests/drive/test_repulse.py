@@ -40,12 +40,13 @@ def test_pulses_pins_and_room_of_another_servo(mirror, turns):
 
 
 def test_an_arm_that_brings_the_pin_nowhere_near_says_how_far_it_goes():
-    """To the hundredth, and what is needed: an arm hole of 1 mm far from the pivot goes 1/(90 + 1 − cos) of the way."""
+    """To the hundredth, and what is needed: an arm hole of 1 mm far from the pivot goes 1/(90 + 1 − cos) of the way,
+    at a pin so high that a hundredth is less than a fifth of a degree."""
     spec = request()
-    drive = solve(spec, bracket_limits(spec)).model_copy(update={"travel_mm": 4.5678, "pivot_to_pin_mm": 30.0})
-    most = 30.0 * 0.984808 / (90.0 + 1 - 0.173648)  # at 80 degrees, the farthest that is looked at
+    drive = solve(spec, bracket_limits(spec)).model_copy(update={"travel_mm": 84.5678, "pivot_to_pin_mm": 3000.0})
+    most = 3000.0 * 0.984808 / (90.0 + 1 - 0.173648)  # at 80 degrees, the farthest that is looked at
 
     with pytest.raises(
-        NoDesign, match=f"the pin {most:.2f} mm from mid throw at most, 2.28 mm are needed: an outer arm"
+        NoDesign, match=f"the pin {most:.2f} mm from mid throw at most, 42.28 mm are needed: an outer arm"
     ):
         repulsed_by_hand(drive, spec.servo, spec.servo, arm_hole_mm=1.0, distance_mm=90.0, stands_deg=0.0)

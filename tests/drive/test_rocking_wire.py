@@ -62,6 +62,7 @@ def test_travel_turns_back_at_the_angle_given(towards, **lengths):
     peak = thetas[np.argmax(r * np.sin(thetas) / along)]
 
     assert expected == pytest.approx(peak, abs=3e-4)
+    assert float(turning_back_rad(r, d)) == float(turning_back_rad(r, d, True))  # what is not said points there
 
 
 def test_an_arm_away_with_a_short_wire_runs_away_where_the_hole_reaches_the_pivot():
@@ -104,5 +105,5 @@ def test_impossible_dimensions_are_a_programmers_mistake(change, word):
 
     with pytest.raises(ValueError, match=word):
         pin_offset_mm(**{**good, **change})
-    tenth = {**good, "horn_radius_mm": 0.8, "pivot_to_horn_mm": 2.0, "pivot_to_pin_mm": 0.4}
-    assert float(pin_offset_mm(**tenth)) == pytest.approx(float(pin_offset_mm(**good)) / 100)
+    hundredth = {**good, "horn_radius_mm": 0.08, "pivot_to_horn_mm": 0.2, "pivot_to_pin_mm": 0.4}
+    assert float(pin_offset_mm(**hundredth)) == pytest.approx(float(pin_offset_mm(**good)) / 100)

@@ -28,7 +28,15 @@ CASES = {
         {"style": "hut", "scale": "O", "laid": True},
         {"let_down_mm": 3.0, "arm_sweep_mm": (17.0, 2.0), "arm_hole_mm": (8.0, 12.0), "rod_length_mm": (62.0, 80.0)},
     ),
-    "short legs": ({"style": "hut", "scale": "N"}, {"rod_length_mm": (30.0, 44.0), "max_lean_deg": 1.0}),
+    # 29 mm let down: a rod of 58 or less would lean by 30° and more
+    "deep": (
+        {"style": "hut", "throw_mm": 6.0},
+        {"let_down_mm": 29.0, "after_loop_mm": 35.0, "rod_length_mm": (55.0, 80.0)},
+    ),
+    "short legs": (
+        {"style": "hut", "scale": "N"},
+        {"rod_length_mm": (30.0, 44.0), "max_lean_deg": 1.0, "pin_leg_mm": 12.0},
+    ),
 }
 ROUND = np.array([(1.0, 0), (1.3, 0), (1.7, 0), (2.3, 0), (3.2, 0), (1.3, 1), (1.7, 1), (2.3, 1)])
 
@@ -96,6 +104,7 @@ def test_where_loop_and_straights_of_a_candidate_are_by_hand(name):
     beside = np.maximum(abs(down), np.abs(r * np.cos(theta) - offset))
     sound = (beside < length / 2) & (r + np.abs(offset) < length) & (before + 2 * half_width < length)
     assert (np.isfinite(rod) == sound).all()
+    assert (name == "deep") == (beside >= length / 2).any()
     alike(rod[sound], length[sound])
     near, far = before + half_width - half_gap, length - limits.after_loop_mm - half_width - half_gap
     aside = [at * (length - 2 * half_gap - at) for at in (near, far)]  # of the kinked line, by the triangle
@@ -179,6 +188,13 @@ def test_each_limit_is_what_a_candidate_has_by_hand(name):
     turn = math.pi / 2 + slant[known]
     feet = half_gap[known] + 2 * wire[known] * np.tan(turn / 2)
     alike(candidates.width_mm()[known], 2 * np.maximum(feet, crown[known] + wire[known] / 2))
+    straights = np.minimum(np.asarray(candidates.rod.before_mm), np.asarray(candidates.rod.loop().after_mm))[known]
+    shorten = 2 * wire[known] * np.tan(turn / 2)
+    between = np.array([straights - shorten - 2 * wire[known], leg[known] - shorten,
+                        limits.pin_leg_mm - 2 * wire[known]])  # fmt: skip
+    alike(found["bends"].value[known], between.min(axis=0))
+    assert float(found["bends"].bound) == 0.0
+    assert found["bends"].sense == "at least"
     assert np.isinf(found["loop"].value[np.isfinite(rod) & np.isnan(leg)]).all()
     assert np.isinf(found["lean"].value[np.isnan(rod)]).all()
     assert float(found["loop stays open"].bound) == pytest.approx(0.3)

@@ -139,13 +139,13 @@ def test_lean_is_the_worst_of_mid_and_ends():
     assert float(high.lean_rad) == pytest.approx(math.asin((7.0 - 7.0 * math.cos(0.5)) / 40.0))
 
 
-@pytest.mark.parametrize("offset", [3.0, 7.0, -2.0])
-def test_either_end_has_its_own_lean_and_its_own_slack(offset):
+@pytest.mark.parametrize(("offset", "wire"), [(3.0, 0.6), (7.0, 0.6), (-2.0, 0.3)])
+def test_either_end_has_its_own_lean_and_its_own_slack(offset, wire):
     """Each end's load times the cosine of its own chord's lean, by two points; the stronger and the weaker are told.
 
     The two cosines differ in the fourth decimal, and the ends are held to the ninth.
     """
-    rod = replace(ROD, offset_mm=offset)
+    rod = replace(ROD, offset_mm=offset, wire_mm=wire)
     path, lost = path_of(rod, FOOT), 0.7
     at = {side: slide_mm(side * 0.5, **{**LINKAGE, "offset_mm": offset}) for side in (-1, 1)}
     free, slack, pressed_n = {}, {}, {}

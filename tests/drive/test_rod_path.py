@@ -9,7 +9,8 @@ import pytest
 
 from mounts.drive.push_rod.path import leg_gap_mm, rod_path
 
-SHAPES = [(3.0, 3.0, 8.0), (2.0, 2.0, 15.0), (2.2, 4.0, 8.0), (5.0, 5.0, 1.5), (5.0, 5.0, 1.0)]  # the last: no leg
+# the last: all of its leg goes into the foot's bend
+SHAPES = [(3.0, 3.0, 8.0), (2.0, 2.0, 14.5), (2.2, 4.0, 8.0), (5.0, 5.0, 1.5), (5.0, 5.0, math.tan(math.pi / 4))]
 
 
 def path_of(half_gap, crown, leg):
@@ -38,6 +39,19 @@ def test_the_line_runs_from_hole_to_pin_with_bends_in_quarter_millimetres(shape)
     whole = 2 * leg + crown * (math.pi + 2 * slant) + 60.0 - 2 * half_gap
     saved = 2 * (2 * math.tan(math.pi / 4 + slant / 2) - math.pi / 2 - slant)  # by two feet of 1 mm
     assert float(lengths.sum()) == pytest.approx(whole - saved, abs=0.02)
+    # in as few equal parts as that takes, on straights 2 mm at most: what bends the line walks along each
+    tangent, turn = math.tan(math.pi / 4 + slant / 2), math.pi / 2 + slant
+    half = math.ceil(turn / 0.25) + math.ceil(round(leg - tangent, 9) / 2) + math.ceil(crown * turn / 0.25)
+    beside = math.ceil((18.0 - tangent) / 2) + math.ceil((60.0 - 18.0 - 2 * half_gap - tangent) / 2)
+    assert len(lengths) == 2 * half + beside
+    assert lengths.max() <= 2.0
+    # the legs end where the crown's arc is widest; it begins where the slanted leg touches it
+    loop, middle = line[path.loop], 18.0 + half_gap
+    begins = middle - half_gap - leg * math.sin(slant), leg * math.cos(slant)
+    assert float(np.hypot(*(loop - begins).T).min()) == pytest.approx(0.0, abs=1e-9)
+    centre_y = leg * math.cos(slant) + crown * math.sin(slant)
+    below, above = loop[path.legs - 1 : path.legs + 1]
+    assert below[1] <= centre_y + 1e-9 < above[1]
 
 
 @pytest.mark.parametrize("shape", SHAPES)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 from frame_elements import pressed
 
@@ -90,9 +91,66 @@ def test_the_formula_s_gap_is_never_wider_than_the_legs_(case):
     assert 2 * case[0] - case[5] - feet <= leg_gap_mm(path, shape.line, case[5]) + 0.02
 
 
+def test_how_the_step_grows_with_the_load_is_the_exact_line_s():
+    """Between long straights, which bend as much as the loop does: pressed and pulled by a hundredth of a millimetre,
+    the step is A·F·(1 + c·F), and c is the exact line's."""
+    case = (1.5, 1.5, 6.0, 60.0, 60.0, 0.5, 0.01)
+    path, loop, stiffness = rod(case)
+    shapes = [bent_rod(path.line, stiffness, side * case[-1]) for side in (1, -1)]
+    loads = [shape.force_n for shape in shapes]
+
+    def grows(steps):
+        pressed_, pulled = (step / load for step, load in zip(steps, loads, strict=True))
+        return (pressed_ - pulled) / (pulled * loads[0] - pressed_ * loads[1])
+
+    exact = grows([float(shape.line[path.loop.start, 1]) for shape in shapes])
+    assert grows([float(given(loop, load).step_mm) for load in loads]) == pytest.approx(exact, rel=0.03)
+
+
 def test_a_rod_that_can_not_be_pressed_so_far_says_so():
     """A shortening beyond the rod's length has no line."""
     path, _, stiffness = rod(CASES[0])
 
     with pytest.raises(NoDesign, match="fold up"):
         bent_rod(path.line, stiffness, 400.0)
+
+
+@pytest.mark.parametrize("side", [-1, 1])
+def test_a_coil_that_is_curved_from_end_to_end_is_bent_as_a_frame_is(side):
+    """Its heading goes from 20° over 180° to 340°, so that neither end lies along the line of the ends."""
+    share = (np.arange(80) + 0.5) / 80
+    headings = np.radians(180.0 - 160.0 * np.cos(np.pi * share))
+    line = np.vstack([(0.0, 0.0), np.cumsum(60.0 / 80 * np.column_stack([np.cos(headings), np.sin(headings)]), axis=0)])
+    line[-1, 1] = 0.0  # but for rounding
+
+    shape = bent_rod(line, 600.0, side * 3.0)
+    load, frame = pressed(line, 600.0, side * 3.0)
+
+    assert shape.force_n == pytest.approx(load, rel=0.01)
+    assert shape.line == pytest.approx(frame, abs=0.05)
+
+
+def test_a_loop_closed_by_two_thirds_of_the_rod_is_the_one_it_came_to_step_by_step():
+    """The wire could also be coiled to the same length, under twenty times the load; a frame is the source."""
+    path, _, stiffness = rod(CASES[1])
+    shortening = 0.7 * float(path.line[-1, 0])
+
+    load, _ = pressed(path.line, stiffness, shortening, steps=12)
+
+    assert bent_rod(path.line, stiffness, shortening).force_n == pytest.approx(load, rel=0.01)
+
+
+@pytest.mark.parametrize("stiffness", [0.09375, 937.5, 9.375e6])
+def test_two_straight_sides_12_5_mm_long_give_as_much_as_castigliano_says(stiffness):
+    """Of a roof 20 mm wide and 7.5 mm high ∫y² ds = 2 · 12.5 · 7.5²/3 = 468.75 mm³: the load is s·EI/468.75.
+
+    Unmoved it carries nothing; a tenth of a millimetre beyond its two sides' 25 mm it can't be drawn.
+    """
+    x = np.linspace(0.0, 20.0, 101)
+    roof = np.column_stack([x, 7.5 - 0.75 * np.abs(x - 10.0)])
+
+    for shortening in (-1e-4, 0.0, 1e-4, 1e-3):
+        expected = shortening * stiffness / 468.75
+        assert bent_rod(roof, stiffness, shortening).force_n == pytest.approx(expected, rel=1e-3, abs=1e-15 * stiffness)
+    with pytest.raises(NoDesign, match="fold up"):
+        bent_rod(roof, stiffness, -5.1)

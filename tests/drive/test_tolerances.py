@@ -184,6 +184,7 @@ def test_every_side_of_the_box_by_hand():
 
 def test_signs_name_the_ends_and_what_lies_between():
     """−1 the least, 1 the most, ½ half way to it; what is not named is not off, or as told."""
+    assert {getattr(Shifts(), name) for name in NAMES} == {0.0}
     least, most = Shifts(board_mm=-0.8, pin_mm=-0.2, wire_mm=-0.01), Shifts(board_mm=0.3, pin_mm=0.2, wire_mm=0.01)
 
     found = signed(least, most, {"board_mm": -0.5, "pin_mm": 1.0})

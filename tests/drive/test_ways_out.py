@@ -55,8 +55,8 @@ def test_a_clamped_wire_may_turn():
     ("field", "now", "option", "step", "most"),
     [
         ("max_depth_mm", 31.5, "--max-depth", 1.0, 200.0),
-        ("track_distance_mm", 21.3, "--track-distance", 0.5, 300.0),
-        ("track_radius_mm", 384.0, "--track-radius", 10.0, 20000.0),
+        ("track_distance_mm", 21.3, "--track-distance", 0.5, 500.0),
+        ("track_radius_mm", 384.0, "--track-radius", 10.0, 50000.0),
     ],
 )
 @pytest.mark.parametrize("share", [1.005, 1.04, 1.09, 1.11, 1.3, 1.9, 2.5, 4.9])
@@ -96,6 +96,10 @@ def test_no_more_room_is_asked_for_than_may_be():
     tried_changes(spec, above, {}, below=False)
     assert {one.max_depth_mm for one in above} == {120.0}
     assert not tried_changes(request(max_depth_mm=200.0), lambda one: one.max_depth_mm > 200.0, {})
+    wide = Asked()
+    tried_changes(request(track_radius_mm=15000.0, track_distance_mm=60.0), wide, {})
+    assert max(one.track_radius_mm for one in wide) == 50000.0
+    assert max(one.track_distance_mm or 0.0 for one in wide) == 300.0
 
 
 def test_words_and_values_of_the_style_s_options():
@@ -118,15 +122,18 @@ def test_a_lower_pin_stays_a_millimetre_over_the_roadbed():
     """Half, one, one and a half and two and a half lower; the first that does."""
     spec = request()
     road = spec.roadbed.thickness_mm
-    high = request(pin_height_mm=road + 3.0)
+    high = request(pin_height_mm=road + 4.0)
 
-    for off, told in ((0.5, 2.5), (0.9, 2.0), (1.5, 1.5)):
-        found = tried_changes(high, lambda one, off=off: one.pin_height_mm <= road + 3.0 - off, {})
+    for off, told in ((0.5, 3.5), (0.9, 3.0), (1.5, 2.5), (1.6, 1.5)):
+        found = tried_changes(high, lambda one, off=off: one.pin_height_mm <= road + 4.0 - off, {})
         assert found == (f"--pin-height {road + told:g}",)
+    fine = tried_changes(request(pin_height_mm=9.8764), lambda one: one.pin_height_mm < 9.8, {})
+    assert fine == ("--pin-height 9.38",)
     asked = Asked()
     tried_changes(high, asked, {})
     tried = [pin_mm for pin_mm in asked.of("pin_height_mm", high) if pin_mm != high.pin_height_mm]
-    assert tried == pytest.approx([road + 2.5, road + 2.0, road + 1.5])
+    assert tried == pytest.approx([road + 3.5, road + 3.0, road + 2.5, road + 1.5])
+    assert tried_changes(request(pin_height_mm=road + 1.5), lambda one: one.pin_height_mm <= road + 1.0, {})
     low = request(pin_height_mm=road + 1.2)
     assert not any("--pin" in told for told in tried_changes(low, lambda one: one.pin_height_mm < road + 1.2, {}))
 
@@ -141,10 +148,17 @@ def test_other_throws_and_forces_are_tried_the_nearest_first():
 
     scale = spec.scale
     throws = [t for t in (2.5, 3.6, 2.1, 4.5, scale.throw_mm) if scale.smallest_throw_mm <= t <= scale.largest_throw_mm]
-    assert [t for t in asked.of("throw_mm", spec) if t != 3.0][: len(throws)] == throws
+    assert [t for t in asked.of("throw_mm", spec) if t != 3.0] == throws
     forces = [(0.34, 0.85), (0.48, 1.2), (0.28, 0.7), (0.6, 1.5), (0.2, 0.5), (0.8, 2.0)]
     tried = [band for band in asked.of("force_n", spec) if band != (0.4, 1.0)]
-    assert np.array(tried[:6]) == pytest.approx(np.array(forces))
+    assert np.array(tried) == pytest.approx(np.array(forces))
+    least = tried_changes(request(throw_mm=2.3), lambda one: one.throw_mm == scale.smallest_throw_mm, {})
+    assert least == ("--throw 1.6 instead of 2.3 mm",)
+    wide = Asked()
+    tried_changes(request(throw_mm=4.0), wide, {})
+    assert [t for t in wide.of("throw_mm", request(throw_mm=4.0)) if t != 4.0] == [
+        t for t in (3.4, 4.8, 2.8, 6.0, scale.throw_mm) if t <= scale.largest_throw_mm
+    ]
     assert tried_changes(spec, lambda one: one.throw_mm == throws[1], {}) == (f"--throw {throws[1]:g} instead of 3 mm",)
     assert tried_changes(spec, lambda one: one.force_n == (0.28, 0.7), {}) == ("--force 0.28-0.7 instead of 0.4-1 N",)
     assert tried_changes(spec, lambda one: one.throw_mm != 3.0 or one.force_n != (0.4, 1.0), {}) == (
@@ -172,6 +186,9 @@ def test_forces_are_typed_only_as_they_may_be():
     tried_changes(weak, asked, {})
     tried_changes(strong, asked, {})
 
+    for band, told in (((0.1, 0.4), "--force 0.05-0.2 "), ((8.0, 10.0), "--force 16-20 ")):
+        said = tried_changes(request(force_n=band), lambda one: one.force_n in ((0.05, 0.2), (16.0, 20.0)), {})
+        assert said[0].startswith(told)
     assert all(one.force_n[0] >= 0.05 for one in asked)
     assert {one.force_n[1] for one in asked if one.force_n[0] >= 4.0} <= {15.0, 12.75, 18.0, 10.5, 7.5}
 
@@ -220,6 +237,9 @@ def test_a_wider_force_moves_the_weak_end_first_then_the_strong_one_then_both():
     for band in ((0.2, 1.1), (0.43, 3.0), (0.2, 3.0)):
         found = wider_force(spec, lambda one, band=band: one.force_n == pytest.approx(band))
         assert found == force_option(band)
+    half = Asked()
+    wider_force(request(force_n=(0.6, 1.1)), half)
+    assert [one.force_n[0] for one in half][:4] == pytest.approx([0.5, 0.4, 0.3, 0.2])
     ends = Asked()
     wider_force(request(force_n=(0.07, 18.0)), ends)
     assert {one.force_n[0] for one in ends} == {0.07, 0.05}
@@ -238,9 +258,9 @@ def test_what_else_may_be_asked_for_comes_before_both_together():
     ]
 
     assert tried_changes(spec, lambda one: one.wire_mm is None, {}, others=others) == ("leave --wire free",)
-    assert tried_changes(spec, lambda one: one.throw_mm in (3.0, 4.0, 5.0), {}, others=others) == (
-        "--travel 4", "--crank 2",
-    )  # fmt: skip
+    for works, told in (((3.0, 4.0, 5.0), "--travel 4"), ((2.0, 3.0, 4.0, 5.0), "--travel 3")):
+        said = tried_changes(spec, lambda one, works=works: one.throw_mm in works, {}, others=others)
+        assert said == (told, "--crank 2")
     assert tried_changes(spec, lambda one: one.throw_mm == 5.0, {}, others=others) == ("--travel 5 --crank 3",)
     words = {"beside_mm": (1.5, 2.0, 2.5, 3.0, 4.0), "pose": ("side",)}
 
@@ -250,6 +270,8 @@ def test_what_else_may_be_asked_for_comes_before_both_together():
     assert tried_changes(spec, wide, words, others=others) == ("--set beside_mm=2.5 with --travel 4",)
     assert tried_changes(spec, lambda one: one.options.get("beside_mm") == 4.0 and one.throw_mm == 5.0, words,
                          others=others) == ("--set beside_mm=4 with --travel 5 --crank 3",)  # fmt: skip
+    assert tried_changes(spec, lambda one: one.options.get("beside_mm", 0.0) >= 1.5 and one.throw_mm == 3.0, words,
+                         others=others) == ("--set beside_mm=1.5 with --travel 4",)  # fmt: skip
     assert tried_changes(spec, lambda one: one.options.get("pose") == "side", words, others=others) == ()
     assert tried_changes(spec, lambda one: one.options.get("beside_mm") == 2.0, words, others=others) == (
         "--set beside_mm=2",
