@@ -9,15 +9,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, NamedTuple
 
 import numpy as np
 import pytest
-from plain import designed, with_drive, with_servo, with_spec
+from requests_for_drives import request
 
-from mounts.design import Design
 from mounts.errors import NoDesign
 from mounts.inputs import fits
+from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_hang, _mounting
 from mounts.styles import _housing_options as shared
 from mounts.styles._housing_hang import _Floor, _Stand
@@ -27,15 +28,30 @@ RIM, AIR, MARGIN, BESIDE = 1.2, 1.0, 2.8 + 1.6, 2.8 + 0.5
 STRIP, EDGE, SLOT = BESIDE + MARGIN, 1.2 + 0.6, (7.7 + 0.8, 2.6 + 0.8)
 PLAY = fits.BOSS.own_mm
 HOLE_TO_SCREW = 9.0 / 2 + 4.5 + 0.1  # a drill of 9 mm for the plug, a shank of 3 mm and a half, a tenth
+DRIVE = {
+    "wire_mm": 0.6, "horn_radius_mm": 7.0, "swing_deg": 20.0, "offset_mm": 7.0, "shaft_to_pin_mm": 42.0,
+}  # fmt: skip
 STAND = _Stand(
     shaft_x=-7.0, shaft_y=40.0, ears_z=24.0, lowest_z=4.0, rod_low_z=5.0, near_x=(-20.0, -13.25), far_x=(9.75, 17.0),
     foot_x=11.0, corbel_z=11.0, seat_z=21.5, arm_in_deg=0.0, arm_in_mm=2.0,
 )  # fmt: skip
 
 
-def hang(**drive: Any) -> Design:
-    design = designed(style="cabin", track_distance="32 mm", set={"pose": "hang"}).design
-    return with_drive(design, **{"wire_mm": 0.6, "swing_deg": 20.0} | drive)
+class Asked(NamedTuple):
+    """A request and the drive that was found for it."""
+
+    spec: MountSpec
+    drive: Any
+
+
+def hang(servo: dict[str, Any] | None = None, fixing: dict[str, Any] | None = None, **figures: Any) -> Asked:
+    """With other figures of servo and fixing, of the request or of its rod."""
+    spec = request(scale="N")
+    spec = spec.model_copy(update={
+        "servo": spec.servo.model_copy(update=servo or {}), "fixing": spec.fixing.model_copy(update=fixing or {}),
+        **{name: figures.pop(name) for name in [*figures] if hasattr(spec, name) and name not in DRIVE},
+    })  # fmt: skip
+    return Asked(spec, SimpleNamespace(**DRIVE | figures))
 
 
 def approx(*figures: float) -> Any:
@@ -61,7 +77,7 @@ def test_before_its_shaft_the_plate_has_room_for_screws_arm_or_case(
     fixing: dict[str, float], servo: dict[str, float], swing: float, front: float
 ) -> None:
     """A screw's head and rim, and a shank and a half; or what swings, or the case, a millimetre and the rim."""
-    spec = with_spec(with_servo(hang(), **servo), "fixing", **fixing).spec
+    spec = hang(servo, fixing).spec
 
     assert _housing_hang.front_mm(spec, swing) == pytest.approx(front)
     assert _housing_hang.short_side_mm(spec) == pytest.approx(2 * _housing_hang.front_mm(spec, 32.0))
@@ -80,7 +96,7 @@ def test_along_the_track_it_reaches_past_the_near_ear_or_the_arm(figures: dict[s
     then a screw's strip."""
     expected = max(reach, 27.35 if "horn_radii_mm" not in figures else 0.0) + STRIP
 
-    assert _housing_hang.reach_x(with_servo(hang(), **figures).spec) == pytest.approx(expected)
+    assert _housing_hang.reach_x(hang(figures).spec) == pytest.approx(expected)
 
 
 @pytest.mark.parametrize(
@@ -97,9 +113,8 @@ def test_posts_stand_clear_of_case_boss_hub_and_arm(
 ) -> None:
     """0.2 mm off the case, or what a boss needs; the arm's air; measured from the shaft, 9 mm before the pin's line and
     31 + 15.4 of it over the pin, let down by a millimetre."""
-    design = hang(horn_radius_mm=9.0, shaft_to_pin_mm=44.0)
-    spec = with_spec(with_servo(design, **figures), pin_height_mm=31.0).spec
-    stand = _housing_hang._stand(spec, design.drive, 1.0)
+    design = hang(figures, pin_height_mm=31.0, horn_radius_mm=9.0, shaft_to_pin_mm=44.0)
+    stand = _housing_hang._stand(*design, 1.0)
     arm = 30.0 + 0.3
 
     assert (stand.shaft_x, stand.shaft_y, stand.ears_z) == approx(-9.0, 44.0, arm + 15.4)
@@ -109,7 +124,7 @@ def test_posts_stand_clear_of_case_boss_hub_and_arm(
     assert (stand.foot_x, stand.corbel_z, stand.seat_z) == approx(-9.0 + foot, arm + 1.6 + AIR, arm + 15.4 - 2.5)
 
 
-def floor(front: float = 13.0, options: Options | None = None, design: Design | None = None, **figures: Any) -> _Floor:
+def floor(front: float = 13.0, options: Options | None = None, design: Asked | None = None, **figures: Any) -> _Floor:
     design = design or hang()
     return _housing_hang._floor(design.spec, design.drive, options or Options(), replace(STAND, **figures), front)
 
@@ -138,7 +153,7 @@ def test_a_floor_reaches_back_as_far_as_whatever_asks_most(
 ) -> None:
     """Screws, the cable behind the case, the arm turned in, an opening and 8 mm of strip, or the plug's way down: its
     slot behind the case, or in the middle of a hole in the board, 2 mm of wood behind the cut-out."""
-    design = with_servo(hang(), **servo)
+    design = hang(servo)
     found = floor(options=options, design=design, **figures)
     case = design.spec.servo.case_width_mm / 2
 
@@ -177,7 +192,7 @@ def test_a_plate_opens_under_a_low_arm_or_rod(figures: dict[str, float], behind:
         assert (*corners.min(axis=0), *corners.max(axis=0)) == approx(*low, *high)
 
 
-def frame(design: Design, **figures: Any) -> Any:
+def frame(design: Asked, **figures: Any) -> Any:
     stand = replace(STAND, **figures)
     held = floor(design=design, **figures)
     made, _ = _housing_hang._frame(design.spec, stand, replace(held, cable_slot=None))
@@ -217,7 +232,7 @@ def test_what_is_drawn_stands_round_the_shaft() -> None:
     assert (made.mark_x, made.mark_y[0]) == (approx(-12.45, 10.2), pytest.approx(27.0 + RIM + 0.8))
     assert frame(design, lowest_z=3.3).mark_y[0] == pytest.approx(40.0 + SWEEP + AIR + 0.8)
     for pitch, deep in ((4.0, 4.0 + 5.0), (9.0, 12.2)):  # a boss reaches 1.25 diameters beside its screw
-        two = frame(with_servo(design, flange_hole_pitch_mm=pitch))
+        two = frame(hang({"flange_hole_pitch_mm": pitch}))
         assert two.post_y == approx(40.0 - deep / 2, 40.0 + deep / 2)
         ys = {y for _, y in two.pilots_xy}
         assert ys == {40.0 - pitch / 2, 40.0 + pitch / 2}
@@ -255,7 +270,7 @@ def test_where_it_is_told_the_stand_is_what_was_drawn(monkeypatch: pytest.Monkey
     monkeypatch.setattr(_mounting, "posts_n_per_mm", lambda spec, *posts: asked.append(posts) or 1.0)
     monkeypatch.setattr(_mounting, "posts_mpa_per_n", lambda *posts: asked.append(posts) or 1.0)
     monkeypatch.setattr(shared, "slot_x", lambda drive, at, stray_mm: asked.append((at, stray_mm)) or (-2.0, 2.0))
-    common = {name: getattr(design.plan, name) for name in ("wire_tail_mm", "name_mark", "loop_towards")}
+    common = {"wire_tail_mm": 2.5, "name_mark": "A1", "loop_towards": (-1.0, 0.0, 0.0)}
     _, plan = _housing_hang.place(
         design.spec, design.drive, Options(cable="back"), 13.0, common, outside_mm=4.0, sunk_mm=0.0
     )
@@ -271,7 +286,6 @@ def test_where_it_is_told_the_stand_is_what_was_drawn(monkeypatch: pytest.Monkey
 
 
 def test_a_long_arm_needs_3_mm_of_post_over_its_corbel() -> None:
-    """10.3 mm of post over the arm, 7.3 of them for the corbel at most (see the fits); the pose that does is named."""
-    design = hang()
+    """10.3 mm of post over the arm, 7.3 of them for the corbel at most; the pose that does is named."""
     with pytest.raises(NoDesign, match=r"17 mm long, .* or set pose=side"):
-        _housing_hang._stand(with_servo(design, horn_thickness_mm=11.0).spec, design.drive, 0.0)
+        _housing_hang._stand(*hang({"horn_thickness_mm": 11.0}), 0.0)

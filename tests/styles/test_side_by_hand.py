@@ -9,30 +9,47 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, NamedTuple
 
 import numpy as np
 import pytest
-from plain import designed, with_drive, with_servo, with_spec
+from requests_for_drives import request
 
-from mounts.design import Design
-from mounts.styles import _housing_hang, _housing_side, _housing_site, _mounting, _pilots
+from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
+from mounts.styles import _housing_side, _housing_site, _mounting, _pilots
 from mounts.styles._housing_options import Options, Shell
 from mounts.styles._housing_side import _Floor, _Stand
 
 RIM, AIR, MARGIN, BESIDE, IN_WOOD = 1.2, 1.0, 2.8 + 1.6, 2.8 + 0.5, 4.5 + 0.1
 WALL = 2.5 * 2.0 / 0.95 + 0.3  # grips 2.5 diameters of a 2 mm screw, of whose round 5 % are a roof
 DOWN = 0.4 + 2.6 + 0.8 + 0.6 + RIM  # behind the case: a slot for the plug, land and rim
+DRIVE = {
+    "wire_mm": 0.6, "horn_radius_mm": 7.0, "swing_deg": 14.8, "offset_mm": 7.0, "shaft_to_pin_mm": 42.0,
+    "foot_radius_mm": 1.4,
+}  # fmt: skip
 STAND = _Stand(
     base_mm=2.5, wall_x=(-20.0, -15.0), shaft_y=40.0, shaft_z=20.0, case_y=(34.0, 57.0), hole_z=10.0, cut_mm=None,
     sweep_mm=8.0, lowest_z=5.0, arm_x=(-3.0, 1.4),
 )  # fmt: skip
 
 
-def side(**drive: Any) -> Design:
-    design = designed(style="cabin", track_distance="32 mm", set={"pose": "side"}).design
-    return with_drive(design, **{"wire_mm": 0.6} | drive)
+class Asked(NamedTuple):
+    """A request and the drive that was found for it."""
+
+    spec: MountSpec
+    drive: Any
+
+
+def side(servo: dict[str, Any] | None = None, fixing: dict[str, Any] | None = None, **figures: Any) -> Asked:
+    """With other figures of servo and fixing, of the request or of its rod."""
+    spec = request(scale="N")
+    spec = spec.model_copy(update={
+        "servo": spec.servo.model_copy(update=servo or {}), "fixing": spec.fixing.model_copy(update=fixing or {}),
+        **{name: figures.pop(name) for name in [*figures] if hasattr(spec, name) and name not in DRIVE},
+    })  # fmt: skip
+    return Asked(spec, SimpleNamespace(**DRIVE | figures))
 
 
 def approx(*figures: float) -> Any:
@@ -52,7 +69,7 @@ def test_behind_its_seat_the_plate_has_room_for_case_and_cable_or_for_screws(
     cable: Any, figures: dict[str, float], behind: float
 ) -> None:
     """A cable as wide as 9 mm, 2 mm over the case's end, hangs over it by 2.5; a plug's slot where it goes down."""
-    spec = with_servo(side(), **figures).spec
+    spec = side(figures).spec
     thickest = 1.2  # of the wires in stock
 
     assert _housing_side.reach_x(spec, Options(cable=cable)) == pytest.approx(15.4 + thickest / 2 + behind)
@@ -69,7 +86,7 @@ def test_behind_its_seat_the_plate_has_room_for_case_and_cable_or_for_screws(
 )  # fmt: skip
 def test_the_shorter_side_is_along_the_case_or_along_the_shaft(figures: dict[str, float], short: float) -> None:
     """Before the arm half a wire of 1.2 mm, or the screw's head past it."""
-    assert _housing_side.short_side_mm(with_servo(side(), **figures).spec, Options()) == pytest.approx(short)
+    assert _housing_side.short_side_mm(side(figures).spec, Options()) == pytest.approx(short)
 
 
 @pytest.mark.parametrize(
@@ -101,8 +118,8 @@ def test_an_arm_that_was_cut_off_is_lowest_at_a_corner(length: float, half: floa
     assert _housing_side._lowest_z(spec, 30.0, 17.0, swing) == 13.0
 
 
-def floor(front: float = 13.0, options: Options | None = None, design: Design | None = None, **figures: Any) -> _Floor:
-    design = design or with_spec(side(), pin_height_mm=9.0)
+def floor(front: float = 13.0, options: Options | None = None, design: Asked | None = None, **figures: Any) -> _Floor:
+    design = design or side(pin_height_mm=9.0)
     stand = replace(STAND, **figures)
     return _housing_side._floor(design.spec, design.drive, options or Options(), stand, front)
 
@@ -122,9 +139,9 @@ def test_a_floor_reaches_round_wall_case_and_arm() -> None:
     middle = (27.0 + y1) / 2
     assert found.cable_slot == (approx(x0 + RIM + 0.6, x0 + RIM + 0.6 + 3.4), approx(middle - 4.25, middle + 4.25))
     assert floor(options=Options(cable="back")).cable_slot is None
-    shallow = floor(design=with_servo(side(), flange_underside_height_mm=10.0))
+    shallow = floor(design=side({"flange_underside_height_mm": 10.0}))
     assert shallow.heads_xy[0][0] == pytest.approx(-20.0 - BESIDE)
-    thick = floor(design=with_servo(side(wire_mm=1.2), horn_screw_proud_mm=0.2))
+    thick = floor(design=side({"horn_screw_proud_mm": 0.2}, wire_mm=1.2))
     assert thick.x[1] == pytest.approx(0.6 + AIR + RIM)
 
 
@@ -146,7 +163,7 @@ def test_a_plate_opens_under_a_low_arm_or_rod(figures: dict[str, Any], opens: bo
     if found.opening:
         assert found.opening == (approx(-3.0, found.x[1] + 1.0), approx(26.0, 49.0))
     for pin, low in ((3.09, True), (3.11, False)):
-        assert (floor(design=with_spec(side(), pin_height_mm=pin)).opening is not None) == low
+        assert (floor(design=side(pin_height_mm=pin)).opening is not None) == low
 
 
 @pytest.mark.parametrize(
@@ -189,7 +206,7 @@ def test_what_is_drawn_stands_round_the_case() -> None:
     back, _ = _housing_side._frame(design.spec, design.drive, stand, replace(held, cable_slot=None))
     assert back.mark_x == approx(-36.0 + RIM + 0.8, -20.8)
     for pitch, high in ((6.0, 3.0 + over), (9.4, 6.1 + 1.5)):  # 4.7 and a boss would be more than the margin
-        two = with_servo(design, flange_hole_pitch_mm=pitch)
+        two = side({"flange_hole_pitch_mm": pitch}, offset_mm=11.0)
         frame, _ = _housing_side._frame(two.spec, two.drive, stand, held)
         assert frame.wall_top_z == pytest.approx(stand.shaft_z + high)
         assert {z for _, z in frame.pilots_yz} == {stand.shaft_z - pitch / 2, stand.shaft_z + pitch / 2}
@@ -200,7 +217,7 @@ def test_a_servo_stands_behind_its_rod(wire: float, slide: float) -> None:
     """Its arm's outer face on the wire; before the wire the air, or the arm while it is pushed on and 0.5 mm."""
     design = side(wire_mm=wire, offset_mm=30.0, horn_radius_mm=9.0, shaft_to_pin_mm=44.0)
     top = design.spec.servo.hub_bottom_height_mm + slide
-    spec = with_servo(design, spline_top_height_mm=top).spec
+    spec = design.spec.model_copy(update={"servo": design.spec.servo.model_copy(update={"spline_top_height_mm": top})})
     stand = _housing_side._stand(spec, design.drive, Options(base_mm=3.0))
     seat, z = -wire / 2 - 15.4, spec.pin_height_mm + 30.0
 
@@ -220,7 +237,7 @@ def test_where_it_is_told_the_stand_is_what_was_drawn(monkeypatch: pytest.Monkey
     monkeypatch.setattr(_mounting, "posts_n_per_mm", lambda spec, *posts: asked.append(posts) or 1.0)
     monkeypatch.setattr(_mounting, "posts_mpa_per_n", lambda *posts: asked.append(posts) or 1.0)
     monkeypatch.setattr(shared, "slot_x", lambda drive, at: asked.append(at) or (-2.0, 2.0))
-    common = {name: getattr(design.plan, name) for name in ("wire_tail_mm", "name_mark", "loop_towards")}
+    common = {"wire_tail_mm": 2.5, "name_mark": "A1", "loop_towards": (-1.0, 0.0, 0.0)}
     _, plan = _housing_side.place(design.spec, design.drive, Options(cable="back"), 13.0, common, outside_mm=4.0)
 
     widths = (4.8 + 1.5 - 0.2,) * 2
@@ -240,11 +257,9 @@ def test_where_it_is_told_the_stand_is_what_was_drawn(monkeypatch: pytest.Monkey
 def test_a_rod_slopes_by_so_much_at_most(pose: Any, degrees: float) -> None:
     """Where nothing else is in its way: 10° where it turns in the arm's hole, 5° where it lies across the arm (common
     practice, no source)."""
-    design = with_servo(side(), horn_radii_mm=(7.0, 40.0))
-    spec = with_spec(design, pin_height_mm=60.0, arm_hole_mm=40.0).spec
+    spec = side({"horn_radii_mm": (7.0, 40.0)}, pin_height_mm=60.0, arm_hole_mm=40.0).spec
     spec = spec.model_copy(update={"roadbed": spec.roadbed.model_copy(update={"thickness_mm": 0.0})})
 
     site = _housing_site._pose_site(spec, Options(), Shell(), pose)
     assert site.deeper.startswith(f"the rod slopes by more than {degrees:g}°")
     assert site.sunk_most_mm == pytest.approx(site.shaft_y * math.tan(math.radians(degrees)))
-    assert _housing_hang.STEEPEST_DEG < _housing_side.STEEPEST_DEG
