@@ -84,7 +84,7 @@ def test_a_shell_stands_clear_of_the_gauge() -> None:
         (9.0, 0.0, 20.0, 20 * math.tan(math.radians(10)), "slopes by more than 10°"),
         (3.0, 0.0, 20.0, 3.0 - 0.35 - 0.3, "meets the ground"),
         (4.0, 3.0, 40.0, (4.0 - 3.0 - 0.65) * 40.0 / 5.0, "meets the roadbed"),
-        (3.5, 3.0, 40.0, 0.0, "meets the roadbed"),
+        (3.5, 3.0, 40.0, 0.0, "meets the roadbed"), (1.75, 1.0, 40.0, 0.1 * 8.0, "meets the roadbed"),
     ],
 )  # fmt: skip
 def test_a_rod_drops_until_it_is_steep_or_meets_something(pin, thick, shaft, most, says) -> None:

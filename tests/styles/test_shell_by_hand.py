@@ -12,7 +12,7 @@ import pytest
 import trimesh
 from requests_for_drives import request
 
-from mounts.styles import _shell
+from mounts.styles import _bank_mound, _shell
 from mounts.styles._bank_mound import Mound, Slope, slanted_mm
 
 SPEC = request(scale="N")  # 1:160
@@ -162,8 +162,9 @@ def test_a_slope_runs_out_as_it_goes_down() -> None:
 @pytest.mark.parametrize("rough", [0.0, 3.0])
 @pytest.mark.parametrize("runs", [(10.0,) * 4, (6.0, 0.0, 12.0, 0.0), (5.0, 9.0, 13.0, 17.0), (0.0, 8.0, 8.0, 8.0)])
 def test_the_skin_of_a_bank_is_one_closed_body(runs: tuple[float, ...], rough: float) -> None:
-    """Watertight, all faces turned outward, from the ground to a flat top a skin over the ceiling; a ring at any height
-    goes round once, counter-clockwise, with as many points."""
+    """Watertight, all faces turned outward, from the ground to a flat top a skin over the ceiling; of more than three
+    corners only level faces, for others would be bent; a ring at any height goes round once, counter-clockwise, with as
+    many points."""
     body = mound(*(slope(run, rough=rough if run else 0.0) for run in runs))
     corners, faces = body.faces()
     flat = [[face[0], *pair] for face in faces for pair in pairwise(face[1:])]
@@ -172,6 +173,7 @@ def test_the_skin_of_a_bank_is_one_closed_body(runs: tuple[float, ...], rough: f
     assert mesh.is_watertight
     assert mesh.is_winding_consistent
     assert mesh.volume > 0
+    assert all(len(face) == 3 or np.ptp(corners[face, 2]) < 1e-9 for face in faces)
     assert corners[:, 2].min() == 0.0
     assert corners[:, 2].max() == pytest.approx(21.2)
     rings = [body.ring(z, outer=outer) for z in (0.0, 7.0, 20.0) for outer in (False, True)]
@@ -211,6 +213,34 @@ def test_beside_an_upright_side_a_corner_is_square() -> None:
 
     for x, y in ((-0.5 - 1.2, -10.5 - skin), (41.7, -10.5 - skin), (41.7, 40.5 + skin), (-1.7, 40.5 + skin)):
         assert np.linalg.norm(foot[:, :2] - (x, y), axis=1).min() < 1e-9
+
+
+def test_an_upright_skin_is_a_box() -> None:
+    """1.2 mm round a room of 41 × 31 × 20, the edge of its top bevelled by 0.3 mm: by the prismatoid formula."""
+    corners, faces = mound(*(slope(0.0),) * 4).faces()
+    flat = [[face[0], *pair] for face in faces for pair in pairwise(face[1:])]
+    foot, middle, top = ((43.4 - less) * (33.4 - less) for less in (0.0, 0.3, 0.6))
+
+    expected = foot * 20.9 + 0.3 / 6 * (foot + 4 * middle + top) - 41.0 * 31.0 * 20.0
+    assert trimesh.Trimesh(corners, flat).volume == pytest.approx(expected)
+    assert (*corners.min(axis=0), *corners.max(axis=0)) == pytest.approx((-1.7, -1.7, 0.0, 41.7, 31.7, 21.2))
+
+
+def test_a_slope_wavers_in_two_waves() -> None:
+    """41 mm long along one diagonal of the plan, counted along both axes, 23 along the other: there it comes back to
+    what it was, and nowhere before; all the way between its ends."""
+    places = [(x, y) for x in np.arange(0.0, 60.0, 1.9) for y in np.arange(0.0, 60.0, 1.9)]
+    waves = [_bank_mound._wave(x, y) for x, y in places]
+    assert (min(waves), max(waves)) == pytest.approx((0.0, 1.0), abs=0.01)
+    for long, way in ((41.0, 1), (23.0, -1)):
+        once, half = (
+            [_bank_mound._wave(x + share * long / 2, y + way * share * long / 2) for x, y in places]
+            for share in (1.0, 0.5)
+        )
+        assert once == pytest.approx(waves)
+        assert max(abs(a - b) for a, b in zip(half, waves, strict=True)) == pytest.approx(
+            {41.0: 0.6, 23.0: 0.4}[long], abs=0.01
+        )
 
 
 def test_the_tops_edge_is_bevelled_on_the_bed() -> None:

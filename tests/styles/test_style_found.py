@@ -144,7 +144,9 @@ MORE = {
     "bank": {
         "slope_deg": (45, 80), "front_mm": (2, 40), "length_mm": (20, 220), "rough_mm": (0, 3), "height_mm": (8, 200),
     },
-    "cabin": {"eaves_m": (0.1, 0.8)},
+    "cabin": {
+        "eaves_m": (0.1, 0.8), "sunk_mm": (0, 20), "tie_bar_reach_mm": (2, 80), "base_mm": (2.4, 5),
+    },
     "hut": {"pitch_deg": (20, 50)},
 }  # fmt: skip
 
