@@ -49,6 +49,19 @@ def test_the_stall_pulls_at_the_nearest_hole_it_may_get():
     assert _fixings.stall_n(request(arm_hole_mm=9.0), 13.0) == pytest.approx(stall / 13.0)
 
 
+def test_plastic_bears_0_85_of_its_strength():
+    """Across its layers less than along them; what was not told bears anything."""
+    spec = request()
+
+    def bears(across, **strength):
+        filament = spec.filament.model_copy(update=strength)
+        return _fixings.bears_mpa(spec.model_copy(update={"filament": filament}), across=across)
+
+    told = {"tensile_mpa": 40.0, "tensile_z_mpa": 20.0}
+    assert (bears(False, **told), bears(True, **told)) == pytest.approx((34.0, 17.0))
+    assert (bears(False, tensile_mpa=None), bears(True, tensile_z_mpa=None)) == (math.inf, math.inf)
+
+
 def test_what_a_thread_a_frame_and_a_washer_hold():
     """Thread in wood × shank × pull, no more than there is wood; in a frame let into foam what is left of the plywood
     at its thinnest; a bolt by the ring of its washer across the grain, 2.9 N/mm² (425 psi; from memory)."""
