@@ -160,8 +160,8 @@ def down(spec: MountSpec | None = None, *, rib_mm: float = 1.6, **figures: Any) 
 
 def test_a_standing_plate_makes_room_for_what_is_larger_than_usual() -> None:
     """A rear screw past a rib of 6 mm and a driver's 3.5 with half a millimetre; a front edge past a slot with roof,
-    flare and notch; arms past a printed hole by three lines, past a mark by 1.5 screws; as wide a plate as the widest
-    post."""
+    flare and notch; arms past a printed hole by three lines, past a mark by 1.5 screws; a wall past both
+    screws of an ear; as wide a plate as the widest post."""
     assert down().heads_xy[2][1] == pytest.approx(-0.4 * 10.5)
     assert down(rib_mm=6.0).heads_xy[2][1] == pytest.approx(-6.3 - 7.5 + 6.0 + 3.5 + 0.5)
     slot = 4.0 / 2 + 4.2 / 2 + FLARE + 0.2 + 0.8
@@ -174,6 +174,10 @@ def test_a_standing_plate_makes_room_for_what_is_larger_than_usual() -> None:
     assert bored.pilots_yz[0][1] - bored.wall_bottom_z == pytest.approx(bored.pilot_mm / 2 + 3 * 0.9 + 0.02)
     marked = down(coarse)
     assert (marked.pilot_mm, marked.pilots_yz[0][1] - marked.wall_bottom_z) == (None, pytest.approx(1.5 * 2.0))
+    assert down(changed("servo", flange_hole_pitch_mm=6.0)).wall_y[1] == pytest.approx(3.0 + 3.2)
+    datums, _ = _bracket_down.place(request(), wire(), Options())
+    turned = [list(row[:3]) for row in datums.servo[:3]]
+    assert turned == [[0, 0, 1], [0, 1, 0], [-1, 0, 0]]  # case down, shaft along x
     strong = down(rate_n_per_mm=1e6)
     close([strong.plate_y, strong.wall_y], [(-6.3 - 24.0, 15.7), (-6.3 - 24.0, 3.2)])
 
