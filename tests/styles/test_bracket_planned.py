@@ -74,6 +74,29 @@ def test_legs_stand_by_the_case_and_are_as_stiff_as_they_are_drawn() -> None:
     ]  # fmt: skip
 
 
+def test_a_name_stays_inside_a_plate_that_tapers() -> None:
+    """1.5 mm inside foot or pin's edge, whichever is nearer: a foot from -14.05 to 12.55 under a plate of 31.4."""
+    close([across((-15.0, -6.0, -60.0)).mark_y], [(-14.05 + 1.5, 12.55 - 1.5)])
+
+
+@pytest.mark.parametrize("want", ["stiff", "strong"])
+def test_a_web_gets_thicker_until_it_is_stiff_and_strong_enough(want: str) -> None:
+    """By a line of 0.4 mm each time; for a seat a little stiffer than the thinnest web makes it, or less stressed."""
+
+    def found(stiff: float, stress: float) -> _bracket_across.AcrossPlan:
+        wants = _mounting.SeatWants(stiff / _mounting.SEAT_SPARE, 1.0, stress)
+        options = Options(wall_mm=5.0, rib_mm=1.6)
+        return _bracket_across.planned(request(), options, SLOT, (-15.0, 0.0, -60.0), wants)
+
+    thin = found(0.0, math.inf)
+    more = (
+        found(thin.seat_n_per_mm * 1.001, math.inf)
+        if want == "stiff"
+        else found(0.0, (thin.seat_mpa_per_n or 0) * 0.999)
+    )
+    assert more.web_mm - thin.web_mm == pytest.approx(0.407, abs=0.001)
+
+
 def test_short_legs_flare_as_steeply_as_long_ones() -> None:
     """1.5 mm of height to one, as far as there is height, none where there is no half millimetre; a knee stays a
     millimetre under the plate."""

@@ -6,6 +6,7 @@ import math
 import sys
 from itertools import pairwise
 from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -125,16 +126,42 @@ def test_a_lintel_over_a_narrow_opening_rises_to_a_point(wide: float, level: flo
 
 
 def test_a_plan_keeps_what_the_shell_adds() -> None:
-    """Parts that lift off, and what was left out; a plan that is no housing's is none."""
-    from plain import bracket, designed
+    """Parts that lift off, and what was left out."""
+    from plain import designed
 
     plan = designed(style="cabin").design.plan
     told = _shell.planned(plan, ("no boards",), ("shell", "roof"))
     assert (told.lift_off, told.beside.scenery.left_out) == (("shell", "roof"), ("no boards",))
-    with pytest.raises(TypeError, match="scenery on the board"):
-        _shell.planned(bracket().plan, (), ())
+
+
+def test_a_plan_without_scenery_on_the_board_has_no_shell() -> None:
+    """Of a bracket, and of what stands on the board bare."""
+    for beside in (None, SimpleNamespace(scenery=None)):
+        with pytest.raises(TypeError, match="scenery on the board"):
+            _shell.planned(SimpleNamespace(beside=beside), (), ())  # type: ignore[arg-type]
     with pytest.raises(TypeError, match="a housing's plan"):
-        _shell.housing(bracket())
+        _shell.housing(SimpleNamespace(plan=None))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("upright", [True, False])
+def test_rod_and_cable_are_cut_out_of_the_wall(monkeypatch: pytest.MonkeyPatch, upright: bool) -> None:
+    """Each in its own plane from before the wall through it; level for 8 mm over 9 of width where it is bridged, to a
+    point over 7, and level all the way printed upside down."""
+    told: list[Any] = []
+    monkeypatch.setitem(sys.modules, "cadquery", SimpleNamespace(Plane=SimpleNamespace))
+    monkeypatch.setitem(
+        sys.modules, "mounts.solid.relief", SimpleNamespace(foot_opening=lambda *at, **size: told.append((at, size)))
+    )
+    plan: Any = SimpleNamespace(**{**PLAN.__dict__, "cable_x": (-7.0, 2.0), "cable_top_z": 5.0})
+    walls = _shell.walls(PLAN, SPEC)
+    _shell.cut_openings(plan, printer(bridge_warn_mm=10.0), walls, depth_mm=1.6, upright=upright)
+
+    assert [at for at, _ in told] == [
+        (walls.plane("-y"), (-3.0, 4.0), 6.0), (walls.plane("+y"), (-2.0, 7.0), 5.0),
+    ]  # fmt: skip
+    level = [0.0, 8.0] if upright else [math.inf, math.inf]
+    assert [size["flat_mm"] for _, size in told] == pytest.approx(level)
+    assert {(size["depth_mm"], size["before_mm"], size["foot_mm"]) for _, size in told} == {(1.6, 1.0, _shell.EDGE_MM)}
 
 
 def slope(run: float = 10.0, *, beside: float = 0.5, rough: float = 0.0) -> Slope:
