@@ -8,6 +8,7 @@ from itertools import pairwise
 from types import SimpleNamespace
 from typing import Any
 
+import light_kernel
 import numpy as np
 import pytest
 import trimesh
@@ -292,14 +293,18 @@ def test_points_along_a_side_are_a_grain_apart() -> None:
     assert len(foot) == 4 * 11 + 2 * 5 + 2 * 3
 
 
-def test_print_poses_are_rotations() -> None:
-    """As it stands, and turned over about x: no mirror image, nothing sheared."""
+def test_print_poses_are_rotations(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As it stands, and turned over about x: no mirror image, nothing sheared; a part has them as its own."""
+    light_kernel.install(monkeypatch)
     for pose, up in ((_shell.UPRIGHT, 1.0), (_shell.UPSIDE_DOWN, -1.0)):
         turn = np.array(pose, dtype=float)
         assert (turn @ turn.T).tolist() == np.eye(3).tolist()
         assert np.linalg.det(turn) == pytest.approx(1.0)
         assert (turn @ (0, 0, 1)).tolist() == [0.0, 0.0, up]
         assert (turn @ (1, 0, 0)).tolist() == [1.0, 0.0, 0.0]
+        body: Any = light_kernel.Body(light_kernel.block((4, 14), (-3, 17), (1, 6)))
+        part = _shell.finished("roof", body, SPEC, turn=pose, through_holes=0)
+        assert np.array(part.print_to_mount)[:3, :3].tolist() == turn.T.tolist()
 
 
 def test_at_a_corner_the_skin_stands_square_to_the_slope() -> None:
