@@ -286,6 +286,9 @@ def test_where_it_is_told_the_stand_is_what_was_drawn(monkeypatch: pytest.Monkey
 
 
 def test_a_long_arm_needs_3_mm_of_post_over_its_corbel() -> None:
-    """10.3 mm of post over the arm, 7.3 of them for the corbel at most; the pose that does is named."""
-    with pytest.raises(NoDesign, match=r"17 mm long, .* or set pose=side"):
-        _housing_hang._stand(*hang({"horn_thickness_mm": 11.0}), 0.0)
+    """10.3 mm of post over the arm, 7.3 of them for what the arm reaches past the case at most; else the pose that
+    does is named."""
+    _housing_hang._stand(*hang({"horn_length_mm": 16.75 - AIR + 7.29}), 0.0)
+    with pytest.raises(NoDesign, match=r"7\.3 mm of corbel in 10\.3 mm.* or set pose=side"):
+        _housing_hang._stand(*hang({"horn_length_mm": 16.75 - AIR + 7.31}), 0.0)
+    assert _housing_hang.top_z(hang(pin_height_mm=9.0).spec, 0.7, 1.0) == pytest.approx(9.0 - 1.0 + 0.35 + 15.4 + 15.75)

@@ -90,6 +90,37 @@ def test_the_shorter_side_is_along_the_case_or_along_the_shaft(figures: dict[str
 
 
 @pytest.mark.parametrize(
+    ("servo", "swing", "front"),
+    [
+        ({}, 0.0, 6.05 + 4.8 + 1.5), ({}, 45.0, 15.0 * math.sin(math.radians(45.0)) + 2.0 + AIR + RIM),
+        # no crack beside the wall's end at 12.35, which a rim of 1.2 mm just touches, or 0.6 mm stay free
+        ({}, 37.0, 15.0 * math.sin(math.radians(37.0)) + 2.0 + AIR + RIM), ({}, 40.0, 12.35 + RIM + 0.6),
+        # the cable's stub of 5 mm and 0.2 beside ears of 1.7; the wall's end 1.5 past them
+        ({"flange_span_mm": 26.0}, 0.0, 6.05 + 5.2), ({"flange_span_mm": 26.0, "cable_end": "far"}, 0.0, 6.05 + 3.2),
+    ],
+)  # fmt: skip
+def test_before_its_shaft_the_plate_has_room_for_ear_cable_or_arm(
+    servo: dict[str, Any], swing: float, front: float
+) -> None:
+    """Nearest it stands to the track; an ear with the wall's margin, and no less than the rim beside it."""
+    spec = side(servo).spec
+
+    assert _housing_side.front_mm(spec, swing) == pytest.approx(front)
+    assert _housing_side._beyond_mm(spec, "far") == pytest.approx(
+        6.3 if not servo else 5.2 if "cable_end" in servo else 3.2
+    )
+
+
+def test_how_near_and_how_high_a_servo_lies() -> None:
+    """Its case 0.6 mm over the plate; a Z-bend's tail of 2.5 mm off a hub of 7 by half a millimetre; 1.5 mm over it."""
+    spec = side(pin_height_mm=9.0).spec
+
+    assert _housing_side.least_offset_mm(spec, 2.4) == pytest.approx(2.4 + 0.6 + 6.1 - 9.0)
+    assert _housing_side.nearest_hole_mm(spec) == pytest.approx(3.5 + 2.5 + 0.5)
+    assert _housing_side.top_z(spec, 7.0) == pytest.approx(9.0 + 7.0 + 6.1 + 1.5)
+
+
+@pytest.mark.parametrize(
     ("hole", "shaft_z", "trim", "length"),
     [
         (9.0, 20.51, True, None), (9.0, 20.49, True, 11.0), (9.0, 20.49, False, None),
@@ -212,10 +243,18 @@ def test_what_is_drawn_stands_round_the_case() -> None:
         assert {z for _, z in frame.pilots_yz} == {stand.shaft_z - pitch / 2, stand.shaft_z + pitch / 2}
 
 
-@pytest.mark.parametrize(("wire", "slide"), [(0.6, 1.0), (0.6, 5.0), (1.2, 2.0)])
-def test_a_servo_stands_behind_its_rod(wire: float, slide: float) -> None:
-    """Its arm's outer face on the wire; before the wire the air, or the arm while it is pushed on and 0.5 mm."""
-    design = side(wire_mm=wire, offset_mm=30.0, horn_radius_mm=9.0, shaft_to_pin_mm=44.0)
+@pytest.mark.parametrize(
+    ("wire", "slide", "thin", "behind"),
+    [
+        (0.6, 1.0, 1.6, 0.3 + 1.6 + 0.6 + AIR), (0.6, 5.0, 0.4, 2.8 + 0.3 + 0.3),
+        (1.2, 2.0, 1.6, 0.6 + 1.6 + 1.2 + AIR),
+        (1.2, 2.0, 0.4, 2.8 + 0.6 + 0.3), (0.6, 1.0, 3.0, 0.3 + 3.0 + 0.6 + AIR),
+    ],
+)  # fmt: skip
+def test_a_servo_stands_behind_its_rod(wire: float, slide: float, thin: float, behind: float) -> None:
+    """Its arm's outer face on the wire; before the wire the air, or the arm while it is pushed on and 0.5 mm; behind
+    it arm, wire and air, or the tail of its bend round twice 1.4 mm, half a wire and 0.3."""
+    design = side({"horn_thickness_mm": thin}, wire_mm=wire, offset_mm=30.0, horn_radius_mm=9.0, shaft_to_pin_mm=44.0)
     top = design.spec.servo.hub_bottom_height_mm + slide
     spec = design.spec.model_copy(update={"servo": design.spec.servo.model_copy(update={"spline_top_height_mm": top})})
     stand = _housing_side._stand(spec, design.drive, Options(base_mm=3.0))
@@ -224,7 +263,7 @@ def test_a_servo_stands_behind_its_rod(wire: float, slide: float) -> None:
     assert (stand.base_mm, stand.cut_mm) == (3.0, None)
     assert (stand.wall_x, stand.case_y) == (approx(seat - WALL, seat), approx(44.0 - 6.05, 44.0 + 16.55))
     assert (stand.shaft_y, stand.shaft_z, stand.hole_z, stand.lowest_z) == approx(44.0, z, z - 9.0, z - 17.0)
-    assert stand.arm_x[1] == pytest.approx(max(wire / 2 + AIR, slide - wire / 2 + 0.5))
+    assert stand.arm_x == approx(-behind, max(wire / 2 + AIR, slide - wire / 2 + 0.5))
 
 
 def test_where_it_is_told_the_stand_is_what_was_drawn(monkeypatch: pytest.MonkeyPatch) -> None:
