@@ -28,8 +28,8 @@ SPEC = request(scale="N", board_mm=12.0)
 
 
 def test_a_flange_is_as_thin_as_its_screws_allow() -> None:
-    """2 mm, or the countersink and 0.5: 2.8 + 0.2 less half the bore, at 45°; so much more that a stock screw ends 2 mm
-    inside the board; what is asked."""
+    """2 mm, or the countersink and 0.5: 2.8 + 0.2 less half the bore, at 45° or as steep as the head is; so much more
+    that a stock screw ends 2 mm inside the board, of those that grip it; what is asked."""
     spec = SPEC.model_copy(update={"fixing": profile(Fixing, "wood-3").model_copy(update={"lengths_mm": (10.0, 12.0)})})
     # 10 mm of screw, 2 of flange: 8 of 9.7
     assert _drop_options.flange_mm(spec, Options()) == pytest.approx(2.0)
@@ -40,6 +40,11 @@ def test_a_flange_is_as_thin_as_its_screws_allow() -> None:
     assert found == pytest.approx(max(cone + 0.5, 2.0))
     only = spec.fixing.model_copy(update={"lengths_mm": (13.0,)})
     assert _drop_options.flange_mm(spec.model_copy(update={"fixing": only}), Options()) == pytest.approx(13.0 - 9.7)
+    short = spec.fixing.model_copy(update={"lengths_mm": (7.0, 13.0)})  # 7 mm would hold by less than two shanks
+    assert _drop_options.flange_mm(spec.model_copy(update={"fixing": short}), Options()) == pytest.approx(13.0 - 9.7)
+    steep = wide.model_copy(update={"head_mm": 6.8, "head_angle_deg": 60.0, "lengths_mm": (10.0,)})
+    found = _drop_options.flange_mm(spec.model_copy(update={"fixing": steep}), Options())
+    assert found == pytest.approx((cone - 1.1) * math.sqrt(3) + 0.5)
     long = spec.fixing.model_copy(update={"lengths_mm": (40.0,)})
     assert _drop_options.flange_mm(spec.model_copy(update={"fixing": long}), Options()) == 5.0
 
