@@ -6,12 +6,13 @@ Walls of 1.2 mm carry; a skin of 1.44, its inner face 2 mm off the room, a slip 
 from __future__ import annotations
 
 import math
+from types import SimpleNamespace
 from typing import Any
 
 import light_kernel
 import pytest
 from light_kernel import block
-from plain import designed, with_spec
+from requests_for_drives import request
 
 from mounts.errors import NoDesign
 from mounts.styles import _shell, bank
@@ -65,6 +66,11 @@ def test_a_strut_leans_out_to_the_skin_or_to_the_top() -> None:
     assert flat[2:4] == [pytest.approx((1.6 + 6.4, 8.0)), pytest.approx((0.8, 8.0))]
 
 
+def printer(**figures: Any) -> Any:
+    spec = request(scale="N")
+    return spec.model_copy(update={"printer": spec.printer.model_copy(update=figures)})
+
+
 def mound() -> Mound:
     """Tops 2 mm out of the room; 8, 6, 4 and 0 mm of slope."""
     slopes = tuple(Slope(BESIDE, run, 0.0) for run in (8.0, 6.0, 4.0, 0.0))
@@ -75,7 +81,7 @@ def mound() -> Mound:
 def test_a_section_is_through_the_middle_of_the_skin(side: int, more: float, run: float) -> None:
     """From the room's wall past what the top is longer, beside it, and half a skin; the top half a skin over the
     ceiling; nine tenths of 45°."""
-    spec = designed(style="bank").design.spec
+    spec = request(scale="N")
     found = bank._section(spec, mound(), WALLS, side, 5.0)
     half = SKIN * math.hypot(run, 20.0) / 20.0 / 2
 
@@ -83,17 +89,16 @@ def test_a_section_is_through_the_middle_of_the_skin(side: int, more: float, run
     assert found.top_z == pytest.approx(20.72)
     assert found.top_u == pytest.approx(more + BESIDE + run * (1 - 20.72 / 20.0) + half)
     assert found.leans == pytest.approx(0.9)
-    steep = with_spec(designed(style="bank").design, "printer", overhang_deg=40.0).spec
+    steep = printer(overhang_deg=40.0)
     assert bank._section(steep, mound(), WALLS, side, 5.0).leans == pytest.approx(0.9 * math.tan(math.radians(40.0)))
 
 
 def asked(**figures: Any) -> Any:
-    design = designed(style="bank").design
     told = {
         "base_x": (-9.8, 29.8), "base_y": (0.2, 23.8), "slot_x": (-8.0, 0.0), "slot_top_z": 6.0, "cable_x": None,
         "cable_top_z": 5.0, "lip_mm": 6.0, "room_top_z": 20.0,
     }  # fmt: skip
-    return design.spec, design.plan.model_copy(update=told | figures)
+    return request(scale="N"), SimpleNamespace(**told | figures)
 
 
 def test_struts_stand_near_the_corners_and_clear_of_the_openings(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -134,7 +139,7 @@ def test_cheeks_stand_beside_each_opening_inside_the_slope(monkeypatch: pytest.M
             (pytest.approx(inner), pytest.approx(high)),
         ]  # fmt: skip
     told.clear()
-    bank._cheeks(spec, plan.model_copy(update={"cable_x": None}), WALLS, mound())
+    bank._cheeks(*asked(), WALLS, mound())
     assert [side for side, _, _ in told] == [0, 0]
 
 
@@ -172,7 +177,7 @@ def test_the_skin_stands_round_the_room(cut: str, mirror: bool, runs: Any, longe
 def test_what_a_bank_adds_to_its_frame() -> None:
     """Its face 65° steep, or as far back as asked; what is above the rails leans back less; as much longer as its ends
     slope."""
-    spec = designed(style="bank").design.spec
+    spec = request(scale="N")
     flat = bank._size(spec, bank.BankOptions(front_mm=9.0))
     low, high = bank._heights_mm(spec, bank.BankOptions())
     wall = 0.2 + BESIDE + SKIN * math.hypot(9.0, low) / low
@@ -188,7 +193,7 @@ def test_what_a_bank_adds_to_its_frame() -> None:
     assert (usual.stature.low_m, usual.stature.high_m, usual.stature.most_m) == (0.5, 5.0, 10.0)
     assert bank._heights_mm(spec, bank.BankOptions(pose="hang")) == (high, high)
     assert bank._heights_mm(spec, bank.BankOptions(pose="side")) == (low, low)
-    steep = with_spec(designed(style="bank").design, "printer", overhang_deg=30.0).spec
+    steep = printer(overhang_deg=30.0)
     assert bank._slope_deg(steep, bank.BankOptions()) == 60.0
     assert bank._slope_deg(spec, bank.BankOptions()) == 45.0
 
@@ -197,11 +202,13 @@ def test_a_face_that_leans_more_than_prints_is_refused_with_one_that_does_not(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """As far back as it is high at 45°; what is told, to a tenth, is made, and half a millimetre more is not."""
-    design = designed(style="bank", set={"pose": "side"}).design
-    monkeypatch.setattr(bank._housing, "place", lambda *_: (design.datums, design.plan))
+    spec, plan = asked()
+    monkeypatch.setattr(bank._housing, "place", lambda *_: (None, plan))
+    monkeypatch.setattr(bank._shell, "planned", lambda *told: told)
 
     def place(front: float) -> None:
-        bank.place(design.spec, design.drive, bank.BankOptions(pose="side", front_mm=front))
+        options, drive = bank.BankOptions(pose="side", front_mm=front), SimpleNamespace()
+        assert bank.place(spec, drive, options) == (None, (plan, (), ("shell",)))  # type: ignore[arg-type]
 
     with pytest.raises(NoDesign, match=r"front_mm = 39: the face would lean back 6\d° in .*; use --set") as refused:
         place(39.0)
@@ -213,17 +220,15 @@ def test_a_face_that_leans_more_than_prints_is_refused_with_one_that_does_not(
 
 def test_a_bank_that_is_larger_than_the_bed_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     """Its feet on all sides count: just as large, and 0.2 mm less."""
-    spec, plan = asked()
-    design = designed(style="bank", set={"pose": "side"}).design
-    plan = plan.model_copy(update={"beside": design.plan.beside})
-    monkeypatch.setattr(bank._housing, "place", lambda *_: (design.datums, plan))
+    _, plan = asked()
+    monkeypatch.setattr(bank._housing, "place", lambda *_: (None, plan))
+    monkeypatch.setattr(bank._shell, "planned", lambda *told: told)
     monkeypatch.setattr(bank, "outside", lambda *_: mound())
     skins = [SKIN * math.hypot(run, 20.0) / 20.0 for run in (8.0, 6.0, 4.0, 0.0)]
     long, deep = 47.0 + 4.0 + 6.0 + skins[1] + skins[3], 24.0 + 4.0 + 12.0 + skins[0] + skins[2]
 
     def place(x: float, y: float) -> None:
-        printer = spec.printer.model_copy(update={"bed_x_mm": x, "bed_y_mm": y})
-        bank.place(spec.model_copy(update={"printer": printer}), design.drive, bank.BankOptions())
+        bank.place(printer(bed_x_mm=x, bed_y_mm=y), SimpleNamespace(), bank.BankOptions())  # type: ignore[arg-type]
 
     place(long + 0.1, deep + 0.1)
     for x, y in ((long - 0.1, deep + 0.1), (long + 0.1, deep - 0.1)):
