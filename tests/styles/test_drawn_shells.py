@@ -16,13 +16,12 @@ import numpy as np
 import pytest
 from light_kernel import Body, block, drawn
 from light_kernel import along_x as along_x_plane
-from plain import designed
+from requests_for_drives import request
 from shapely import Polygon
 
 from mounts.inputs.spec import MountSpec
 from mounts.section import section
 from mounts.styles import _shell, cabin, hut, stack
-from mounts.styles._housing_plan import HousingPlan
 
 INNER, OUTER = ((-0.2, 40.2), (9.8, 34.2)), ((-1.4, 41.4), (8.6, 35.4))
 
@@ -32,13 +31,12 @@ def kernel(monkeypatch: pytest.MonkeyPatch) -> None:
     light_kernel.install(monkeypatch)
 
 
-def asked(**figures: Any) -> tuple[MountSpec, HousingPlan]:
-    design = designed(style="cabin", track_distance="32 mm").design
+def asked(**figures: Any) -> tuple[MountSpec, Any]:
     told = {
         "base_x": (0.0, 40.0), "base_y": (10.0, 34.0), "room_top_z": 20.0, "slot_x": (-3.0 + 10, 3.0 + 10),
         "slot_top_z": 6.0, "cable_x": (20.0, 26.0), "cable_top_z": 5.0,
     }  # fmt: skip
-    return design.spec, design.plan.model_copy(update=told | figures)
+    return request(scale="N"), SimpleNamespace(**told | figures)
 
 
 def hollow(top_z: float, before: float) -> Any:
@@ -178,11 +176,11 @@ def test_sleepers_are_piled_no_higher_than_three_metres(top: float, load: str) -
     for chosen in ("sleepers", "crates"):
         assert stack.load_of(spec, plan, stack.StackOptions(load=chosen)) == chosen
     tiny = spec.model_copy(update={"scale": spec.scale.model_copy(update={"ratio": 250.0})})
-    low = plan.model_copy(update={"room_top_z": 5.0})
+    _, low = asked(room_top_z=5.0)
     # two flanks of 0.5 mm are asked, two and a half sleepers of 0.16 m are less from 1:400 on
     assert stack.load_of(tiny, low, stack.StackOptions()) == "sleepers"
     finer = spec.model_copy(update={"scale": spec.scale.model_copy(update={"ratio": 450.0})})
-    assert stack.load_of(finer, plan.model_copy(update={"room_top_z": 4.0}), stack.StackOptions()) == "crates"
+    assert stack.load_of(finer, asked(room_top_z=4.0)[1], stack.StackOptions()) == "crates"
     said = stack.left_out(finer, low, stack.StackOptions(load="sleepers"))
     assert [line[:22] for line in said] == ["no courses of sleepers"]
     size = stack._size(spec, stack.StackOptions())
@@ -229,11 +227,10 @@ def test_the_section_of_a_roof_of_three_in_four() -> None:
 def test_a_hut(kernel: None, monkeypatch: pytest.MonkeyPatch, along_x: bool, mirror: bool) -> None:
     """Walls up to a coping over the gables, cut down to the roof's underside along the eaves, blunt by a nozzle's width
     at their inner edges; the roof from gable to gable but for its slip, stood on an end."""
-    spec, plan = asked()
     base = (
         {"base_x": (0.0, 40.0), "base_y": (10.0, 34.0)} if along_x else {"base_x": (0.0, 24.0), "base_y": (10.0, 50.0)}
     )
-    plan = plan.model_copy(update=base | {"slot_x": (7.0, 13.0), "cable_x": None})
+    spec, plan = asked(**base | {"slot_x": (7.0, 13.0), "cable_x": None})
     spec = spec.model_copy(update={"mirror": mirror})
     told: list[Any] = []
 

@@ -12,9 +12,10 @@ from typing import Any
 
 import numpy as np
 import pytest
+from pydantic import ValidationError
 from requests_for_drives import request
 
-from mounts.styles import _drop_plan
+from mounts.styles import _drop_options, _drop_plan
 from mounts.styles._drop_options import Options
 
 RIB, INSIDE, WALL = 2.4, 1.0, 2.5 * 2.0 / 0.95 + 0.3
@@ -133,6 +134,21 @@ def test_a_plug_goes_down_beside_the_cables_end(end: str, y: float, mirror: bool
     following = np.roll(corners, -1, axis=0)
     assert np.sum(corners[:, 0] * following[:, 1] - corners[:, 1] * following[:, 0]) > 0
     assert (plan.board_cut_out.depth_mm, plan.board_cut_out.through, plan.name_mark) == (12.0, True, "east-1")
+
+
+@pytest.mark.parametrize(
+    ("name", "least", "most"),
+    [
+        ("flange_mm", 1.6, 5), ("rim_mm", 3, 20), ("post_mm", 1, 20), ("post_x_mm", -15, 15), ("post_y_mm", -15, 15),
+        ("seat_mm", 1.5, 8), ("wall_mm", 4, 10), ("rib_mm", 1.6, 6),
+    ],
+)  # fmt: skip
+def test_an_option_is_taken_up_to_what_can_be_built(name: str, least: float, most: float) -> None:
+    """At its ends and not 0.1 beyond them. Common practice, no source."""
+    for good, beyond in ((least, least - 0.1), (most, most + 0.1)):
+        assert _drop_options.post_mm(request(scale="N"), Options(**{name: good})) >= 1.0
+        with pytest.raises(ValidationError):
+            Options(**{name: beyond})
 
 
 def bare(**figures: Any) -> Any:

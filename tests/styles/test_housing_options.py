@@ -8,6 +8,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 from plain import designed
+from pydantic import ValidationError
 from requests_for_drives import request
 
 from mounts.design import Stature
@@ -24,6 +25,18 @@ def n(**changes):
 
 def with_scale(spec, **figures):
     return spec.model_copy(update={"scale": spec.scale.model_copy(update=figures)})
+
+
+@pytest.mark.parametrize(
+    ("name", "least", "most"),
+    [("height_mm", 8, 200), ("sunk_mm", 0, 20), ("tie_bar_reach_mm", 2, 80), ("base_mm", 2.4, 5)],
+)
+def test_an_option_is_taken_up_to_what_can_be_built(name: str, least: float, most: float) -> None:
+    """At its ends and not 0.1 beyond them. Common practice, no source."""
+    for good, beyond in ((least, least - 0.1), (most, most + 0.1)):
+        assert shared.lane(n(), Options(**{name: good})).track_y < 0
+        with pytest.raises(ValidationError):
+            Options(**{name: beyond})
 
 
 def test_a_lane_begins_at_the_middle_of_the_track() -> None:

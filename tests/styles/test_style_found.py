@@ -137,16 +137,10 @@ MORE = {
         "plate_mm": (3, 8), "wall_mm": (4, 10), "rib_mm": (1.6, 6), "web_mm": (1.6, 10), "rods": (1, 2),
         "beside_mm": (4, 60),
     },
-    "drop-in": {
-        "flange_mm": (1.6, None), "rim_mm": (3, 20), "post_mm": (1, 20), "post_x_mm": (-15, 15),
-        "post_y_mm": (-15, 15), "seat_mm": (1.5, 8), "wall_mm": (4, 10), "rib_mm": (1.6, 6),
-    },
     "bank": {
-        "slope_deg": (45, 80), "front_mm": (2, 40), "length_mm": (20, 220), "rough_mm": (0, 3), "height_mm": (8, 200),
+        "slope_deg": (45, 80), "front_mm": (2, 40), "length_mm": (20, 220), "rough_mm": (0, 3),
     },
-    "cabin": {
-        "eaves_m": (0.1, 0.8), "sunk_mm": (0, 20), "tie_bar_reach_mm": (2, 80), "base_mm": (2.4, 5),
-    },
+    "cabin": {"eaves_m": (0.1, 0.8)},
     "hut": {"pitch_deg": (20, 50)},
 }  # fmt: skip
 
