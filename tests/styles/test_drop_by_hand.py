@@ -56,7 +56,7 @@ def test_screws_go_down_as_deep_as_is_safe_or_not_at_all() -> None:
     assert _drop_options.deep_mm(SPEC, Options(flange_mm=2.5)) == pytest.approx(9.5)
     thin = SPEC.model_copy(update={"board": board(4.0)})
     assert _drop_options.deep_mm(thin, Options()) is None
-    with pytest.raises(NoFixing, match=r"no wood-3 screw grips the 4 mm board and .* leave --screw free"):
+    with pytest.raises(NoFixing, match=r"no wood-3 screw .* 4 mm board and .* up to 12 mm .* leave --screw free"):
         _drop_options.screws(thin, Options(), ((0.0, 0.0),))
     free = thin.model_copy(update={"fixing_stock": (thin.fixing,)})
     with pytest.raises(NoDesign, match=r"no stock screw grips the 4 mm board through a 3 mm flange .* flange_mm free"):
