@@ -11,11 +11,12 @@ import math
 from typing import Any
 
 import pytest
+from pydantic import ValidationError
 from requests_for_drives import request
 
 from mounts.drive.rocking_wire.model import RockingWireDrive
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _bracket_across, _bracket_down, _mounting
+from mounts.styles import _bracket, _bracket_across, _bracket_down, _mounting
 from mounts.styles._bracket import Options
 from mounts.styles._bracket_legs import Legs, seat_mpa_per_n, seat_n_per_mm
 
@@ -30,6 +31,18 @@ ROUND, ROOFED = 2.5, math.sqrt(2) * 1.05 + 0.3 + 1.22  # 1.25 screws; a hole of 
 def changed(part: str, **figures: Any) -> MountSpec:
     spec = request()
     return spec.model_copy(update={part: getattr(spec, part).model_copy(update=figures)})
+
+
+@pytest.mark.parametrize(
+    ("name", "least", "most"),
+    [("plate_mm", 3, 8), ("wall_mm", 4, 10), ("rib_mm", 1.6, 6), ("web_mm", 1.6, 10)],
+)
+def test_an_option_is_taken_up_to_what_can_be_built(name: str, least: float, most: float) -> None:
+    """At its ends and not 0.1 beyond them. Common practice, no source."""
+    for good, beyond in ((least, least - 0.1), (most, most + 0.1)):
+        assert _bracket.rib_mm(request(), Options(**{name: good})) >= 1.6
+        with pytest.raises(ValidationError):
+            Options(**{name: beyond})
 
 
 def across(

@@ -132,11 +132,7 @@ def test_a_style_that_fixes_nothing_leaves_the_request(monkeypatch: pytest.Monke
 
 
 MORE = {
-    "under-bracket": {"plate_mm": (3, 8), "wall_mm": (4, 10), "rib_mm": (1.6, 6), "web_mm": (1.6, 10)},
-    "lift-bracket": {
-        "plate_mm": (3, 8), "wall_mm": (4, 10), "rib_mm": (1.6, 6), "web_mm": (1.6, 10), "rods": (1, 2),
-        "beside_mm": (4, 60),
-    },
+    "lift-bracket": {"rods": (1, 2), "beside_mm": (4, 60)},
     "bank": {
         "slope_deg": (45, 80), "front_mm": (2, 40), "length_mm": (20, 220), "rough_mm": (0, 3),
     },
