@@ -50,9 +50,10 @@ def across(
     *,
     spec: MountSpec | None = None,
     half_mm: float | None = None,
+    rib_mm: float = 1.6,
     **slot: Any,
 ) -> _bracket_across.AcrossPlan:
-    options = Options(wall_mm=5.0, web_mm=2.0, rib_mm=1.6)
+    options = Options(wall_mm=5.0, web_mm=2.0, rib_mm=rib_mm)
     wants = _mounting.SeatWants(0.0, 0.0, 1.0)
     return _bracket_across.planned(spec or request(), options, SLOT | slot, shaft, wants, half_mm=half_mm)
 
@@ -122,7 +123,8 @@ def test_short_legs_flare_as_steeply_as_long_ones() -> None:
 
 def test_large_heads_wide_slots_and_far_holes_ask_for_their_own() -> None:
     """Half a head of 8 mm and 0.2 of play instead of a driver's 3.5; past a slot of 6 mm its notch's 0.8 and a wall of
-    1.6; past holes 29 mm apart as much as lies between them and the case."""
+    1.6; past holes 29 mm apart as much as lies between them and the case; the legs past ribs of 6 mm."""
+    close([across(rib_mm=6.0).wall_y], [(-6.45 - 6.0, 16.95 + 6.0)])
     head = across(spec=changed("fixing", head_mm=8.0))
     assert (head.heads_xy[2][0], head.plate_x[0]) == pytest.approx((-15 - 2 - 4.2, -15 - 2 - 4.2 - 4.0 - 1.6))
     assert across(slot_x_mm=6.0).plate_x[1] == pytest.approx(3.0 + 0.8 + 1.6)

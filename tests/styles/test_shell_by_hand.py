@@ -191,8 +191,8 @@ def test_a_slope_runs_out_as_it_goes_down() -> None:
 @pytest.mark.parametrize("runs", [(10.0,) * 4, (6.0, 0.0, 12.0, 0.0), (5.0, 9.0, 13.0, 17.0), (0.0, 8.0, 8.0, 8.0)])
 def test_the_skin_of_a_bank_is_one_closed_body(runs: tuple[float, ...], rough: float) -> None:
     """Watertight, all faces turned outward, from the ground to a flat top a skin over the ceiling; of more than three
-    corners only level faces, for others would be bent; a ring at any height goes round once, counter-clockwise, with as
-    many points."""
+    corners only level faces, for others would be bent, and all diagonals rise the same way round, so that the skin is
+    as thick between them; a ring at any height goes round once, counter-clockwise, with as many points."""
     body = mound(*(slope(run, rough=rough if run else 0.0) for run in runs))
     corners, faces = body.faces()
     flat = [[face[0], *pair] for face in faces for pair in pairwise(face[1:])]
@@ -204,6 +204,13 @@ def test_the_skin_of_a_bank_is_one_closed_body(runs: tuple[float, ...], rough: f
     assert all(len(face) == 3 or np.ptp(corners[face, 2]) < 1e-9 for face in faces)
     assert corners[:, 2].min() == 0.0
     assert corners[:, 2].max() == pytest.approx(21.2)
+    count, risen = len(body.ring(0.0, outer=True)), set()
+    for face in faces:
+        for a, b in zip(face, face[1:] + face[:1], strict=True):
+            round_by, up = (b - a) % count, corners[b, 2] - corners[a, 2]
+            if len(face) == 3 and round_by and up:
+                risen.add((round_by == 1) == (up > 0))
+    assert len(risen) == 1
     rings = [body.ring(z, outer=outer) for z in (0.0, 7.0, 20.0) for outer in (False, True)]
     assert len({len(ring) for ring in rings}) == 1
     for ring in rings:
