@@ -158,7 +158,10 @@ def test_what_a_drop_in_leaves_to_its_rod(mirror: bool) -> None:
     half a case and 0.2 under the flange; a guide of 5 mm, or a millimetre less than the post it is in."""
     spec = request(mirror=mirror, pad_mm=6.5)
 
-    for options in ({}, {"post_y_mm": 9.0, "post_mm": 4.0}, {"post_mm": 10.0}, {"post_mm": 5.0}, {"seat_mm": 8.0}):
+    for options in (
+        {}, {"post_y_mm": 9.0, "post_mm": 4.0}, {"post_mm": 10.0}, {"post_mm": 5.0}, {"seat_mm": 8.0},
+        {"seat_mm": 1.5, "flange_mm": 5.0},
+    ):  # fmt: skip
         asked = drop_in.Options(**options)
         found = drop_in.limits(spec, asked)
         low = drop_in.seat_of(spec, asked).guide_low_z

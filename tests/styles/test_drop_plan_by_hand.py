@@ -195,13 +195,12 @@ def test_a_skirt_goes_down_by_whole_millimetres_until_the_flange_bears_the_stall
     spec = request(scale="N")
     drive: Any = SimpleNamespace(horn_radius_mm=9.0)
     pull = spec.servo.stall_torque_nmm / 9.0
-    at_9 = flange_n_per_mm(bare(skirt_z=-9.0), 1.0)
-    at_10 = flange_n_per_mm(bare(skirt_z=-10.0), 1.0)
-    modulus = pull / 0.15 / (at_9 * at_10) ** 0.5  # too little at 9 mm, enough at 10
+    at_10, at_11 = (flange_n_per_mm(bare(skirt_z=-deep), 1.0) for deep in (10.0, 11.0))
+    modulus = pull / 0.15 / (at_10 * at_11) ** 0.5  # too little at 10 mm, enough at 11
     soft = spec.model_copy(update={"filament": spec.filament.model_copy(update={"modulus_mpa": modulus})})
 
     assert [_drop_plan.stiffened(soft, drive, bare(), lowest).skirt_z for lowest in (-16.0, -8.5, -6.0)] == [
-        -10.0, -8.5, -6.0,
+        -11.0, -8.5, -6.0,
     ]  # fmt: skip
     assert _drop_plan.stiffened(spec, drive, bare(), -16.0).skirt_z == -6.0
 
