@@ -271,10 +271,13 @@ def test_where_it_is_told_the_stand_is_what_was_drawn(monkeypatch: pytest.Monkey
     monkeypatch.setattr(_mounting, "posts_mpa_per_n", lambda *posts: asked.append(posts) or 1.0)
     monkeypatch.setattr(shared, "slot_x", lambda drive, at, stray_mm: asked.append((at, stray_mm)) or (-2.0, 2.0))
     common = {"wire_tail_mm": 2.5, "name_mark": "A1", "loop_towards": (-1.0, 0.0, 0.0)}
-    _, plan = _housing_hang.place(
+    datums, plan = _housing_hang.place(
         design.spec, design.drive, Options(cable="back"), 13.0, common, outside_mm=4.0, sunk_mm=0.0
     )
 
+    assert [*datums.servo[:3]] == [approx(1, 0, 0, -7.0), approx(0, -1, 0, 40.0), approx(0, 0, -1, 24.0)]
+    assert (datums.horn_at_mid, datums.pin[2]) == ((1.0, 0.0, 0.0), design.spec.pin_height_mm)
+    assert (plan.way_out, plan.plug_wide, plan.ears_rest_on) == ((0.0, 0.0, 1.0), (1.0, 0.0, 0.0), "upper")
     thick, wide, long = asked[0]
     assert (thick, *wide, long) == approx(5.0, 12.2 * 2 / 3, 12.2 * 2 / 3, 21.5 - 2.4)
     assert asked[1] == asked[0]

@@ -277,9 +277,11 @@ def test_where_it_is_told_the_stand_is_what_was_drawn(monkeypatch: pytest.Monkey
     monkeypatch.setattr(_mounting, "posts_mpa_per_n", lambda *posts: asked.append(posts) or 1.0)
     monkeypatch.setattr(shared, "slot_x", lambda drive, at: asked.append(at) or (-2.0, 2.0))
     common = {"wire_tail_mm": 2.5, "name_mark": "A1", "loop_towards": (-1.0, 0.0, 0.0)}
-    _, plan = _housing_side.place(design.spec, design.drive, Options(cable="back"), 13.0, common, outside_mm=4.0)
+    datums, plan = _housing_side.place(design.spec, design.drive, Options(cable="back"), 13.0, common, outside_mm=4.0)
 
     widths = (4.8 + 1.5 - 0.2,) * 2
+    assert [*datums.servo[:3]] == [approx(0, 0, 1, -15.0), approx(1, 0, 0, 40.0), approx(0, 1, 0, 20.0)]
+    assert (datums.horn_at_mid, datums.pin[2]) == ((0.0, 0.0, -1.0), design.spec.pin_height_mm)
     wall, found, long = asked[0]
     assert (wall, long) == approx(WALL, 20.0 - 2.5)
     assert found == approx(*widths)
