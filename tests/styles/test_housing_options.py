@@ -13,6 +13,7 @@ from requests_for_drives import request
 
 from mounts.design import Stature
 from mounts.errors import NoDesign
+from mounts.inputs.printer import FRICTION
 from mounts.styles import _housing_options as shared
 from mounts.styles import _lifting
 from mounts.styles._housing_options import Options, Shell
@@ -167,7 +168,14 @@ def test_margins_round_a_screw() -> None:
     assert (shared.head_margin_mm(small), shared.beside_mm(small)) == pytest.approx((4.2, 3.0))
     assert shared.rim_mm(spec) == pytest.approx(1.2)
     assert shared.lip_mm(spec, 9.0) == pytest.approx(10.2)
-    assert shared.lip_mm(spec, 0.0) > 2.0
+    # play of both sides over a third less than the rim's height, less the chamfers of rim and shell: just not askew by
+    # more than friction holds
+    loose = spec.model_copy(update={
+        "printer": spec.printer.model_copy(update={"slip_fit_mm": 0.6, "elephant_foot_mm": 0.35})
+    })  # fmt: skip
+    assert 2 * 0.6 / (0.75 * (shared.lip_mm(loose, 0.0) - 2 * 0.5)) == pytest.approx(FRICTION)
+    tight = loose.model_copy(update={"printer": loose.printer.model_copy(update={"slip_fit_mm": 0.0})})
+    assert shared.lip_mm(tight, 0.0) == 3.0  # and no less
 
 
 @pytest.mark.parametrize(

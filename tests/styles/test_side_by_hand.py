@@ -111,6 +111,13 @@ def test_before_its_shaft_the_plate_has_room_for_ear_cable_or_arm(
     )
 
 
+def test_beside_a_loose_pocket_the_rim_still_clears_the_ear() -> None:
+    """Half a millimetre of slip and the rim, more than the wall's margin."""
+    loose = request().printer.model_copy(update={"slip_fit_mm": 0.5})
+
+    assert _housing_side._beyond_mm(side(printer=loose).spec, "far") == pytest.approx(4.8 + 0.5 + RIM)
+
+
 def test_how_near_and_how_high_a_servo_lies() -> None:
     """Its case 0.6 mm over the plate; a Z-bend's tail of 2.5 mm off a hub of 7 by half a millimetre; 1.5 mm over it."""
     spec = side(pin_height_mm=9.0).spec
