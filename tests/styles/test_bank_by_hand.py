@@ -191,6 +191,11 @@ def test_what_a_bank_adds_to_its_frame() -> None:
     assert usual.end_share == pytest.approx(1 / math.sqrt(3))
     assert bank._size(spec, bank.BankOptions(length_mm=60.0, front_mm=9.0)).end_mm == pytest.approx(wall + 30.0)
     assert (usual.stature.low_m, usual.stature.high_m, usual.stature.most_m) == (0.5, 5.0, 10.0)
+    # a servo on its side 0.6 mm over its plate, 1.5 over its case; hanging from arm to case bottom, on half a wire
+    base = bank._housing_screws.base_mm(spec, bank.BankOptions())
+    assert low == pytest.approx(base + 0.6 + 12.2 + 1.5 + 1.0)
+    thickest = max(wire.diameter_mm for wire in spec.wire.stock)
+    assert high == pytest.approx(spec.pin_height_mm + thickest / 2 + 15.4 + 15.75 + 1.0)
     assert bank._heights_mm(spec, bank.BankOptions(pose="hang")) == (high, high)
     assert bank._heights_mm(spec, bank.BankOptions(pose="side")) == (low, low)
     steep = printer(overhang_deg=30.0)
