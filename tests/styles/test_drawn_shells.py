@@ -103,7 +103,7 @@ def test_a_cabin_s_roof_stays_printable_in_any_scale(ratio: float, eaves: float,
     assert (size.stature.low_m, size.stature.high_m, size.stature.most_m) == (2.4, 3.2, 6.0)
 
 
-def test_a_cabin_whose_panels_are_too_fine_is_plain_and_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_cabin_whose_panels_are_too_fine_is_plain_and_says_so(kernel: None, monkeypatch: pytest.MonkeyPatch) -> None:
     """Under two grooves, 1.2 mm, two and a half times as large as true: below 1:3125 of 1.5 m."""
     spec, plan = asked()
     monkeypatch.setattr(cabin, "openings_on", lambda *_, **__: ((), ()))
@@ -113,6 +113,16 @@ def test_a_cabin_whose_panels_are_too_fine_is_plain_and_says_so(monkeypatch: pyt
         own = spec.model_copy(update={"scale": spec.scale.model_copy(update={"ratio": ratio})})
         assert (cabin._panels(own, walls) is not None) == panels
         assert [said[:9] for said in cabin.left_out(own, plan)] == ([] if panels else ["no panels"])
+    told: list[Any] = []
+
+    def ribbed(x: Any, y: Any, *pieces: int, **_: float) -> Any:
+        told.append(pieces)
+        return [(x[0], y[0]), (x[1], y[0]), (x[1], y[1]), (x[0], y[1])]
+
+    monkeypatch.setattr(sys.modules["mounts.solid.relief"], "ribbed_rectangle", ribbed, raising=False)
+    monkeypatch.setattr(cabin, "openings_bodies", lambda *_, **__: ([], []))
+    cabin.scenery(own, plan, cabin.CabinOptions())
+    assert told == [(1, 1)]
 
 
 def stacked_of(monkeypatch: pytest.MonkeyPatch, load: str, **figures: Any) -> tuple[Any, list[Any], Any]:

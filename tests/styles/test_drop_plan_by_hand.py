@@ -15,7 +15,9 @@ import pytest
 from pydantic import ValidationError
 from requests_for_drives import request
 
-from mounts.styles import _drop_options, _drop_plan
+from mounts.design import CutOut, DropIn
+from mounts.errors import NoDesign
+from mounts.styles import _drop_options, _drop_plan, drop_in
 from mounts.styles._drop_options import Options
 
 RIB, INSIDE, WALL = 2.4, 1.0, 2.5 * 2.0 / 0.95 + 0.3
@@ -222,3 +224,37 @@ def test_a_seat_is_as_stiff_and_as_strong_as_the_weaker_of_both_ways(high: float
     assert (sideways < upright) == (weak == "sideways")
     assert _drop_plan.seat_n_per_mm(spec, plan, -4.0 - high) == pytest.approx(min(sideways, upright))
     assert _drop_plan.seat_mpa_per_n(plan, -4.0 - high) == pytest.approx(max(bends, bows))
+
+
+@pytest.mark.parametrize("tipped", [False, True])
+@pytest.mark.parametrize("beyond", [5, 6, 59, 60])
+def test_a_frame_in_foam_is_as_wide_as_its_glue_asks(beyond: int, tipped: bool) -> None:
+    """Round a flange of 40 × 70 mm and a hole of 30 × 60, whole millimetres wider, 5 to 60: 0.1 MPa bear 2.2 times the
+    stall, or what of it tips the frame by its farther edge, 65 mm from the rod and as far as it is wider, 6·M/(A·b).
+    A hair more needs a millimetre more; over 60 it is refused."""
+    hole = CutOut(outline=((-25.0, 0.0), (5.0, 0.0), (5.0, 60.0), (-25.0, 60.0)), depth_mm=40.0, through=True)
+    told = DropIn(flange_mm=2.0, post="round", post_mm=4.0, rod_in_post=True, flange_n_per_mm=1.0)
+    plan = bare(flange_x=(-30.0, 10.0), flange_y=(-5.0, 65.0), hole_y=(0.0, 60.0), board_cut_out=hole, drop_in=told)
+
+    def most_n(wider: int) -> float:
+        area, across = (40.0 + 2 * wider) * (70.0 + 2 * wider) - 30.0 * 60.0, 70.0 + 2 * wider
+        lever = 6 * (65.0 + wider) / across if tipped else 1.0
+        return area * 0.1 / 2.2 / max(lever, 1.0)
+
+    def backed(pull: float) -> Any:
+        spec = request(scale="N", frame_mm=6.5)
+        servo = spec.servo.model_copy(update={"stall_torque_nmm": pull * 9.0})
+        foam = spec.board.model_copy(update={"thickness_mm": 40.0, "screw_depth_mm": 0.0})
+        drive: Any = SimpleNamespace(horn_radius_mm=9.0, fault_force_n=pull if tipped else 0.0)
+        return drop_in._backed(spec.model_copy(update={"servo": servo, "board": foam}), drive, plan)
+
+    ((corners,),) = (backed(most_n(beyond) * 0.999).drop_in.backing.pieces,)
+    assert (*np.min(corners, axis=0), *np.max(corners, axis=0)) == approx(
+        -30.0 - beyond, -5.0 - beyond, 10.0 + beyond, 65.0 + beyond
+    )
+    if beyond == 60:
+        with pytest.raises(NoDesign, match=r"would bear 2\.2 times the servo's stall, at least 2\.2"):
+            backed(most_n(beyond) * 1.001)
+    else:
+        ((corners,),) = (backed(most_n(beyond) * 1.001).drop_in.backing.pieces,)
+        assert corners[0] == approx(-31.0 - beyond, -6.0 - beyond)
