@@ -125,9 +125,10 @@ def test_a_cabin_whose_panels_are_too_fine_is_plain_and_says_so(kernel: None, mo
     assert told == [(1, 1)]
 
 
-def stacked_of(monkeypatch: pytest.MonkeyPatch, load: str, **figures: Any) -> tuple[Any, list[Any], Any]:
+def stacked_of(monkeypatch: pytest.MonkeyPatch, load: str, ratio: float = 160.0) -> tuple[Any, list[Any], Any]:
     """The part, what was asked of the courses, and the courses as figures."""
-    spec, plan = asked(**figures)
+    spec, plan = asked()
+    spec = spec.model_copy(update={"scale": spec.scale.model_copy(update={"ratio": ratio})})
     told: list[Any] = []
 
     def coursed(*given: Any) -> Any:
@@ -175,6 +176,14 @@ def test_a_stack(
             assert rim is None
         else:
             assert rim == pytest.approx(20.8 - max(0.7, 3 * 0.2, steep * 0.3 + 0.2))
+
+
+def test_sleepers_whose_ends_are_too_fine_lie_in_one_piece(kernel: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of 0.25 m, two and a half times as large, at 1:600: 1.04 mm, two grooves are 1.2; their length is drawn."""
+    _, told, courses = stacked_of(monkeypatch, "sleepers", 600.0)
+
+    long, across = told[0][3]
+    assert (long > 1, across, len(courses)) == (True, 1, 1)
 
 
 @pytest.mark.parametrize(("top", "load"), [(3.0 * 1000 / 160 - 0.81, "sleepers"), (3.0 * 1000 / 160 - 0.79, "crates")])
