@@ -169,6 +169,8 @@ def test_the_skin_stands_round_the_room(cut: str, mirror: bool, runs: Any, longe
     told = 9.0 + SKIN * math.hypot(9.0, low) / low
     assert front.run_mm + SKIN * math.hypot(front.run_mm, 20.0) / 20.0 == pytest.approx(told, abs=1e-3)
     assert front.rough_mm == 0.0
+    short = bank.outside(spec, plan, bank.BankOptions(length_mm=20.0))
+    assert short.x == pytest.approx((5.0, 25.0))  # no shorter than the room
     asked_long = bank.outside(spec, plan, bank.BankOptions(length_mm=50.0, slope_deg=60.0, rough_mm=0.0))
     assert asked_long.x == pytest.approx((-10.0, 40.0))
     assert asked_long.slopes[1].run_mm == pytest.approx(20.0 / math.sqrt(3))
@@ -190,6 +192,11 @@ def test_what_a_bank_adds_to_its_frame() -> None:
     assert usual.front_mm == pytest.approx(0.2 + BESIDE + SKIN * math.hypot(run, low) / low + run)
     assert usual.end_share == pytest.approx(1 / math.sqrt(3))
     assert bank._size(spec, bank.BankOptions(length_mm=60.0, front_mm=9.0)).end_mm == pytest.approx(wall + 30.0)
+    # its top 1.3 times as long as the plate is deep, front 12.35 and both ears, less the farthest edge along the track
+    along, swung = 15.4 + 0.6 + 15.75 + 0.4 + 3.4 + 0.6 + 1.2, spec.model_copy(update={"swing_deg": 20.0})
+    longer = (1.3 * (12.35 + 32.2) - along) / 2
+    assert bank._size(swung, bank.BankOptions(front_mm=9.0)).end_mm == pytest.approx(wall + longer)
+    assert bank._size(swung, bank.BankOptions(front_mm=9.0, pose="hang")).end_mm < wall + 1.0
     assert (usual.stature.low_m, usual.stature.high_m, usual.stature.most_m) == (0.5, 5.0, 10.0)
     # a servo on its side 0.6 mm over its plate, 1.5 over its case; hanging from arm to case bottom, on half a wire
     base = bank._housing_screws.base_mm(spec, bank.BankOptions())

@@ -12,11 +12,13 @@ from typing import Any
 import numpy as np
 import pytest
 from plain import designed
-from requests_for_drives import request
+from requests_for_drives import profile, request
 
 from mounts.drive.lift import rules
 from mounts.drive.lift.model import LiftDrive
+from mounts.errors import NoFixing
 from mounts.inputs import fits
+from mounts.inputs.fixing import Fixing
 from mounts.styles import _bracket_across, _bracket_down, drop_in, lift_bracket, under_bracket
 from mounts.styles._bracket import Options
 
@@ -170,6 +172,17 @@ def test_a_lift_s_bracket_is_built_from_its_plan_alone(monkeypatch: pytest.Monke
     monkeypatch.setattr(lift_bracket._bracket, "fixed", fixed)
     lift_bracket.fixed(spec, lift_bracket.Options(plate_mm=6.0))
     assert told == [0.0, "across", 6.0, 4]
+
+
+def test_a_drop_in_takes_a_screw_and_no_bolt() -> None:
+    """A wood screw that was asked for stays; a bolt that was is refused, of the stock passed over."""
+    wood, bolt = (profile(Fixing, name) for name in ("wood-3", "bolt-m3"))
+    found = drop_in.fixed(request(fixing=wood, fixing_stock=()), drop_in.Options())
+
+    assert (found.fixing.name, found.roadbed.thickness_mm) == ("wood-3", 0.0)
+    assert drop_in.fixed(request(fixing=bolt, fixing_stock=(bolt, wood)), drop_in.Options()).fixing.name == "wood-3"
+    with pytest.raises(NoFixing, match="nobody reaches its nut"):
+        drop_in.fixed(request(fixing=bolt, fixing_stock=()), drop_in.Options())
 
 
 @pytest.mark.parametrize("mirror", [False, True])

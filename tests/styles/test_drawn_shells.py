@@ -106,7 +106,13 @@ def test_a_cabin_s_roof_stays_printable_in_any_scale(ratio: float, eaves: float,
 def test_a_cabin_whose_panels_are_too_fine_is_plain_and_says_so(kernel: None, monkeypatch: pytest.MonkeyPatch) -> None:
     """Under two grooves, 1.2 mm, two and a half times as large as true: below 1:3125 of 1.5 m."""
     spec, plan = asked()
-    monkeypatch.setattr(cabin, "openings_on", lambda *_, **__: ((), ()))
+    columns: list[Any] = []
+
+    def wanted(*given: Any, **_: Any) -> Any:
+        columns.append(sorted(number for _, number in given[3].values()))
+        return (), ()
+
+    monkeypatch.setattr(cabin, "openings_on", wanted)
     walls = _shell.walls(plan, spec)
 
     for ratio, panels in ((3120.0, True), (3130.0, False)):
@@ -123,6 +129,7 @@ def test_a_cabin_whose_panels_are_too_fine_is_plain_and_says_so(kernel: None, mo
     monkeypatch.setattr(cabin, "openings_bodies", lambda *_, **__: ([], []))
     cabin.scenery(own, plan, cabin.CabinOptions())
     assert told == [(1, 1)]
+    assert columns[-1] == [1, 1, 1, 1]  # one window or door in each wall
 
 
 def stacked_of(monkeypatch: pytest.MonkeyPatch, load: str, ratio: float = 160.0) -> tuple[Any, list[Any], Any]:
@@ -176,6 +183,13 @@ def test_a_stack(
             assert rim is None
         else:
             assert rim == pytest.approx(20.8 - max(0.7, 3 * 0.2, steep * 0.3 + 0.2))
+
+
+def test_a_stack_in_0_is_of_true_sleepers(kernel: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    """At 1:45 2.5 × 0.25 × 0.145 m, 56 × 5.6 × 3.2 mm, print as they are: one by five in six courses."""
+    _, told, courses = stacked_of(monkeypatch, "sleepers", 45.0)
+
+    assert (told[0][3], len(courses)) == ((1, 5), 6)
 
 
 def test_sleepers_whose_ends_are_too_fine_lie_in_one_piece(kernel: None, monkeypatch: pytest.MonkeyPatch) -> None:

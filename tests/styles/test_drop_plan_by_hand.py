@@ -112,10 +112,12 @@ def test_a_block_holds_seat_guide_and_wall_together(at: tuple[float, float], sha
     ("z", "pitch", "skirt"), [(-25.0, 0.0, -6.0), (-7.0, 0.0, -5.0), (-12.0, 8.0, -6.0), (-10.0, 8.0, -4.0)]
 )
 def test_a_skirt_ends_over_the_drivers(z: float, pitch: float, skirt: float) -> None:
-    """6 mm down, or 2 mm over the axis of the highest screw of the servo."""
+    """6 mm down, 16 where it bends under the servo's stall, or 2 mm over the axis of the highest screw of the servo."""
     plan = planned({"flange_hole_pitch_mm": pitch}, shaft=(-15.7, 5.0, z))
 
     assert plan.skirt_z == pytest.approx(skirt)
+    strong = planned({"flange_hole_pitch_mm": pitch, "stall_torque_nmm": 1e6}, shaft=(-15.7, 5.0, z))
+    assert strong.skirt_z == max(-16.0, z + pitch / 2 + 2.0)
     assert (plan.wall_bottom_z, plan.notch_top_z) == approx(z - 6.1 - 1.5, z + 6.1 + 0.2)
     assert sorted({at for _, at in plan.pilots_yz}) == pytest.approx(sorted({z - pitch / 2, z + pitch / 2}))
 
@@ -226,15 +228,15 @@ def test_a_seat_is_as_stiff_and_as_strong_as_the_weaker_of_both_ways(high: float
     assert _drop_plan.seat_mpa_per_n(plan, -4.0 - high) == pytest.approx(max(bends, bows))
 
 
-@pytest.mark.parametrize("tipped", [False, True])
+@pytest.mark.parametrize(("tipped", "y"), [(False, (-5.0, 65.0)), (True, (-5.0, 65.0)), (True, (-65.0, 5.0))])
 @pytest.mark.parametrize("beyond", [5, 6, 59, 60])
-def test_a_frame_in_foam_is_as_wide_as_its_glue_asks(beyond: int, tipped: bool) -> None:
+def test_a_frame_in_foam_is_as_wide_as_its_glue_asks(beyond: int, tipped: bool, y: tuple[float, float]) -> None:
     """Round a flange of 40 × 70 mm and a hole of 30 × 60, whole millimetres wider, 5 to 60: 0.1 MPa bear 2.2 times the
     stall, or what of it tips the frame by its farther edge, 65 mm from the rod and as far as it is wider, 6·M/(A·b).
     A hair more needs a millimetre more; over 60 it is refused."""
     hole = CutOut(outline=((-25.0, 0.0), (5.0, 0.0), (5.0, 60.0), (-25.0, 60.0)), depth_mm=40.0, through=True)
     told = DropIn(flange_mm=2.0, post="round", post_mm=4.0, rod_in_post=True, flange_n_per_mm=1.0)
-    plan = bare(flange_x=(-30.0, 10.0), flange_y=(-5.0, 65.0), hole_y=(0.0, 60.0), board_cut_out=hole, drop_in=told)
+    plan = bare(flange_x=(-30.0, 10.0), flange_y=y, hole_y=(0.0, 60.0), board_cut_out=hole, drop_in=told)
 
     def most_n(wider: int) -> float:
         area, across = (40.0 + 2 * wider) * (70.0 + 2 * wider) - 30.0 * 60.0, 70.0 + 2 * wider
@@ -250,11 +252,11 @@ def test_a_frame_in_foam_is_as_wide_as_its_glue_asks(beyond: int, tipped: bool) 
 
     ((corners,),) = (backed(most_n(beyond) * 0.999).drop_in.backing.pieces,)
     assert (*np.min(corners, axis=0), *np.max(corners, axis=0)) == approx(
-        -30.0 - beyond, -5.0 - beyond, 10.0 + beyond, 65.0 + beyond
+        -30.0 - beyond, y[0] - beyond, 10.0 + beyond, y[1] + beyond
     )
     if beyond == 60:
         with pytest.raises(NoDesign, match=r"would bear 2\.2 times the servo's stall, at least 2\.2"):
             backed(most_n(beyond) * 1.001)
     else:
         ((corners,),) = (backed(most_n(beyond) * 1.001).drop_in.backing.pieces,)
-        assert corners[0] == approx(-31.0 - beyond, -6.0 - beyond)
+        assert corners[0] == approx(-31.0 - beyond, y[0] - 1.0 - beyond)

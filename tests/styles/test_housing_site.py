@@ -67,6 +67,8 @@ def test_a_tower_is_let_down_as_far_as_may_be(sites: Any, room: float, most: flo
     assert down in (0.0, most) or 4.985 < real(room - down) <= 5.0
     asked = site.site_of(SPEC, Options(pose="hang", sunk_mm=0.5), SHELL)
     assert asked.sunk_mm == 0.0  # as the site has it, which knows what was asked
+    sites |= {"hang": at("hang", room + 2.0, most + 2.0, least=2.0, sunk=2.0)}  # what a height asks for counts
+    assert site.site_of(SPEC, Options(pose="hang"), SHELL).sunk_mm == pytest.approx(down + 2.0)
 
 
 def test_a_height_that_is_too_low_is_refused_with_the_least(sites: Any) -> None:

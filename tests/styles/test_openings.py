@@ -50,6 +50,14 @@ def test_a_door_stands_in_the_middle_column_with_windows_over_and_beside_it():
     assert sum(door.along) == pytest.approx(0.0)
 
 
+def test_of_a_door_that_is_left_out_it_is_said_of_the_door():
+    """Between two windows that are left out as well: too low for either by half a millimetre and more."""
+    openings, left = found("+x", "door", 3, long=60.0, top_z=SILL + 3.05)
+
+    assert openings == ()
+    assert left == ("no door in the wall at +x: its top would be at 12.5 mm, the wall has room to 8.2",)
+
+
 @pytest.mark.parametrize(("long", "wide"), [(8.6, 4.0), (7.2, 2.6), (6.9, None), (14.0, 5.625)])
 def test_a_narrow_wall_has_a_narrow_window_or_none(long, wide):
     """As wide as what is left between frames and corners, 0.4 m (2.5 mm) at least."""
