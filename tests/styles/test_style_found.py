@@ -73,6 +73,8 @@ def test_options_that_a_style_has_no_use_for_are_refused_one_by_one() -> None:
     assert [place for place, _, _ in _told("cabin", {}, {"depth": 30.0, "ground": 2.0})] == [("depth",)]
     assert [place for place, _, _ in _told("lift-bracket", {}, {"travel": 4.0, "throw": 3.0})] == [("throw",)]
     assert _told("under-bracket", {}, {"track_distance": None, "ground": 0.0, "other_track": ()}) == []
+    with pytest.raises(InputError, match="throw"):
+        styles.check_used("lift-bracket", {"throw": 3.0})
     default = styles.MountRequest.model_fields["held"].default
     assert _told("cabin", {}, {"held": default}) == []
 
