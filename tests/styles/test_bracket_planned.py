@@ -213,6 +213,11 @@ def test_a_standing_plate_makes_room_for_what_is_larger_than_usual() -> None:
     marked = down(coarse)
     assert (marked.pilot_mm, marked.pilots_yz[0][1] - marked.wall_bottom_z) == (None, pytest.approx(1.5 * 2.0))
     assert down(changed("servo", flange_hole_pitch_mm=6.0)).wall_y[1] == pytest.approx(3.0 + 3.2)
+    deep = down(pivot_to_horn_mm=100.0)  # its rib goes three quarters of the way to the case's lower end
+    shaft = deep.opening_z[1] - 6.05 - 0.2
+    assert deep.rib_drop_mm == pytest.approx(0.75 * (-15.5 - (shaft - 16.55)))
+    assert down().rib_drop_mm == pytest.approx(-15.5 - down().opening_z[1])
+    close([down().pin_y], [(-15.7, 15.7)])
     datums, _ = _bracket_down.place(request(), wire(), Options())
     turned = [list(row[:3]) for row in datums.servo[:3]]
     assert turned == [[0, 0, 1], [0, 1, 0], [-1, 0, 0]]  # case down, shaft along x

@@ -204,7 +204,7 @@ def frame(design: Asked, **figures: Any) -> Any:
     [
         ({"foot_x": 9.75}, 8.0 - 2.5 + 1.0),  # an upright post: the screw's length in it, and a millimetre
         ({"foot_x": 9.75, "seat_z": 8.0}, 8.0 - 2.4),  # no deeper than the plate's top
-        ({"foot_x": 16.0, "far_x": (9.75, 22.0)}, None),
+        ({"foot_x": 16.0, "far_x": (9.75, 22.0)}, None), ({"foot_x": 15.0, "far_x": (8.0, 21.0)}, None),
     ],
 )  # fmt: skip
 def test_a_pilot_stays_in_its_post(figures: dict[str, Any], deep: float | None) -> None:
@@ -215,8 +215,8 @@ def test_a_pilot_stays_in_its_post(figures: dict[str, Any], deep: float | None) 
 
     if deep is None:
         far = -7.0 + 5.25 + 13.75  # of the far pilot
-        corner = max(far - made.pilot_mm / 2 - math.sqrt(2) * RIM, 9.75)
-        deep = min(6.5, 21.5 - (11.0 + 16.0 - corner))
+        corner = max(far - made.pilot_mm / 2 - math.sqrt(2) * RIM, figures["far_x"][0])
+        deep = min(6.5, 21.5 - (11.0 + figures["foot_x"] - corner))
         assert deep < 6.5
     assert made.pilot_depth_mm == pytest.approx(deep)
 

@@ -157,7 +157,10 @@ def test_the_shells_front_stands_where_the_track_was_told_to_be() -> None:
         assert plan.beside.track_distance_mm == pytest.approx(45.0)
     assert thin.loop_towards == (-1.0, 0.0, 0.0)
     assert isinstance(thin.frame, SideFrame)
-    assert placed(Shell(), mirror=True)[1].loop_towards == (1.0, 0.0, 0.0)
+    mirrored = placed(Shell(), mirror=True)[1]
+    assert mirrored.loop_towards == (1.0, 0.0, 0.0)
+    assert mirrored.beside.frame_x == pytest.approx((-thin.base_x[1], -thin.base_x[0]))
+    assert (thin.beside.frame_x, thin.beside.frame_y) == (thin.base_x, thin.base_y)
 
 
 def test_a_housing_on_the_roadbed_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
