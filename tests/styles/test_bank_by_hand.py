@@ -6,10 +6,12 @@ Walls of 1.2 mm carry; a skin of 1.44, its inner face 2 mm off the room, a slip 
 from __future__ import annotations
 
 import math
+import sys
 from types import SimpleNamespace
 from typing import Any
 
 import light_kernel
+import numpy as np
 import pytest
 from light_kernel import block
 from requests_for_drives import request
@@ -104,7 +106,7 @@ def asked(**figures: Any) -> Any:
 def test_struts_stand_near_the_corners_and_clear_of_the_openings(monkeypatch: pytest.MonkeyPatch) -> None:
     """Two a side, 1.6 mm wide, 3 mm from its ends, or at the next of 21 places that is half a strut, a wall and 1 mm
     off an opening; up to a millimetre over the rim."""
-    spec, plan = asked(cable_x=(20.0, 29.0))
+    spec, plan = asked(cable_x=(20.0, 29.0), slot_x=(-8.0, 0.4))
     told: list[Any] = []
     monkeypatch.setattr(bank, "_across", lambda walls, side, outline, along: told.append((side, outline, along)))
     bank._struts(spec, plan, WALLS, mound())
@@ -112,12 +114,42 @@ def test_struts_stand_near_the_corners_and_clear_of_the_openings(monkeypatch: py
     middles = [(side, round(sum(along) / 2, 6)) for side, _, along in told]
     step, approx = 34.0 / 20, pytest.approx
     assert middles == [
-        (0, approx(6 * step - 7)), (0, 27.0), (1, 3.0), (1, 21.0), (2, -7.0), (2, approx(14 * step - 7)),
+        (0, approx(7 * step - 7)), (0, 27.0), (1, 3.0), (1, 21.0), (2, -7.0), (2, approx(14 * step - 7)),
         (3, 3.0), (3, 21.0),
     ]  # fmt: skip
     assert {round(along[1] - along[0], 6) for _, _, along in told} == {1.6}
     assert {outline[-2] for _, outline, _ in told} == {(0.0, 7.0)}
     assert {outline[1] for _, outline, _ in told} == {(1.6, 0.0)}
+
+
+def test_a_bank_is_printed_upside_down_with_its_openings_right_through(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Skin, struts and cheeks in one; rod and cable are cut from the foot of either slope inwards, as deep as the
+    farther one, their lintels as they come."""
+    light_kernel.install(monkeypatch)
+    spec, plan = asked()
+    told: list[Any] = []
+    monkeypatch.setattr(bank, "outside", lambda *_: mound())
+    monkeypatch.setattr(bank, "_struts", lambda *_: [light_kernel.Body(block((0, 5), (0, 5), (5, 9)))])
+    monkeypatch.setattr(bank, "_cheeks", lambda *_: [light_kernel.Body(block((5, 9), (0, 5), (5, 9)))])
+    body = light_kernel.Body(block((-20, 40), (-10, 40), (0, 6)))
+    monkeypatch.setattr(
+        sys.modules["mounts.solid.polyhedron"], "polyhedron", lambda *given: told.append(given) or body, raising=False
+    )
+
+    def cut(*given: Any, **how: Any) -> Any:
+        told.append((given[2], how))
+        return [light_kernel.Body(block((0, 2), (-10, 40), (0, 2)))]
+
+    monkeypatch.setattr(bank._shell, "cut_openings", cut)
+    (part,) = bank.scenery(spec, plan, bank.BankOptions())
+
+    expected = body.form + block((0, 9), (0, 5), (5, 9)) - block((0, 2), (-10, 40), (0, 2))
+    light_kernel.same(part.solid, expected)
+    front, back = (2.0 + run + SKIN * math.hypot(run, 20.0) / 20.0 for run in (8.0, 4.0))
+    _, (feet, how) = told
+    assert feet.outer_y == pytest.approx((0.0 - front, 24.0 + back))
+    assert (how["depth_mm"], how["upright"]) == (pytest.approx(front), False)
+    assert (part.name, part.through_holes, np.array(part.print_to_mount)[2, 2]) == ("shell", 0, -1.0)
 
 
 def test_cheeks_stand_beside_each_opening_inside_the_slope(monkeypatch: pytest.MonkeyPatch) -> None:
