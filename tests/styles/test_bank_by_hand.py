@@ -228,7 +228,8 @@ def test_what_a_bank_adds_to_its_frame() -> None:
     along, swung = 15.4 + 0.6 + 15.75 + 0.4 + 3.4 + 0.6 + 1.2, spec.model_copy(update={"swing_deg": 20.0})
     longer = (1.3 * (12.35 + 32.2) - along) / 2
     assert bank._size(swung, bank.BankOptions(front_mm=9.0)).end_mm == pytest.approx(wall + longer)
-    assert bank._size(swung, bank.BankOptions(front_mm=9.0, pose="hang")).end_mm < wall + 1.0
+    hanging = bank._size(swung, bank.BankOptions(front_mm=9.0, pose="hang"))
+    assert hanging.end_mm == pytest.approx(hanging.front_mm - 9.0)  # its ends begin at the room
     assert (usual.stature.low_m, usual.stature.high_m, usual.stature.most_m) == (0.5, 5.0, 10.0)
     # a servo on its side 0.6 mm over its plate, 1.5 over its case; hanging from arm to case bottom, on half a wire
     base = bank._housing_screws.base_mm(spec, bank.BankOptions())

@@ -27,10 +27,13 @@ ROD = {"wire_mm": 0.6, "guide_mm": 1.0, "loop_leg_mm": 5.0, "loop_radius_mm": 2.
 
 def planned(
     servo: dict[str, Any] | None = None, rod: dict[str, Any] | None = None, *, shaft: Any = (-15.7, 5.0, -25.0),
-    mirror: bool = False, **options: Any,
+    mirror: bool = False, smallest_hole_mm: float = 1.5, **options: Any,
 ) -> _drop_plan.DropPlan:  # fmt: skip
     spec = request(scale="N", mirror=mirror)
-    spec = spec.model_copy(update={"servo": spec.servo.model_copy(update=servo or {})})
+    spec = spec.model_copy(update={
+        "servo": spec.servo.model_copy(update=servo or {}),
+        "printer": spec.printer.model_copy(update={"smallest_hole_mm": smallest_hole_mm}),
+    })  # fmt: skip
     drive: Any = SimpleNamespace(**ROD | (rod or {}))
     return _drop_plan.planned(spec, drive, Options(**options), shaft)
 
@@ -106,6 +109,12 @@ def test_a_block_holds_seat_guide_and_wall_together(at: tuple[float, float], sha
         assert plan.hung_x[at[0] > 0] == pytest.approx(at[0] + (reach + INSIDE + RIB) * np.sign(at[0]))
     if at[1]:
         assert plan.hung_y[at[1] > 0] == pytest.approx(at[1] + (reach + RIB) * np.sign(at[1]))
+
+
+@pytest.mark.parametrize(("smallest", "long"), [(0.8, 2.0), (2.0, 2.5)])
+def test_a_rods_slot_is_as_long_as_a_hole_that_comes_out_clean(smallest: float, long: float) -> None:
+    """Half a millimetre more than the smallest, 2 mm at least."""
+    assert planned(smallest_hole_mm=smallest).slot_x_mm == long
 
 
 @pytest.mark.parametrize(

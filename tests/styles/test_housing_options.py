@@ -214,6 +214,8 @@ def test_an_arm_sweeps_as_far_as_its_corner_or_its_hub(swing: float) -> None:
     assert shared.arm_sweep_mm(n(), swing, 17.0) == pytest.approx(max(3.5, 15.0 * s + 2.0))
     cut = max(3.5, min(15.0 * s + 2.0, 10.0 * s + 3.5 * c))
     assert shared.arm_sweep_mm(n(), swing, 10.0) == pytest.approx(cut)
+    slim = n().model_copy(update={"servo": n().servo.model_copy(update={"horn_hub_mm": 3.0})})
+    assert shared.arm_sweep_mm(slim, swing, 17.0) == pytest.approx(15.0 * s + 2.0)  # however slim its hub
     assert shared.arm_sweep_mm(n(), swing, 16.99) == pytest.approx(max(3.5, min(15 * s + 2, 16.99 * s + 3.5 * c)))
 
 

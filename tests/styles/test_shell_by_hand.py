@@ -14,6 +14,7 @@ import pytest
 import trimesh
 from requests_for_drives import request
 
+from mounts.inputs.printer import FRICTION
 from mounts.styles import _bank_mound, _shell
 from mounts.styles._bank_mound import Mound, Slope, slanted_mm
 
@@ -133,6 +134,12 @@ def test_a_plan_keeps_what_the_shell_adds() -> None:
     plan = designed(style="cabin").design.plan
     told = _shell.planned(plan, ("no boards",), ("shell", "roof"))
     assert (told.lift_off, told.beside.scenery.left_out) == (("shell", "roof"), ("no boards",))
+
+
+def test_a_roof_reaches_into_its_shell_by_what_holds_it() -> None:
+    """A third more than its play on both sides takes, hanging askew, to slide by friction; 3 mm at least."""
+    assert 2 * 0.6 / (0.75 * _shell.lip_mm(printer(slip_fit_mm=0.6))) == pytest.approx(FRICTION)
+    assert _shell.lip_mm(printer(slip_fit_mm=0.1)) == 3.0
 
 
 def test_a_plan_without_scenery_on_the_board_has_no_shell() -> None:

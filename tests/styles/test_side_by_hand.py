@@ -289,6 +289,9 @@ def test_where_it_is_told_the_stand_is_what_was_drawn(monkeypatch: pytest.Monkey
     widths = (4.8 + 1.5 - 0.2,) * 2
     assert [*datums.servo[:3]] == [approx(0, 0, 1, -15.0), approx(1, 0, 0, 40.0), approx(0, 1, 0, 20.0)]
     assert (datums.horn_at_mid, datums.pin[2]) == ((0.0, 0.0, -1.0), design.spec.pin_height_mm)
+    assert (plan.way_out, plan.plug_wide) == ((0.0, 0.0, 1.0), (1.0, 0.0, 0.0))
+    _, down = _housing_side.place(design.spec, design.drive, Options(), 13.0, common, outside_mm=4.0)
+    assert down.plug_wide == (0.0, 1.0, 0.0)  # on its way down it stands across the track
     wall, found, long = asked[0]
     assert (wall, long) == approx(WALL, 20.0 - 2.5)
     assert found == approx(*widths)
