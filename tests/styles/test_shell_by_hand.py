@@ -15,7 +15,7 @@ import trimesh
 from requests_for_drives import request
 
 from mounts.inputs.printer import FRICTION
-from mounts.styles import _bank_mound, _shell
+from mounts.styles import _bank_mound, _shell, hut, stack
 from mounts.styles._bank_mound import Mound, Slope, slanted_mm
 
 SPEC = request(scale="N")  # 1:160
@@ -334,3 +334,33 @@ def test_at_a_corner_the_skin_stands_square_to_the_slope() -> None:
         square = np.array([x / a**2, y / b**2])
         way = outer[n, :2] - inner[n, :2]
         assert way @ square == pytest.approx(np.linalg.norm(way) * np.linalg.norm(square))
+
+
+def at_scale(ratio: float) -> Any:
+    return SPEC.model_copy(update={"scale": SPEC.scale.model_copy(update={"ratio": ratio})})
+
+
+@pytest.mark.parametrize(
+    ("ratio", "load", "rows"),
+    # sleepers of 2.5 × 0.25 m, crates of 0.8 × 0.8, on 42.8 × 26.8 mm: 2.6 and 3.2 sleepers long at 1:150 and 1:190
+    [(150.0, "sleepers", (3, 16)), (190.0, "sleepers", (3, 20)), (45.0, "crates", (2, 2)), (87.0, "crates", (5, 3))],
+)
+def test_what_is_stacked_is_as_large_as_in_reality(ratio: float, load: Any, rows: tuple[int, int]) -> None:
+    """As near as whole ones come; no narrower than two grooves of 0.6 mm. Sleepers are lower than crates."""
+    walls = _shell.Walls((0.0, 40.4), (0.0, 24.4), (0.0, 42.8), (0.0, 26.8), 1.2)
+
+    assert stack._rows(at_scale(ratio), walls, load) == rows
+
+
+def test_ends_of_sleepers_that_are_too_fine_are_told() -> None:
+    """0.26 m at 1:600, two and a half times as large; their length is drawn."""
+    plan: Any = SimpleNamespace(**PLAN.__dict__, room_top_z=20.0)
+    said = stack.left_out(at_scale(600.0), plan, stack.StackOptions(load="sleepers"))
+
+    assert [text[:20] for text in said] == ["no courses of sleepe", "no ends of sleepers:"]
+    assert "at 1:600 they are 0.43 mm" in said[1]
+
+
+def test_a_hut_s_boards_are_as_wide_as_in_reality() -> None:
+    """0.15 to 0.20 m, 3.9 mm at 1:45: eight on 30 mm."""
+    assert hut._boards(at_scale(45.0), 30.0) == 8
