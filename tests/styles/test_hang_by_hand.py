@@ -229,7 +229,8 @@ def test_what_is_drawn_stands_round_the_shaft() -> None:
 
     assert made.post_y == approx(40.0 - 12.2 / 3, 40.0 + 12.2 / 3)
     assert made.pilots_xy == (approx(-1.75 - 13.75, 40.0), approx(-1.75 + 13.75, 40.0))
-    assert (made.mark_x, made.mark_y[0]) == (approx(-12.45, 10.2), pytest.approx(27.0 + RIM + 0.8))
+    back = 40.0 + 6.1 + 0.4 + SLOT[1] + EDGE  # of the plate, behind the slot for the plug
+    assert (made.mark_x, made.mark_y) == (approx(-12.45, 10.2), approx(27.0 + RIM + 0.8, back - RIM - 0.8))
     assert frame(design, lowest_z=3.3).mark_y[0] == pytest.approx(40.0 + SWEEP + AIR + 0.8)
     for pitch, deep in ((4.0, 4.0 + 5.0), (9.0, 12.2)):  # a boss reaches 1.25 diameters beside its screw
         two = frame(hang({"flange_hole_pitch_mm": pitch}))
