@@ -148,6 +148,8 @@ def square(at: Any, wide: float, point: Any = None) -> list[tuple[float, float]]
 
 
 def prism(plane: Any, outline: Any, height: float, holes: Any = (), bores: Any = ()) -> Body:
+    """No corner may be told twice in a row: the kernel has no edge of no length."""
+    assert all(tuple(a) != tuple(b) for a, b in pairwise([*outline, outline[0]])), outline
     return Body(drawn(plane, outline, height, [*holes, *(square(at, wide) for at, wide in bores)]))
 
 

@@ -11,11 +11,12 @@ import math
 from typing import Any
 
 import pytest
+from pydantic import ValidationError
 from requests_for_drives import request
 
 from mounts.drive.rocking_wire.model import RockingWireDrive
 from mounts.inputs.spec import MountSpec
-from mounts.styles import _bracket_across, _bracket_down, _mounting
+from mounts.styles import _bracket, _bracket_across, _bracket_down, _mounting
 from mounts.styles._bracket import Options
 from mounts.styles._bracket_legs import Legs, seat_mpa_per_n, seat_n_per_mm
 
@@ -32,14 +33,27 @@ def changed(part: str, **figures: Any) -> MountSpec:
     return spec.model_copy(update={part: getattr(spec, part).model_copy(update=figures)})
 
 
+@pytest.mark.parametrize(
+    ("name", "least", "most"),
+    [("plate_mm", 3, 8), ("wall_mm", 4, 10), ("rib_mm", 1.6, 6), ("web_mm", 1.6, 10)],
+)
+def test_an_option_is_taken_up_to_what_can_be_built(name: str, least: float, most: float) -> None:
+    """At its ends and not 0.1 beyond them. Common practice, no source."""
+    for good, beyond in ((least, least - 0.1), (most, most + 0.1)):
+        assert _bracket.rib_mm(request(), Options(**{name: good})) >= 1.6
+        with pytest.raises(ValidationError):
+            Options(**{name: beyond})
+
+
 def across(
     shaft: tuple[float, float, float] = (-15.0, 0.0, -60.0),
     *,
     spec: MountSpec | None = None,
     half_mm: float | None = None,
+    rib_mm: float = 1.6,
     **slot: Any,
 ) -> _bracket_across.AcrossPlan:
-    options = Options(wall_mm=5.0, web_mm=2.0, rib_mm=1.6)
+    options = Options(wall_mm=5.0, web_mm=2.0, rib_mm=rib_mm)
     wants = _mounting.SeatWants(0.0, 0.0, 1.0)
     return _bracket_across.planned(spec or request(), options, SLOT | slot, shaft, wants, half_mm=half_mm)
 
@@ -74,6 +88,29 @@ def test_legs_stand_by_the_case_and_are_as_stiff_as_they_are_drawn() -> None:
     ]  # fmt: skip
 
 
+def test_a_name_stays_inside_a_plate_that_tapers() -> None:
+    """1.5 mm inside foot or pin's edge, whichever is nearer: a foot from -14.05 to 12.55 under a plate of 31.4."""
+    close([across((-15.0, -6.0, -60.0)).mark_y], [(-14.05 + 1.5, 12.55 - 1.5)])
+
+
+@pytest.mark.parametrize("want", ["stiff", "strong"])
+def test_a_web_gets_thicker_until_it_is_stiff_and_strong_enough(want: str) -> None:
+    """By a line of 0.4 mm each time; for a seat a little stiffer than the thinnest web makes it, or less stressed."""
+
+    def found(stiff: float, stress: float) -> _bracket_across.AcrossPlan:
+        wants = _mounting.SeatWants(stiff / _mounting.SEAT_SPARE, 1.0, stress)
+        options = Options(wall_mm=5.0, rib_mm=1.6)
+        return _bracket_across.planned(request(), options, SLOT, (-15.0, 0.0, -60.0), wants)
+
+    thin = found(0.0, math.inf)
+    more = (
+        found(thin.seat_n_per_mm * 1.001, math.inf)
+        if want == "stiff"
+        else found(0.0, (thin.seat_mpa_per_n or 0) * 0.999)
+    )
+    assert more.web_mm - thin.web_mm == pytest.approx(0.407, abs=0.001)
+
+
 def test_short_legs_flare_as_steeply_as_long_ones() -> None:
     """1.5 mm of height to one, as far as there is height, none where there is no half millimetre; a knee stays a
     millimetre under the plate."""
@@ -86,7 +123,8 @@ def test_short_legs_flare_as_steeply_as_long_ones() -> None:
 
 def test_large_heads_wide_slots_and_far_holes_ask_for_their_own() -> None:
     """Half a head of 8 mm and 0.2 of play instead of a driver's 3.5; past a slot of 6 mm its notch's 0.8 and a wall of
-    1.6; past holes 29 mm apart as much as lies between them and the case."""
+    1.6; past holes 29 mm apart as much as lies between them and the case; the legs past ribs of 6 mm."""
+    close([across(rib_mm=6.0).wall_y], [(-6.45 - 6.0, 16.95 + 6.0)])
     head = across(spec=changed("fixing", head_mm=8.0))
     assert (head.heads_xy[2][0], head.plate_x[0]) == pytest.approx((-15 - 2 - 4.2, -15 - 2 - 4.2 - 4.0 - 1.6))
     assert across(slot_x_mm=6.0).plate_x[1] == pytest.approx(3.0 + 0.8 + 1.6)
@@ -160,8 +198,8 @@ def down(spec: MountSpec | None = None, *, rib_mm: float = 1.6, **figures: Any) 
 
 def test_a_standing_plate_makes_room_for_what_is_larger_than_usual() -> None:
     """A rear screw past a rib of 6 mm and a driver's 3.5 with half a millimetre; a front edge past a slot with roof,
-    flare and notch; arms past a printed hole by three lines, past a mark by 1.5 screws; as wide a plate as the widest
-    post."""
+    flare and notch; arms past a printed hole by three lines, past a mark by 1.5 screws; a wall past both
+    screws of an ear; as wide a plate as the widest post."""
     assert down().heads_xy[2][1] == pytest.approx(-0.4 * 10.5)
     assert down(rib_mm=6.0).heads_xy[2][1] == pytest.approx(-6.3 - 7.5 + 6.0 + 3.5 + 0.5)
     slot = 4.0 / 2 + 4.2 / 2 + FLARE + 0.2 + 0.8
@@ -174,6 +212,15 @@ def test_a_standing_plate_makes_room_for_what_is_larger_than_usual() -> None:
     assert bored.pilots_yz[0][1] - bored.wall_bottom_z == pytest.approx(bored.pilot_mm / 2 + 3 * 0.9 + 0.02)
     marked = down(coarse)
     assert (marked.pilot_mm, marked.pilots_yz[0][1] - marked.wall_bottom_z) == (None, pytest.approx(1.5 * 2.0))
+    assert down(changed("servo", flange_hole_pitch_mm=6.0)).wall_y[1] == pytest.approx(3.0 + 3.2)
+    deep = down(pivot_to_horn_mm=100.0)  # its rib goes three quarters of the way to the case's lower end
+    shaft = deep.opening_z[1] - 6.05 - 0.2
+    assert deep.rib_drop_mm == pytest.approx(0.75 * (-15.5 - (shaft - 16.55)))
+    assert down().rib_drop_mm == pytest.approx(-15.5 - down().opening_z[1])
+    close([down().pin_y], [(-15.7, 15.7)])
+    datums, _ = _bracket_down.place(request(), wire(), Options())
+    turned = [list(row[:3]) for row in datums.servo[:3]]
+    assert turned == [[0, 0, 1], [0, 1, 0], [-1, 0, 0]]  # case down, shaft along x
     strong = down(rate_n_per_mm=1e6)
     close([strong.plate_y, strong.wall_y], [(-6.3 - 24.0, 15.7), (-6.3 - 24.0, 3.2)])
 

@@ -12,10 +12,13 @@ from typing import Any
 import numpy as np
 import pytest
 from plain import designed
-from requests_for_drives import request
+from requests_for_drives import profile, request
 
 from mounts.drive.lift import rules
+from mounts.drive.lift.model import LiftDrive
+from mounts.errors import NoFixing
 from mounts.inputs import fits
+from mounts.inputs.fixing import Fixing
 from mounts.styles import _bracket_across, _bracket_down, drop_in, lift_bracket, under_bracket
 from mounts.styles._bracket import Options
 
@@ -59,18 +62,37 @@ def test_screws_are_counted_and_drawn_as_the_bracket_lies(
     monkeypatch: pytest.MonkeyPatch, lie: str, screws: int
 ) -> None:
     """Three where it points down, four across."""
-    told: list[Any] = []
     design = designed(style="under-bracket", board="18 mm", max_depth=80, set={"lie": lie}).design
     cabin = designed(style="cabin").design
-    monkeypatch.setattr(under_bracket._bracket, "fixed", lambda spec, options, count: told.append(count(spec)))
-    under_bracket.fixed(request(), Options(lie=lie))
-    assert told == [screws]
     assert len(design.plan.screws) == screws
     for kind in (_bracket_down, _bracket_across):
         monkeypatch.setattr(kind, "build", lambda design, plan, kind=kind: kind.__name__[-len(lie) :])
     assert under_bracket.build(design, Options()) == (lie,)
     with pytest.raises(TypeError, match="from a bracket's plan"):
         under_bracket.build(cabin, Options())
+
+
+def test_as_many_screws_must_hold_as_the_bracket_has(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Three where it points down, four across."""
+    told: list[int] = []
+    monkeypatch.setattr(under_bracket._bracket, "fixed", lambda spec, options, count: told.append(count(spec)))
+    for lie in ("down", "across"):
+        under_bracket.fixed(request(), Options(lie=lie))
+    assert told == [3, 4]
+
+
+@pytest.mark.parametrize(("crank", "flare"), [(3.0, 15.0 + 2 * 0.4), (None, 15.0)])
+def test_a_lift_s_slot_flares_by_what_a_crank_s_rod_leans(crank: float | None, flare: float) -> None:
+    """Twice as much, of 0.4°; without a crank the rod ends where its travel of 4 mm is seen, 3 mm over the board at
+    its lowest."""
+    lift = LiftDrive.model_construct(
+        lean_deg=0.4, second=None, crank_mm=crank, crank_pivot=None, crank_towards=None, wire_mm=0.8, guide_mm=1.0,
+        shaft=(9.0, -40.0), rate_n_per_mm=0.1, horn_radius_mm=9.0, mid_deg=30.0, travel_mm=4.0,
+    )  # fmt: skip
+    datums, plan = lift_bracket.place(request(pin_height_mm=1.0), lift, lift_bracket.Options())
+
+    assert plan.flare_deg == pytest.approx(flare)
+    assert datums.pin == pytest.approx((0.0, 0.0, 3.0 + 4.0))
 
 
 def test_what_a_lift_s_bracket_leaves_to_its_rod() -> None:
@@ -152,13 +174,27 @@ def test_a_lift_s_bracket_is_built_from_its_plan_alone(monkeypatch: pytest.Monke
     assert told == [0.0, "across", 6.0, 4]
 
 
+def test_a_drop_in_takes_a_screw_and_no_bolt() -> None:
+    """A wood screw that was asked for stays; a bolt that was is refused, of the stock passed over."""
+    wood, bolt = (profile(Fixing, name) for name in ("wood-3", "bolt-m3"))
+    found = drop_in.fixed(request(fixing=wood, fixing_stock=()), drop_in.Options())
+
+    assert (found.fixing.name, found.roadbed.thickness_mm) == ("wood-3", 0.0)
+    assert drop_in.fixed(request(fixing=bolt, fixing_stock=(bolt, wood)), drop_in.Options()).fixing.name == "wood-3"
+    with pytest.raises(NoFixing, match="nobody reaches its nut"):
+        drop_in.fixed(request(fixing=bolt, fixing_stock=()), drop_in.Options())
+
+
 @pytest.mark.parametrize("mirror", [False, True])
 def test_what_a_drop_in_leaves_to_its_rod(mirror: bool) -> None:
     """Guided from under the seat to the flange's top; the shaft half a case and 0.4 under the block, or 3 mm of wall,
     half a case and 0.2 under the flange; a guide of 5 mm, or a millimetre less than the post it is in."""
     spec = request(mirror=mirror, pad_mm=6.5)
 
-    for options in ({}, {"post_y_mm": 9.0, "post_mm": 4.0}, {"post_mm": 10.0}, {"post_mm": 5.0}, {"seat_mm": 8.0}):
+    for options in (
+        {}, {"post_y_mm": 9.0, "post_mm": 4.0}, {"post_mm": 10.0}, {"post_mm": 5.0}, {"seat_mm": 8.0},
+        {"seat_mm": 1.5, "flange_mm": 5.0},
+    ):  # fmt: skip
         asked = drop_in.Options(**options)
         found = drop_in.limits(spec, asked)
         low = drop_in.seat_of(spec, asked).guide_low_z

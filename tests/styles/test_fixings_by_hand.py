@@ -9,7 +9,7 @@ from requests_for_drives import profile, request
 
 from mounts.inputs.board import Board
 from mounts.inputs.fixing import Fixing
-from mounts.styles import _fixings
+from mounts.styles import _bracket, _fixings
 
 WOOD, THICK, BOLT = (profile(Fixing, name) for name in ("wood-3", "wood-3.5", "bolt-m3"))
 PLY = 19.65 * 0.42**2 * 0.7  # N/mm² of thread (standards, 7; G and 0.7 as the profiles have them)
@@ -26,12 +26,13 @@ def on(*, thick_mm=12.0, screw_mm=None, pull=3.0, under_mm=0.3, **asked):
 
 def test_a_pad_is_part_of_the_board():
     """Thicker, its thickness surer by 0.5 over and 0.7 under (EN 315, worst of the sheets), deeper for screws; its own
-    pull where the board has none. Nothing at 0."""
+    pull where the board has none; 10 mm wider than the plate. Nothing at 0."""
     bare, wood = on(screw_mm=0.0), on(pull=1.7)
 
     assert _fixings.with_pad(wood, 0.0) is wood
     padded = _fixings.with_pad(wood, 6.5)
     assert padded.pad_mm == 6.5
+    assert _bracket.pad_xy(padded, (-9.0, 5.0), (-7.0, 8.0))[0] == (-19.0, -17.0)
     assert (padded.board.thickness_mm, padded.board.screw_depth_mm) == (18.5, 18.5)
     assert (padded.board.over_mm, padded.board.under_mm) == pytest.approx((0.8, 1.0))
     assert padded.board.withdrawal_n_per_mm2 == 1.7
@@ -47,6 +48,19 @@ def test_the_stall_pulls_at_the_nearest_hole_it_may_get():
     assert _fixings.stall_n(request()) == pytest.approx(stall / 5.0)
     assert _fixings.stall_n(request(arm_hole_mm=9.0)) == pytest.approx(stall / 9.0)
     assert _fixings.stall_n(request(arm_hole_mm=9.0), 13.0) == pytest.approx(stall / 13.0)
+
+
+def test_plastic_bears_0_85_of_its_strength():
+    """Across its layers less than along them; what was not told bears anything."""
+    spec = request()
+
+    def bears(across, **strength):
+        filament = spec.filament.model_copy(update=strength)
+        return _fixings.bears_mpa(spec.model_copy(update={"filament": filament}), across=across)
+
+    told = {"tensile_mpa": 40.0, "tensile_z_mpa": 20.0}
+    assert (bears(False, **told), bears(True, **told)) == pytest.approx((34.0, 17.0))
+    assert (bears(False, tensile_mpa=None), bears(True, tensile_z_mpa=None)) == (math.inf, math.inf)
 
 
 def test_what_a_thread_a_frame_and_a_washer_hold():

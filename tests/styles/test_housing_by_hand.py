@@ -14,10 +14,7 @@ import pytest
 from plain import designed
 
 from mounts.design import Design
-from mounts.errors import NoDesign
-from mounts.inputs import fits
-from mounts.styles import _housing_base, _housing_hang, _housing_side
-from mounts.styles._housing_options import Options
+from mounts.styles import _housing_base
 
 RIM, AIR, MARGIN, BESIDE = 1.2, 1.0, 2.8 + 1.6, 2.8 + 0.5
 SLOT, EDGE = (7.7 + 0.8, 2.6 + 0.8), RIM + 0.6  # for the plug, 0.4 mm round it; land and rim beside it
@@ -310,115 +307,9 @@ def test_a_frame_is_as_stiff_as_its_posts(where: dict[str, str]) -> None:
     assert side.seat_mpa_per_n == pytest.approx(bends + turned)
 
 
-def test_how_far_a_frame_reaches_before_its_drive_is_known() -> None:
-    """Hanging: screws, case or the swinging arm before the shaft, whichever is more, and no crack beside a post; along
-    the track with the farthest hole or the arm and 4 mm of post. On its side: near ear or cable's stub, or the arm."""
-    spec = made("hang", HIGH).spec
-
-    def no_crack(edge: float, post: float) -> float:
-        return post + RIM + 0.6 if post + RIM - 0.05 < edge < post + RIM + 0.6 else edge
-
-    for swing in (0.0, 15.0, 40.0):
-        sweep = max(3.5, 15.0 * math.sin(math.radians(swing)) + 2.0)
-        assert _housing_hang.front_mm(spec, swing) == pytest.approx(
-            no_crack(max(6.1 + AIR, sweep + AIR + RIM, MARGIN + 4.5), 6.1)
-        )
-        post = 6.05 + 4.8 + 1.5
-        near = no_crack(max(4.8 + max(1.5, 0.2 + RIM), 5.0 + 0.2), 4.8 + 1.5) + 6.05
-        assert _housing_side.front_mm(spec, swing) == pytest.approx(no_crack(max(near, sweep + AIR + RIM), post))
-    far = max(16.55 + 4.8 + 1.5, 17.0 + AIR + 4.0) - 5.0
-    assert _housing_hang.reach_x(spec) == pytest.approx(max(15.0 + 6.05 + 6.3, far) + BESIDE + MARGIN)
-    half = max(wire.diameter_mm for wire in spec.wire.stock) / 2
-    wall = made("side", HIGH).plan.frame.wall_x
-    behind = max(15.75 + 0.4 + SLOT[1] + 0.6 + RIM, wall[1] - wall[0] + BESIDE + MARGIN)
-    assert _housing_side.reach_x(spec, Options()) == pytest.approx(15.4 + half + behind)
-    assert _housing_side.reach_x(spec, Options(cable="back")) == pytest.approx(
-        15.4 + half + max(15.75 + 1.3 + AIR + RIM, wall[1] - wall[0] + BESIDE + MARGIN)
-    )
-    assert _housing_side.least_offset_mm(spec, 2.4) == pytest.approx(2.4 + 0.6 + 6.1 - spec.pin_height_mm)
-    assert _housing_side.nearest_hole_mm(spec) == pytest.approx(3.5 + 2.5 + 0.5)
-    assert _housing_side.top_z(spec, 7.0) == pytest.approx(spec.pin_height_mm + 7.0 + 6.1 + 1.5)
-    assert _housing_hang.top_z(spec, 0.7, 1.0) == pytest.approx(spec.pin_height_mm - 1.0 + 0.35 + 15.4 + 15.75)
-
-
-@pytest.mark.parametrize(("thick", "beyond"), [(6.0, None), (7.0, 2.8 + 1.4)])
-def test_a_screw_before_the_wall_gives_way_to_a_thick_arm(thick: float, beyond: float | None) -> None:
-    """Where the opening for the arm leaves no 1.4 mm round its head it stands behind the opening."""
-    design = made("side", HIGH)
-    servo = design.spec.servo.model_copy(update={"horn_thickness_mm": thick})
-    spec = design.spec.model_copy(update={"servo": servo})
-    stand = _housing_side._stand(spec, design.drive, Options())
-    floor = _housing_side._floor(spec, design.drive, Options(), stand, 13.0)
-    (_, low_y), _, (_, front_y), _ = floor.heads_xy
-
-    assert low_y == pytest.approx(stand.shaft_y - 13.0 + MARGIN)
-    assert front_y == pytest.approx(low_y if beyond is None else floor.opening[1][1] + beyond)
-
-
-def test_a_long_arm_needs_another_pose() -> None:
-    """Where its corbel would leave less than 3 mm of post under the ear: 0.5 mm above that it is made."""
-    spec = made("hang", HIGH).spec
-
-    def corbel(length: float) -> None:
-        servo = spec.servo.model_copy(update={"horn_length_mm": length})
-        drive = made("hang", HIGH).drive
-        _housing_hang._stand(spec.model_copy(update={"servo": servo}), drive, 0.0)
-
-    # ears − 2.5 − (ears − 15.4 + 1.6 + 1) are 10.3 mm, 7.3 of them for an arm past the case at 16.75
-    corbel(16.75 - AIR + 7.29)
-    with pytest.raises(NoDesign, match=r"7\.3 mm of corbel in 10\.3 mm"):
-        corbel(16.75 - AIR + 7.31)
-
-
-def test_what_is_large_on_a_servo_moves_the_posts_apart() -> None:
-    """A boss and its play, or a hub and the arm's air, where they are more than the case; a narrow plate keeps no
-    crack beside a post; a cable's stub reaches past short ears."""
-    design = made("hang", HIGH)
-
-    def stand(**figures: float) -> _housing_hang._Stand:
-        servo = design.spec.servo.model_copy(update=figures)
-        return _housing_hang._stand(design.spec.model_copy(update={"servo": servo}), design.drive, 0.0)
-
-    r = design.drive.horn_radius_mm
-    assert stand(boss_mm=14.0).near_x[1] == pytest.approx(-r - 7.0 - fits.BOSS.own_mm)
-    assert fits.BOSS.own_mm > 0
-    assert stand(horn_hub_mm=13.0).near_x[1] == pytest.approx(-r - 6.5 - AIR)
-    small = design.spec.model_copy(update={"fixing": design.spec.fixing.model_copy(
-        update={"head_mm": 2.0, "shank_mm": 1.0})})  # fmt: skip
-    swing = math.degrees(math.asin((7.5 - AIR - RIM - 2.0) / 15.0))
-    assert _housing_hang.front_mm(small, swing) == pytest.approx(6.1 + RIM + 0.6)
-    short = design.spec.model_copy(update={"servo": design.spec.servo.model_copy(update={"flange_span_mm": 26.0})})
-    assert _housing_side._beyond_mm(short, "near") == pytest.approx(5.2)
-    assert _housing_side._beyond_mm(short, "far") == pytest.approx(1.7 + 1.5)
-
-
 def test_over_a_high_pin_the_plate_is_whole_and_its_name_begins_at_the_rim() -> None:
     """Nothing of rod or arm comes down to it."""
     plan = made("hang", {"pin_height": "16"}).plan
 
     assert plan.frame.opening is None
     close(plan.frame.mark_y, (plan.base_y[0] + RIM + 0.8, plan.base_y[1] - RIM - 0.8))
-
-
-@pytest.mark.parametrize("thin", [1.6, 0.4])
-def test_the_rod_lies_before_its_tail_or_beside_a_thick_arm(thin: float) -> None:
-    """Half a wire, arm, wire and a millimetre behind the rod; or the tail of its bend, half a wire and 0.3 mm."""
-    design = made("side", HIGH)
-    servo = design.spec.servo.model_copy(update={"horn_thickness_mm": thin})
-    wire = design.drive.wire_mm
-    stand = _housing_side._stand(design.spec.model_copy(update={"servo": servo}), design.drive, Options())
-    tail = max(thin + wire + 0.3, 2 * design.drive.foot_radius_mm)
-
-    assert stand.arm_x[0] == pytest.approx(min(-wire / 2 - thin - wire - 1.0, -tail - wire / 2 - 0.3))
-
-
-def test_screws_behind_a_wall_leave_room_for_a_driver() -> None:
-    """Half way to the end of a shallow case would be too near: 3.3 mm off the wall instead."""
-    design = made("side", HIGH)
-    servo = design.spec.servo.model_copy(update={"flange_underside_height_mm": 6.0})
-    stand = _housing_side._stand(design.spec.model_copy(update={"servo": servo}), design.drive, Options())
-    floor = _housing_side._floor(
-        design.spec.model_copy(update={"servo": servo}), design.drive, Options(cable="down"), stand, 13.0
-    )
-
-    assert floor.heads_xy[0][0] <= stand.wall_x[0] - BESIDE + 1e-9

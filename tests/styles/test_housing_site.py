@@ -67,17 +67,19 @@ def test_a_tower_is_let_down_as_far_as_may_be(sites: Any, room: float, most: flo
     assert down in (0.0, most) or 4.985 < real(room - down) <= 5.0
     asked = site.site_of(SPEC, Options(pose="hang", sunk_mm=0.5), SHELL)
     assert asked.sunk_mm == 0.0  # as the site has it, which knows what was asked
+    sites |= {"hang": at("hang", room + 2.0, most + 2.0, least=2.0, sunk=2.0)}  # what a height asks for counts
+    assert site.site_of(SPEC, Options(pose="hang"), SHELL).sunk_mm == pytest.approx(down + 2.0)
 
 
 def test_a_height_that_is_too_low_is_refused_with_the_least(sites: Any) -> None:
-    """30 mm where the servo would have to go 12.34 mm down and may go 10, or 11.5 of 8: 32.4 and 33.5 mm would do."""
-    sites |= {"hang": at("hang", 40.0, 10.0, least=12.34), "side": at("side", 40.0, 8.0, least=11.5)}
+    """30 mm where the servo would have to go 12.34 mm down and may go 10, or 8.5 of 8: 32.4 and 30.5 mm would do."""
+    sites |= {"hang": at("hang", 40.0, 10.0, least=12.34), "side": at("side", 40.0, 8.0, least=8.5)}
 
     with pytest.raises(NoDesign) as told:
         site.site_of(SPEC, Options(height_mm=30.0), SHELL)
     assert "pose hang 32.4 mm, sunk as far as it may be, 10.0 mm" in str(told.value)
-    assert "pose side 33.5 mm, sunk as far as it may be, 8.0 mm" in str(told.value)
-    assert str(told.value).endswith("use --set height_mm=32.4")
+    assert "pose side 30.5 mm, sunk as far as it may be, 8.0 mm" in str(told.value)
+    assert str(told.value).endswith("use --set height_mm=30.5")
     sites["side"] = at("side", 40.0, 8.0, least=8.0)
     assert site.site_of(SPEC, Options(height_mm=30.0), SHELL).pose == "side"
 
@@ -178,6 +180,12 @@ def test_a_servo_on_its_side_goes_down_as_its_arm_is_long(measures: Any) -> None
     assert (pinned.room_top_mm, pinned.sunk_most_mm) == (29.0 + AIR_MM, pytest.approx(2.5))
     long = site._pose_site(with_holes(5.0, 16.0, 17.0), Options(), PLAIN, "side")
     assert (long.sunk_most_mm, long.deeper) == (9.0, "the rod leans")
+    measures["asked"].clear()
+    site._pose_site(with_holes(5.0, 7.0, 12.0, 40.0), Options(), PLAIN, "side")
+    usual = 4000 / RATIO - 3.0  # as high as its kind is, less the roof: no tower for the sake of a far hole
+    assert measures["asked"][0][0] == pytest.approx(usual + 3.0)
+    flat = site._pose_site(with_holes(4.0, 5.0), Options(sunk_mm=0.0), PLAIN, "side")
+    assert (flat.sunk_mm, flat.sunk_most_mm) == (0.0, 0.0)
     none = site._pose_site(with_holes(4.0, 5.0), Options(), PLAIN, "side")
     assert none.room_top_mm == 26.5 + AIR_MM
 
@@ -212,7 +220,7 @@ def test_two_arm_holes_are_left_to_choose_from_where_that_makes_no_tower(measure
     assert low == (7.0, pytest.approx(31.0 - 20.0 - AIR_MM))
     assert site.side_holes_mm(holes, Options(height_mm=22.0), PLAIN, 0.0) == (7.0, 7.0)
     assert site.side_holes_mm(with_holes(5.0, 8.0, arm_hole_mm=8.0), Options(), PLAIN, 0.0) == (8.0, 18.0)
-    assert site.side_holes_mm(holes, Options(), PLAIN, 2.0)[0] == 9.0
+    assert site.side_holes_mm(holes, Options(), PLAIN, 2.0) == (9.0, pytest.approx(usual + 2.0))
 
 
 def test_before_a_drive_is_chosen_there_is_room_for_the_widest_swing() -> None:

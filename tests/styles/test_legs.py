@@ -6,7 +6,7 @@ import pytest
 from requests_for_drives import request
 
 from mounts.styles import _mounting
-from mounts.styles._bracket_legs import Legs, seat_mpa_per_n, seat_n_per_mm
+from mounts.styles._bracket_legs import Legs, _section, seat_mpa_per_n, seat_n_per_mm
 
 E, G = 2000.0, 2000.0 / 2.72
 WIDE = 5.0 + 20.0 / 4  # a post, and half of the way to the other leg
@@ -75,12 +75,16 @@ def test_ribs_that_deepen_stiffen_legs_from_the_plug_on() -> None:
     """As deep as the wall to 7.5 mm from the shaft, then more, in proportion to the way to the plate: at 40 mm of 40
     it is 6 + 6·32.5/40."""
     deep = 6.0 + 6.0 * 32.5 / 40.0
+    deepens = legs(deep_mm=(6.0, 12.0))
+    assert [_section(deepens, x, 40.0) for x in (5.0, 7.5, 27.5, 40.0)] == [
+        pytest.approx((WIDE, one)) for one in (6.0, 6.0, 9.0, deep)
+    ]
     area = 20.0 + 1.5 * (deep - 2)
     axis = (20.0 + 1.5 * (deep - 2) * (deep + 2) / 2) / area
     second = 10 * 8 / 12 + 20 * (axis - 1) ** 2 + 1.5 * (deep - 2) ** 3 / 12
     second += 1.5 * (deep - 2) * ((deep + 2) / 2 - axis) ** 2
     at_plate = 6 * 40.0 / (2.0 * 26.0**2) + 0.7 * 15.0 / 20.0 * 40.0 * max(axis, deep - axis) / second
 
-    found = seat_mpa_per_n(legs(deep_mm=(6.0, 12.0)), 15.0, (-15.5, -45.5, -55.5))
+    found = seat_mpa_per_n(deepens, 15.0, (-15.5, -45.5, -55.5))
     uniform = seat_mpa_per_n(legs(), 15.0, (-15.5, -45.5, -55.5))
     assert at_plate * 0.999 <= found < uniform

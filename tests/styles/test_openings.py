@@ -36,7 +36,8 @@ def test_windows_stand_over_each_other_on_every_storey_that_has_room():
 
 
 def test_a_door_stands_in_the_middle_column_with_windows_over_and_beside_it():
-    """Three columns of a third of the wall each: a door on the ground in the middle one, windows everywhere else."""
+    """Three columns of a third of the wall each: a door on the ground in the middle one, windows everywhere else; of
+    five the third."""
     openings, _ = found("+x", "door", 3, long=60.0)
 
     (door,) = (one for one in openings if one.kind == "door")
@@ -45,6 +46,16 @@ def test_a_door_stands_in_the_middle_column_with_windows_over_and_beside_it():
     assert middles == pytest.approx([-20.0, 0.0, 20.0])
     assert sorted(one.up[0] for one in openings if abs(sum(one.along)) < 1e-6) == pytest.approx([0.0, SILL + STOREY])
     assert len(openings) == 2 + 2 + 2
+    (door,) = (one for one in found("+x", "door", 5, long=100.0)[0] if one.kind == "door")
+    assert sum(door.along) == pytest.approx(0.0)
+
+
+def test_of_a_door_that_is_left_out_it_is_said_of_the_door():
+    """Between two windows that are left out as well: too low for either by half a millimetre and more."""
+    openings, left = found("+x", "door", 3, long=60.0, top_z=SILL + 3.05)
+
+    assert openings == ()
+    assert left == ("no door in the wall at +x: its top would be at 12.5 mm, the wall has room to 8.2",)
 
 
 @pytest.mark.parametrize(("long", "wide"), [(8.6, 4.0), (7.2, 2.6), (6.9, None), (14.0, 5.625)])

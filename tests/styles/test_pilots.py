@@ -65,11 +65,11 @@ def test_the_shortest_that_is_sold_is_taken_where_the_servo_s_own_is_too_short(s
 @pytest.mark.parametrize(
     ("screw", "drill"),
     # 0.80 to 0.85 d; a tenth where one lies between
-    [(2.0, 1.6), (2.3, 1.9), (1.5, 1.2), (2.6, 2.1), (1.2, 1.0), (1.4, 1.155), (3.0, 2.4), (1.1, 0.9)],
+    [(2.0, 1.6), (2.3, 1.9), (1.5, 1.2), (2.6, 2.1), (1.2, 1.0), (1.41, 1.16), (3.0, 2.4), (1.1, 0.9)],
 )
 def test_a_core_is_drilled_to_a_tenth_where_one_is_right(screw, drill):
-    """Drills go by tenths; 1.4 mm has none between 1.12 and 1.19, and gets the middle."""
-    assert _pilots.core_drill_mm(SERVOS[0].model_copy(update={"screw_mm": screw})) == pytest.approx(drill, abs=0.006)
+    """Drills go by tenths; 1.41 mm has none between 1.128 and 1.1985, and gets the middle to a hundredth."""
+    assert _pilots.core_drill_mm(SERVOS[0].model_copy(update={"screw_mm": screw})) == pytest.approx(drill)
 
 
 @pytest.mark.parametrize(("screw", "pilot"), [(2.0, None), (2.0, 1.7), (2.0, 2.6), (2.0, 4.2), (3.5, 3.0), (1.2, 1.1)])

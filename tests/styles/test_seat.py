@@ -83,6 +83,15 @@ def _give(wide: float, thick: float, start: float, end: float, modulus: float) -
     return bent + 1.2 * (end - start) / (shear * thick * wide)
 
 
+def test_a_narrow_web_gives_way_under_stout_posts():
+    """By unit load: posts as if 0.7 of their width longer, and 20 mm of web whose lever begins where they end."""
+    modulus = request().filament.modulus_mpa
+    posts = sum(1 / _give(wide, 3.0, 0.0, 12.0 + 0.7 * wide, modulus) for wide in (20.0, 30.0))
+
+    found = posts_n_per_mm(request(), 3.0, (20.0, 30.0), 12.0, web=(6.0, 20.0))
+    assert found == pytest.approx(1 / (1 / posts + _give(6.0, 3.0, 12.0, 32.0, modulus)))
+
+
 @pytest.mark.parametrize(
     ("posts", "apart", "foot", "web", "rib", "deep", "before", "z"),
     [

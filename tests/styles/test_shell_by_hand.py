@@ -6,13 +6,16 @@ import math
 import sys
 from itertools import pairwise
 from types import SimpleNamespace
+from typing import Any
 
+import light_kernel
 import numpy as np
 import pytest
 import trimesh
 from requests_for_drives import request
 
-from mounts.styles import _shell
+from mounts.inputs.printer import FRICTION
+from mounts.styles import _bank_mound, _shell, hut, stack
 from mounts.styles._bank_mound import Mound, Slope, slanted_mm
 
 SPEC = request(scale="N")  # 1:160
@@ -125,16 +128,48 @@ def test_a_lintel_over_a_narrow_opening_rises_to_a_point(wide: float, level: flo
 
 
 def test_a_plan_keeps_what_the_shell_adds() -> None:
-    """Parts that lift off, and what was left out; a plan that is no housing's is none."""
-    from plain import bracket, designed
+    """Parts that lift off, and what was left out."""
+    from plain import designed
 
     plan = designed(style="cabin").design.plan
     told = _shell.planned(plan, ("no boards",), ("shell", "roof"))
     assert (told.lift_off, told.beside.scenery.left_out) == (("shell", "roof"), ("no boards",))
-    with pytest.raises(TypeError, match="scenery on the board"):
-        _shell.planned(bracket().plan, (), ())
+
+
+def test_a_roof_reaches_into_its_shell_by_what_holds_it() -> None:
+    """A third more than its play on both sides takes, hanging askew, to slide by friction; 3 mm at least."""
+    assert 2 * 0.6 / (0.75 * _shell.lip_mm(printer(slip_fit_mm=0.6))) == pytest.approx(FRICTION)
+    assert _shell.lip_mm(printer(slip_fit_mm=0.1)) == 3.0
+
+
+def test_a_plan_without_scenery_on_the_board_has_no_shell() -> None:
+    """Of a bracket, and of what stands on the board bare."""
+    for beside in (None, SimpleNamespace(scenery=None)):
+        with pytest.raises(TypeError, match="scenery on the board"):
+            _shell.planned(SimpleNamespace(beside=beside), (), ())  # type: ignore[arg-type]
     with pytest.raises(TypeError, match="a housing's plan"):
-        _shell.housing(bracket())
+        _shell.housing(SimpleNamespace(plan=None))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("upright", [True, False])
+def test_rod_and_cable_are_cut_out_of_the_wall(monkeypatch: pytest.MonkeyPatch, upright: bool) -> None:
+    """Each in its own plane from before the wall through it; level for 8 mm over 9 of width where it is bridged, to a
+    point over 7, and level all the way printed upside down."""
+    told: list[Any] = []
+    monkeypatch.setitem(sys.modules, "cadquery", SimpleNamespace(Plane=SimpleNamespace))
+    monkeypatch.setitem(
+        sys.modules, "mounts.solid.relief", SimpleNamespace(foot_opening=lambda *at, **size: told.append((at, size)))
+    )
+    plan: Any = SimpleNamespace(**{**PLAN.__dict__, "cable_x": (-7.0, 2.0), "cable_top_z": 5.0})
+    walls = _shell.walls(PLAN, SPEC)
+    _shell.cut_openings(plan, printer(bridge_warn_mm=10.0), walls, depth_mm=1.6, upright=upright)
+
+    assert [at for at, _ in told] == [
+        (walls.plane("-y"), (-3.0, 4.0), 6.0), (walls.plane("+y"), (-2.0, 7.0), 5.0),
+    ]  # fmt: skip
+    level = [0.0, 8.0] if upright else [math.inf, math.inf]
+    assert [size["flat_mm"] for _, size in told] == pytest.approx(level)
+    assert {(size["depth_mm"], size["before_mm"], size["foot_mm"]) for _, size in told} == {(1.6, 1.0, _shell.EDGE_MM)}
 
 
 def slope(run: float = 10.0, *, beside: float = 0.5, rough: float = 0.0) -> Slope:
@@ -162,8 +197,9 @@ def test_a_slope_runs_out_as_it_goes_down() -> None:
 @pytest.mark.parametrize("rough", [0.0, 3.0])
 @pytest.mark.parametrize("runs", [(10.0,) * 4, (6.0, 0.0, 12.0, 0.0), (5.0, 9.0, 13.0, 17.0), (0.0, 8.0, 8.0, 8.0)])
 def test_the_skin_of_a_bank_is_one_closed_body(runs: tuple[float, ...], rough: float) -> None:
-    """Watertight, all faces turned outward, from the ground to a flat top a skin over the ceiling; a ring at any height
-    goes round once, counter-clockwise, with as many points."""
+    """Watertight, all faces turned outward, from the ground to a flat top a skin over the ceiling; of more than three
+    corners only level faces, for others would be bent, and all diagonals rise the same way round, so that the skin is
+    as thick between them; a ring at any height goes round once, counter-clockwise, with as many points."""
     body = mound(*(slope(run, rough=rough if run else 0.0) for run in runs))
     corners, faces = body.faces()
     flat = [[face[0], *pair] for face in faces for pair in pairwise(face[1:])]
@@ -172,8 +208,16 @@ def test_the_skin_of_a_bank_is_one_closed_body(runs: tuple[float, ...], rough: f
     assert mesh.is_watertight
     assert mesh.is_winding_consistent
     assert mesh.volume > 0
+    assert all(len(face) == 3 or np.ptp(corners[face, 2]) < 1e-9 for face in faces)
     assert corners[:, 2].min() == 0.0
     assert corners[:, 2].max() == pytest.approx(21.2)
+    count, risen = len(body.ring(0.0, outer=True)), set()
+    for face in faces:
+        for a, b in zip(face, face[1:] + face[:1], strict=True):
+            round_by, up = (b - a) % count, corners[b, 2] - corners[a, 2]
+            if len(face) == 3 and round_by and up:
+                risen.add((round_by == 1) == (up > 0))
+    assert len(risen) == 1
     rings = [body.ring(z, outer=outer) for z in (0.0, 7.0, 20.0) for outer in (False, True)]
     assert len({len(ring) for ring in rings}) == 1
     for ring in rings:
@@ -213,6 +257,34 @@ def test_beside_an_upright_side_a_corner_is_square() -> None:
         assert np.linalg.norm(foot[:, :2] - (x, y), axis=1).min() < 1e-9
 
 
+def test_an_upright_skin_is_a_box() -> None:
+    """1.2 mm round a room of 41 × 31 × 20, the edge of its top bevelled by 0.3 mm: by the prismatoid formula."""
+    corners, faces = mound(*(slope(0.0),) * 4).faces()
+    flat = [[face[0], *pair] for face in faces for pair in pairwise(face[1:])]
+    foot, middle, top = ((43.4 - less) * (33.4 - less) for less in (0.0, 0.3, 0.6))
+
+    expected = foot * 20.9 + 0.3 / 6 * (foot + 4 * middle + top) - 41.0 * 31.0 * 20.0
+    assert trimesh.Trimesh(corners, flat).volume == pytest.approx(expected)
+    assert (*corners.min(axis=0), *corners.max(axis=0)) == pytest.approx((-1.7, -1.7, 0.0, 41.7, 31.7, 21.2))
+
+
+def test_a_slope_wavers_in_two_waves() -> None:
+    """41 mm long along one diagonal of the plan, counted along both axes, 23 along the other: there it comes back to
+    what it was, and nowhere before; all the way between its ends."""
+    places = [(x, y) for x in np.arange(0.0, 60.0, 1.9) for y in np.arange(0.0, 60.0, 1.9)]
+    waves = [_bank_mound._wave(x, y) for x, y in places]
+    assert (min(waves), max(waves)) == pytest.approx((0.0, 1.0), abs=0.01)
+    for long, way in ((41.0, 1), (23.0, -1)):
+        once, half = (
+            [_bank_mound._wave(x + share * long / 2, y + way * share * long / 2) for x, y in places]
+            for share in (1.0, 0.5)
+        )
+        assert once == pytest.approx(waves)
+        assert max(abs(a - b) for a, b in zip(half, waves, strict=True)) == pytest.approx(
+            {41.0: 0.6, 23.0: 0.4}[long], abs=0.01
+        )
+
+
 def test_the_tops_edge_is_bevelled_on_the_bed() -> None:
     """0.3 mm high and wide."""
     body = mound()
@@ -235,14 +307,18 @@ def test_points_along_a_side_are_a_grain_apart() -> None:
     assert len(foot) == 4 * 11 + 2 * 5 + 2 * 3
 
 
-def test_print_poses_are_rotations() -> None:
-    """As it stands, and turned over about x: no mirror image, nothing sheared."""
+def test_print_poses_are_rotations(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As it stands, and turned over about x: no mirror image, nothing sheared; a part has them as its own."""
+    light_kernel.install(monkeypatch)
     for pose, up in ((_shell.UPRIGHT, 1.0), (_shell.UPSIDE_DOWN, -1.0)):
         turn = np.array(pose, dtype=float)
         assert (turn @ turn.T).tolist() == np.eye(3).tolist()
         assert np.linalg.det(turn) == pytest.approx(1.0)
         assert (turn @ (0, 0, 1)).tolist() == [0.0, 0.0, up]
         assert (turn @ (1, 0, 0)).tolist() == [1.0, 0.0, 0.0]
+        body: Any = light_kernel.Body(light_kernel.block((4, 14), (-3, 17), (1, 6)))
+        part = _shell.finished("roof", body, SPEC, turn=pose, through_holes=0)
+        assert np.array(part.print_to_mount)[:3, :3].tolist() == turn.T.tolist()
 
 
 def test_at_a_corner_the_skin_stands_square_to_the_slope() -> None:
@@ -258,3 +334,33 @@ def test_at_a_corner_the_skin_stands_square_to_the_slope() -> None:
         square = np.array([x / a**2, y / b**2])
         way = outer[n, :2] - inner[n, :2]
         assert way @ square == pytest.approx(np.linalg.norm(way) * np.linalg.norm(square))
+
+
+def at_scale(ratio: float) -> Any:
+    return SPEC.model_copy(update={"scale": SPEC.scale.model_copy(update={"ratio": ratio})})
+
+
+@pytest.mark.parametrize(
+    ("ratio", "load", "rows"),
+    # sleepers of 2.5 × 0.25 m, crates of 0.8 × 0.8, on 42.8 × 26.8 mm: 2.6 and 3.2 sleepers long at 1:150 and 1:190
+    [(150.0, "sleepers", (3, 16)), (190.0, "sleepers", (3, 20)), (45.0, "crates", (2, 2)), (87.0, "crates", (5, 3))],
+)
+def test_what_is_stacked_is_as_large_as_in_reality(ratio: float, load: Any, rows: tuple[int, int]) -> None:
+    """As near as whole ones come; no narrower than two grooves of 0.6 mm. Sleepers are lower than crates."""
+    walls = _shell.Walls((0.0, 40.4), (0.0, 24.4), (0.0, 42.8), (0.0, 26.8), 1.2)
+
+    assert stack._rows(at_scale(ratio), walls, load) == rows
+
+
+def test_ends_of_sleepers_that_are_too_fine_are_told() -> None:
+    """0.26 m at 1:600, two and a half times as large; their length is drawn."""
+    plan: Any = SimpleNamespace(**PLAN.__dict__, room_top_z=20.0)
+    said = stack.left_out(at_scale(600.0), plan, stack.StackOptions(load="sleepers"))
+
+    assert [text[:20] for text in said] == ["no courses of sleepe", "no ends of sleepers:"]
+    assert "at 1:600 they are 0.43 mm" in said[1]
+
+
+def test_a_hut_s_boards_are_as_wide_as_in_reality() -> None:
+    """0.15 to 0.20 m, 3.9 mm at 1:45: eight on 30 mm."""
+    assert hut._boards(at_scale(45.0), 30.0) == 8

@@ -1,12 +1,14 @@
 """Mounts asked for sturdy: every wall a line thicker on each face."""
 
 import math
+from types import SimpleNamespace
 
 import pytest
+from requests_for_drives import request
 
 from mounts.asked import asked
 from mounts.pipeline import design_mount
-from mounts.styles import _shell
+from mounts.styles import _housing_plan, _shell
 
 TWO_LINES_MM = 2 * (1.125 * 0.4 - 0.2 * (1 - math.pi / 4))
 """Of a 0.4 mm nozzle at layers of 0.2: 0.45 wide, rounded ends overlapping (manual of the slicer, flow math)."""
@@ -33,11 +35,12 @@ def test_a_bracket_that_points_down():
     assert sturdy.plan.case_side_y - sturdy.plan.wall_y[0] > lean.plan.case_side_y - lean.plan.wall_y[0] + 2
 
 
-@pytest.mark.parametrize("style", ["hut", "cabin", "bank", "stack"])
-def test_a_shell_s_walls(style):
-    """The walls of scenery."""
-    lean, sturdy = (_shell.walls(design.plan, design.spec) for design in _both(style=style))
-    assert sturdy.wall_mm - lean.wall_mm == pytest.approx(TWO_LINES_MM)
+def test_a_shell_s_walls_and_a_frame_s_rim():
+    """Whatever the scenery: all of it has the same walls."""
+    plan = SimpleNamespace(base_x=(0.0, 40.0), base_y=(0.0, 30.0))
+    lean, sturdy = (request(sturdy=sturdy) for sturdy in (False, True))
+    assert _shell.walls(plan, sturdy).wall_mm - _shell.walls(plan, lean).wall_mm == pytest.approx(TWO_LINES_MM)
+    assert _housing_plan.sound_mm(sturdy) - _housing_plan.sound_mm(lean) == pytest.approx(TWO_LINES_MM)
 
 
 def test_a_drop_in_s_skirt():

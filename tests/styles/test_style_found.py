@@ -8,11 +8,12 @@ from types import ModuleType, SimpleNamespace
 from typing import Any
 
 import pytest
+from pydantic import ValidationError
 from requests_for_drives import request
 
 from mounts import styles
 from mounts.errors import InputError
-from mounts.styles import under_bracket
+from mounts.styles import bank, cabin, hut, lift_bracket, under_bracket
 
 
 def test_a_style_is_a_file_without_an_underscore(tmp_path: Path) -> None:
@@ -72,6 +73,8 @@ def test_options_that_a_style_has_no_use_for_are_refused_one_by_one() -> None:
     assert [place for place, _, _ in _told("cabin", {}, {"depth": 30.0, "ground": 2.0})] == [("depth",)]
     assert [place for place, _, _ in _told("lift-bracket", {}, {"travel": 4.0, "throw": 3.0})] == [("throw",)]
     assert _told("under-bracket", {}, {"track_distance": None, "ground": 0.0, "other_track": ()}) == []
+    with pytest.raises(InputError, match="throw"):
+        styles.check_used("lift-bracket", {"throw": 3.0})
     default = styles.MountRequest.model_fields["held"].default
     assert _told("cabin", {}, {"held": default}) == []
 
@@ -132,30 +135,27 @@ def test_a_style_that_fixes_nothing_leaves_the_request(monkeypatch: pytest.Monke
 
 
 MORE = {
-    "under-bracket": {"plate_mm": (3, 8), "wall_mm": (4, 10), "rib_mm": (1.6, 6), "web_mm": (1.6, 10)},
-    "lift-bracket": {
+    "lift_bracket": {
         "plate_mm": (3, 8), "wall_mm": (4, 10), "rib_mm": (1.6, 6), "web_mm": (1.6, 10), "rods": (1, 2),
         "beside_mm": (4, 60),
     },
-    "drop-in": {
-        "flange_mm": (1.6, None), "rim_mm": (3, 20), "post_mm": (1, 20), "post_x_mm": (-15, 15),
-        "post_y_mm": (-15, 15), "seat_mm": (1.5, 8), "wall_mm": (4, 10), "rib_mm": (1.6, 6),
-    },
-    "bank": {
-        "slope_deg": (45, 80), "front_mm": (2, 40), "length_mm": (20, 220), "rough_mm": (0, 3), "height_mm": (8, 200),
-    },
+    "bank": {"slope_deg": (45, 80), "front_mm": (2, 40), "length_mm": (20, 220), "rough_mm": (0, 3)},
     "cabin": {"eaves_m": (0.1, 0.8)},
     "hut": {"pitch_deg": (20, 50)},
 }  # fmt: skip
+READS = {
+    "lift_bracket": lambda options: lift_bracket.limits(request(), options),
+    "bank": lambda options: bank._size(request(), options),
+    "cabin": lambda options: cabin._size(request(), options),
+    "hut": lambda options: hut._size(request(), options),
+}
 
 
 @pytest.mark.parametrize(("name", "option"), [(name, option) for name, options in MORE.items() for option in options])
 def test_an_option_is_taken_up_to_what_prints_and_no_further(name: str, option: str) -> None:
     """From the least to the greatest that is told, and 0.1 beyond neither. Common practice, no source."""
-    least, most = MORE[name][option]
-    step = 1 if option == "rods" else 0.1
-    for good, beyond in ((least, -step), (most, step)):
-        if good is not None:
-            assert _told(name, {option: good}, {}) == []
-            ((place, _, _),) = _told(name, {option: good + beyond}, {})
-            assert place == ("set", option)
+    step, read = 1 if option == "rods" else 0.1, styles.style_of(name.replace("_", "-")).options
+    for good, beyond in zip(MORE[name][option], (-step, step), strict=True):
+        assert READS[name](read.model_validate({option: good}))
+        with pytest.raises(ValidationError):
+            read.model_validate({option: good + beyond})
