@@ -22,7 +22,6 @@ HEADS = 4  # fixing screws
 LEAST_FLANGE_MM, MOST_FLANGE_MM = 2.0, 5.0  # where left free; half a sleeper in H0 to a paving; common practice
 UNDER_HEAD_MM = 0.5  # of flange under a countersink; common practice, no source
 POST_M, LEAST_POST_MM = 0.35, 4.0  # foot of a post in reality, and what kits stand on; common practice, no source
-POST_WALL_MM = 0.5  # of a hollow post round the guide; common practice, no source
 GUIDE_LAND_MM = 2.0  # of the guide below the seat's roof; common practice, no source
 # common practice, no source:
 ROOF, TIP_MM = 1.2, 0.3  # rise over run of the seat's roof, and half width where it ends, in print

@@ -28,6 +28,8 @@ CLAMPED = [
     (8.0, 40.0, 23.0, 0.6, 14.0, 2.4, True),
     (8.0, 40.0, 30.0, 0.5, 12.0, 1.7, True),
     (5.0, 60.0, 40.0, 0.8, 13.0, 2.0, True),
+    (8.0, 25.0, 80.0, 0.8, 14.0, 3.0, True),
+    (8.0, 25.0, 20.0, 0.8, 14.0, 2.0, True),
 ]
 
 
@@ -58,6 +60,8 @@ def test_force_and_torque_are_those_of_the_chain_of_links(case):
 
     assert float(closed.force_after_slack_n) == pytest.approx(force_n(theta, stop, **wire), rel=0.03)
     assert float(closed.torque_nmm) == pytest.approx(abs(torque_nmm(theta, stop, **wire)), rel=0.055)
+    if case[-1] == "clamped":  # long overhangs and short: never low
+        assert 1.0 < float(closed.force_after_slack_n) / force_n(theta, stop, **wire) < 1.015
 
 
 @pytest.mark.parametrize("case", TURNING)
