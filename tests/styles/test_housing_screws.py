@@ -25,7 +25,7 @@ def spec(thick: float = 12.0, fixing: str = "wood-3", **changes):
 @pytest.mark.parametrize("thick", [9.0, 12.0, 16.0, 19.0, 25.0])
 def test_a_screw_grips_two_shanks_and_its_point_stays_two_millimetres_inside(thick, fixing, soft, under):
     """Of what holds it, and inside the board at its thinnest; none in stock that is longer does, unless its thread of
-    2.43 N/mm², 5.5 times as it strips, brings the plate round its head to 0.85 of 44 MPa (test_heads.py), and no base
+    2.43 N/mm², 5.5 times that when it strips, brings the plate to 0.85 of 44 MPa (test_screw_heads.py), and no base
     that is thinner has one. Where none does it is refused in words that say by how much."""
     asked = spec(thick, fixing)
     asked = asked.model_copy(update={

@@ -50,6 +50,13 @@ def test_a_door_stands_in_the_middle_column_with_windows_over_and_beside_it():
     assert sum(door.along) == pytest.approx(0.0)
 
 
+def test_windows_of_one_wall_that_are_left_out_are_told_once():
+    """Three of them, under eaves below their sills."""
+    openings, left = found("+x", "window", 3, long=60.0, top_z=SILL + 3.05)
+
+    assert (openings, len(left)) == ((), 1)
+
+
 def test_of_a_door_that_is_left_out_it_is_said_of_the_door():
     """Between two windows that are left out as well: too low for either by half a millimetre and more."""
     openings, left = found("+x", "door", 3, long=60.0, top_z=SILL + 3.05)

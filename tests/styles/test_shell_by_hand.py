@@ -364,3 +364,11 @@ def test_ends_of_sleepers_that_are_too_fine_are_told() -> None:
 def test_a_hut_s_boards_are_as_wide_as_in_reality() -> None:
     """0.15 to 0.20 m, 3.9 mm at 1:45: eight on 30 mm."""
     assert hut._boards(at_scale(45.0), 30.0) == 8
+
+
+def test_slates_that_are_too_fine_are_told_as_large_as_they_are() -> None:
+    """0.35 m of each shows at most: 0.44 mm at 1:800."""
+    plan: Any = SimpleNamespace(**PLAN.__dict__, room_top_z=20.0)
+    said = hut.left_out(at_scale(800.0), plan, hut.HutOptions())
+
+    assert "at 1:800 they are 0.44 mm" in next(text for text in said if text.startswith("no courses of slates"))
