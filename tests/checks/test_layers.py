@@ -181,9 +181,10 @@ def test_waist_of_an_hourglass_is_the_hole() -> None:
     assert float(check.message.split(")")[0].split(",")[2]) == pytest.approx(3.0, abs=0.15)
 
 
-def test_wire_slot_counts_by_its_length() -> None:
-    """A slot of 1.2 × 2.2 mm, as a wire's pivot, is no hole of 1.2 mm."""
-    check = checks(part(footed(20, 20, 4) - box(1.2, 2.2, 9).rotate((0, 0, 30)).translate((0, 0, -1))))["hole"]
+@pytest.mark.parametrize("turned_deg", [0, 30, 90, 120])
+def test_wire_slot_counts_by_its_length(turned_deg: int) -> None:
+    """A slot of 1.2 × 2.2 mm, as a wire's pivot, is no hole of 1.2 mm, whichever way it lies."""
+    check = checks(part(footed(20, 20, 4) - box(1.2, 2.2, 9).rotate((0, 0, turned_deg)).translate((0, 0, -1))))["hole"]
 
     assert check.verdict == "pass"
     assert check.value == pytest.approx(2.2, abs=1e-3)

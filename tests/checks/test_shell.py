@@ -11,7 +11,7 @@ from plain import bracket, designed, with_plan
 from shells import housing
 
 from mounts.checks.model import Check
-from mounts.checks.shell import FIT_MM, OFF_SEAT_MM, check_shell, engaged_mm, play_mm
+from mounts.checks.shell import FIT_MM, OFF_SEAT_MM, _lift, check_shell, engaged_mm, play_mm
 from mounts.design import Design
 from mounts.mesh import PartMesh
 
@@ -197,6 +197,19 @@ def test_each_pair_of_sides_is_held_by_its_own_lip() -> None:
     row = next(one for one in _rows(_peg(6.0) - low[0] - low[1], _cap(0.2, 0.1)) if one.name == "shell-holds")
 
     assert row.value == pytest.approx(math.degrees(math.atan(0.2 / 2.5)), abs=0.1)
+
+
+def test_a_narrow_ledge_far_from_the_middle_is_met_wherever_it_is() -> None:
+    """A sleeve 5 mm high with 0.3 mm of air round a post 30 mm high, on one side a ledge of 0.6, 5 mm high, from 24 mm
+    up: there most of it is met, 0.3 by 10 by 5; 100 mm from the mount's middle along and across."""
+    for middle in ((0.0, -100.0), (-100.0, 0.0), (0.0, 100.0)):
+        for ledge in ((0.6, 0.0), (-0.6, 0.0), (0.0, 0.6), (0.0, -0.6)):
+            post = box(10.0, 10.0, 30.0) + box(10.0, 10.0, 5.0).translate((*ledge, 24.0))
+            sleeve = box(16.0, 16.0, 5.0) - box(10.6, 10.6, 7.0).translate((0, 0, -1))
+            row = _lift("roof", post.translate((*middle, 0.0)), sleeve.translate((*middle, 0.0)))
+
+            assert row.value == pytest.approx(0.3 * 10.0 * 5.0, rel=1e-3)
+            assert "meets what is under it when 24 mm up" in row.message
 
 
 @pytest.mark.parametrize(("low", "meets"), [(5.0, "1 mm"), (5.4, "1.5 mm"), (7.9, "4 mm"), (35.0, "31 mm")])
