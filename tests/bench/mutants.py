@@ -1,7 +1,7 @@
 """Which changed signs, limits and constants no test notices: ``python tests/bench/mutants.py [ROOM or FILE ...]``.
 
 Without a name: the modules that differ from ``main``. Each mutant (a sign, an operator, a comparison, a number by one,
-a truth value: cosmic-ray's operators, less those excluded in pyproject.toml) is tried against the tests of the
+a truth value: cosmic-ray's operators, less what is excluded in pyproject.toml) is tried against the tests of the
 modules' own room that name one of them, with ``--room`` all of the room, and doctests; without those marked ``solid``
 unless ``--solid`` asks for them. Survivors are printed with file and line, and whether any test comes there at all.
 ``--sample N`` tries N mutants of each module, the same ones every time (others by ``--seed``); the rate of a room is
@@ -131,7 +131,7 @@ def _tests(modules: Sequence[str], *, room: bool) -> list[str]:
     return list(dict.fromkeys(found))
 
 
-def _mutants(path: str, excluded: Sequence[str]) -> Iterator[Mutant]:
+def _mutants(path: str, excluded: Sequence[str], unseen: Sequence[str]) -> Iterator[Mutant]:
     source = (ROOT / path).read_text()
     nodes, lines = list(ast_nodes(get_ast(source))), [*source.splitlines(keepends=True), ""]
     for name in sorted(cosmic_ray.plugins.operator_names()):
@@ -150,11 +150,14 @@ def _mutants(path: str, excluded: Sequence[str]) -> Iterator[Mutant]:
             pairs = [(old.strip(), new.strip()) for old, new in both if old != new]
             if not pairs or re.sub(r"\*,( |$)", r"/,\1", pairs[0][0], count=1) == pairs[0][1]:
                 continue  # the lone star of a signature is no product
+            told = "  ->  ".join(pairs[0])
+            if any(re.search(each, told) for each in unseen):
+                continue
             try:
                 compile(changed, path, "exec")
             except SyntaxError:
                 continue
-            yield Mutant(path, line, name.removeprefix("core/"), "  ->  ".join(pairs[0]), changed)
+            yield Mutant(path, line, name.removeprefix("core/"), told, changed)
 
 
 def _statement(source: str, line: int) -> range:
@@ -465,7 +468,10 @@ def main() -> int:
         rooms.setdefault(Path(module).with_suffix("").parts[1], []).append(module)
     left = False
     for room, modules in rooms.items():
-        every = {module: list(_mutants(module, settings["exclude-operators"])) for module in modules}
+        every = {
+            module: list(_mutants(module, settings["exclude-operators"], settings["exclude-changes"]))
+            for module in modules
+        }
         begun = time.monotonic()
         tried = _tried(
             [each for own in every.values() for each in _sampled(own, given.sample, given.seed)],

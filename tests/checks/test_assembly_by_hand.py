@@ -33,6 +33,7 @@ from mounts.checks.assembly import check_assembly
 from mounts.checks.drivers import check_drivers
 from mounts.checks.model import Check
 from mounts.design import Backing, Beside, CableHole, CutOut, Design, DropIn
+from mounts.styles._fixings import head_mpa_per_n
 
 ON_EDGE = ((0.0, 0.0, 1.0, 0.0), (1.0, 0.0, 0.0, 0.0), (0.0, 1.0, 0.0, 0.0), (0.0, 0.0, 0.0, 1.0))
 NEAR_SCREW, FAR_SCREW = (
@@ -93,6 +94,8 @@ def test_the_plain_bracket_reads_what_is_drawn() -> None:
     assert "over the point of a 12 mm screw" in found["screw-point"].message
     assert found["screw-spacing"].value == pytest.approx(16.5 / 3.0)
     assert found["screw-rim"].value == pytest.approx(0.0, abs=1e-6)
+    bears_most = 8.5 * 3.0 * 2.43 / found["screw-hold"].value  # its share of the stall, of what each holds
+    assert found["screw-head"].value == pytest.approx(2 * bears_most * head_mpa_per_n(design.spec.fixing, 3.5))
     assert found["screw-servo"].value == 3.0
     assert found["servo-screw-grip"].value == pytest.approx(5.0 / 2.0, abs=1e-3)
     lever = drive.pivot_to_pin_mm / drive.pivot_to_horn_mm
@@ -514,6 +517,7 @@ WRONG: dict[str, tuple[Callable[[Design], Design], str]] = {
     "plug-way": (lambda d: with_plan(d, plug_path=((-18.0, 22.0, -64.0), (-18.0, 22.0, -96.0))), "plug does not pass"),
     "driver-fixing": (lambda d: screws_at(d, (-19.0, 22.0)), "can't reach a fixing screw"),
     "screw-hold": (lambda d: with_spec(d, "board", withdrawal_n_per_mm2=0.05), "may pull out"),
+    "screw-head": (lambda d: with_spec(d, "filament", tensile_mpa=0.5), "splits the plate"),
     "screw-spacing": (lambda d: screws_at(d, (0.0, 5.0)), "so close that"),
     "screw-rim": (lambda d: screws_at(d, (6.0, 0.0)), "too near the edge"),
     "screw-servo": (lambda d: screws_at(d, (-20.0, 5.0), head_z=-70.0), "meets the servo"),

@@ -5,13 +5,15 @@ from __future__ import annotations
 import math
 
 import manifold3d as m3
+import numpy as np
 import pytest
 from meshes import arrays, box, part_mesh
 from plain import bracket, designed, with_plan
 from shells import housing
 
+from mounts import scene
 from mounts.checks.model import Check
-from mounts.checks.shell import FIT_MM, OFF_SEAT_MM, _lift, check_shell, engaged_mm, play_mm
+from mounts.checks.shell import FIT_MM, OFF_SEAT_MM, _lift, _servo_and_rod, check_shell, engaged_mm, play_mm
 from mounts.design import Design
 from mounts.mesh import PartMesh
 
@@ -97,6 +99,22 @@ def test_a_shell_without_a_lip_is_not_held():
     row = _checks(_cap(5.0, 5.0))["shell-holds"]
 
     assert (row.verdict, row.value) == ("fail", pytest.approx(90.0))
+
+
+def test_servo_and_arm_at_mid_are_in_the_way_and_the_rod_where_something_of_the_part_is_over_it() -> None:
+    """A slab on the ground whose edge is 0.25 and 0.45 mm beyond a bend of the rod, which is 0.7 mm thick: the straight
+    before it counts, and does not, and all beyond it does; over the ground nothing of the rod, all of the servo."""
+    design = _design(pose="side")
+    own = scene.union([scene.servo_body(design), scene.hub_body(design), scene.arm_blade(design, 0.0)])
+    bends = np.unique(scene.wire_path(design, 0.0)[:, 1])
+    before, bend = bends[(bends > 20.0) & (bends < 30.0)][:2]
+    for beyond, first in ((0.25, before), (0.45, bend)):
+        slab = box(400.0, 400.0, 5.0).translate((0.0, bend + beyond + 200.0, 0.0))
+        found = _servo_and_rod(design, _peg(4.0), [slab])
+        assert (own - found).is_empty()
+        assert (found - own).bounding_box()[1] == pytest.approx(first - 0.35, abs=0.01)
+    found = _servo_and_rod(design, _peg(4.0), [box(400.0, 400.0, 5.0).translate((0.0, 0.0, 10.0))])
+    assert found.volume() == pytest.approx(own.volume())
 
 
 def test_a_hook_is_in_the_way_up():
