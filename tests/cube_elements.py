@@ -94,6 +94,10 @@ class Bricks:
             (every, (np.repeat(self._dofs, 24, axis=1).ravel(), np.tile(self._dofs, (1, 24)).ravel()))
         ).tocsr()
 
+    def masses_t(self, density_t_per_mm3: float) -> np.ndarray:
+        """(nodes,) an eighth of each brick at each of its corners, tonnes."""
+        return np.bincount(self.nodes.ravel()) * density_t_per_mm3 * self._edge.prod() / 8
+
     def strained(self, shifts_mm: np.ndarray, which: np.ndarray) -> Strained:
         """Stress where all nodes are shifted, (3 · nodes,), in some of the bricks."""
         law, corners = _elastic(*self._elastic), shifts_mm[self._dofs[which]]
@@ -134,6 +138,12 @@ def _element(edge_mm: np.ndarray, modulus_mpa: float, poisson: float) -> tuple[n
         stiff += strain.T @ elastic @ strain * edge_mm.prod() / 8
     inner = -np.linalg.solve(stiff[24:, 24:], stiff[24:, :24])
     return stiff[:24, :24] + stiff[:24, 24:] @ inner, inner
+
+
+def solved(stiffness: csr_matrix, load: np.ndarray) -> np.ndarray:
+    """Displacements under a load, of a symmetric stiffness."""
+    solver = splu(stiffness.tocsc(), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
+    return solver.solve(load)
 
 
 def filled(part: Trimesh, start: np.ndarray, end: np.ndarray, edge_mm: float | np.ndarray) -> np.ndarray:
@@ -185,9 +195,8 @@ def pulled(
         to_all = _to_all(places - at_mm, held, moved, 3 * may_press[pressed] + 2)
         load = np.zeros(to_all.shape[1])
         load[-6:-3] = along
-        reduced = (to_all.T @ whole @ to_all).tocsc()
-        solver = splu(reduced, permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True})
-        moves = solver.solve(load)
+        reduced = to_all.T @ whole @ to_all
+        moves = solved(reduced, load)
         shifts = to_all @ moves
         pushes = (whole @ shifts)[3 * may_press + 2] * -into  # of what it rests on
         now = np.where(pressed, pushes > 0, shifts[3 * may_press + 2] * into > 0)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import tomllib
 from functools import cache
 from pathlib import Path
-from typing import Any, TypeVar
+from types import SimpleNamespace
+from typing import Any, NamedTuple, TypeVar
 
 from mounts.drive.push_rod.model import PushRodLimits
 from mounts.drive.rocking_wire.model import RockingWireLimits
@@ -116,3 +117,22 @@ def housing_limits(spec: MountSpec, **changes: Any) -> PushRodLimits:
             **changes,
         }
     )
+
+
+class Asked(NamedTuple):
+    """A request and the drive that was found for it."""
+
+    spec: MountSpec
+    drive: Any
+
+
+def asked(
+    drive: dict[str, float], servo: dict[str, Any] | None = None, fixing: dict[str, Any] | None = None, **figures: Any
+) -> Asked:
+    """In N, with other figures of servo and fixing, of the request or of its drive; nothing is solved."""
+    spec = request(scale="N")
+    spec = spec.model_copy(update={
+        "servo": spec.servo.model_copy(update=servo or {}), "fixing": spec.fixing.model_copy(update=fixing or {}),
+        **{name: figures.pop(name) for name in [*figures] if hasattr(spec, name) and name not in drive},
+    })  # fmt: skip
+    return Asked(spec, SimpleNamespace(**drive | figures))

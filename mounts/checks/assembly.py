@@ -12,14 +12,14 @@ import numpy as np
 from mounts import scene
 from mounts.checks.clearance import SEARCH_MM
 from mounts.checks.drivers import check_drivers, free
-from mounts.checks.heads import check_head
+from mounts.checks.heads import check_head, layers_bear
 from mounts.checks.kinds import judging
 from mounts.checks.model import Check
 from mounts.design import Design
 from mounts.frames import Vector
 from mounts.mesh import PartMesh
 from mounts.styles import cure
-from mounts.styles._fixings import HEAD_EDGE_MM, HOLD_RATIO, bears_mpa, bond_ratio, hold_n, stall_n
+from mounts.styles._fixings import HEAD_EDGE_MM, HOLD_RATIO, bond_ratio, hold_n, stall_n
 from mounts.styles._pilots import GRIP_DIAMETERS
 
 if TYPE_CHECKING:
@@ -359,13 +359,10 @@ def _seat(design: Design) -> Check:
 def _at_stall(design: Design, meshes: tuple[PartMesh, ...]) -> Iterator[Check]:
     """What carries the servo stands square to the board: printed so too, its layers lie across the pull."""
     spec, stress = design.spec, design.plan.seat_mpa_per_n
-    frame = next(mesh for mesh in meshes if mesh.name not in design.plan.lift_off)
-    across = abs(frame.print_to_mount[2][2]) > 0.5
-    bears = bears_mpa(spec, across=across)
+    bears, layers = layers_bear(design, meshes, upright=True)
     if stress is None or math.isinf(bears):
         return
     pull = stall_n(spec, design.drive.horn_radius_mm)
-    layers = f"{'across' if across else 'along'} the layers of {spec.filament.name}"
     yield Check.of(
         "seat-strength",
         stress * pull,

@@ -23,15 +23,12 @@ def check_head(design: Design, meshes: tuple[PartMesh, ...], pulled_n: float) ->
         pulled_n: what that screw bears at the stall.
     """
     spec = design.spec
-    frame = next(mesh for mesh in meshes if mesh.name not in design.plan.lift_off)
-    across = abs(frame.print_to_mount[2][2]) < 0.5
-    bears = bears_mpa(spec, across=across)
+    bears, layers = layers_bear(design, meshes, upright=False)
     if math.isinf(bears):
         return None
     screws = zip(design.plan.screws, design.datums.fixings, strict=True)
     plate = min(math.dist(screw.head, face) for screw, face in screws)
     pull = HOLD_RATIO * pulled_n
-    layers = f"{'across' if across else 'along'} the layers of {spec.filament.name}"
     return Check.of(
         "screw-head",
         head_mpa_per_n(spec.fixing, plate) * pull,
@@ -42,3 +39,17 @@ def check_head(design: Design, meshes: tuple[PartMesh, ...], pulled_n: float) ->
         f"a fixing screw's head splits the plate when the servo stalls, {layers}; use "
         + cure(spec.style, "screw-head", "another --screw"),
     )
+
+
+def layers_bear(design: Design, meshes: tuple[PartMesh, ...], *, upright: bool) -> tuple[float, str]:
+    """What the plastic of the part that stays bears at the servo's stall, MPa, and which way of its layers, in words.
+
+    Args:
+        design: plan and plastic.
+        meshes: the parts, for how their layers lie.
+        upright: the stress goes up and down as the mount stands, else level.
+    """
+    frame = next(mesh for mesh in meshes if mesh.name not in design.plan.lift_off)
+    across = (abs(frame.print_to_mount[2][2]) > 0.5) == upright
+    layers = f"{'across' if across else 'along'} the layers of {design.spec.filament.name}"
+    return bears_mpa(design.spec, across=across), layers

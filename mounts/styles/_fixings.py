@@ -88,8 +88,8 @@ def head_mpa_per_n(fixing: Fixing, plate_mm: float) -> float:
     It presses all round on its cone, without friction, with F/(π·(R² − r²)). That opens a ring of plate, which ends
     ``HEAD_EDGE_MM`` beyond the head and begins at the cone's middle, as Lamé has it, spread over the plate's thickness
     or twice the cone's height. Domain: that much plate round each head (check ``screw-rim``), and a plate thicker than
-    the cone is high; finite elements of the plate show 0.85 to 1.2 times that
-    where one free edge is so near, and 0.6 in a wide plate.
+    the cone is high; finite elements of the plate show 0.85 to 1.2 times that where one free edge is so near, and 0.6
+    in a wide plate.
 
     Args:
         fixing: the screw.

@@ -9,7 +9,6 @@ pulled slowly, the ratio, and which way was down. An elastic body without dampin
 
 from __future__ import annotations
 
-import re
 import sys
 from itertools import product
 
@@ -28,7 +27,7 @@ def worst(body: Bricked, fitted_g: float) -> list[tuple[float, np.ndarray]]:
     """Stress along the layers and across them, MPa, and which way was down, (3,), each of the worst fall."""
     filament = body.design.spec.filament
     bricks = Bricks(body.there, body.edge_mm, (filament.modulus_mpa, POISSON))
-    masses = np.bincount(bricks.nodes.ravel()) * filament.density_g_per_cm3 * 1e-9 * body.edge_mm.prod() / 8
+    masses = bricks.masses_t(filament.density_g_per_cm3 * 1e-9)
     seat = body.seat(bricks.places_mm)
     masses[seat] += fitted_g * 1e-6 / seat.sum()
     found = [(0.0, np.zeros(3))] * 2
@@ -50,8 +49,7 @@ def main() -> None:
     print(f"{'mount':48}" + f"{'found':>10}{'bears':>8}{'ratio':>8}{'down':>14}" * 2)
     for name, designed in mounts(servos, sturdy="--sturdy" in sys.argv[1:]):
         body, filament = bricked(designed), designed.design.spec.filament
-        grams = float(re.findall(r"\d+", name)[-1])  # in the class's name
-        for what, fitted_g in (("bare", 0.0), ("with its servo", grams)):
+        for what, fitted_g in (("bare", 0.0), ("with its servo", designed.design.spec.servo.mass_g)):
             print(f"{f'{name}, {what}':48}", end="")
             strengths = filament.tensile_mpa, filament.tensile_z_mpa
             for (stress, way), bears in zip(worst(body, fitted_g), strengths, strict=True):

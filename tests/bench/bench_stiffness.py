@@ -141,7 +141,7 @@ def main() -> None:
         pull, plan = stall_n(design.spec, design.drive.horn_radius_mm), design.plan
         told = plan.seat_mpa_per_n * pull
         peak, linear = float(np.abs(found.stress_mpa).max()) * pull, found.linear_mpa().max() * pull
-        limit = bears_mpa(design.spec, across=" down " not in name)
+        limit = bears_mpa(design.spec, across=abs(body.across[2]) > 0.5)
         print(
             f"{name:36}{plan.seat_n_per_mm:8.1f}{found.n_per_mm:8.1f}"
             f"{found.n_per_mm / plan.seat_n_per_mm:8.2f}{told:9.1f}{peak:8.1f}{peak / told:8.2f}{linear:8.1f}"

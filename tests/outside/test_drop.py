@@ -14,7 +14,7 @@ def test_a_bar_that_falls_on_its_end_is_pressed_by_v_times_the_root_of_e_rho_and
     """Source: longitudinal impact of an elastic bar on a rigid wall, de Saint-Venant; Timoshenko and Goodier, Theory of
     Elasticity, from memory. Poisson's ratio is 0, as the theory of the bar has it; it leaves as fast as it came."""
     bar = Bricks(np.ones((60, 3, 3), dtype=bool), 1.0, (MODULUS_MPA, 0.0))
-    masses = np.bincount(bar.nodes.ravel()) * DENSITY_T_PER_MM3 / 8
+    masses = bar.masses_t(DENSITY_T_PER_MM3)
     down, sound = np.array([1.0, 0.0, 0.0]), np.sqrt(MODULUS_MPA / DENSITY_T_PER_MM3)
     fast = np.sqrt(2 * GRAVITY_MM_PER_S2 * 750.0)
 

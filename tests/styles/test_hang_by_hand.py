@@ -9,16 +9,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from types import SimpleNamespace
-from typing import Any, NamedTuple
+from functools import partial
+from typing import Any
 
 import numpy as np
 import pytest
-from requests_for_drives import request
+from requests_for_drives import Asked, asked
 
 from mounts.errors import NoDesign
 from mounts.inputs import fits
-from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_hang, _mounting
 from mounts.styles import _housing_options as shared
 from mounts.styles._housing_hang import _Floor, _Stand
@@ -31,27 +30,11 @@ HOLE_TO_SCREW = 9.0 / 2 + 4.5 + 0.1  # a drill of 9 mm for the plug, a shank of 
 DRIVE = {
     "wire_mm": 0.6, "horn_radius_mm": 7.0, "swing_deg": 20.0, "offset_mm": 7.0, "shaft_to_pin_mm": 42.0,
 }  # fmt: skip
+hang = partial(asked, DRIVE)
 STAND = _Stand(
     shaft_x=-7.0, shaft_y=40.0, ears_z=24.0, lowest_z=4.0, rod_low_z=5.0, near_x=(-20.0, -13.25), far_x=(9.75, 17.0),
     foot_x=11.0, corbel_z=11.0, seat_z=21.5, arm_in_deg=0.0, arm_in_mm=2.0,
 )  # fmt: skip
-
-
-class Asked(NamedTuple):
-    """A request and the drive that was found for it."""
-
-    spec: MountSpec
-    drive: Any
-
-
-def hang(servo: dict[str, Any] | None = None, fixing: dict[str, Any] | None = None, **figures: Any) -> Asked:
-    """With other figures of servo and fixing, of the request or of its rod."""
-    spec = request(scale="N")
-    spec = spec.model_copy(update={
-        "servo": spec.servo.model_copy(update=servo or {}), "fixing": spec.fixing.model_copy(update=fixing or {}),
-        **{name: figures.pop(name) for name in [*figures] if hasattr(spec, name) and name not in DRIVE},
-    })  # fmt: skip
-    return Asked(spec, SimpleNamespace(**DRIVE | figures))
 
 
 def approx(*figures: float) -> Any:

@@ -9,14 +9,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from types import SimpleNamespace
-from typing import Any, NamedTuple
+from functools import partial
+from typing import Any
 
 import numpy as np
 import pytest
-from requests_for_drives import request
+from requests_for_drives import Asked, asked
 
-from mounts.inputs.spec import MountSpec
 from mounts.styles import _housing_options as shared
 from mounts.styles import _housing_side, _housing_site, _mounting, _pilots
 from mounts.styles._housing_options import Options, Shell
@@ -29,27 +28,11 @@ DRIVE = {
     "wire_mm": 0.6, "horn_radius_mm": 7.0, "swing_deg": 14.8, "offset_mm": 7.0, "shaft_to_pin_mm": 42.0,
     "foot_radius_mm": 1.4,
 }  # fmt: skip
+side = partial(asked, DRIVE)
 STAND = _Stand(
     base_mm=2.5, wall_x=(-20.0, -15.0), shaft_y=40.0, shaft_z=20.0, case_y=(34.0, 57.0), hole_z=10.0, cut_mm=None,
     sweep_mm=8.0, lowest_z=5.0, arm_x=(-3.0, 1.4),
 )  # fmt: skip
-
-
-class Asked(NamedTuple):
-    """A request and the drive that was found for it."""
-
-    spec: MountSpec
-    drive: Any
-
-
-def side(servo: dict[str, Any] | None = None, fixing: dict[str, Any] | None = None, **figures: Any) -> Asked:
-    """With other figures of servo and fixing, of the request or of its rod."""
-    spec = request(scale="N")
-    spec = spec.model_copy(update={
-        "servo": spec.servo.model_copy(update=servo or {}), "fixing": spec.fixing.model_copy(update=fixing or {}),
-        **{name: figures.pop(name) for name in [*figures] if hasattr(spec, name) and name not in DRIVE},
-    })  # fmt: skip
-    return Asked(spec, SimpleNamespace(**DRIVE | figures))
 
 
 def approx(*figures: float) -> Any:
@@ -113,7 +96,7 @@ def test_before_its_shaft_the_plate_has_room_for_ear_cable_or_arm(
 
 def test_beside_a_loose_pocket_the_rim_still_clears_the_ear() -> None:
     """Half a millimetre of slip and the rim, more than the wall's margin."""
-    loose = request().printer.model_copy(update={"slip_fit_mm": 0.5})
+    loose = side().spec.printer.model_copy(update={"slip_fit_mm": 0.5})
 
     assert _housing_side._beyond_mm(side(printer=loose).spec, "far") == pytest.approx(4.8 + 0.5 + RIM)
 
