@@ -35,7 +35,7 @@ from mounts.styles._bracket import (
     BracketPlan,
     Options,
 )
-from mounts.styles._bracket_legs import PLUG_UP_MM, Legs, seat_mpa_per_n, seat_n_per_mm
+from mounts.styles._bracket_legs import PLUG_UP_MM, Legs, across_mpa_per_n, seat_n_per_mm, upright_mpa_per_n
 from mounts.styles._mounting import EAR_MARGIN_MM, ON_ITS_SIDE, PLUG_SIDE_MM, Point2, flip
 
 if TYPE_CHECKING:
@@ -105,6 +105,7 @@ def planned(
     shaft: Vector,
     wants: _mounting.SeatWants,
     *,
+    upright: bool = False,
     half_mm: float | None = None,
 ) -> AcrossPlan:
     """Plate, web, legs and ribs round a servo whose shaft lies along the track.
@@ -115,11 +116,12 @@ def planned(
         plate: fields of the plan that describe plate and wire's slot.
         shaft: where it crosses the ears' seat, before the mirror, mount frame, mm.
         wants: of the seat; for it the web is some lines thicker.
+        upright: the arm pulls up and down, too.
         half_mm: nothing stands beyond this y, where a mirrored partner begins: the case lies away from it (``TURNED``);
             None: there is none.
     """
     for web_mm in _bracket.webs_mm(spec, options):
-        plan = _with_web(spec, options, plate, shaft, half_mm, web_mm)
+        plan = _with_web(spec, options, plate, shaft, upright, half_mm, web_mm)
         if wants.has(plan.seat_n_per_mm, plan.seat_mpa_per_n or 0.0):
             break
     return plan
@@ -130,6 +132,7 @@ def _with_web(
     options: Options,
     plate: dict[str, Any],
     shaft: Vector,
+    upright: bool,
     half_mm: float | None,
     asked_web_mm: float,
 ) -> AcrossPlan:
@@ -192,6 +195,8 @@ def _with_web(
         rib_mm=rib_mm,
         deep_mm=(wall_mm, reach_mm),
     )
+    levels = (bottom_z, notch_top_z, shaft_z)
+    stress = across_mpa_per_n(spec, shape, -seat_x, levels)
     plug_air = fits.PLUG_GAP.own_mm
     to_plug = servo.connector_thickness_mm / 2 + plug_air
     plug_y = case_y[0] - to_plug if cable_low else case_y[1] + to_plug
@@ -202,8 +207,8 @@ def _with_web(
         **screws,
         way_out=(0.0, 0.0, -1.0),
         plug_path=tuple(flip((plug_x, plug_y, z), spec.mirror) for z in (shaft_z, shaft_z - servo.flange_span_mm)),
-        seat_n_per_mm=seat_n_per_mm(spec, shape, -seat_x, (bottom_z, notch_top_z, shaft_z)),
-        seat_mpa_per_n=seat_mpa_per_n(shape, -seat_x, (bottom_z, notch_top_z, shaft_z)),
+        seat_n_per_mm=seat_n_per_mm(spec, shape, -seat_x, levels),
+        seat_mpa_per_n=max(stress, upright_mpa_per_n(shape, -seat_x)) if upright else stress,
         outline_xy=outline,
         web_mm=web_mm,
         boss_top_z=boss_top_z,

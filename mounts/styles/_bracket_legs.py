@@ -1,15 +1,15 @@
-"""How stiff the legs are on which a servo lies across the track: plain arithmetic, no kernel."""
+"""How stiff and how strong the legs are on which a servo lies across the track: plain arithmetic, no kernel."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _mounting
 from mounts.styles._mounting import Point2
 
 PLUG_UP_MM = 7.5  # above the shaft, where the plug's upper end may be and a little over; common practice, no source
-TIED = 0.7  # of the moment along the track that the servo's ears leave to the legs; common practice, no source
 SLICES = 24  # of a leg, to add up how it bends
 
 
@@ -18,7 +18,7 @@ class Legs:
     """What bends between servo and plate, mm.
 
     Attributes:
-        posts_mm: width of the two legs.
+        posts_mm: width of the two legs beside the notch.
         apart_mm: between the middles of their ribs.
         foot_mm: width of the web at the plate.
         web_mm: its thickness.
@@ -34,15 +34,43 @@ class Legs:
     deep_mm: Point2
 
 
+class _Slice(NamedTuple):
+    """A section of the legs.
+
+    Attributes:
+        x_mm: from the shaft.
+        far_mm: of a leg's T, from its axis to the end of its rib or to the web's face, whichever is farther.
+        tee_mm4: its second moment along the track.
+        both_mm4: that of web and ribs together, across the track.
+    """
+
+    x_mm: float
+    far_mm: float
+    tee_mm4: float
+    both_mm4: float
+
+
+class _Couple(NamedTuple):
+    """How a couple about the upright is borne that both legs' ends bear with none of them turning.
+
+    Attributes:
+        inflexion_mm: from the shaft, where the legs are not bent.
+        bent_nmm: of the legs, for each radian.
+        twisted_nmm: of the web.
+    """
+
+    inflexion_mm: float
+    bent_nmm: float
+    twisted_nmm: float
+
+
 def seat_n_per_mm(spec: MountSpec, legs: Legs, before_mm: float, z: tuple[float, float, float]) -> float:
     """How stiff the seat is across the track at the arm's hole, N/mm.
 
-    Web and posts give way in their plane (``posts_n_per_mm``); as the wire is before them they twist: its pull F at a
-    is a couple F·a/s on the two legs, s apart, which bend along the track, one forth and one back, k = s²·kₓ/(2·a²).
-    kₓ is that of a cantilever by unit load, ∫ x²/(EI) dx from the shaft to the plate, its section a T of a post's width
-    and half of the way to the other leg of web, and the rib, which deepens towards the plate. The web twists besides,
-    k = G·b·t³/3/(h·a²). Domain: web and ribs fast in the plate, ends of the legs free; the servo that ties them makes
-    it 1.5 to 4 times as stiff by finite elements of the solid, so it is a lower bound.
+    In their plane web and ribs are one cantilever, ∫ x²/(EI) dx + 1.2·h/(GA), and the posts beside the notch, whose
+    ends the servo keeps upright, two of half their length each. As the wire is before them they turn besides: its pull
+    F at a is a couple F·a (``_couple``). Domain: web and ribs fast in the plate, the servo stiff and its ears fast on
+    the posts; 0.8 to 1 times as stiff as finite elements of the solid.
 
     Args:
         spec: the plastic.
@@ -53,52 +81,82 @@ def seat_n_per_mm(spec: MountSpec, legs: Legs, before_mm: float, z: tuple[float,
     Source: unit load, any handbook.
     """
     modulus, (plate_z, notch_z, shaft_z) = spec.filament.modulus_mpa, z
-    long, high = plate_z - shaft_z, plate_z - notch_z
-    across = _mounting.posts_n_per_mm(spec, legs.web_mm, legs.posts_mm, long - high, web=(legs.foot_mm, high))
-    step, gives = long / SLICES, 0.0
-    for at in range(SLICES):
-        x = (at + 0.5) * step
-        wide, deep = _section(legs, x, long)
-        gives += x**2 * step / (modulus * _tee(wide, legs.web_mm, legs.rib_mm, deep)[1])
-    bent = legs.apart_mm**2 / (2 * gives)
-    twisted = modulus / (2 * (1 + _mounting.POISSON)) * legs.foot_mm * legs.web_mm**3 / 3 / high
-    return 1 / (1 / across + before_mm**2 / (bent + twisted))
+    slices, couple = _slices(legs, plate_z - shaft_z), _couple(spec, legs, z)
+    posts = _mounting.posts_n_per_mm(spec, legs.web_mm, legs.posts_mm, (notch_z - shaft_z) / 2) / 2
+    bends = sum(one.x_mm**2 / one.both_mm4 for one in slices) * (plate_z - shaft_z) / SLICES / modulus
+    shears = 1.2 * (plate_z - notch_z) / (_mounting.shear_mpa(spec) * legs.web_mm * legs.foot_mm)
+    return 1 / (bends + shears + 1 / posts + before_mm**2 / (couple.bent_nmm + couple.twisted_nmm))
 
 
-def seat_mpa_per_n(legs: Legs, before_mm: float, z: tuple[float, float, float]) -> float:
-    """Largest stress in the legs for each newton at the arm's hole, MPa/N, across the track or upright.
+def across_mpa_per_n(spec: MountSpec, legs: Legs, before_mm: float, z: tuple[float, float, float]) -> float:
+    """Largest stress in the legs for each newton that pulls the arm's hole across the track, MPa/N.
 
-    Section by section: in their plane posts and web as ``posts_mpa_per_n`` has them, and the T of leg and rib, bent by
-    the couple F·a/s along the track, one forth and one back: the servo that ties their ends takes half of its moment if
-    it lets no end turn, none if it lets them; ``TIED`` is between. A pull upright bends both T by F·a/2. Domain: as
-    ``seat_n_per_mm``; 0.8 to 1.1 times the largest that finite elements of the solid show in bricks of a millimetre.
+    Above the notch web and ribs bent in their plane, F·x·s/(2·I), and the T of leg and rib by its share of the couple
+    F·a/s (``_couple``); beside it the posts, whose ends the servo keeps upright. Domain: as ``seat_n_per_mm``; bosses
+    make up for what the legs are bent beside the notch; 1 to 1.2 times what finite elements of the solid show without
+    the peak in a sharp corner.
 
     Args:
+        spec: the plastic.
         legs: between servo and plate.
         before_mm: a, from the wire to the seat.
         z: of the plate's lower face, of the notch's top, of the shaft, mm.
 
     Source: bending of beams, any handbook.
     """
-    (plate_z, notch_z, shaft_z), posts = z, legs.posts_mm
-    long, most = plate_z - shaft_z, 0.0
-    for at in range(SLICES):
-        x = (at + 1.0) / SLICES * long
-        wide, deep = _section(legs, x, long)
-        far, second = _tee(wide, legs.web_mm, legs.rib_mm, deep)
-        across = 6 * x / (legs.web_mm * legs.foot_mm**2)
-        if x <= notch_z - shaft_z:
-            across = _mounting.posts_mpa_per_n(legs.web_mm, posts, x)
-        along = TIED * before_mm / legs.apart_mm * x * far / second
-        most = max(most, across + along, before_mm / 2 * far / second)
+    plate_z, notch_z, shaft_z = z
+    couple = _couple(spec, legs, z)
+    on_a_leg = before_mm / legs.apart_mm * couple.bent_nmm / (couple.bent_nmm + couple.twisted_nmm)
+    most = _mounting.posts_mpa_per_n(legs.web_mm, legs.posts_mm, (notch_z - shaft_z) / 2)
+    for x, far, tee, both in _slices(legs, plate_z - shaft_z):
+        if x > notch_z - shaft_z:
+            along = on_a_leg * abs(x - couple.inflexion_mm) * far / tee
+            most = max(most, along + x * legs.apart_mm / 2 / both)
     return most
 
 
-def _section(legs: Legs, x: float, long: float) -> Point2:
-    """Width and depth of a leg's T so far from the shaft, mm."""
-    least, most = legs.deep_mm
-    deep = least + (most - least) * max(0.0, x - PLUG_UP_MM) / long
-    return min(legs.posts_mm) + legs.apart_mm / 4, deep
+def upright_mpa_per_n(legs: Legs, before_mm: float) -> float:
+    """Largest stress in the legs for each newton that pulls the arm's hole up or down, MPa/N.
+
+    Both bear F/2 and are bent by F·a/2 all along, most where they are narrow, beside the notch. Domain: as
+    ``seat_n_per_mm``; 0.9 to 1.1 times the largest in any section that finite elements of the solid show.
+
+    Args:
+        legs: between servo and plate.
+        before_mm: a, from the wire to the seat.
+
+    Source: bending of beams, any handbook.
+    """
+    wide, deep = min(legs.posts_mm), legs.deep_mm[0]
+    far, second = _tee(wide, legs.web_mm, legs.rib_mm, deep)
+    return before_mm / 2 * far / second + 0.5 / (wide * legs.web_mm + legs.rib_mm * (deep - legs.web_mm))
+
+
+def _couple(spec: MountSpec, legs: Legs, z: tuple[float, float, float]) -> _Couple:
+    """Of the legs, s apart, one bends forth and one back, and the web twists, k = G·b·t³/3/h.
+
+    The servo lets neither end turn: a leg is not bent at x₀ = ∫ x/I dx ÷ ∫ 1/I dx and bends as k = s²·kₓ/2 with
+    1/kₓ = ∫ (x − x₀)²/(EI) dx from the shaft to the plate.
+    """
+    modulus, (plate_z, notch_z, shaft_z) = spec.filament.modulus_mpa, z
+    slices = _slices(legs, plate_z - shaft_z)
+    inflexion = sum(one.x_mm / one.tee_mm4 for one in slices) / sum(1 / one.tee_mm4 for one in slices)
+    gives = sum((one.x_mm - inflexion) ** 2 / one.tee_mm4 for one in slices) * (plate_z - shaft_z) / SLICES / modulus
+    twisted = _mounting.shear_mpa(spec) * legs.foot_mm * legs.web_mm**3 / 3 / (plate_z - notch_z)
+    return _Couple(inflexion, legs.apart_mm**2 / (2 * gives), twisted)
+
+
+def _slices(legs: Legs, long_mm: float) -> tuple[_Slice, ...]:
+    """From the shaft to the plate; the flange of a leg's T is a post's width and half of the way to the other leg."""
+    (least, most), flange = legs.deep_mm, min(legs.posts_mm) + legs.apart_mm / 4
+    found = []
+    for at in range(SLICES):
+        x = (at + 0.5) / SLICES * long_mm
+        deep = least + (most - least) * max(0.0, x - PLUG_UP_MM) / long_mm
+        ribs = 2 * legs.rib_mm * (deep - legs.web_mm) * (legs.apart_mm / 2) ** 2
+        both = legs.web_mm * legs.foot_mm**3 / 12 + ribs
+        found.append(_Slice(x, *_tee(flange, legs.web_mm, legs.rib_mm, deep), both))
+    return tuple(found)
 
 
 def _tee(wide: float, thick: float, stem: float, deep: float) -> Point2:

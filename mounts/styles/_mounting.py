@@ -35,7 +35,6 @@ CAPITAL_MM = 6.0  # of the name; common practice, no source
 LETTERS_MM = 0.6  # how far it stands out or is sunk; common practice, no source
 SEAT_SPARE = 11.0  # seat over wire, both at the arm's hole; a little more than is asked for; common practice, no source
 POISSON = 0.36  # of PLA and PETG; from memory
-ROOT_SHARE = 0.7  # of a post's width, by which its root in a thin web lets it turn; fitted to finite elements
 
 WallMm = Annotated[
     Mm | None, Field(ge=4.0, le=10.0, description="wall thickness; default 2.5 × the servo's screw, at least 5")
@@ -187,39 +186,29 @@ def _pilot_outlines(pilots_yz: tuple[Point2, ...], pilot_mm: float, up: Point2 |
     return [circle(at, pilot_mm) if up is None else teardrop(at, pilot_mm, point=up) for at in pilots_yz]
 
 
-def posts_n_per_mm(
-    spec: MountSpec, wall_mm: float, widths_mm: tuple[float, ...], length_mm: float, web: Point2 | None = None
-) -> float:
+def posts_n_per_mm(spec: MountSpec, wall_mm: float, widths_mm: tuple[float, ...], length_mm: float) -> float:
     """Sideways stiffness of posts beside the notch, clamped in the wall, loaded at the shaft, N/mm.
 
     Cantilevers in parallel that bend and shear, 1/k = L³/(3EI) + 1.2·L/(GA) with I = t·b³/12, A = t·b and
     G = E/(2(1 + ν)); a lower bound, for the servo ties their ends. Domain: posts as short as a third of their
     width, within 3 % of finite elements in plane stress; bending alone would flatter them twofold where L = b.
 
-    A web as thin as they are, from whose ends they stand out, gives way besides: ((L + h)³ − L³)/(3EI) + 1.2·h/(GA) of
-    its own width over its height h; and their roots turn in it, as if each were longer by ``ROOT_SHARE`` of its width.
-    Domain: webs 0.5 to 2 times as high as wide; 0 to 25 % below finite elements of its outline.
-
     Args:
         spec: the plastic.
         wall_mm: thickness t of the posts.
         widths_mm: b of each.
         length_mm: L, from where they are clamped to the shaft.
-        web: least width, and height, of one that they stand on; None: they are clamped there.
 
     Source: Timoshenko's cantilever by unit load, any handbook (bending: standards, 6).
     """
-    modulus = spec.filament.modulus_mpa
-    shear = modulus / (2 * (1 + POISSON))
+    bends = length_mm**3 / (3 * spec.filament.modulus_mpa)
+    shears = 1.2 * length_mm / shear_mpa(spec)
+    return sum(1 / (bends / (wall_mm * width**3 / 12) + shears / (wall_mm * width)) for width in widths_mm)
 
-    def gives(width: float, start: float, end: float) -> float:
-        """mm/N of a stretch of a cantilever, from and to so far from the load."""
-        bends = (end**3 - start**3) / (3 * modulus * wall_mm * width**3 / 12)
-        return bends + 1.2 * (end - start) / (shear * wall_mm * width)
 
-    turns = ROOT_SHARE if web else 0.0
-    posts = sum(1 / gives(width, 0.0, length_mm + turns * width) for width in widths_mm)
-    return posts if web is None else 1 / (1 / posts + gives(web[0], length_mm, length_mm + web[1]))
+def shear_mpa(spec: MountSpec) -> float:
+    """The plastic's shear modulus, MPa."""
+    return spec.filament.modulus_mpa / (2 * (1 + POISSON))
 
 
 class SeatWants(NamedTuple):

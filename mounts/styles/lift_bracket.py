@@ -136,6 +136,7 @@ def place(spec: MountSpec, drive: Drive, options: Options) -> tuple[Datums, Acro
     plan = _bracket_across.planned(
         spec, _as_bracket(options), plate, shaft,
         _mounting.seat_wants(spec, drive.rate_n_per_mm, drive.horn_radius_mm, across=True),
+        upright=True,
         half_mm=_half_mm(options),
     )  # fmt: skip
     if options.beside_mm is not None:

@@ -101,11 +101,14 @@ class Bricked:
         off = np.abs(places_mm + self.start_mm - self.design.datums.pivot)
         return (off < np.array([plan.slot_x_mm, plan.slot_y_mm, plan.plate_mm / 2]) / 2 + 1.0).all(axis=1)
 
-    def pulled(self, tied: Chosen, at_mm: tuple[float, float, float]) -> Pulled:
-        """Pulled with 1 N across the track at a point of something stiff, mount frame, that is fixed to some places."""
+    def pulled(
+        self, tied: Chosen, at_mm: tuple[float, float, float], way: tuple[float, float, float] = (0.0, 1.0, 0.0)
+    ) -> Pulled:
+        """Pulled with 1 N, across the track or another way, at a point of something stiff that is fixed to some places;
+        mount frame."""
         return pulled(
             self.there, self.edge_mm, (self.design.spec.filament.modulus_mpa, POISSON), self.held, tied,
-            np.array(at_mm) - self.start_mm, np.array([0.0, 1.0, 0.0]),
+            np.array(at_mm) - self.start_mm, np.array(way),
             rests=self.on_board, into=-1.0 if self.design.on_board else 1.0,
         )  # fmt: skip
 

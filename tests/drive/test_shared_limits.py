@@ -167,10 +167,10 @@ def test_the_next_best_is_behind_in_what_costs_it_most_more():
 
 
 def test_depth_and_size_of_a_drive_cost_by_hand():
-    """A bracket a mm deeper costs 1/40; a loop (height/20)² + (width/40)², a rod of 40 mm 1, feet past 90° 0.05."""
+    """A bracket a mm deeper costs 1/20; a loop (height/20)² + (width/40)², a rod of 40 mm 1, feet past 90° 0.05."""
     spec = request()
     found = judge(field(spec, bracket_limits(spec)), spec, bracket_limits(spec))
-    assert bracket_costs(found, spec)["depth"] == pytest.approx(found.depth_mm / 40.0, nan_ok=True)
+    assert bracket_costs(found, spec)["depth"] == pytest.approx(found.depth_mm / 20.0, nan_ok=True)
     hut = request(style="hut")
     rods = rod_field(hut, housing_limits(hut))
     judged = judge_rods(rods, hut, housing_limits(hut))

@@ -18,7 +18,7 @@ from mounts.drive.rocking_wire.model import RockingWireDrive
 from mounts.inputs.spec import MountSpec
 from mounts.styles import _bracket, _bracket_across, _bracket_down, _mounting
 from mounts.styles._bracket import Options
-from mounts.styles._bracket_legs import Legs, seat_mpa_per_n, seat_n_per_mm
+from mounts.styles._bracket_legs import Legs, across_mpa_per_n, seat_n_per_mm, upright_mpa_per_n
 
 SLOT = {
     "board_face_z": -12.0, "plate_mm": 3.5, "pivot_z": -13.75, "slot_x_mm": 2.0, "slot_y_mm": 1.3, "land_mm": 1.0,
@@ -49,13 +49,16 @@ def across(
     shaft: tuple[float, float, float] = (-15.0, 0.0, -60.0),
     *,
     spec: MountSpec | None = None,
+    upright: bool = False,
     half_mm: float | None = None,
     rib_mm: float = 1.6,
     **slot: Any,
 ) -> _bracket_across.AcrossPlan:
     options = Options(wall_mm=5.0, web_mm=2.0, rib_mm=rib_mm)
     wants = _mounting.SeatWants(0.0, 0.0, 1.0)
-    return _bracket_across.planned(spec or request(), options, SLOT | slot, shaft, wants, half_mm=half_mm)
+    return _bracket_across.planned(
+        spec or request(), options, SLOT | slot, shaft, wants, upright=upright, half_mm=half_mm
+    )
 
 
 def close(found: Any, expected: Any) -> None:
@@ -81,7 +84,8 @@ def test_legs_stand_by_the_case_and_are_as_stiff_as_they_are_drawn() -> None:
     legs = Legs((5.1, 5.1), apart_mm=25.0, foot_mm=26.6, web_mm=2.0, rib_mm=1.6, deep_mm=(5.0, 8.9))
     z = (-15.5, -53.7, -60.0)
     assert plan.seat_n_per_mm == pytest.approx(seat_n_per_mm(request(), legs, 15.0, z))
-    assert plan.seat_mpa_per_n == pytest.approx(seat_mpa_per_n(legs, 15.0, z))
+    assert plan.seat_mpa_per_n == pytest.approx(across_mpa_per_n(request(), legs, 15.0, z))
+    assert across(upright=True).seat_mpa_per_n == pytest.approx(upright_mpa_per_n(legs, 15.0))
     close(plan.plug_path, [(-15 - 5 - 3.85 - 0.5, -6.05 - 1.3 - 0.5, z) for z in (-60.0, -92.2)])
     assert [(mark.axis, mark.notches) for mark in plan.index_marks] == [
         ("tie-bar", 1), ("tie-bar", 3), ("track", 1), ("track", 1),

@@ -36,8 +36,8 @@ def examined(spec: MountSpec, limits: RockingWireLimits, axes: Axes = FREE) -> E
 
 
 def costs(judged: Judged, spec: MountSpec) -> dict[str, Array]:
-    """``shared_costs``, and depth, (n,) each: per 40 mm, for a deep bracket is slow to print and limber."""
-    return {**shared_costs(judged.trial, spec), "depth": judged.depth_mm / 40.0}
+    """``shared_costs``, and depth, (n,) each: per 20 mm, for a deep bracket is slow to print and limber."""
+    return {**shared_costs(judged.trial, spec), "depth": judged.depth_mm / 20.0}
 
 
 def _drive(
