@@ -259,10 +259,10 @@ def test_the_family_s_axes_are_taken_as_they_are():
 
 @pytest.mark.parametrize("name", CASES)
 def test_a_deeper_bracket_costs_more(name):
-    """A fortieth a millimetre."""
+    """A twentieth a millimetre."""
     spec, _, _, judged = case(name)
 
-    assert costs(judged, spec)["depth"] == pytest.approx(judged.depth_mm / 40.0, nan_ok=True)
+    assert costs(judged, spec)["depth"] == pytest.approx(judged.depth_mm / 20.0, nan_ok=True)
 
 
 @pytest.mark.parametrize("mirror", [False, True])

@@ -106,7 +106,7 @@ def test_a_rocking_wire_is_drawn_with_the_radii_that_are_bent():
     assert turns.max() <= 6.0
     assert turns.sum() == pytest.approx(180, abs=6)  # but for the chord in which both bends meet
     words = _words(root)
-    assert f"{3 * design.drive.wire_mm:.1f} mm drill" in words
+    assert f"{3 * design.drive.wire_mm:g} mm drill" in words
     assert "a Z" in words
 
 
