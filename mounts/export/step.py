@@ -60,6 +60,7 @@ def render_step(parts: Sequence[Part], name: str) -> bytes:
     Interface_Static.SetCVal_s("xstep.cascade.unit", "MM")
     Interface_Static.SetCVal_s("write.step.unit", "MM")
     Interface_Static.SetCVal_s("write.step.schema", "AP214IS")
+    Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)  # readers find where an edge runs in a face by themselves
     if not writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs):
         raise BuildError("could not write the STEP file; report the design as a bug")
     header = APIHeaderSection_MakeHeader(writer.Writer().Model())

@@ -12,6 +12,7 @@ from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.ops import unary_union
 
 _CAPITALS = 0.75  # of the font's cell
+_OFF_SHARE = 0.07  # of the pen, that an outline may be off: no printer shows it, and each corner is a face of the solid
 
 
 @lru_cache(maxsize=1)
@@ -52,9 +53,9 @@ def outline(text: str, *, capital_mm: float, pen_mm: float, room_mm: tuple[float
         narrower = min(lower, (width - pen_mm) / (right - left)) if right > left else lower
         if narrower < 0.5 * lower or lower <= 0:
             continue
-        pen = affinity.scale(drawn, narrower, lower).buffer(pen_mm / 2, quad_segs=3)
+        pen = affinity.scale(drawn, narrower, lower).buffer(pen_mm / 2, quad_segs=2)
         # strokes that nearly touch fuse in print; closing them here keeps slivers out of the mesh
-        closed = pen.buffer(0.12, quad_segs=2).buffer(-0.12, quad_segs=2).simplify(0.02)
+        closed = pen.buffer(0.12, quad_segs=2).buffer(-0.12, quad_segs=2).simplify(_OFF_SHARE * pen_mm)
         left, low, right, high = closed.bounds
         centred = affinity.translate(closed, -(left + right) / 2, -(low + high) / 2)
         return MultiPolygon([centred] if isinstance(centred, Polygon) else list(centred.geoms))

@@ -116,9 +116,10 @@ def _triangles(solid: cq.Solid, tolerance_mm: float) -> tuple[NDArray[np.float64
         if patch is None:
             raise BuildError("could not mesh the part; a face stayed empty")
         first = len(vertices) - 1  # the kernel counts from 1
-        motion = location.Transformation()
-        points = (patch.Node(i).Transformed(motion) for i in range(1, patch.NbNodes() + 1))
-        vertices.extend((p.X(), p.Y(), p.Z()) for p in points)
+        nodes = [patch.Node(i) for i in range(1, patch.NbNodes() + 1)]
+        if not location.IsIdentity():
+            nodes = [node.Transformed(location.Transformation()) for node in nodes]
+        vertices.extend(node.Coord() for node in nodes)
         turned = face.wrapped.Orientation() == TopAbs_Orientation.TopAbs_REVERSED
         for i in range(1, patch.NbTriangles() + 1):
             a, b, c = patch.Triangle(i).Get()
