@@ -1,4 +1,4 @@
-"""Runs one function over many tasks on any executor; a worker that crashes takes only its own task with it."""
+"""Runs many tasks on any executor; a worker that crashes takes only its own task with it."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from collections.abc import Callable, Mapping
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, wait
 from typing import Protocol, TypeVar
 
-T = TypeVar("T")
 R = TypeVar("R")
+Task = Callable[[], R]
 
 TASKS_A_CREW = 400  # then fresh workers: what the CAD kernel leaks in one stays small
 
@@ -34,42 +34,44 @@ def processes(workers: int) -> Executor:
 
 
 def run_all(
-    tasks: Mapping[str, T],
-    work: Callable[[T], R],
+    tasks: Mapping[str, Task[R]],
     hire: Hire,
     *,
     workers: int,
     begun: Callable[[str], None],
-    ended: Callable[[str, R | str], None],
+    ended: Callable[[str, R | str], Mapping[str, Task[R]] | None],
 ) -> None:
     """Does every task once, in any order.
 
     Args:
-        tasks: by the name they are told under.
-        work: importable by the workers.
+        tasks: what workers can be sent, by the name it is told under.
         hire: gives the executors, one after another.
         workers: how many tasks are done at once.
         begun: told a name when its task is handed out.
-        ended: told a name with the result, or with a line that says why there is none.
+        ended: told a name with the result, or with a line that says why there is none; gives tasks that may begin now.
 
     Raises:
         ImportError: a worker lacks a library; it would be the same for every task.
     """
-    waiting, suspects = deque(tasks), deque[str]()
+    known, waiting, suspects = dict(tasks), deque(tasks), deque[str]()
+
+    def end(name: str, result: R | str) -> None:
+        more = ended(name, result) or {}
+        known.update(more)
+        waiting.extend(more)
+
     while waiting or suspects:
         if not suspects:
-            crew = min(workers, len(waiting))
-            suspects.extend(_shift(waiting, tasks, work, hire(crew), crew + 1, begun, ended))
+            suspects.extend(_shift(waiting, known, hire(workers), workers + 1, begun, end))
             continue
         alone = suspects.popleft()  # one of those in hand when a worker crashed: tried by itself
-        if _shift(deque([alone]), tasks, work, hire(1), 1, begun, ended):
-            ended(alone, "its worker crashed or ran out of memory")
+        if _shift(deque([alone]), known, hire(1), 1, begun, end):
+            end(alone, "its worker crashed or ran out of memory")
 
 
 def _shift(
     waiting: deque[str],
-    tasks: Mapping[str, T],
-    work: Callable[[T], R],
+    tasks: Mapping[str, Task[R]],
     crew: Executor,
     at_once: int,
     begun: Callable[[str], None],
@@ -81,7 +83,7 @@ def _shift(
     try:
         while in_hand or (waiting and left):
             while waiting and left and len(in_hand) < at_once:
-                in_hand[crew.submit(work, tasks[waiting[0]])] = waiting[0]
+                in_hand[crew.submit(tasks[waiting[0]])] = waiting[0]
                 begun(waiting.popleft())
                 left -= 1
             done, _ = wait(in_hand, return_when=FIRST_COMPLETED)

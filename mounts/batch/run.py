@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
-from typing import Protocol, TypeVar
+from typing import Protocol
 
 from mounts import cache
 from mounts.batch import before, crew, sites
@@ -35,8 +36,9 @@ from mounts.report.layout import (
 from mounts.report.model import Report, digests, to_json, together_minutes, worst
 from mounts.report.printing import settings
 
-T = TypeVar("T")
-R = TypeVar("R")
+Result = dict[str, bytes] | tuple[Drive, ...] | Unmade
+"""Of a task: a mount's files, a family's drives, or why there are none."""
+Task = crew.Task[Result]
 
 
 class Teller(Protocol):
@@ -99,36 +101,23 @@ class _Batch:
         self.drives: dict[str, Drive] = {}
         self.unmade: dict[str, Unmade] = {}
         self.reports: dict[str, Report] = {}
+        self.were: dict[str, Mapping[str, tuple[str, str]]] = {}
+        """Settings that members of families were made with, of those made again."""
 
     def run(self) -> tuple[LayoutReport, tuple[str, ...]]:
-        self._match_families()
-        for mount_id in self.mounts.keys() - self.unmade.keys():
-            found = cache.find(
-                self._folder(mount_id),
-                self._key(mount_id),
-                keep_failed=self.order.wanted.keep_failed,
-                picture=self.order.wanted.picture,
-            )
-            if found:
-                self.reports[mount_id] = found
-                sweep(self._folder(mount_id))
-        missing = [mount_id for mount_id in self.mounts if mount_id not in {**self.reports, **self.unmade}]
-        were = {
-            mount_id: before.settings_before(self._folder(mount_id))
-            for mount_id in missing
-            if self.mounts[mount_id].family
-        }
-        self._build(missing)
+        families = self.order.layout.families
+        loose = [mount_id for mount_id, mount in self.mounts.items() if mount.family is None]
+        self._do({f"family {name}": self._match(name) for name in families} | self._missing(loose))
         checks = self._check_sites()
         rows = [self._row(mount, checks.get(mount_id, ())) for mount_id, mount in self.mounts.items()]
-        return self._publish(rows), self._retuned(were)
+        return self._publish(rows), self._retuned()
 
-    def _retuned(self, were: Mapping[str, Mapping[str, tuple[str, str]]]) -> tuple[str, ...]:
+    def _retuned(self) -> tuple[str, ...]:
         """What families share that is other than it was: an installed mount does not follow by itself."""
         members: dict[tuple[str, str], list[str]] = {}
-        for mount_id, was in were.items():
-            family, report = self.mounts[mount_id].family, self.reports.get(mount_id)
-            if family is None or report is None:
+        for mount_id, mount in self.mounts.items():
+            family, was, report = mount.family, self.were.get(mount_id), self.reports.get(mount_id)
+            if family is None or was is None or report is None:
                 continue
             now = before.settings(report.drive.model_dump())
             if change := before.changed(was, now, self.order.layout.families[family]):
@@ -138,55 +127,71 @@ class _Batch:
             for (family, change), ids in members.items()
         )
 
-    def _match_families(self) -> None:
-        members = {
-            name: tuple(mount.spec for mount in self.mounts.values() if mount.family == name)
-            for name in self.order.layout.families
-        }
-        tasks = {
-            f"family {name}": FamilyTask(specs, self.order.layout.families[name]) for name, specs in members.items()
-        }
+    def _match(self, family: str) -> Task:
+        members = tuple(mount.spec for mount in self.mounts.values() if mount.family == family)
+        return partial(match_family, FamilyTask(members, self.order.layout.families[family]))
 
-        def ended(what: str, result: tuple[Drive, ...] | Unmade | str) -> None:
-            specs = tasks[what].specs
-            if isinstance(result, tuple):
-                self.drives |= dict(zip((spec.id for spec in specs), result, strict=True))
-            else:
-                why = result if isinstance(result, Unmade) else Unmade("not built", result)
-                self.unmade |= {spec.id: Unmade(why.verdict, f"{what}: {why.reason}") for spec in specs}
-            self.teller.ended(what, good=isinstance(result, tuple))
+    def _build(self, mount_id: str) -> Task:
+        spec, drive, wanted = self.mounts[mount_id].spec, self.drives.get(mount_id), self.order.wanted
+        return partial(build_mount, MountTask(spec, drive, wanted.keep_failed, wanted.picture))
+
+    def _missing(self, mount_ids: Iterable[str]) -> dict[str, Task]:
+        """What is to be built of mounts whose drives are known, where it is not there already."""
+        tasks = {}
+        for mount_id in mount_ids:
+            found = cache.find(
+                self._folder(mount_id),
+                self._key(mount_id),
+                keep_failed=self.order.wanted.keep_failed,
+                picture=self.order.wanted.picture,
+            )
+            if found:
+                self.reports[mount_id] = found
+                sweep(self._folder(mount_id))
+                continue
+            if self.mounts[mount_id].family:
+                self.were[mount_id] = before.settings_before(self._folder(mount_id))
+            tasks[mount_id] = self._build(mount_id)
+        return tasks
+
+    def _do(self, tasks: Mapping[str, Task]) -> None:
+        """Matches families, and builds and publishes; each mount is on the disk before the next result is looked at."""
+
+        def ended(what: str, result: Result | str) -> Mapping[str, Task]:
+            if what in self.mounts:
+                self._built(what, result)
+                return {}
+            more = self._missing(self._matched(what, result))
+            self.teller.expect(len(more))
+            return more
 
         if tasks:
-            self._all(tasks, match_family, ended)
+            self.teller.expect(len(tasks))
+            crew.run_all(tasks, self.order.hire, workers=self.order.workers, begun=self.teller.begun, ended=ended)
 
-    def _build(self, mount_ids: Iterable[str]) -> None:
-        """Builds and publishes; each mount is on the disk before the next result is looked at."""
-        tasks = {
-            mount_id: MountTask(
-                self.mounts[mount_id].spec,
-                self.drives.get(mount_id),
-                self.order.wanted.keep_failed,
-                self.order.wanted.picture,
-            )
-            for mount_id in mount_ids
-        }
+    def _matched(self, what: str, result: Result | str) -> tuple[str, ...]:
+        """Notes the drives of a family, or why it has none; those of its members that have one."""
+        family = what.removeprefix("family ")
+        members = tuple(mount_id for mount_id, mount in self.mounts.items() if mount.family == family)
+        self.teller.ended(what, good=isinstance(result, tuple))
+        if isinstance(result, tuple):
+            self.drives |= dict(zip(members, result, strict=True))
+            return members
+        why = result if isinstance(result, Unmade) else Unmade("not built", str(result))
+        self.unmade |= {mount_id: Unmade(why.verdict, f"{what}: {why.reason}") for mount_id in members}
+        return ()
 
-        def ended(mount_id: str, result: dict[str, bytes] | Unmade | str) -> None:
-            if isinstance(result, dict):
-                report = Report.model_validate_json(result["report.json"])
-                if report.made_from == self._key(mount_id):
-                    publish(self._folder(mount_id), result)
-                    self.reports[mount_id] = report
-                    self.teller.ended(mount_id, good=report.verdict in GOOD)
-                    return
-                result = "its worker runs another version of turnout-mounts"
-            self.unmade[mount_id] = (
-                result if isinstance(result, Unmade) else Unmade("not built", f"{mount_id}: {result}")
-            )
-            self.teller.ended(mount_id, good=False)
-
-        if tasks:
-            self._all(tasks, build_mount, ended)
+    def _built(self, mount_id: str, result: Result | str) -> None:
+        if isinstance(result, dict):
+            report = Report.model_validate_json(result["report.json"])
+            if report.made_from == self._key(mount_id):
+                publish(self._folder(mount_id), result)
+                self.reports[mount_id] = report
+                self.teller.ended(mount_id, good=report.verdict in GOOD)
+                return
+            result = "its worker runs another version of turnout-mounts"
+        self.unmade[mount_id] = result if isinstance(result, Unmade) else Unmade("not built", f"{mount_id}: {result}")
+        self.teller.ended(mount_id, good=False)
 
     def _check_sites(self) -> dict[str, tuple[Check, ...]]:
         """Checks of each mount's place; mounts that fail theirs are withheld, others no longer."""
@@ -208,7 +213,7 @@ class _Batch:
                 continue
             publish(folder, files)
             self.reports[mount_id] = Report.model_validate_json(files["report.json"])
-        self._build(again)
+        self._do({mount_id: self._build(mount_id) for mount_id in again})
         return found
 
     def _row(self, mount: LayoutMount, site_checks: tuple[Check, ...]) -> MountRow:
@@ -279,7 +284,9 @@ class _Batch:
             not_on_plates=tuple(left_out),
             hardware=_total([(self.reports[row.id], row.copies) for row in rows if row.verdict in GOOD]),
             files={},
-            cautions=tuple(dict.fromkeys(line for found in self.reports.values() for line in found.cautions)),
+            cautions=tuple(
+                dict.fromkeys(line for row in rows if row.id in self.reports for line in self.reports[row.id].cautions)
+            ),
             profiles=dict(sorted(self.order.profiles.items())),
             made_from=self.order.made_from,
         )
@@ -294,10 +301,6 @@ class _Batch:
         """Files of a made mount by name, all or those whose names end so."""
         folder = self._folder(mount_id)
         return {name: (folder / name).read_bytes() for name in self.reports[mount_id].files if name.endswith(kinds)}
-
-    def _all(self, tasks: Mapping[str, T], work: Callable[[T], R], ended: Callable[[str, R | str], None]) -> None:
-        self.teller.expect(len(tasks))
-        crew.run_all(tasks, work, self.order.hire, workers=self.order.workers, begun=self.teller.begun, ended=ended)
 
     def _folder(self, mount_id: str) -> Path:
         return self.order.folder / mount_id

@@ -5,6 +5,7 @@ import subprocess
 import sys
 import time
 from concurrent.futures import ThreadPoolExecutor
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -21,8 +22,8 @@ def _run(numbers: list[int], hire, workers: int = 2):
         assert name not in ended
         ended[name] = result
 
-    tasks = {str(number): number for number in numbers}
-    run_all(tasks, square, hire, workers=workers, begun=begun.append, ended=end)
+    tasks = {str(number): partial(square, number) for number in numbers}
+    run_all(tasks, hire, workers=workers, begun=begun.append, ended=end)
     return begun, ended
 
 
@@ -41,6 +42,21 @@ def test_a_crashed_worker_takes_only_its_own_task_along():
 
     assert ended.pop("13") == "its worker crashed or ran out of memory"
     assert ended == {str(number): number * number for number in range(1, 6)}
+
+
+@pytest.mark.parametrize("hire", [processes, ThreadPoolExecutor])
+def test_what_a_result_lets_begin_is_done_too(hire):
+    """The square of a number below 30 is squared next, of a crew's other tasks too; a fault lets nothing begin."""
+    ended: dict[str, int | str] = {}
+
+    def end(name: str, result: int | str):
+        ended[name] = result
+        return {str(result): partial(square, result)} if isinstance(result, int) and result < 30 else None
+
+    run_all({str(n): partial(square, n) for n in (2, 5, 7)}, hire, workers=2, begun=lambda _: None, ended=end)
+
+    faults = {"7": "ZeroDivisionError: seven is unlucky"}
+    assert ended == {"2": 4, "4": 16, "16": 256, "5": 25, "25": 625, **faults}
 
 
 def test_a_missing_library_stops_the_batch():
@@ -62,9 +78,8 @@ def test_no_more_is_handed_out_than_the_workers_need():
         nonlocal in_hand
         in_hand -= 1
 
-    run_all(
-        {str(number): number for number in range(14, 60)}, square, ThreadPoolExecutor, workers=2, begun=begin, ended=end
-    )
+    tasks = {str(number): partial(square, number) for number in range(14, 60)}
+    run_all(tasks, ThreadPoolExecutor, workers=2, begun=begin, ended=end)
 
     assert (in_hand, most) == (0, 3)
 
