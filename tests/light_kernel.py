@@ -258,14 +258,14 @@ def rectangle(x: Any, y: Any, z: float) -> Any:
     return np.array([(x[0], y[0], z), (x[1], y[0], z), (x[1], y[1], z), (x[0], y[1], z)])
 
 
-def one_solid(body: Body, _: str) -> Body:
+def one_solid(body: Body, _: str, __: Body | None = None) -> Body:
     assert len(body.form.decompose()) == 1
     return body
 
 
-def measure(body: Body) -> Any:
+def extent_mm(body: Body) -> Any:
     bounds = body.form.bounding_box()
-    return SimpleNamespace(low_mm=np.array(bounds[:3]), high_mm=np.array(bounds[3:]))
+    return bounds[:3], bounds[3:]
 
 
 def same(made: Body, expected: m3.Manifold) -> None:
@@ -298,7 +298,7 @@ def install(monkeypatch: pytest.MonkeyPatch) -> None:
         "faces": {"Hole": Hole, "pierced": pierced, "written": written},
         "guard": {"kernel_step": lambda *_: contextlib.nullcontext(), "one_solid": one_solid},
         "part": {"Part": Part},
-        "tessellate": {"measure": measure},
+        "tessellate": {"extent_mm": extent_mm},
     }  # fmt: skip
     monkeypatch.setitem(sys.modules, "cadquery", SimpleNamespace(Plane=Plane, Vector=Vector, Location=lambda by: by))
     made = {name: SimpleNamespace(**held) for name, held in rooms.items()}

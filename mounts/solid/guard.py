@@ -6,13 +6,16 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 import cadquery as cq
+from OCP.BRep import BRep_Tool
+from OCP.TopLoc import TopLoc_Location
+from OCP.TopTools import TopTools_MapOfShape
 
 from mounts.errors import BuildError
 
 _KERNEL_PACKAGES = ("OCP", "cadquery")
 
 
-def one_solid(shape: cq.Shape | cq.Workplane, step: str) -> cq.Solid:
+def one_solid(shape: cq.Shape | cq.Workplane, step: str, sound: cq.Shape | None = None) -> cq.Solid:
     """The single valid solid that a step must have left.
 
     A cut that removes everything, and a union that stays in two pieces, raise nothing and call
@@ -21,16 +24,28 @@ def one_solid(shape: cq.Shape | cq.Workplane, step: str) -> cq.Solid:
     Args:
         shape: what the last boolean gave, any frame, mm; of a workplane, all that is on its stack.
         step: the step as an infinitive phrase, "join the wall to the plate".
+        sound: a body that was checked before, of a thousand faces, say; those that are in the solid as they were are
+            not looked at again.
 
     Raises:
         BuildError: not exactly one solid, or it is invalid, or its volume is not positive.
     """
     solid = one_body(shape, step)
-    if not solid.isValid():
+    if not (solid.isValid() if sound is None else _is_valid_beside(sound, solid)):
         raise BuildError(f"could not {step}; the step left a body that is not valid")
     if solid.Volume() <= 0:
         raise BuildError(f"could not {step}; the step left a body of {solid.Volume():.3f} mm³")
     return solid
+
+
+def _is_valid_beside(sound: cq.Shape, solid: cq.Solid) -> bool:
+    """Whether it closes, and what it does not share with another body is valid, wherever both stand."""
+    there, shared = TopLoc_Location(), TopTools_MapOfShape()
+    for face in sound.Faces():
+        shared.Add(face.wrapped.Located(there))
+    others = [face for face in solid.Faces() if not shared.Contains(face.wrapped.Located(there))]
+    closes = all(BRep_Tool.IsClosed_s(shell.wrapped) for shell in solid.Shells())
+    return closes and cq.Compound.makeCompound(others).isValid()
 
 
 def one_body(shape: cq.Shape | cq.Workplane, step: str) -> cq.Solid:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import cadquery as cq
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +15,7 @@ from OCP.TopAbs import TopAbs_Orientation
 from OCP.TopLoc import TopLoc_Location
 
 from mounts.errors import BuildError
-from mounts.frames import inverse
+from mounts.frames import Vector, inverse
 from mounts.inputs.printer import Printer
 from mounts.mesh import PartMesh
 from mounts.solid.guard import kernel_step
@@ -28,21 +26,6 @@ _COARSEST_MM = 0.05  # so that a flat on a curve is not seen, whatever the print
 _ANGLE_RAD = 0.2  # a full circle in 32 chords or more: a 1.5 mm bore is round to 0.004 mm
 _ON_BED_MM = 1e-4  # what rounding leaves; more is a wrong pose
 _DECIMALS = 6  # a nanometre: the bed face lies on z = 0 exactly, and what differs by rounding is one vertex
-
-
-@dataclass(frozen=True)
-class Measured:
-    """Exact measures of a solid that was never meshed.
-
-    Attributes:
-        volume_mm3: from the faces' geometry.
-        low_mm: least x, y, z.
-        high_mm: greatest x, y, z.
-    """
-
-    volume_mm3: float
-    low_mm: tuple[float, float, float]
-    high_mm: tuple[float, float, float]
 
 
 def mesh_tolerance_mm(printer: Printer) -> float:
@@ -65,19 +48,20 @@ def export_mesh(part: Part, printer: Printer) -> tuple[PartMesh, bytes]:
         ValueError: the pose is a mirror, or its lowest point is not on z = 0.
     """
     printed = _in_print_pose(part)
-    measured = measure(printed)
-    if abs(measured.low_mm[2]) > _ON_BED_MM:
-        raise ValueError(f"part '{part.name}': print pose starts at z = {measured.low_mm[2]:.4f} mm")
+    low, high = extent_mm(printed)
+    volume_mm3 = printed.Volume()
+    if abs(low[2]) > _ON_BED_MM:
+        raise ValueError(f"part '{part.name}': print pose starts at z = {low[2]:.4f} mm")
     vertices, faces = _triangles(printed, mesh_tolerance_mm(printer))
     stl = write_stl(vertices, faces)
     read_vertices, read_faces = read_stl(stl)
-    size = np.subtract(measured.high_mm, measured.low_mm)
+    size = np.subtract(high, low)
     mesh = PartMesh(
         name=part.name,
         vertices_mm=read_vertices,
         faces=read_faces,
         print_to_mount=part.print_to_mount,
-        solid_volume_mm3=measured.volume_mm3,
+        solid_volume_mm3=volume_mm3,
         size_mm=(float(size[0]), float(size[1]), float(size[2])),
         through_holes=part.through_holes,
         role=part.role,
@@ -85,13 +69,13 @@ def export_mesh(part: Part, printer: Printer) -> tuple[PartMesh, bytes]:
     return mesh, stl
 
 
-def measure(solid: cq.Solid) -> Measured:
-    """Volume and bounding box from the geometry alone, a mesh that hangs on the solid left aside."""
+def extent_mm(solid: cq.Solid) -> tuple[Vector, Vector]:
+    """Least and greatest x, y, z, from the geometry alone, a mesh that hangs on the solid left aside."""
     box = Bnd_Box()
     BRepBndLib.AddOptimal_s(solid.wrapped, box, False, False)  # no triangulation, no tolerances
     box.SetGap(0.0)
     low, high = box.CornerMin(), box.CornerMax()
-    return Measured(solid.Volume(), (low.X(), low.Y(), low.Z()), (high.X(), high.Y(), high.Z()))
+    return (low.X(), low.Y(), low.Z()), (high.X(), high.Y(), high.Z())
 
 
 def _in_print_pose(part: Part) -> cq.Solid:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import product
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -212,7 +213,13 @@ def cavity(around: Walls, top_z: float) -> cq.Solid:
 
 
 def finished(
-    name: str, body: cq.Shape, spec: MountSpec, *, turn: tuple[tuple[int, int, int], ...], through_holes: int
+    name: str,
+    body: cq.Shape,
+    spec: MountSpec,
+    *,
+    turn: tuple[tuple[int, int, int], ...],
+    through_holes: int,
+    sound: cq.Shape | None = None,
 ) -> Part:
     """A part of the scenery, mirrored where asked, with its print pose: turned, then put with a corner on the origin.
 
@@ -222,23 +229,16 @@ def finished(
         spec: says whether it is mirrored.
         turn: rows of the rotation from the mount frame to the pose.
         through_holes: genus of its mesh.
+        sound: as of ``one_solid``.
     """
     from mounts.solid.guard import one_solid
     from mounts.solid.part import Part
-    from mounts.solid.tessellate import measure
+    from mounts.solid.tessellate import extent_mm
     from mounts.styles._housing_base import on_ground
 
-    solid = one_solid(on_ground(body.mirror("YZ") if spec.mirror else body, spec), f"build the {name}")
+    solid = one_solid(on_ground(body.mirror("YZ") if spec.mirror else body, spec), f"build the {name}", sound)
     rotation = np.array(turn, dtype=float)
-    box = measure(solid)
-    corners = np.array(
-        [
-            (x, y, z)
-            for x in (box.low_mm[0], box.high_mm[0])
-            for y in (box.low_mm[1], box.high_mm[1])
-            for z in (box.low_mm[2], box.high_mm[2])
-        ]
-    )
+    corners = np.array(list(product(*zip(*extent_mm(solid), strict=True))))
     origin = -(corners @ rotation.T).min(axis=0)
     mount_to_print: Matrix = matrix(rotation, origin)
     return Part(name, solid, inverse(mount_to_print), through_holes, "scenery")

@@ -197,15 +197,15 @@ def scenery(spec: MountSpec, plan: HousingPlan, options: BankOptions) -> tuple[P
 
     walls, mound = _shell.walls(plan, spec), outside(spec, plan, options)
     with kernel_step("draw the bank", "use another slope_deg"):
-        body: cq.Shape = polyhedron(*mound.faces(), "draw the bank")
+        skin = polyhedron(*mound.faces(), "draw the bank")
     with kernel_step("set struts and cheeks", "use another slope_deg"):
-        body = body.fuse(*_struts(spec, plan, walls, mound), *_cheeks(spec, plan, walls, mound))
+        body = skin.fuse(*_struts(spec, plan, walls, mound), *_cheeks(spec, plan, walls, mound))
     with kernel_step("cut the openings", "use another slope_deg"):
         front, back = mound.foot_mm(0), mound.foot_mm(2)
         feet = replace(walls, outer_y=(walls.inner_y[0] - front, walls.inner_y[1] + back))
         cuts = _shell.cut_openings(plan, spec.printer, feet, depth_mm=max(front, back), upright=False)
         body = body.cut(*cuts)
-    return (_shell.finished("shell", body, spec, turn=_shell.UPSIDE_DOWN, through_holes=0),)
+    return (_shell.finished("shell", body, spec, turn=_shell.UPSIDE_DOWN, through_holes=0, sound=skin),)
 
 
 @dataclass(frozen=True)

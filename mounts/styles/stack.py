@@ -20,8 +20,6 @@ from mounts.styles._housing_options import Options, Shell
 from mounts.styles._housing_plan import HousingPlan
 
 if TYPE_CHECKING:
-    import cadquery as cq
-
     from mounts.solid.courses import Course
     from mounts.solid.part import Part
 
@@ -135,7 +133,7 @@ def scenery(spec: MountSpec, plan: HousingPlan, options: StackOptions) -> tuple[
     with kernel_step("draw the courses", "use another load"):
         pieces, groove_mm = (along_x or 1, along_y or 1), _shell.groove_mm(printer)
         faces = coursed(walls.outer_x, walls.outer_y, _drawn(spec, plan, load), pieces, groove_mm)
-        body: cq.Shape = of_polygons(faces, "draw the courses")
+        courses = of_polygons(faces, "draw the courses")
     with kernel_step("cut the inside and the openings", "use another load"):
         openings = _shell.cut_openings(
             plan,
@@ -145,8 +143,8 @@ def scenery(spec: MountSpec, plan: HousingPlan, options: StackOptions) -> tuple[
             before_mm=1.0 + _groove_mm(spec) + _proud_mm(spec),
             upright=False,
         )
-        body = body.cut(_shell.cavity(walls, plan.room_top_z), *openings)
-    return (_shell.finished("shell", body, spec, turn=_shell.UPSIDE_DOWN, through_holes=0),)
+        body = courses.cut(_shell.cavity(walls, plan.room_top_z), *openings)
+    return (_shell.finished("shell", body, spec, turn=_shell.UPSIDE_DOWN, through_holes=0, sound=courses),)
 
 
 def _drawn(spec: MountSpec, plan: HousingPlan, load: Load) -> list[Course]:

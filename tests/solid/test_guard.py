@@ -82,3 +82,34 @@ def test_kernel_step_leaves_our_own_mistakes_alone():
         raise ValueError("ours")
     with pytest.raises(AttributeError), kernel_step("do it", "change it"):
         cq.Workplane().no_such_thing()
+
+
+def _drilled(box: cq.Solid) -> cq.Shape:
+    return box.cut(cq.Solid.makeCylinder(2, 30, cq.Vector(5, 5, -1)))
+
+
+def test_what_a_body_shares_with_one_that_was_checked_is_not_looked_at_again(monkeypatch):
+    """Of a box with a bore three of seven faces are new; moved they are the same ones, turned round all are new."""
+    box = cq.Solid.makeBox(10, 10, 10)
+    looked_at: list[int] = []
+    valid = cq.Shape.isValid
+    monkeypatch.setattr(cq.Shape, "isValid", lambda shape: looked_at.append(len(shape.Faces())) or valid(shape))
+
+    assert one_solid(_drilled(box), "drill it", box).Volume() == pytest.approx(1000 - 40 * 3.14159, abs=0.01)
+    one_solid(_drilled(box).moved(cq.Location(cq.Vector(0, 0, 5))), "drill it", box)
+    one_solid(_drilled(box).mirror("YZ"), "drill it", box)
+    assert looked_at == [3, 3, 7]
+
+
+def test_beside_what_was_checked_a_hole_or_a_face_that_is_not_valid_is_found():
+    """A face of the bore missing; a lid whose edge runs across itself, on faces that were checked."""
+    box = cq.Solid.makeBox(10, 10, 10)
+    open_shell = cq.Shell.makeShell([face for face in _drilled(box).Faces() if face.geomType() == "PLANE"])
+
+    with pytest.raises(BuildError, match="could not drill it; the step left a body that is not valid"):
+        one_solid(cq.Solid.makeSolid(open_shell), "drill it", box)
+    crossed = cq.Wire.makePolygon([(0, 0, 10), (10, 10, 10), (10, 0, 10), (0, 10, 10)], close=True)
+    lid = cq.Face.makeFromWires(crossed)
+    others = sorted(box.Faces(), key=lambda face: face.Center().z)[:-1]
+    with pytest.raises(BuildError, match="could not shut it; the step left a body that is not valid"):
+        one_solid(cq.Solid.makeSolid(cq.Shell.makeShell([*others, lid])), "shut it", box)

@@ -13,7 +13,7 @@ import trimesh
 from mounts.frames import apply, matrix
 from mounts.inputs.printer import Printer
 from mounts.solid.part import Part
-from mounts.solid.tessellate import export_mesh, measure, mesh_tolerance_mm
+from mounts.solid.tessellate import export_mesh, extent_mm, mesh_tolerance_mm
 
 pytestmark = pytest.mark.solid
 
@@ -37,7 +37,7 @@ def laid(solid: cq.Solid, angle_rad: float) -> Part:
     c, s = math.cos(angle_rad), math.sin(angle_rad)
     mount_to_print = np.array([[c, 0, -s], [0, 1, 0], [s, 0, c]])
     turned = solid.rotate(cq.Vector(), cq.Vector(0, 1, 0), -math.degrees(angle_rad))
-    lowest = measure(cq.Solid(turned.wrapped)).low_mm[2]
+    lowest = extent_mm(cq.Solid(turned.wrapped))[0][2]
     return Part("", solid, matrix(mount_to_print.T, mount_to_print.T @ np.array([0, 0, lowest])), 0)
 
 
