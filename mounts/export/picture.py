@@ -23,6 +23,7 @@ _FINER = 2  # lines are drawn so many times as large, each way
 _MARGIN_PX = 40  # round what is drawn; by eye
 _INK: Rgb = (38, 42, 48)  # as in callouts.py
 _OUTLINE_PX, _CREASE_PX = 2.0, 1.0  # width of lines; by eye
+_LINE_ROOM_PX = 4  # beside what is drawn, for half a line
 _INK_STRENGTH = 0.85  # of the lines: full black hides thin parts; by eye
 _CLOSE_PX, _CROWDED = 12, 0.36  # in squares of this size lines that cover more than this share are drawn paler
 _LAMPS = ((-0.45, 0.62, 0.64, 0.40), (0.75, -0.10, 0.65, 0.14))  # direction in camera axes, brightness
@@ -81,12 +82,15 @@ def render_picture(
     middle[0] -= (margins[0] - margins[1]) / 2 * mm_per_px
     camera = Camera(axes, middle @ axes, mm_per_px, size)
 
-    picture = Image.new("RGB", size, background)
-    nearest = np.full((size[1], size[0]), np.inf)
+    near, corner = _cropped(camera, (low + high) / 2 @ axes, (high - low)[:2])
+    drawn = Image.new("RGB", near.size_px, background)
+    nearest = np.full(near.size_px[::-1], np.inf)
     opaque = [body for body in bodies if body.opacity >= 1]
     clear = [body for body in bodies if body.opacity < 1]
     for layer in filter(None, (opaque, clear)):
-        nearest = _paint(picture, layer, camera, nearest)
+        nearest = _paint(drawn, layer, near, nearest)
+    picture = Image.new("RGB", size, background)
+    picture.paste(drawn, corner)
     points = [camera.project(np.array([label.point for label in side]).reshape(-1, 3))[:, :2] for side in sides]
     draw_labels(picture, [*zip(sides, points, strict=True)])
     out = io.BytesIO()
@@ -145,6 +149,18 @@ def _room(bodies: Sequence[Body], axes: Array) -> tuple[Array, Array]:
     """Least and most along each of the axes that faces reach."""
     shown = np.concatenate([body.vertices[np.unique(body.faces)] for body in bodies]) @ axes.T
     return shown.min(axis=0), shown.max(axis=0)
+
+
+def _cropped(camera: Camera, middle: Array, reach_mm: Array) -> tuple[Camera, tuple[int, int]]:
+    """A camera that sees no more than bodies round a point (3,) and the lines about them, pixel for pixel as the given
+    one does, and where its upper left corner is in that one's picture."""
+    at, half = camera.project(middle[None])[0, :2], reach_mm / 2 / camera.mm_per_px + _LINE_ROOM_PX
+    start = np.maximum(np.floor(at - half), 0).astype(int)
+    end = np.minimum(np.ceil(at + half), camera.size_px).astype(int)
+    off_mm = ((start + end) / 2 - np.array(camera.size_px) / 2) * [1, -1] * camera.mm_per_px
+    wide, high = (end - start).tolist()
+    centre = camera.centre + off_mm @ camera.axes[:2]
+    return Camera(camera.axes, centre, camera.mm_per_px, (wide, high)), (int(start[0]), int(start[1]))
 
 
 def _axes(direction: Vector, up: Vector) -> Array:

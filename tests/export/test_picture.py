@@ -17,7 +17,7 @@ from PIL import Image
 from shapely import LineString
 
 from mounts.export.callouts import Label, uncrossed
-from mounts.export.picture import Body, points_shown, render_picture
+from mounts.export.picture import Body, _cropped, points_shown, render_picture
 from mounts.export.raster import Camera, Meshes, Seen, Strokes, seen, strokes
 
 FROM_ABOVE = np.array([[1.0, 0, 0], [0, 1, 0], [0, 0, 1]])
@@ -256,3 +256,24 @@ def test_picture_needs_no_display_and_is_the_same_in_another_process():
 
     assert told == f"{hashlib.sha256(png).hexdigest()}\n[]\n"
     assert Image.open(io.BytesIO(png)).info == {}
+
+
+def test_what_is_drawn_of_a_picture_is_where_the_whole_camera_sees_it():
+    """Cut down to bodies 30 × 20 mm and a few pixels, every point is at the same pixel less that of the corner; one
+    that reaches past the picture is cut at its edge."""
+    axes = np.linalg.qr(np.random.default_rng(3).normal(size=(3, 3)))[0]
+    camera = Camera(axes, np.array([3.0, -5.0, 7.0]), 0.1, (700, 500))
+    middle = np.array([10.0, 2.0, 4.0])
+
+    near, corner = _cropped(camera, middle, np.array([30.0, 20.0]))
+    points = np.random.default_rng(4).normal(scale=20.0, size=(50, 3))
+    whole, cut = camera.project(points), near.project(points)
+    np.testing.assert_allclose(cut[:, :2] + corner, whole[:, :2], atol=1e-9)
+    np.testing.assert_allclose(np.diff(cut[:, 2]), np.diff(whole[:, 2]), atol=1e-9)
+    flat = middle + np.array([[1, 1], [-1, -1]]) * [15.0, 10.0] @ axes[:2]
+    assert np.ptp(near.project(flat)[:, :2], axis=0) == pytest.approx([300, 200])
+    assert (near.project(flat)[:, :2].min(axis=0) >= 3).all()
+    assert (near.project(flat)[:, :2].max(axis=0) <= np.array(near.size_px) - 3).all()
+
+    beyond, corner = _cropped(camera, middle, np.array([300.0, 20.0]))
+    assert (corner[0], beyond.size_px[0]) == (0, 700)
