@@ -122,38 +122,44 @@ EIGHTHS = ((0.0, 1.0), (0.382683, 0.92388), (0.707107, 0.707107), (0.92388, 0.38
 
 
 @pytest.mark.parametrize("mirror", [False, True])
-@pytest.mark.parametrize(("top", "round_mm"), [(-24.6, 6.0), (-22.0, 3.5), (None, 0.0)])
-def test_down(mirror: bool, top: float | None, round_mm: float) -> None:
+@pytest.mark.parametrize(
+    ("top", "far", "round_mm"),
+    [(-24.6, 4.0, 6.1), (-22.0, 4.0, 3.5), (None, 4.0, 0.0), (-27.6, 4.0, 7.5), (-27.6, 7.0, 9.0)],
+)
+def test_down(mirror: bool, top: float | None, far: float, round_mm: float) -> None:
     """Plate and wall of an L, 3.5 and 5 mm thick, the plate upright for a millimetre over the bed; a post that narrows
-    by 45° beside the case, an arm below and one above it, which has a gusset of 3 mm and over that a round of 6 in four
-    facets, or what room there is, or is one with the plate; a rib of 8 mm; notches right through, and holes for three
-    screws and the wire with their roof away from the wall, which lies on the bed; the name along the post."""
+    by 45° beside the case, an arm below and one above it, which has a gusset of 3 mm and over that a round of 9 in four
+    facets, or what room there is to gusset and wall's side, or is one with the plate; a rib of 8 mm; notches right
+    through, and holes for three screws and the wire with their roof away from the wall, which lies on the bed; the name
+    along the post."""
     design = fixed(
         {"style": "under-bracket", "board": "12 mm", "max_depth": 80, "set": {"lie": "down"}, "mirror": mirror}
     )
-    plan = with_plan(design, **DOWN | {"arm_top_z": top}).plan
+    pilots = (-58, -28.7 if top == -27.6 else -27)
+    own = {"arm_top_z": top, "wall_y": (-14.0, far), "pilots_yz": tuple((0.0, z) for z in pilots)}
+    plan = with_plan(design, **DOWN | own).plan
 
     flat = [(-15, -14), (-10, -14), (-4, -15), (6, -15), (6, 15), (-4, 15), (-10, 9), (-15, 9)]
     drawing = drawn(level(-15.5), flat, 3.5) + block((-16, -11), (-14, 9), (-15.5, -12))
-    upper = [(4, -15)]
+    upper = [(far, -15)]
     if top is not None:
         turns = [(-6.5 + round_mm * (1 - cosine), -15.5 - round_mm * (1 - sine)) for sine, cosine in EIGHTHS]
-        upper = [(4, top), (-3.5, top), (-6.5, top + 3), *turns, (-6.5 + round_mm, -15)]
+        upper = [(far, top), (-3.5, top), (-6.5, top + 3), *turns, (-6.5 + round_mm, -15)]
     post = [
         (-14, -15),
         (-14, -30),
         (-12.5, -31.5),
         (-12.5, -62),
-        (4, -62),
-        (4, -55),
+        (far, -62),
+        (far, -55),
         (-6.5, -55),
         (-6.5, -30),
-        (4, -30),
+        (far, -30),
     ]
     drawing += drawn(along_x(-11), [*post, *upper], -5)
     rib = [(-11.5, -15), (-3, -15), (-3, -16.3), (-11, -28), (-11.5, -28)]
     drawing += drawn(along_y(-14), rib, -1.5)
-    for z in (-58, -27):
+    for z in pilots:
         drawing -= block((-20, 0), (-1, 1), (z - 1, z + 1))
     for at in plan.heads_xy:
         drawing -= drawn(level(-15.5), square(at, 3.4 + 0.3, (1, 0)), 3.5)

@@ -254,14 +254,15 @@ def test_cubes_bend_as_a_beam_does():
     assert found.linear_mpa().max() == pytest.approx(6 * 58.5 / 4**3, rel=0.04)
 
 
-def test_the_post_is_as_strong_as_told():
+@pytest.mark.parametrize("servo", ["micro-9g", "standard-40g"])
+def test_the_post_is_as_strong_as_told(servo):
     """Its printed solid in bricks of half a millimetre to a whole one: membrane and bending in the section that bears
-    the most within 20 %; the corner of the case's opening itself is sharp, and bears more there."""
-    mount = designed(style="under-bracket", board="12 mm", scale="HO", max_depth=90, set={"lie": "down"})
+    the most, of post or plate, within 20 %; the corner of the case's opening itself is sharp, and bears more there."""
+    mount = designed(style="under-bracket", servo=servo, board="12 mm", scale="HO", max_depth=120, set={"lie": "down"})
     body = bricked(mount)
     found = body.pulled(body.seat, scene.horn_hole(mount.design, 0.0))
 
-    assert mount.design.plan.seat_mpa_per_n == pytest.approx(found.linear_mpa().max(), rel=0.2)
+    assert 0.8 < found.linear_mpa().max() / mount.design.plan.seat_mpa_per_n < 1.2
     assert np.abs(found.stress_mpa).max() > 1.2 * found.linear_mpa().max()
 
 
