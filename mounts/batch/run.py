@@ -40,6 +40,8 @@ Result = dict[str, bytes] | tuple[Drive, ...] | Unmade
 """Of a task: a mount's files, a family's drives, or why there are none."""
 Task = crew.Task[Result]
 
+_FAMILY = 'family "{}"'  # what its matching is told as: no mount's id, which has no such marks
+
 
 class Teller(Protocol):
     """Told how a batch goes on."""
@@ -48,7 +50,7 @@ class Teller(Protocol):
         """So many things are to be made, more than told before."""
 
     def begun(self, what: str) -> None:
-        """Something is being made: ``east-1``, or ``family yard``."""
+        """Something is being made: ``east-1``, or ``family "yard"``."""
 
     def ended(self, what: str, *, good: bool) -> None:
         """It is made, or it failed."""
@@ -107,7 +109,7 @@ class _Batch:
     def run(self) -> tuple[LayoutReport, tuple[str, ...]]:
         families = self.order.layout.families
         loose = [mount_id for mount_id, mount in self.mounts.items() if mount.family is None]
-        self._do({f"family {name}": self._match(name) for name in families} | self._missing(loose))
+        self._do({_FAMILY.format(name): self._match(name) for name in families} | self._missing(loose))
         checks = self._check_sites()
         rows = [self._row(mount, checks.get(mount_id, ())) for mount_id, mount in self.mounts.items()]
         return self._publish(rows), self._retuned()
@@ -156,12 +158,14 @@ class _Batch:
 
     def _do(self, tasks: Mapping[str, Task]) -> None:
         """Matches families, and builds and publishes; each mount is on the disk before the next result is looked at."""
+        family_of = {_FAMILY.format(name): name for name in self.order.layout.families}
 
         def ended(what: str, result: Result | str) -> Mapping[str, Task]:
             if what in self.mounts:
                 self._built(what, result)
                 return {}
-            more = self._missing(self._matched(what, result))
+            self.teller.ended(what, good=isinstance(result, tuple))
+            more = self._missing(self._matched(family_of[what], result))
             self.teller.expect(len(more))
             return more
 
@@ -169,16 +173,14 @@ class _Batch:
             self.teller.expect(len(tasks))
             crew.run_all(tasks, self.order.hire, workers=self.order.workers, begun=self.teller.begun, ended=ended)
 
-    def _matched(self, what: str, result: Result | str) -> tuple[str, ...]:
+    def _matched(self, family: str, result: Result | str) -> tuple[str, ...]:
         """Notes the drives of a family, or why it has none; those of its members that have one."""
-        family = what.removeprefix("family ")
         members = tuple(mount_id for mount_id, mount in self.mounts.items() if mount.family == family)
-        self.teller.ended(what, good=isinstance(result, tuple))
         if isinstance(result, tuple):
             self.drives |= dict(zip(members, result, strict=True))
             return members
         why = result if isinstance(result, Unmade) else Unmade("not built", str(result))
-        self.unmade |= {mount_id: Unmade(why.verdict, f"{what}: {why.reason}") for mount_id in members}
+        self.unmade |= {mount_id: Unmade(why.verdict, f"family {family}: {why.reason}") for mount_id in members}
         return ()
 
     def _built(self, mount_id: str, result: Result | str) -> None:

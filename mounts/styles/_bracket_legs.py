@@ -70,7 +70,7 @@ def seat_n_per_mm(spec: MountSpec, legs: Legs, before_mm: float, z: tuple[float,
     In their plane web and ribs are one cantilever, ∫ x²/(EI) dx + 1.2·h/(GA), and the posts beside the notch, whose
     ends the servo keeps upright, two of half their length each. As the wire is before them they turn besides: its pull
     F at a is a couple F·a (``_couple``). Domain: web and ribs fast in the plate, the servo stiff and its ears fast on
-    the posts; 0.8 to 1 times as stiff as finite elements of the solid.
+    the posts; 0.75 to 1.1 times as stiff as finite elements of the solid.
 
     Args:
         spec: the plastic.
