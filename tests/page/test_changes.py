@@ -52,6 +52,7 @@ def _change(tab, values):
         if key in CHOSEN:
             tab.get_by_label(key, exact=True).click()
             tab.get_by_role("option", name=value, exact=True).click()
+            tab.locator(".q-menu").wait_for(state="detached")  # as it goes it takes the focus from what is typed in
         else:
             tab.get_by_label(LABELS.get(key, key), exact=True).first.fill(value)
 
