@@ -108,8 +108,7 @@ class _Batch:
 
     def run(self) -> tuple[LayoutReport, tuple[str, ...]]:
         families = self.order.layout.families
-        loose = [mount_id for mount_id, mount in self.mounts.items() if mount.family is None]
-        self._do({_FAMILY.format(name): self._match(name) for name in families} | self._missing(loose))
+        self._do({_FAMILY.format(name): self._match(name) for name in families} | self._missing(self._members(None)))
         checks = self._check_sites()
         rows = [self._row(mount, checks.get(mount_id, ())) for mount_id, mount in self.mounts.items()]
         return self._publish(rows), self._retuned()
@@ -129,9 +128,13 @@ class _Batch:
             for (family, change), ids in members.items()
         )
 
+    def _members(self, family: str | None) -> tuple[str, ...]:
+        """Ids of a family's mounts, in the layout's order; None: of those without one."""
+        return tuple(mount_id for mount_id, mount in self.mounts.items() if mount.family == family)
+
     def _match(self, family: str) -> Task:
-        members = tuple(mount.spec for mount in self.mounts.values() if mount.family == family)
-        return partial(match_family, FamilyTask(members, self.order.layout.families[family]))
+        specs = tuple(self.mounts[mount_id].spec for mount_id in self._members(family))
+        return partial(match_family, FamilyTask(specs, self.order.layout.families[family]))
 
     def _build(self, mount_id: str) -> Task:
         spec, drive, wanted = self.mounts[mount_id].spec, self.drives.get(mount_id), self.order.wanted
@@ -175,7 +178,7 @@ class _Batch:
 
     def _matched(self, family: str, result: Result | str) -> tuple[str, ...]:
         """Notes the drives of a family, or why it has none; those of its members that have one."""
-        members = tuple(mount_id for mount_id, mount in self.mounts.items() if mount.family == family)
+        members = self._members(family)
         if isinstance(result, tuple):
             self.drives |= dict(zip(members, result, strict=True))
             return members

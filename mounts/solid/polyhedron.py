@@ -29,8 +29,8 @@ FLAT_MM = 1e-6
 def polyhedron(vertices: Array, faces: Sequence[Sequence[int]], step: str) -> cq.Solid:
     """A closed body from its corners and flat faces.
 
-    Checked by arithmetic here, since the kernel takes longer to look at a thousand flat faces than to make them; what
-    is built of it is looked at by the kernel as any part is (``guard.one_solid``).
+    Checked by arithmetic here, since the kernel takes longer to look at a thousand flat faces than to make them; of
+    what is built of it the kernel looks at those that are new, or at all (``guard.one_solid``).
 
     Args:
         vertices: (n, 3), mm.

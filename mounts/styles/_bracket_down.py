@@ -174,7 +174,7 @@ def _post(spec: MountSpec, wall_mm: float, down_mm: Point2, before_mm: float, wa
 
     Source: torsion of a rectangle, Roark; its stress, Shigley's Mechanical Engineering Design, 3-12, from memory.
     """
-    shear = spec.filament.modulus_mpa / (2 * (1 + _mounting.POISSON))
+    shear = _mounting.shear_mpa(spec)
     (long, short), lever = down_mm, before_mm + wall_mm / 2
 
     def twists(wide: float) -> float:

@@ -9,7 +9,6 @@ from mounts.styles import _mounting
 from mounts.styles._bracket_legs import Legs, _slices, across_mpa_per_n, seat_n_per_mm, upright_mpa_per_n
 
 E, G = 2000.0, 2000.0 / 2.72
-WIDE = 5.0 + 20.0 / 4  # a post, and half of the way to the other leg
 
 
 def legs(**figures: object) -> Legs:
